@@ -1,0 +1,1 @@
+"""Chemistry: oxides, formulas, analyses, the unity formula. Pure functions, numpy only."""

@@ -1,4 +1,4 @@
-"""The oxides a glaze is counted in, their fixed order, and what becomes of each element in the fire.
+"""The oxides a glaze is counted in, their fixed order, and each element's fate in the fire.
 
 Every composition array in cofire has ``len(OXIDES)`` values on its last axis, in this order.
 """

@@ -1,0 +1,1 @@
+"""Data files: find them, read them, say what is wrong with them. No physics here."""

@@ -1,0 +1,95 @@
+"""A recipe as oxides: what goes in, what leaves, what is left, and how sure its materials are."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from cofire.chem.composition import fire, flux_moles, mol_from_wt, shares, unity
+from cofire.chem.oxides import INDEX, OXIDES, Array, vector
+from cofire.errors import CompositionError
+from cofire.records import Material, Recipe
+
+#: Without one of these there is no glass, only colour, opacity or metal.
+_GLASS_MAKERS = ("SiO2", "B2O3")
+
+
+@dataclass(frozen=True)
+class Analysis:
+    """Arrays of shape (n_oxides,); ``mol`` are fired mole fractions summing to 1."""
+
+    raw_wt_percent: Array
+    fired_wt_percent: Array
+    mol: Array
+    unity: Array
+    loi_percent: float
+
+
+def analyse(recipe: Recipe) -> Analysis:
+    """Fire a recipe on paper. Raises CompositionError when it is no glaze."""
+    amounts, wt, loi = _arrays(recipe)
+    grams, lost = fire(amounts, wt, loi, recipe.fluorine_kept)
+    mol = mol_from_wt(grams)
+    _must_be_glaze(recipe, mol)
+    raw_total = float(amounts.sum())
+    return Analysis(
+        raw_wt_percent=(amounts @ wt) / raw_total,
+        fired_wt_percent=100.0 * shares(grams),
+        mol=mol,
+        unity=unity(mol),
+        loi_percent=100.0 * float(lost) / raw_total,
+    )
+
+
+def with_material(recipe: Recipe, old: Material, new: Material) -> Array:
+    """Mole fractions (n_oxides,) of the recipe with one material read as another."""
+    amounts, wt, loi = _arrays(recipe, {old.id: new})
+    grams, _ = fire(amounts, wt, loi, recipe.fluorine_kept)
+    return mol_from_wt(grams)
+
+
+def draw_mol(recipe: Recipe, n: int, rng: np.random.Generator) -> Array:
+    """``n`` plausible glazes (n, n_oxides) in mole fractions: analyses vary by their spread.
+
+    Spreads are taken as independent normal deviations of each oxide, never below zero.
+    """
+    amounts, wt, loi = _arrays(recipe)
+    spread = np.array([vector(p.material.spread_wt_percent) for p in recipe.parts])
+    deviations = rng.standard_normal((n, *wt.shape)) * spread
+    drawn = np.maximum(wt + deviations, 0.0)
+    grams, _ = fire(amounts, drawn, loi, recipe.fluorine_kept)
+    return mol_from_wt(grams)
+
+
+def _arrays(
+    recipe: Recipe, replaced: dict[str, Material] | None = None
+) -> tuple[Array, Array, Array]:
+    materials = [(replaced or {}).get(p.material.id, p.material) for p in recipe.parts]
+    return (
+        np.array([p.amount for p in recipe.parts]),
+        np.array([vector(m.oxides_wt_percent) for m in materials]).reshape(-1, len(OXIDES)),
+        np.array([m.loi_percent for m in materials]),
+    )
+
+
+def _must_be_glaze(recipe: Recipe, mol: Array) -> None:
+    if not np.isfinite(mol).all():
+        raise CompositionError(
+            f"nothing of “{recipe.name}” is left after firing.",
+            hint="Add materials that make glass.",
+            place=recipe.place,
+        )
+    if not any(mol[INDEX[o]] > 0.0 for o in _GLASS_MAKERS):
+        raise CompositionError(
+            f"“{recipe.name}” holds no silica and no boron: colourants alone make no glaze.",
+            hint="Add the base that they colour.",
+            place=recipe.place,
+        )
+    if not flux_moles(mol) > 0.0:
+        raise CompositionError(
+            f"“{recipe.name}” holds no flux at all, so it has no unity formula and will not melt.",
+            hint="Add a frit, feldspar, whiting or another material that brings "
+            "Li, Na, K, Mg, Ca, Sr, Ba or Zn.",
+            place=recipe.place,
+        )

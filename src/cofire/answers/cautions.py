@@ -1,0 +1,43 @@
+"""What can hurt, gathered from the materials used and the acts planned."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from cofire.files.library import Library
+from cofire.findings import Finding
+from cofire.records import Firing, Recipe
+
+#: Surfaces that no calculator and no potter should serve food from without a laboratory's word.
+_POROUS_OR_METALLIC = ("crackle", "lustre", "dry matte")
+
+
+def material_cautions(library: Library, recipes: Iterable[Recipe]) -> list[Finding]:
+    """One finding per caution, naming all materials that bring it."""
+    bearers: dict[str, list[str]] = {}
+    surfaces = set()
+    for recipe in recipes:
+        surfaces.add(recipe.surface)
+        for part in recipe.parts:
+            if part.amount > 0.0:
+                for code in part.material.cautions:
+                    names = bearers.setdefault(code, [])
+                    if part.material.name not in names:
+                        names.append(part.material.name)
+    found = [_finding(library, code, ", ".join(names)) for code, names in bearers.items()]
+    if surfaces & set(_POROUS_OR_METALLIC) and "not-for-food" in library.cautions:
+        found.append(_finding(library, "not-for-food", "crackle, lustre and dry surfaces"))
+    elif "leach-test" in library.cautions:
+        found.append(_finding(library, "leach-test", "any glaze"))
+    return found
+
+
+def firing_cautions(library: Library, firing: Firing) -> list[Finding]:
+    """What firing and pulling ask for; assumes an electric kiln, the harder case for pulling."""
+    codes = ["raku-pull", "reduction-smoke", "kiln-electric"] if firing.pulls else ["kiln-electric"]
+    return [_finding(library, code, firing.name) for code in codes if code in library.cautions]
+
+
+def _finding(library: Library, code: str, subject: str) -> Finding:
+    caution = library.cautions[code]
+    return Finding(code, caution.severity, caution.text, caution.source, subject)

@@ -1,0 +1,99 @@
+"""Look over files before the clay is spent: every problem with its file and line."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from cofire.answers.analysis import analyse
+from cofire.errors import CofireError, CompositionError, DataFileError, Place
+from cofire.files import toml
+from cofire.files.certificates import looks_like_another
+from cofire.files.firings import read_body, read_firing
+from cofire.files.library import Library, shipped
+from cofire.files.materials import read_cautions, read_materials, require_codes
+from cofire.files.recipes import read_recipe
+from cofire.records import Material
+
+
+@dataclass(frozen=True)
+class CheckAnswer:
+    checked: int
+    errors: tuple[CofireError, ...]
+
+
+def check(library: Library, paths: list[Path]) -> CheckAnswer:
+    """Check these files and folders; with none, the studio's and all that is shipped."""
+    errors: list[CofireError] = []
+    files = list(_files(library, paths))
+    for path in files:
+        try:
+            check_file(library, path)
+        except CofireError as error:
+            toml.collect(errors, error)
+    try:
+        _ = library.materials  # ids that clash between files show only here
+    except CofireError as error:
+        known = {(e.message, e.place) for e in errors}
+        fresh: list[CofireError] = []
+        toml.collect(fresh, error)
+        errors.extend(e for e in fresh if (e.message, e.place) not in known)
+    return CheckAnswer(len(files), tuple(errors))
+
+
+def _files(library: Library, paths: list[Path]) -> Iterator[Path]:
+    if not paths:
+        roots = [shipped("materials"), shipped("recipes")]
+        if library.studio:
+            roots = [library.studio / "materials", library.studio / "recipes", *roots]
+        paths = [root for root in roots if root.is_dir()]
+    for path in paths:
+        if path.is_dir():
+            yield from sorted(p for p in path.rglob("*.toml") if p.name != "studio.toml")
+        else:
+            yield path
+
+
+def check_file(library: Library, path: Path) -> None:
+    """Read one file as what it shows itself to be. Raises the problems found in it."""
+    doc = toml.read(path)
+    keys = set(doc.data)
+    if keys & {"base", "additions", "surface"}:
+        analyse(read_recipe(doc, library.material, lambda name, at: library.recipe(name, at)))
+    elif keys & {"segment", "kiln", "pull"}:
+        read_firing(doc)
+    elif keys & {"expansion", "stiffness"}:
+        read_body(doc)
+    elif any(isinstance(v, dict) and "severity" in v for v in doc.data.values()):
+        read_cautions(doc)
+    elif all(isinstance(v, dict) for v in doc.data.values()):
+        own = not path.resolve().is_relative_to(shipped("materials").resolve())
+        materials = read_materials(doc, own=own)
+        require_codes(materials, set(library.cautions))
+        if own:
+            for material in materials:
+                _same_mineral(library, doc, material)
+    else:
+        raise DataFileError(
+            "this is no recipe, material, body or firing that can be recognised.",
+            hint="A recipe has [base], a firing [[segment]], a body [expansion], "
+            "a material names and a formula or an analysis.",
+            place=Place(path),
+        )
+
+
+def _same_mineral(library: Library, doc: toml.Document, material: Material) -> None:
+    shipped_only = Library(None)
+    said = [
+        m
+        for m in shipped_only.materials.values()
+        if m.id == material.id or set(m.names) & set(material.names)
+    ]
+    rival = looks_like_another(material, said, list(shipped_only.materials.values()))
+    if rival:
+        raise CompositionError(
+            f"the analysis of “{material.id}” looks like {rival.name}, not like {said[0].name}.",
+            hint="Check that the certificate belongs to this material.",
+            place=doc.place(material.id, "analysis"),
+        )

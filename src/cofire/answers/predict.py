@@ -1,0 +1,229 @@
+"""A table of oxide compositions in, properties out, in chunks so that a million rows fit."""
+
+from __future__ import annotations
+
+import csv
+import itertools
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import IO, Literal
+
+import numpy as np
+
+from cofire import glass
+from cofire.chem.composition import mol_from_wt, shares
+from cofire.chem.oxides import INDEX, OXIDES, Array
+from cofire.errors import DataFileError, Place, did_you_mean
+from cofire.files.certificates import oxide_mass, to_counted
+
+Basis = Literal["mol", "wt"]
+CHUNK_ROWS = 20_000
+ISOKOMS = {"seals_c": 6.0, "matures_c": 4.0, "runs_c": 2.5}
+
+#: output column -> what the engine calls it
+_ESTIMATES: dict[str, Callable[[Array], glass.Estimate]] = {
+    "expansion": glass.expansion,
+    "expansion_20_400": glass.expansion_20_400,
+    "glass_transition_c": glass.glass_transition,
+    "strain_c": glass.strain_point,
+    "annealing_c": glass.annealing_point,
+    "youngs_modulus_gpa": glass.youngs_modulus,
+    "liquidus_c": glass.liquidus,
+}
+
+
+@dataclass(frozen=True)
+class _Column:
+    position: int
+    oxide: int
+    factor: float  # multiplies the cell; gives amounts in the basis of the table
+
+
+@dataclass(frozen=True)
+class _Layout:
+    name: int | None
+    temperature: int | None
+    columns: tuple[_Column, ...]
+    width: int
+
+
+def properties(mol: Array, temperature_c: Array | None = None) -> dict[str, Array]:
+    """Compositions (N, n_oxides) in moles -> {column: (N,)}; rows of nothing give NaN.
+
+    With ``temperature_c`` (N,) the viscosity at that temperature is added. ``seals_c``,
+    ``matures_c`` and ``runs_c`` are isokoms at log10 eta 6, 4 and 2.5: to sort by, no verdict.
+    """
+    mol = shares(mol)
+    out: dict[str, Array] = {}
+    for column, estimate in _ESTIMATES.items():
+        result = estimate(mol)
+        out[column], out[f"{column}_low"], out[f"{column}_high"] = (
+            result.value,
+            result.low,
+            result.high,
+        )
+    curve = glass.viscosity(mol)
+    for column, log10_eta in ISOKOMS.items():
+        out[column] = curve.isokom(log10_eta)
+    if temperature_c is not None:
+        at = curve.estimate(temperature_c)
+        out["log10_viscosity"] = at.value
+        out["log10_viscosity_low"], out["log10_viscosity_high"] = at.low, at.high
+    out["support"] = glass.support(mol).grade
+    return out
+
+
+def predict_table(
+    lines: Iterable[str],
+    path: Path,
+    basis: Basis,
+    write: IO[str],
+    *,
+    ignore: bool = False,
+    say: Callable[[str], None],
+) -> int:
+    """Read CSV ``lines``, write the answers as CSV; returns how many rows were answered.
+
+    Rows with nothing in them come out empty and are told through ``say``. Raises DataFileError
+    with the line for a cell that is no number, a negative amount or an unknown column.
+    """
+    reader = csv.reader(lines)
+    header = next(reader, None)
+    if not header or not any(h.strip() for h in header):
+        raise DataFileError("the table is empty.", place=Place(path))
+    layout = _read_header(header, path, basis, ignore)
+    writer = csv.writer(write, lineterminator="\n")
+    total, started = 0, False
+    rows = _numbered(reader, path)
+    while chunk := list(itertools.islice(rows, CHUNK_ROWS)):
+        amounts, temperatures = _numbers(chunk, layout, path)
+        mol = mol_from_wt(amounts) if basis == "wt" else shares(amounts)
+        out = properties(mol, temperatures)
+        if not started:
+            writer.writerow(["name", *out])
+            started = True
+        empty = ~np.isfinite(mol[:, 0])
+        for (number, _), bare in zip(chunk, empty, strict=True):
+            if bare:
+                say(f"{Place(path, number)}: this row holds no oxide and is left empty.")
+        names = [row[layout.name] if layout.name is not None else "" for _, row in chunk]
+        writer.writerows(_format(names, np.column_stack(list(out.values()))))
+        total += len(chunk)
+    if not started:
+        writer.writerow(["name", *properties(np.zeros((0, len(OXIDES))))])
+    return total
+
+
+def _format(names: list[str], values: Array) -> Iterator[list[str]]:
+    for name, row in zip(names, values.tolist(), strict=True):
+        # NaN is the only number unlike itself; it is shown as an empty cell
+        yield [name, *(f"{v:.6g}" if v == v else "" for v in row)]
+
+
+def _numbered(reader: Iterator[list[str]], path: Path) -> Iterator[tuple[int, list[str]]]:
+    while True:
+        try:
+            row = next(reader)
+        except StopIteration:
+            return
+        except csv.Error as problem:
+            raise DataFileError(f"cannot be read as CSV ({problem}).", place=Place(path)) from None
+        yield reader.line_num, row  # type: ignore[attr-defined]
+
+
+def _read_header(header: list[str], path: Path, basis: Basis, ignore: bool) -> _Layout:
+    place = Place(path, 1)
+    name = temperature = None
+    columns: list[_Column] = []
+    seen: set[str] = set()
+    for position, raw in enumerate(header):
+        label = raw.strip().lstrip("\ufeff")
+        if label in seen:
+            raise DataFileError(f"the column “{label}” comes twice.", place=place)
+        seen.add(label)
+        if label == "name":
+            name = position
+        elif label == "temperature_c":
+            temperature = position
+        elif column := _oxide_column(label, position, basis):
+            columns.append(column)
+        elif not ignore:
+            raise DataFileError(
+                f"the column “{label}” is no oxide known here.",
+                hint=(did_you_mean(label, INDEX) or "Columns are named like SiO2, Al2O3, Na2O.")
+                + " Add --ignore to leave such columns out.",
+                place=place,
+            )
+    if not columns:
+        raise DataFileError(
+            "the table has no oxide column.",
+            hint="The first line names them: SiO2,B2O3,…",
+            place=place,
+        )
+    return _Layout(name, temperature, tuple(columns), len(header))
+
+
+def _oxide_column(label: str, position: int, basis: Basis) -> _Column | None:
+    try:
+        counted = to_counted(label)
+    except ValueError:
+        return None
+    if counted is None:
+        return None
+    oxide, moles = counted
+    i = INDEX[oxide]
+    mass_ratio = oxide_mass(oxide) / oxide_mass(label)
+    return _Column(position, i, moles * (mass_ratio if basis == "wt" else 1.0))
+
+
+def _numbers(
+    chunk: list[tuple[int, list[str]]], layout: _Layout, path: Path
+) -> tuple[Array, Array | None]:
+    wanted = [c.position for c in layout.columns]
+    if layout.temperature is not None:
+        wanted.append(layout.temperature)
+    try:
+        cells = np.array([[float(row[p]) if row[p] else 0.0 for p in wanted] for _, row in chunk])
+        usable = bool(np.isfinite(cells).all()) and not (cells[:, : len(layout.columns)] < 0).any()
+    except (ValueError, IndexError):
+        usable = False
+    if not usable:
+        cells = _slowly(chunk, wanted, len(layout.columns), path)
+    amounts = np.zeros((len(chunk), len(OXIDES)))
+    for k, column in enumerate(layout.columns):
+        amounts[:, column.oxide] += cells[:, k] * column.factor
+    if layout.temperature is None:
+        return amounts, None
+    blank = np.array([not row[layout.temperature].strip() for _, row in chunk])
+    return amounts, np.where(blank, np.nan, cells[:, -1])
+
+
+def _slowly(
+    chunk: list[tuple[int, list[str]]], wanted: list[int], n_amounts: int, path: Path
+) -> Array:
+    """Cell by cell, to find the one that is wrong or merely untidy."""
+    cells = np.zeros((len(chunk), len(wanted)))
+    for r, (number, row) in enumerate(chunk):
+        row.extend([""] * (max(wanted) + 1 - len(row)))
+        for k, position in enumerate(wanted):
+            text = row[position].strip()
+            if not text:
+                continue
+            try:
+                value = float(text)
+            except ValueError:
+                raise DataFileError(
+                    f"“{text}” is no number.",
+                    hint="Decimals take a point; an empty cell means none.",
+                    place=Place(path, number),
+                ) from None
+            if not np.isfinite(value):
+                raise DataFileError(f"“{text}” is no amount.", place=Place(path, number))
+            if k < n_amounts and value < 0.0:
+                raise DataFileError(
+                    f"{text} is negative, and there is no less than nothing of an oxide.",
+                    place=Place(path, number),
+                )
+            cells[r, k] = value
+    return cells

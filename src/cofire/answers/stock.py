@@ -1,0 +1,91 @@
+"""Materials: search them, and add one's own from a supplier's certificate."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+from cofire.errors import CofireError, CompositionError, DataFileError, Place
+from cofire.files.certificates import looks_like_another, read_certificate, write_material
+from cofire.files.library import Library, plain
+from cofire.records import Material
+
+
+def search(library: Library, words: tuple[str, ...]) -> list[Material]:
+    """Materials in which every word occurs, as part of a name or id or as an oxide."""
+
+    def holds(material: Material, word: str) -> bool:
+        oxides = {o.lower() for o in material.oxides_wt_percent}
+        text = plain(" ".join((material.id, *material.names)))
+        return plain(word) in text or word.lower() in oxides
+
+    return [m for m in library.materials.values() if all(holds(m, w) for w in words)]
+
+
+def add_material(
+    library: Library,
+    text: str,
+    source: Path,
+    *,
+    key: str,
+    names: tuple[str, ...],
+    supplier: str,
+    date: str,
+    dissolves: str,
+    overrides: bool,
+    trust: bool,
+) -> tuple[Path, tuple[str, ...]]:
+    """Read a certificate and write it as the studio's own material; returns file and remarks.
+
+    Raises DataFileError without a studio or for a taken id, CompositionError for a certificate
+    that contradicts itself or plainly belongs to another mineral.
+    """
+    if library.studio is None:
+        raise DataFileError(
+            "there is no studio folder to write into.",
+            hint="Make a folder, put an empty file “studio.toml” in it and work from there, or "
+            "name it with  cofire --studio FOLDER",
+        )
+    if not re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", key):
+        raise DataFileError(
+            f"“{key}” cannot be an id.", hint="Use small letters, digits and hyphens."
+        )
+    shipped_ones = Library(None).materials
+    if key in shipped_ones and not overrides:
+        raise DataFileError(
+            f"“{key}” is the id of a shipped material.",
+            hint="Choose another id, or add --overrides to use yours in its place.",
+        )
+    certificate = read_certificate(text, source)
+    said = _carrying(library, key, names)
+    rival = looks_like_another(certificate, said, list(shipped_ones.values()))
+    if rival and not trust:
+        raise CompositionError(
+            f"this analysis looks like {rival.name}, not like {said[0].name}.",
+            hint="Check that the certificate belongs to this material; --trust keeps it anyway.",
+            place=Place(source),
+        )
+    path = write_material(
+        library.studio / "materials",
+        key,
+        names,
+        certificate,
+        source=f"certificate, {supplier}, {date}",
+        supplier=supplier,
+        date=date,
+        dissolves=dissolves,
+        cautions=list(said[0].cautions) if said else [],
+        overrides=overrides,
+    )
+    return path, certificate.remarks
+
+
+def _carrying(library: Library, key: str, names: tuple[str, ...]) -> list[Material]:
+    said: list[Material] = []
+    for name in (key, *names):
+        try:
+            material, others = library.material(name)
+        except CofireError:
+            continue
+        said.extend(m for m in (material, *others) if not m.own and m not in said)
+    return said

@@ -1,0 +1,31 @@
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from cofire.cli.common import library
+
+
+@click.command()
+@click.argument("paths", nargs=-1, type=click.Path(path_type=Path))
+@click.pass_context
+def check(ctx: click.Context, paths: tuple[Path, ...]) -> int:
+    """Check every material, recipe, body and firing file.
+
+    PATHS are files or folders; without any, your studio's and all that is shipped. Leaves with
+    2 when there are problems.
+    """
+    from cofire.answers.check import check as answer_for
+    from cofire.show.problems import describe
+
+    answer = answer_for(library(ctx), list(paths))
+    for error in answer.errors:
+        click.echo(describe(error))
+    files = "1 file" if answer.checked == 1 else f"{answer.checked} files"
+    if answer.errors:
+        count = len(answer.errors)
+        click.echo(f"{files} checked: {count} problem{'s' if count > 1 else ''}.")
+        return 2
+    click.echo(f"{files} checked: all good.")
+    return 0

@@ -1,0 +1,47 @@
+"""Options that several commands share."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from typing import Any, TypeVar
+
+import click
+
+from cofire.files.library import Library
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+
+def library(ctx: click.Context) -> Library:
+    """The studio named with --studio, or found, with all that is shipped."""
+    return Library.open(ctx.find_root().obj)
+
+
+def json_option(command: F) -> F:
+    return click.option("--json", "as_json", is_flag=True, help="The same as JSON.")(command)
+
+
+def body_options(command: F) -> F:
+    for option in (
+        click.option("--wall", metavar="LENGTH", help="Wall of the pot, e.g. “6 mm”."),
+        click.option(
+            "--coat", metavar="COAT", help="e.g. “0.25 mm fired”, “0.5 mm dry”, “3 brushed”."
+        ),
+    ):
+        command = option(command)
+    return command
+
+
+def odds_option(command: F) -> F:
+    return click.option(
+        "--odds",
+        type=click.FloatRange(0.5, 0.999),
+        default=0.8,
+        show_default=True,
+        help="How sure a “yes” has to be.",
+    )(command)
+
+
+def print_json(data: object) -> None:
+    click.echo(json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False))

@@ -1,0 +1,29 @@
+from __future__ import annotations
+
+import click
+
+from cofire.cli.common import json_option, library, print_json
+
+
+@click.command()
+@click.argument("recipe")
+@click.option("--firing", metavar="FIRING", help="Give the melt range in the shape of this firing.")
+@json_option
+@click.pass_context
+def formula(ctx: click.Context, recipe: str, firing: str | None, as_json: bool) -> None:
+    """Oxides, unity formula, expansion and melt range of a recipe.
+
+    RECIPE is the name of a recipe (see “cofire recipes”) or a recipe file.
+    """
+    from cofire.answers.formula import formula as answer_for
+
+    lib = library(ctx)
+    answer = answer_for(lib, lib.recipe(recipe), lib.firing(firing) if firing else None)
+    if as_json:
+        from cofire.show.machine import formula_dict
+
+        print_json(formula_dict(answer))
+    else:
+        from cofire.show.terminal import show_formula
+
+        show_formula(answer)

@@ -1,0 +1,97 @@
+"""The command line: which commands there are, and what their answers mean as exit codes.
+
+Nothing heavy is imported here; a command's module is loaded when it is called.
+"""
+
+from __future__ import annotations
+
+import importlib
+import sys
+from typing import Final
+
+import click
+
+from cofire import __version__
+from cofire.errors import CofireError
+
+YES, NO, BAD_INPUT, OUR_BUG = 0, 1, 2, 70
+
+#: command -> (module, one line of help). Help must not import the commands.
+COMMANDS: Final = {
+    "pair": ("pair", "Do these glazes share one firing, and do they fit the body?"),
+    "fit": ("fit", "Will this glaze craze or shiver on that body?"),
+    "formula": ("formula", "Oxides, unity formula, expansion and melt range of a recipe."),
+    "predict": ("predict", "A table of oxide compositions in, properties out."),
+    "materials": ("materials", "List, search, show and add studio materials."),
+    "recipes": ("shelf", "List the recipes that can be named."),
+    "bodies": ("shelf", "List the clay bodies that can be named."),
+    "firings": ("shelf", "List the firings that can be named."),
+    "check": ("check", "Check every material, recipe, body and firing file."),
+}
+
+
+class _Lazy(click.Group):
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, name: str) -> click.Command | None:
+        if name not in COMMANDS:
+            return None
+        module = importlib.import_module(f"cofire.cli.{COMMANDS[name][0]}")
+        command = getattr(module, name)
+        assert isinstance(command, click.Command)
+        return command
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        if args and args[0] not in COMMANDS and not args[0].startswith("-"):
+            from cofire.errors import did_you_mean
+
+            hint = did_you_mean(args[0], COMMANDS) or "See  cofire --help"
+            raise click.UsageError(f"there is no command “{args[0]}”. {hint}", ctx)
+        return super().resolve_command(ctx, args)
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, line) for name, (_, line) in COMMANDS.items()])
+
+
+@click.group(cls=_Lazy, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, message="cofire %(version)s")
+@click.option(
+    "--studio", metavar="FOLDER", help="Your own materials and recipes (has studio.toml)."
+)
+@click.pass_context
+def cofire(ctx: click.Context, studio: str | None) -> None:
+    """Will these glazes ripen together in the firing you plan, and do they fit the body?
+
+    Numbers come from measured glasses and physics, with their uncertainty. No answer here
+    says that a glaze is safe for food, and none replaces a test tile.
+    """
+    ctx.obj = studio
+
+
+def main() -> None:
+    """Run the command line and leave with 0 yes, 1 no, 2 bad input, 70 a bug of ours."""
+    try:
+        code = cofire.main(standalone_mode=False, prog_name="cofire")
+    except click.exceptions.Abort:
+        sys.exit(BAD_INPUT)
+    except click.ClickException as error:
+        error.show()
+        sys.exit(BAD_INPUT)
+    except CofireError as error:
+        from cofire.show.problems import show_error
+
+        show_error(error)
+        sys.exit(BAD_INPUT)
+    except BrokenPipeError:
+        sys.stderr.close()
+        sys.exit(YES)
+    except Exception as bug:
+        from cofire.show.problems import show_bug
+
+        show_bug(bug)
+        sys.exit(OUR_BUG)
+    sys.exit(code if isinstance(code, int) else YES)

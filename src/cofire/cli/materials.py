@@ -1,0 +1,119 @@
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+from cofire.cli.common import json_option, library, print_json
+
+
+@click.group(invoke_without_command=True)
+@json_option
+@click.pass_context
+def materials(ctx: click.Context, as_json: bool) -> None:
+    """List, search, show and add studio materials.
+
+    Without a command: list them all; with --json: all of them with oxides and LOI.
+    """
+    if ctx.invoked_subcommand is None:
+        _show_list(ctx, (), as_json)
+
+
+@materials.command("find")
+@click.argument("words", nargs=-1, required=True)
+@json_option
+@click.pass_context
+def find(ctx: click.Context, words: tuple[str, ...], as_json: bool) -> int:
+    """Materials whose names, ids or oxides hold all the WORDS. Leaves with 1 if there is none."""
+    return _show_list(ctx, words, as_json)
+
+
+@materials.command("show")
+@click.argument("name")
+@json_option
+@click.pass_context
+def show(ctx: click.Context, name: str, as_json: bool) -> None:
+    """One material: analysis, source, spread, cautions, and who else carries its name."""
+    from cofire.show.machine import material_dict
+
+    lib = library(ctx)
+    material, others = lib.material(name)
+    if as_json:
+        print_json(material_dict(material))
+        return
+    from cofire.show.stock import show_material
+
+    show_material(material, others, lib.cautions)
+
+
+@materials.command("add")
+@click.argument("certificate", type=click.Path(path_type=Path))
+@click.option("--id", "key", required=True, help="Short id, e.g. “talc-2026”.")
+@click.option("--name", "names", required=True, multiple=True, help="What you call it; repeatable.")
+@click.option("--supplier", required=True, help="Who sold it.")
+@click.option("--date", required=True, help="Date of the certificate or the delivery.")
+@click.option(
+    "--dissolves",
+    type=click.Choice(["no", "slightly", "yes"]),
+    default="no",
+    show_default=True,
+    help="Does it dissolve in water?",
+)
+@click.option(
+    "--overrides", is_flag=True, help="Take the place of the shipped material of this id."
+)
+@click.option("--trust", is_flag=True, help="Keep it though it looks like another material.")
+@click.pass_context
+def add(
+    ctx: click.Context,
+    certificate: Path,
+    key: str,
+    names: tuple[str, ...],
+    supplier: str,
+    date: str,
+    dissolves: str,
+    overrides: bool,
+    trust: bool,
+) -> None:
+    """Add a material of your own from a supplier's CERTIFICATE (“-” reads what you paste).
+
+    One oxide to a line (“SiO2, 66.3”), or a header line and a line of values; LOI for the loss
+    on ignition. It is written into the materials folder of your studio.
+    """
+    from cofire.answers.stock import add_material
+    from cofire.files.toml import read_text
+
+    text = sys.stdin.read() if str(certificate) == "-" else read_text(certificate)
+    source = Path("standard input") if str(certificate) == "-" else certificate
+    written, remarks = add_material(
+        library(ctx),
+        text,
+        source,
+        key=key,
+        names=names,
+        supplier=supplier,
+        date=date,
+        dissolves=dissolves,
+        overrides=overrides,
+        trust=trust,
+    )
+    for remark in remarks:
+        click.echo(f"Note: {remark}.")
+    click.echo(f"Written: {written}")
+
+
+def _show_list(ctx: click.Context, words: tuple[str, ...], as_json: bool) -> int:
+    from cofire.answers.stock import search
+    from cofire.show.machine import material_dict
+
+    found = search(library(ctx), words)
+    if as_json:
+        print_json([material_dict(m) for m in found])
+    elif found:
+        from cofire.show.stock import show_materials
+
+        show_materials(found)
+    else:
+        click.echo(f"No material matches “{' '.join(words)}”.")
+    return 0 if found else 1

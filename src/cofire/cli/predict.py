@@ -1,0 +1,74 @@
+from __future__ import annotations
+
+import os
+import sys
+import tempfile
+from pathlib import Path
+from typing import IO, Literal
+
+import click
+
+
+@click.command()
+@click.argument("table", type=click.Path(path_type=Path))
+@click.option(
+    "--basis",
+    type=click.Choice(["mol", "wt"]),
+    required=True,
+    help="Whether the amounts are moles or weights; each row may have any total.",
+)
+@click.option("--out", type=click.Path(path_type=Path), help="Write here instead of the screen.")
+@click.option("--ignore", is_flag=True, help="Leave columns out that are no oxides.")
+def predict(table: Path, basis: Literal["mol", "wt"], out: Path | None, ignore: bool) -> None:
+    """Properties of every composition in a CSV table.
+
+    One column per oxide (any order; missing means none), optional columns “name” and
+    “temperature_c”. The answer has one row per row, in order, with 90 % intervals.
+    """
+    from cofire.answers.predict import predict_table
+    from cofire.errors import DataFileError, Place
+
+    def say(text: str) -> None:
+        click.echo(text, err=True)
+
+    def run(source: IO[str], target: IO[str]) -> None:
+        name = Path("standard input") if str(table) == "-" else table
+        try:
+            predict_table(source, name, basis, target, ignore=ignore, say=say)
+        except UnicodeDecodeError:
+            raise DataFileError(
+                "the table is not UTF-8 text.",
+                hint="Save it again with the encoding UTF-8.",
+                place=Place(name),
+            ) from None
+
+    def read(target: IO[str]) -> None:
+        if str(table) == "-":
+            run(sys.stdin, target)
+            return
+        try:
+            with table.open(encoding="utf-8-sig", newline="") as source:
+                run(source, target)
+        except FileNotFoundError:
+            raise DataFileError("there is no such file.", place=Place(table)) from None
+        except OSError as problem:
+            raise DataFileError(
+                f"the file cannot be read ({problem.strerror}).", place=Place(table)
+            ) from None
+
+    if out is None:
+        read(sys.stdout)
+        return
+    try:  # written beside the target and moved over it, so that no half table is ever left
+        handle, temporary = tempfile.mkstemp(dir=out.resolve().parent, prefix=f".{out.name}.")
+    except OSError as problem:
+        raise DataFileError(
+            f"the file cannot be written ({problem.strerror}).", place=Place(out)
+        ) from None
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8", newline="") as target:
+            read(target)
+        Path(temporary).replace(out)
+    except BaseException:
+        Path(temporary).unlink(missing_ok=True)
+        raise

@@ -1,0 +1,98 @@
+"""What can be wrong with something the user gave us: facts, from which the sentence is made."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where in the user's own files something stands; ``line`` counts from 1."""
+
+    file: Path
+    line: int | None = None
+
+    def __str__(self) -> str:
+        try:
+            shown = self.file.relative_to(Path.cwd())
+        except ValueError:
+            shown = self.file
+        return f"{shown}, line {self.line}" if self.line else str(shown)
+
+
+class CofireError(Exception):
+    """Something the user can put right. ``hint`` says what to write instead."""
+
+    code = "error"
+
+    def __init__(self, message: str, *, hint: str = "", place: Place | None = None) -> None:
+        super().__init__(message, hint, place)
+        self.message = message
+        self.hint = hint
+        self.place = place
+
+    def __str__(self) -> str:
+        where = f"{self.place}: " if self.place else ""
+        hint = f" {self.hint}" if self.hint else ""
+        return f"{where}{self.message}{hint}"
+
+    def __reduce__(self) -> tuple[object, ...]:
+        return _rebuild, (type(self), self.message, self.hint, self.place)
+
+
+def _rebuild(kind: type[CofireError], message: str, hint: str, place: Place | None) -> CofireError:
+    return kind(message, hint=hint, place=place)
+
+
+class DataFileError(CofireError, ValueError):
+    """A file that cannot be used as it stands."""
+
+    code = "data-file"
+
+
+class UnknownNameError(CofireError, LookupError):
+    """A material, recipe, body or firing that nobody has."""
+
+    code = "unknown-name"
+
+
+class QuantityError(CofireError, ValueError):
+    """A temperature, weight, length or time that cannot be read."""
+
+    code = "quantity"
+
+
+class CompositionError(CofireError, ValueError):
+    """A recipe or analysis that is no glaze."""
+
+    code = "composition"
+
+
+class Problems(CofireError):
+    """Several errors found in one go, in reading order."""
+
+    code = "problems"
+
+    def __init__(self, errors: Iterable[CofireError]) -> None:
+        self.errors = tuple(errors)
+        super().__init__("\n".join(str(e) for e in self.errors))
+
+    def __reduce__(self) -> tuple[object, ...]:
+        return Problems, (self.errors,)
+
+
+def did_you_mean(wanted: str, known: Iterable[str], *, limit: int = 3) -> str:
+    """“Did you mean …?” for the nearest known names, or an empty string."""
+    by_lower = {name.lower(): name for name in known}
+    close = difflib.get_close_matches(wanted.lower(), by_lower, n=limit, cutoff=0.6)
+    if not close:
+        words = set(wanted.lower().split())
+        close = [low for low in by_lower if words & set(low.split())][:limit]
+    if not close:
+        return ""
+    quoted = [f"“{by_lower[c]}”" for c in close]
+    listed = quoted[0] if len(quoted) == 1 else ", ".join(quoted[:-1]) + " or " + quoted[-1]
+    return f"Did you mean {listed}?"

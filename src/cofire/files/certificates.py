@@ -1,0 +1,236 @@
+"""A supplier's certificate (pasted or CSV) -> a material of the person's own."""
+
+from __future__ import annotations
+
+import os
+import re
+import tempfile
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from cofire.chem.formulas import atoms
+from cofire.chem.oxides import ATOMIC_WEIGHT, FATE, INDEX, LEAVES, MOLAR_MASS, named, vector
+from cofire.errors import CompositionError, DataFileError, Place
+from cofire.files import toml
+from cofire.files.materials import contradiction, read_materials
+from cofire.records import Material
+
+_LOSS = re.compile(r"^(l\.?\s*o\.?\s*i\.?|loss( on ignition)?|ignition loss|ppc|h2o|co2)\W*$", re.I)
+_IGNORED = re.compile(r"^(total|sum|summe|oxide|component|constituent|name|wt ?%|%|)\W*$", re.I)
+_VALUE = re.compile(
+    r"^(?P<less>[<~≤]|max\.?|trace\b)?\s*(?P<number>-?\d+(?:[.,]\d+)?)?\s*%?$", re.I
+)
+
+#: Analyses this close (sum of absolute differences, wt %) are taken as the same mineral, and a
+#: rival this many times nearer is taken as the mineral meant. Common practice, no source.
+_NEAR = 25.0
+_TIMES_NEARER = 3.0
+
+
+@dataclass(frozen=True)
+class Certificate:
+    """What a certificate says, in oxides counted here; wt % of the raw material."""
+
+    oxides_wt_percent: dict[str, float]
+    loi_percent: float
+    remarks: tuple[str, ...]
+
+
+def to_counted(oxide: str) -> tuple[str, float] | None:
+    """An oxide in any state -> (oxide counted here, moles of it per mole given).
+
+    None for what leaves in the fire. Raises ValueError when it is no single oxide.
+    """
+    if oxide in INDEX:
+        return oxide, 1.0
+    parts = {el: n for el, n in atoms(oxide).items() if el != "O"}
+    kept = {el: n for el, n in parts.items() if el not in LEAVES}
+    if not kept:
+        if not parts:
+            raise ValueError(f"“{oxide}” is no oxide")
+        return None
+    if len(kept) != 1 or len(parts) != 1 or (element := next(iter(kept))) not in FATE:
+        raise ValueError(f"“{oxide}” is not an oxide counted here")
+    target, per_unit = FATE[element]
+    return target, kept[element] / per_unit
+
+
+def oxide_mass(oxide: str) -> float:
+    """g/mol of an oxide in any state."""
+    if oxide in INDEX:
+        return float(MOLAR_MASS[INDEX[oxide]])
+    return sum(n * ATOMIC_WEIGHT[el] for el, n in atoms(oxide).items())
+
+
+def read_certificate(text: str, path: Path) -> Certificate:
+    """Read oxides and loss on ignition, one to a line or as a header row and a value row.
+
+    Decimal commas, per cent signs, “<0.01” and a total line are understood.
+    """
+    oxides: dict[str, float] = {}
+    loi: float | None = None
+    volatile = 0.0
+    remarks: list[str] = []
+    for number, label, raw in _pairs(text):
+        place = Place(path, number)
+        if _IGNORED.match(label):
+            continue
+        value = _value(raw, label, place, remarks)
+        if _LOSS.match(label):
+            loi = (loi or 0.0) + value
+            continue
+        try:
+            counted = to_counted(_spelling(label))
+        except ValueError:
+            raise DataFileError(
+                f"“{label}” is not an oxide counted here.",
+                hint="Write oxides like SiO2, Al2O3, K2O, and LOI for the loss on ignition.",
+                place=place,
+            ) from None
+        if counted is None:
+            volatile += value
+            continue
+        oxide, per_mole = counted
+        if oxide in oxides:
+            raise DataFileError(f"{oxide} is given twice.", hint="Keep one.", place=place)
+        given = _spelling(label)
+        factor = per_mole * MOLAR_MASS[INDEX[oxide]] / oxide_mass(given)
+        oxides[oxide] = value * float(factor)
+        if given != oxide:
+            remarks.append(f"{given} {value:g} % is counted as {oxide} {oxides[oxide]:.3g} %")
+    if not oxides:
+        raise DataFileError(
+            "no oxides were found.", hint="Lines look like  SiO2, 66.3", place=Place(path)
+        )
+    if loi is None:
+        gap = 100.0 - sum(oxides.values()) + oxides.get("F", 0.0)
+        loi = volatile if volatile else (round(gap, 2) if 0.0 < gap < 60.0 else 0.0)
+        remarks.append(f"no loss on ignition is printed; {loi:g} % is taken, by difference")
+    problem = contradiction(oxides, loi)
+    if problem:
+        raise CompositionError(
+            problem.rstrip(".") + ".",
+            hint="The certificate contradicts itself: ask the supplier which figure is right.",
+            place=Place(path),
+        )
+    return Certificate(oxides, loi, tuple(remarks))
+
+
+def _pairs(text: str) -> list[tuple[int, str, str]]:
+    rows = []
+    for number, line in enumerate(text.splitlines(), start=1):
+        if line.strip() and not line.lstrip().startswith("#"):
+            rows.append((number, _cells(line)))
+    if len(rows) == 2 and len(rows[0][1]) > 2 and len(rows[0][1]) == len(rows[1][1]):
+        return [(rows[1][0], k, v) for k, v in zip(rows[0][1], rows[1][1], strict=True)]
+    return [(number, cells[0], cells[1] if len(cells) > 1 else "") for number, cells in rows]
+
+
+def _cells(line: str) -> list[str]:
+    for separator in ("\t", ";", "|", ","):
+        if separator in line:
+            parts = [c.strip().strip('"') for c in line.split(separator)]
+            # a decimal comma splits "SiO2 66,3" in the wrong place
+            if separator == "," and len(parts) == 2 and " " in parts[0] and parts[1].isdigit():
+                break
+            return parts
+    return line.replace("=", " ").replace(":", " ").split(None, 1)
+
+
+def _value(raw: str, label: str, place: Place, remarks: list[str]) -> float:
+    match = _VALUE.match(raw.strip())
+    if not match or (match["number"] is None and not match["less"]):
+        raise DataFileError(f"the amount of {label} is “{raw}”, which is no number.", place=place)
+    number = float((match["number"] or "0").replace(",", "."))
+    if number < 0.0:
+        raise DataFileError(f"the amount of {label} is negative.", place=place)
+    if match["less"] and match["less"] != "~":
+        remarks.append(f"{label} “{raw.strip()}” is taken as {number / 2:g} %")
+        return number / 2
+    return number
+
+
+_OXIDE_CASE = {o.lower(): o for o in (*INDEX, "FeO", "MnO2", "Cu2O", "SO3", "CO2", "H2O")}
+
+
+def _spelling(label: str) -> str:
+    word = label.strip().translate(str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789"))
+    return _OXIDE_CASE.get(word.lower(), word)
+
+
+def distance(a: Material | Certificate, b: Material | Certificate) -> float:
+    """Sum of absolute differences of oxides and LOI, wt %."""
+    gap = np.abs(vector(a.oxides_wt_percent) - vector(b.oxides_wt_percent)).sum()
+    return float(gap + abs(a.loi_percent - b.loi_percent))
+
+
+def looks_like_another(
+    analysis: Material | Certificate, said: list[Material], known: list[Material]
+) -> Material | None:
+    """The material an analysis really belongs to, when that is plainly not the one it is said
+    to be: a shipped analysis that is much nearer than any of those carrying the name."""
+    if not said:
+        return None
+    own = min(distance(analysis, m) for m in said)
+    ids = {m.id for m in said}
+    others = [m for m in known if m.id not in ids]
+    rival = min(others, key=lambda m: distance(analysis, m), default=None)
+    if rival is None or own <= _NEAR or distance(analysis, rival) * _TIMES_NEARER > own:
+        return None
+    return rival
+
+
+def write_material(
+    folder: Path, key: str, names: tuple[str, ...], certificate: Certificate, **facts: object
+) -> Path:
+    """Write ``folder/key.toml``, whole or not at all. Never replaces an existing file."""
+    import tomlkit
+
+    path = folder / f"{key}.toml"
+    if path.exists():
+        raise DataFileError(
+            "this file exists already and is left as it is.",
+            hint="Choose another id, or edit the file.",
+            place=Place(path),
+        )
+    table = tomlkit.table()
+    table["names"] = list(names)
+    analysis = tomlkit.inline_table()
+    analysis.update(
+        {o: round(v, 4) for o, v in named(vector(certificate.oxides_wt_percent)).items()}
+    )
+    table["analysis"] = analysis
+    table["loi"] = round(certificate.loi_percent, 4)
+    for fact, value in facts.items():
+        if value:
+            table[fact] = value
+    doc = tomlkit.document()
+    for remark in certificate.remarks:
+        doc.add(tomlkit.comment(remark))
+    doc[key] = table
+    text = tomlkit.dumps(doc)
+    read_materials(toml.parse(text, path), own=True)  # what is written must read back
+    write_whole(path, text)
+    return path
+
+
+def write_whole(path: Path, text: str) -> None:
+    """Write a text file so that a crash leaves either the old one or the new one."""
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
+        try:
+            with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as out:
+                out.write(text)
+                out.flush()
+                os.fsync(out.fileno())
+            Path(temporary).replace(path)
+        except BaseException:
+            Path(temporary).unlink(missing_ok=True)
+            raise
+    except OSError as problem:
+        raise DataFileError(
+            f"the file cannot be written ({problem.strerror}).", place=Place(path)
+        ) from None

@@ -1,0 +1,252 @@
+"""Everything a person can name: shipped data, and their own studio folder before it."""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import TypeVar
+
+import cofire
+from cofire.errors import (
+    CofireError,
+    DataFileError,
+    Place,
+    Problems,
+    UnknownNameError,
+    did_you_mean,
+)
+from cofire.files import toml
+from cofire.files.firings import read_body, read_firing
+from cofire.files.materials import read_cautions, read_materials, require_codes
+from cofire.files.recipes import read_recipe
+from cofire.records import Body, Caution, Firing, Material, Recipe
+
+#: A folder holding this file is somebody's studio.
+STUDIO_MARK = "studio.toml"
+
+T = TypeVar("T", Body, Firing)
+
+
+def shipped(kind: str) -> Path:
+    """The folder ``materials`` or ``recipes`` that came with cofire (wheel or checkout)."""
+    package = Path(cofire.__file__).parent
+    installed = package / "_data" / kind
+    return installed if installed.is_dir() else package.parents[1] / kind
+
+
+def find_studio(start: Path) -> Path | None:
+    """The studio folder that ``start`` lies in, or None."""
+    for folder in (start, *start.parents):
+        if (folder / STUDIO_MARK).is_file():
+            return folder
+    return None
+
+
+def plain(name: str) -> str:
+    """Names compare without case, punctuation or doubled spaces."""
+    return re.sub(r"[^a-z0-9]+", " ", name.lower()).strip()
+
+
+def looks_like_path(text: str) -> bool:
+    return text.endswith(".toml") or os.sep in text or text.startswith((".", "~"))
+
+
+@dataclass(frozen=True)
+class Library:
+    """``studio`` may be None: then only what is shipped can be named."""
+
+    studio: Path | None = None
+
+    @classmethod
+    def open(cls, studio: Path | str | None = None) -> Library:
+        """The named studio, else $COFIRE_STUDIO, else the one around the current folder."""
+        wanted = studio or os.environ.get("COFIRE_STUDIO")
+        if wanted is None:
+            return cls(find_studio(Path.cwd()))
+        folder = Path(wanted).expanduser()
+        if not folder.is_dir():
+            raise DataFileError("there is no such studio folder.", place=Place(folder))
+        return cls(folder.resolve())
+
+    def files(self, kind: str, inner: str = "") -> Iterator[tuple[Path, bool]]:
+        """(file, is the person's own) of a kind, the person's own first."""
+        roots = [(self.studio / kind / inner, True)] if self.studio else []
+        for folder, own in (*roots, (shipped(kind) / inner, False)):
+            if folder.is_dir():
+                for path in sorted(folder.glob("*.toml")):
+                    yield path, own
+
+    @cached_property
+    def cautions(self) -> dict[str, Caution]:
+        found: dict[str, Caution] = {}
+        for path, _ in self.files("materials", "cautions"):
+            for caution in read_cautions(toml.read(path)):
+                found.setdefault(caution.code, caution)
+        return found
+
+    @cached_property
+    def materials(self) -> dict[str, Material]:
+        """All materials by id. A person's own must say that it overrides a shipped id."""
+        found: dict[str, Material] = {}
+        errors: list[CofireError] = []
+        for path, own in self.files("materials"):
+            try:
+                doc = toml.read(path)
+                items = read_materials(doc, own=own)
+                require_codes(items, set(self.cautions))
+            except CofireError as error:
+                toml.collect(errors, error)
+                continue
+            for item in items:
+                known = found.get(item.id)
+                if known is None:
+                    found[item.id] = item
+                elif known.own and not item.own:
+                    if not _overrides(known):
+                        errors.append(
+                            DataFileError(
+                                f"“{item.id}” is also the id of a shipped material.",
+                                hint="Choose another id, or add  overrides = true",
+                                place=_place(known),
+                            )
+                        )
+                else:
+                    errors.append(
+                        DataFileError(
+                            f"the id “{item.id}” is used twice (also in {known.place}).",
+                            hint="Give one of them another id.",
+                            place=_place(item),
+                        )
+                    )
+        if errors:
+            raise Problems(errors) if len(errors) > 1 else errors[0]
+        return found
+
+    @cached_property
+    def _by_name(self) -> dict[str, list[Material]]:
+        index: dict[str, list[Material]] = {}
+        for material in self.materials.values():
+            for name in dict.fromkeys(plain(n) for n in (material.id, *material.names)):
+                index.setdefault(name, []).append(material)
+        return index
+
+    def material(
+        self, name: str, place: Place | None = None
+    ) -> tuple[Material, tuple[Material, ...]]:
+        """The material meant by a name, and the others that carry the same name.
+
+        A full id always means itself. A shared name means the person's own material if there is
+        one, else the one marked as default. Raises UnknownNameError when nobody has the name or
+        it cannot be decided.
+        """
+        exact = self.materials.get(name)
+        if exact:
+            return exact, ()
+        found = self._by_name.get(plain(name), [])
+        if not found:
+            raise UnknownNameError(
+                f"no material is called “{name}”.",
+                hint=did_you_mean(name, (n for m in self.materials.values() for n in m.names))
+                or "See them all with  cofire materials",
+                place=place,
+            )
+        if len(found) == 1:
+            return found[0], ()
+        own = [m for m in found if m.own]
+        preferred = own or [m for m in found if plain(name) in map(plain, m.default_for)]
+        if len(preferred) != 1:
+            listed = ", ".join(f"“{m.id}”" for m in (preferred or found))
+            raise UnknownNameError(
+                f"several materials are called “{name}”.",
+                hint=f"Write one of {listed}.",
+                place=place,
+            )
+        return preferred[0], tuple(m for m in found if m is not preferred[0])
+
+    def recipe(self, wanted: str | Path, place: Place | None = None) -> Recipe:
+        """A recipe by file, id or name."""
+        return self._recipe(wanted, place, ())
+
+    def _recipe(self, wanted: str | Path, place: Place | None, trail: tuple[Path, ...]) -> Recipe:
+        path = self._path("recipes", "", wanted, "recipe", place)
+        if path.resolve() in trail:
+            chain = " → ".join(p.stem for p in (*trail, path))
+            raise DataFileError(
+                f"recipes refer to each other in a circle: {chain}.",
+                hint="One of them has to list its materials.",
+                place=place,
+            )
+        inner = (*trail, path.resolve())
+        return read_recipe(
+            toml.read(path), self.material, lambda name, at: self._recipe(name, at, inner)
+        )
+
+    def body(self, wanted: str | Path) -> Body:
+        """A body by file, id or name."""
+        return self._one("materials", "bodies", wanted, "body", read_body)
+
+    def firing(self, wanted: str | Path) -> Firing:
+        """A firing by file, id or name."""
+        return self._one("recipes", "firings", wanted, "firing", read_firing)
+
+    def _one(
+        self,
+        kind: str,
+        inner: str,
+        wanted: str | Path,
+        word: str,
+        read: Callable[[toml.Document], T],
+    ) -> T:
+        return read(toml.read(self._path(kind, inner, wanted, word, None)))
+
+    def _path(
+        self, kind: str, inner: str, wanted: str | Path, word: str, place: Place | None
+    ) -> Path:
+        if isinstance(wanted, Path) or looks_like_path(wanted):
+            path = Path(wanted).expanduser()
+            if not path.exists():
+                raise UnknownNameError(
+                    f"there is no file “{path}”.", hint="Check the path.", place=place
+                )
+            return path
+        asked = plain(wanted)
+        known: dict[str, Path] = {}
+        for path, _ in self.files(kind, inner):
+            known.setdefault(plain(path.stem), path)
+        if asked in known:
+            return known[asked]
+        for path in list(known.values()):  # only now: reading every file for its names is slower
+            try:
+                data = toml.read(path).data
+            except CofireError:
+                continue
+            for name in (data.get("name"), *_as_list(data.get("names"))):
+                if isinstance(name, str):
+                    known.setdefault(plain(name), path)
+        if asked in known:
+            return known[asked]
+        ids = dict.fromkeys(path.stem for path in known.values())
+        raise UnknownNameError(
+            f"no {word} is called “{wanted}”.",
+            hint=did_you_mean(wanted, [*ids, *known]) or "Known: " + ", ".join(ids) + ".",
+            place=place,
+        )
+
+
+def _as_list(value: object) -> list[object]:
+    return value if isinstance(value, list) else []
+
+
+def _overrides(material: Material) -> bool:
+    assert material.place is not None
+    return toml.read(material.place.file).data[material.id].get("overrides") is True
+
+
+def _place(material: Material) -> Place | None:
+    if material.place is None:
+        return None
+    return toml.read(material.place.file).place(material.id)

@@ -1,0 +1,184 @@
+"""Materials and cautions: TOML tables -> records, each analysis checked against itself."""
+
+from __future__ import annotations
+
+from typing import Any, cast
+
+from cofire.chem.composition import oxides_from_atoms
+from cofire.chem.formulas import atoms
+from cofire.chem.oxides import INDEX, named, vector
+from cofire.errors import CofireError, DataFileError, Place, Problems, did_you_mean
+from cofire.files.toml import Document, Table
+from cofire.records import Caution, Dissolves, Material
+
+#: Oxides plus LOI of a careful analysis add up to 100 within its rounding and minor elements;
+#: common practice, no source.
+TOTAL_RANGE = (97.5, 102.0)
+#: An analysis may stray this far (wt %) from the formula it is said to be, for real minerals.
+FORMULA_TOLERANCE = 1.0
+
+
+def read_materials(doc: Document, *, own: bool) -> list[Material]:
+    """All materials of one file, or Problems with every error in it."""
+    found: list[Material] = []
+    errors: list[CofireError] = []
+    for key, data in doc.data.items():
+        try:
+            found.append(_material(doc, key, data, own=own))
+        except CofireError as error:
+            errors.append(error)
+    if errors:
+        raise Problems(errors) if len(errors) > 1 else errors[0]
+    return found
+
+
+def _material(doc: Document, key: str, data: Any, *, own: bool) -> Material:
+    what = f"material “{key}”"
+    table = Table(doc, data, key, what=what)
+    names = table.names("names")
+    if not names:
+        raise table.fail(f"{what} needs at least one name.", "names")
+    formula = table.get("formula")
+    analysis = table.get("analysis")
+    if formula is None and analysis is None:
+        raise table.fail(
+            f"{what} has neither a formula nor an analysis.",
+            hint='Add  formula = "CaCO3"  or  analysis = { SiO2 = … }  with  loi = …',
+        )
+    from_formula = _from_formula(table, formula) if formula is not None else None
+    if analysis is not None:
+        oxides = _oxide_table(table, "analysis", analysis)
+        loi = table.number("loi")
+        if not -60.0 <= loi <= 100.0:
+            raise table.fail(f"{what} cannot lose {loi:g} % on ignition.", "loi")
+        problem = contradiction(oxides, loi)
+        if problem:
+            raise table.fail(f"{what}: {problem}", "analysis", hint="Check the certificate.")
+        if from_formula:
+            _compare(table, oxides, loi, *from_formula)
+    elif from_formula:
+        oxides, loi = from_formula
+    record = Material(
+        id=key,
+        names=names,
+        oxides_wt_percent=oxides,
+        loi_percent=loi,
+        source=table.text("source"),
+        formula=formula,
+        spread_wt_percent=_oxide_table(table, "spread", table.get("spread", {})),
+        dissolves=cast("Dissolves", table.choice("dissolves", ("no", "slightly", "yes"), "no")),
+        cautions=table.names("cautions", ()),
+        note=table.text("note", ""),
+        supplier=table.text("supplier", ""),
+        date=table.text("date", ""),
+        default_for=table.names("default_for", ()),
+        place=Place(doc.path),
+        own=own,
+    )
+    if not own and table.get("overrides", False):
+        raise table.fail("only a studio's own material can override a shipped one.", "overrides")
+    table.get("overrides")
+    table.finish()
+    return record
+
+
+def _from_formula(table: Table, formula: object) -> tuple[dict[str, float], float]:
+    if not isinstance(formula, str):
+        raise table.fail("“formula” should be text in quotes.", "formula")
+    try:
+        wt, loi = oxides_from_atoms(atoms(formula))
+    except KeyError as unknown:
+        raise table.fail(
+            f"the formula “{formula}” holds {unknown.args[0]}, and what becomes of that in the "
+            "fire is not known here.",
+            "formula",
+            hint="Give an analysis in oxides instead.",
+        ) from None
+    except ValueError as problem:
+        raise table.fail(
+            f"the formula “{formula}” cannot be read: {problem}.",
+            "formula",
+            hint='Write it like "CaCO3" or "Al2O3·2SiO2·2H2O".',
+        ) from None
+    if not named(wt):
+        raise table.fail(
+            f"nothing of “{formula}” is left after firing.", "formula", hint="Check the formula."
+        )
+    return named(wt), loi
+
+
+def _oxide_table(table: Table, key: str, data: object) -> dict[str, float]:
+    if not isinstance(data, dict):
+        raise table.fail(f"“{key}” should look like {{ SiO2 = 66.0, … }}.", key)
+    out: dict[str, float] = {}
+    for oxide, value in data.items():
+        if oxide not in INDEX:
+            raise table.fail(
+                f"“{oxide}” in “{key}” is not an oxide counted here.",
+                key,
+                hint=did_you_mean(oxide, INDEX) or "Volatile ones belong to the loi.",
+            )
+        amount = table.check_number(value, key, f"{oxide} in “{key}”")
+        if not 0.0 <= amount <= 200.0:
+            raise table.fail(f"{oxide} in “{key}” cannot be {amount:g} %.", key)
+        out[oxide] = amount
+    return out
+
+
+def contradiction(oxides: dict[str, float], loi: float) -> str:
+    """Why oxides (wt %) and LOI (wt %) cannot both be true, or an empty string."""
+    fluorine = oxides.get("F", 0.0)
+    total = sum(oxides.values()) - fluorine + loi
+    if TOTAL_RANGE[0] <= total <= TOTAL_RANGE[1]:
+        return ""
+    text = f"oxides and loss on ignition add up to {total:.1f} % instead of 100 %"
+    without = total - loi
+    if abs(without - 100.0) < 1.5 and loi > 2.0:
+        return text + "; the oxides look like those of the fired material (loi = 0)."
+    return text + "."
+
+
+def _compare(
+    table: Table, oxides: dict[str, float], loi: float, ideal: dict[str, float], ideal_loi: float
+) -> None:
+    gap = vector(oxides) - vector(ideal)
+    worst = max(INDEX, key=lambda o: abs(gap[INDEX[o]]))
+    if max(abs(gap[INDEX[worst]]), abs(loi - ideal_loi)) > FORMULA_TOLERANCE:
+        raise table.fail(
+            f"the analysis and the formula disagree: {worst} {oxides.get(worst, 0):g} % analysed, "
+            f"{ideal.get(worst, 0):.1f} % by formula; loss {loi:g} % and {ideal_loi:.1f} %.",
+            "analysis",
+            hint="One of them belongs to another material; keep the one you trust.",
+        )
+
+
+def read_cautions(doc: Document) -> list[Caution]:
+    """The cautions that materials and acts refer to by code."""
+    found = []
+    for key, data in doc.data.items():
+        table = Table(doc, data, key, what=f"caution “{key}”")
+        severity = table.choice("severity", ("caution", "warning", "danger"))
+        found.append(
+            Caution(
+                code=key,
+                severity=severity,  # type: ignore[arg-type]
+                act=table.names("act"),
+                text=table.text("text"),
+                source=table.text("source"),
+                place=doc.path,
+            )
+        )
+        table.finish()
+    return found
+
+
+def require_codes(materials: list[Material], codes: set[str]) -> None:
+    """DataFileError for the first material that names a caution nobody wrote."""
+    for material in materials:
+        for code in material.cautions:
+            if code not in codes:
+                raise DataFileError(
+                    f"material “{material.id}” names an unknown caution “{code}”.",
+                    hint=did_you_mean(code, codes),
+                    place=material.place,
+                )

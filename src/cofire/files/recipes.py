@@ -1,0 +1,133 @@
+"""Recipes: TOML or plain text in hand -> records, names resolved to materials."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import cast
+
+from cofire.errors import CofireError, Place, Problems, QuantityError
+from cofire.files.toml import Document, Table, collect
+from cofire.records import SURFACES, Material, Part, Recipe, Surface
+from cofire.units import grams
+
+#: A base part written "recipe: NAME" stands for all of that recipe's own parts.
+REFERENCE = "recipe:"
+
+#: name -> (material taken, others that carry the same name)
+Resolve = Callable[[str, Place], tuple[Material, tuple[Material, ...]]]
+#: name of another recipe -> that recipe
+Refer = Callable[[str, Place], Recipe]
+
+Ambiguous = tuple[tuple[Part, tuple[Material, ...]], ...]
+
+
+def read_recipe(doc: Document, resolve: Resolve, refer: Refer) -> Recipe:
+    """One recipe per file; its id is the file name. Problems lists every bad line at once."""
+    top = Table(doc, doc.data, what="the recipe")
+    name = top.text("name", doc.path.stem)
+    surface = cast("Surface", top.choice("surface", SURFACES))
+    notes = top.text("notes", "")
+    kept = top.number("fluorine_kept", 0.5)
+    errors: list[CofireError] = []
+    ambiguous: list[tuple[Part, tuple[Material, ...]]] = []
+    sections: dict[str, tuple[Part, ...]] = {}
+    units: set[bool] = set()
+    for section in ("base", "additions"):
+        data = top.get(section, {} if section == "additions" else None)
+        if data is None:
+            raise top.fail("the recipe has no [base].", hint="Add  [base]  with its materials.")
+        table = Table(doc, data, section, what=f"[{section}]")
+        sections[section] = _parts(table, resolve, refer, errors, ambiguous, units)
+    if not 0.0 <= kept <= 1.0:
+        errors.append(top.fail("“fluorine_kept” is a share from 0 to 1.", "fluorine_kept"))
+    try:
+        top.finish()
+    except CofireError as error:
+        errors.append(error)
+    if not errors and len(units) > 1:
+        errors.append(
+            doc.fail(
+                "some amounts are weights and some are plain parts.",
+                "base",
+                hint="Write all of them with a unit, or none.",
+            )
+        )
+    if not errors and not sum(p.amount for p in sections["base"]) > 0.0:
+        errors.append(
+            doc.fail("the base adds up to nothing.", "base", hint="Give it parts above zero.")
+        )
+    if errors:
+        raise Problems(errors) if len(errors) > 1 else errors[0]
+    return Recipe(
+        id=doc.path.stem,
+        name=name,
+        base=sections["base"],
+        additions=sections["additions"],
+        surface=surface,
+        notes=notes.strip(),
+        fluorine_kept=kept,
+        ambiguous=tuple(ambiguous),
+        place=doc.place(),
+    )
+
+
+def _parts(
+    table: Table,
+    resolve: Resolve,
+    refer: Refer,
+    errors: list[CofireError],
+    ambiguous: list[tuple[Part, tuple[Material, ...]]],
+    units: set[bool],
+) -> tuple[Part, ...]:
+    parts: list[Part] = []
+    seen: dict[str, str] = {}
+    for written, value in table.data.items():
+        place = table.doc.place(*table.path, written)
+        try:
+            amount = _amount(table, written, value, units)
+            if written.lower().startswith(REFERENCE):
+                other = refer(written[len(REFERENCE) :].strip(), place)
+                total = sum(p.amount for p in other.parts)
+                for part in other.parts:
+                    parts.append(
+                        Part(part.written, amount * part.amount / total, part.material, place)
+                    )
+                ambiguous.extend(other.ambiguous)
+                continue
+            material, others = resolve(written, place)
+            if material.id in seen:
+                raise table.fail(
+                    f"“{written}” and “{seen[material.id]}” are the same material.",
+                    written,
+                    hint="Write it once, with the amounts added together.",
+                )
+            seen[material.id] = written
+            part = Part(written, amount, material, place)
+            parts.append(part)
+            if others:
+                ambiguous.append((part, others))
+        except CofireError as error:
+            collect(errors, error)
+    return tuple(parts)
+
+
+def _amount(table: Table, written: str, value: object, units: set[bool]) -> float:
+    if isinstance(value, str):
+        try:
+            amount = grams(value.replace(",", "."))
+        except QuantityError as error:
+            raise table.fail(
+                f"the amount of “{written}” is {value!r}, which is no weight.",
+                written,
+                hint="Write a plain number of parts, or a weight such as “120 g”.",
+            ) from error
+    else:
+        amount = table.check_number(value, written, f"the amount of “{written}”")
+    if amount < 0.0:
+        raise table.fail(
+            f"the amount of “{written}” is negative ({amount:g}).",
+            written,
+            hint="Write how much goes in, or delete the line.",
+        )
+    units.add(isinstance(value, str))
+    return amount

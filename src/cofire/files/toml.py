@@ -1,0 +1,243 @@
+"""Reading one hand-edited TOML file so that every complaint can name its line."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+from cofire.errors import CofireError, DataFileError, Place, did_you_mean
+
+#: Far above any recipe book written by hand; a larger file is a mistake, not a book.
+MAX_BYTES = 4_000_000
+
+_HEADER = re.compile(r"^\s*(\[\[?)\s*(.+?)\s*\]\]?\s*(?:#.*)?$")
+_KEY = re.compile(r"""^\s*((?:"(?:[^"\\]|\\.)*"|'[^']*'|[A-Za-z0-9_\-]+))\s*[=.]""")
+_BY_LINE = re.compile(r"\(at line (\d+), column \d+\)")
+
+
+@dataclass(frozen=True)
+class Document:
+    """Parsed data, and on demand the line on which each table and key starts."""
+
+    path: Path
+    data: dict[str, Any]
+    text: str = field(repr=False)
+
+    @cached_property
+    def lines(self) -> dict[tuple[str, ...], int]:
+        return _locate(self.text)
+
+    def place(self, *keys: str) -> Place:
+        """Where ``keys`` (table path, then key) stands, or its nearest parent."""
+        while keys and keys not in self.lines:
+            keys = keys[:-1]
+        return Place(self.path, self.lines.get(keys))
+
+    def fail(self, message: str, *keys: str, hint: str = "") -> DataFileError:
+        return DataFileError(message, hint=hint, place=self.place(*keys))
+
+
+def read_text(path: Path) -> str:
+    """The file as UTF-8 text; DataFileError says what is wrong with it otherwise."""
+    place = Place(path)
+    try:
+        if path.is_dir():
+            raise DataFileError("this is a folder, not a file.", place=place)
+        size = path.stat().st_size
+        if size > MAX_BYTES:
+            raise DataFileError(
+                f"the file has {size / 1e6:.0f} MB, far too much for a hand-written file.",
+                hint="Check that it is the right one.",
+                place=place,
+            )
+        raw = path.read_bytes()
+    except FileNotFoundError:
+        raise DataFileError("there is no such file.", place=place) from None
+    except OSError as problem:
+        raise DataFileError(f"the file cannot be read ({problem.strerror}).", place=place) from None
+    if raw.startswith((b"\xff\xfe", b"\xfe\xff")):
+        raise DataFileError(
+            "the file is saved as UTF-16.", hint="Save it again as UTF-8.", place=place
+        )
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as problem:
+        line = raw.count(b"\n", 0, problem.start) + 1
+        raise DataFileError(
+            "this line is not UTF-8 text.",
+            hint="Save the file again with the encoding UTF-8.",
+            place=Place(path, line),
+        ) from None
+    if not text.strip():
+        raise DataFileError("the file is empty.", place=place)
+    return text
+
+
+def read(path: Path) -> Document:
+    """Parse a TOML file; DataFileError with file and line when it does not parse."""
+    return parse(read_text(path), path)
+
+
+def parse(text: str, path: Path) -> Document:
+    """As ``read``, for text already in hand."""
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as problem:
+        raise _plain(problem, text, path) from None
+    except RecursionError:
+        raise DataFileError("the file is nested beyond reason.", place=Place(path)) from None
+    return Document(path, data, text)
+
+
+def _plain(problem: tomllib.TOMLDecodeError, text: str, path: Path) -> DataFileError:
+    match = _BY_LINE.search(str(problem))
+    number = int(match[1]) if match else text.count("\n") + 1
+    reason = _BY_LINE.sub("", str(problem)).strip().rstrip(".")
+    lines = text.splitlines()
+    shown = lines[number - 1].strip() if number <= len(lines) else ""
+    if "Cannot overwrite" in reason or "declare" in reason:
+        message = f"“{shown}” is written twice."
+        hint = "Keep one, with the amounts added together."
+    else:
+        message = f"cannot be read here: “{shown}” ({reason[0].lower() + reason[1:]})."
+        hint = (
+            "Lines look like  silica = 20  ; names with spaces or commas go in quotes: "
+            ' "tin oxide" = 5  ; decimals take a point.'
+        )
+    return DataFileError(message, hint=hint, place=Place(path, number))
+
+
+def _unquote(key: str) -> str:
+    if key[:1] in "\"'":
+        inner = key[1:-1]
+        return inner.replace('\\"', '"') if key[0] == '"' else inner
+    return key
+
+
+def _split_dotted(dotted: str) -> list[str]:
+    parts = re.findall(r'"(?:[^"\\]|\\.)*"|\'[^\']*\'|[^.\s]+', dotted)
+    return [_unquote(p) for p in parts]
+
+
+def _locate(text: str) -> dict[tuple[str, ...], int]:
+    """(table path, key) -> line. Items of an array of tables are numbered from 0."""
+    lines: dict[tuple[str, ...], int] = {}
+    counts: dict[tuple[str, ...], int] = {}
+    current: tuple[str, ...] = ()
+    quoted: str | None = None
+    for number, line in enumerate(text.splitlines(), start=1):
+        if quoted:
+            if quoted in line:
+                quoted = None
+            continue
+        if header := _HEADER.match(line):
+            name = tuple(_split_dotted(header[2]))
+            if header[1] == "[[":
+                index = counts.get(name, 0)
+                counts[name] = index + 1
+                current = (*name, str(index))
+            else:
+                current = name
+            for depth in range(1, len(current) + 1):
+                lines.setdefault(current[:depth], number)
+            continue
+        if key := _KEY.match(line):
+            lines.setdefault((*current, _unquote(key[1])), number)
+        for mark in ('"""', "'''"):
+            if line.count(mark) % 2 == 1:
+                quoted = mark
+    return lines
+
+
+class Table:
+    """One table of a document, read key by key; ``finish`` complains about keys left over."""
+
+    def __init__(self, doc: Document, data: object, *path: str, what: str) -> None:
+        self.doc = doc
+        self.path = path
+        self.what = what
+        if not isinstance(data, dict):
+            raise doc.fail(f"{what} should be a table.", *path)
+        self.data: dict[str, Any] = data
+        self._known: set[str] = set()
+
+    def fail(self, message: str, key: str = "", hint: str = "") -> DataFileError:
+        return self.doc.fail(message, *self.path, *((key,) if key else ()), hint=hint)
+
+    def get(self, key: str, default: Any = None) -> Any:
+        self._known.add(key)
+        return self.data.get(key, default)
+
+    def text(self, key: str, default: str | None = None) -> str:
+        value = self.get(key, default)
+        if value is None:
+            raise self.fail(f"{self.what} has no “{key}”.", hint=f'Add a line  {key} = "…"')
+        if hasattr(value, "isoformat"):
+            return str(value.isoformat())
+        if not isinstance(value, str) or (not value.strip() and default is None):
+            raise self.fail(f"“{key}” should be text in quotes.", key)
+        return value
+
+    def number(self, key: str, default: float | None = None) -> float:
+        value = self.get(key, default)
+        if value is None:
+            raise self.fail(f"{self.what} has no “{key}”.", hint=f"Add a line  {key} = …")
+        return self.check_number(value, key, f"“{key}”")
+
+    def check_number(self, value: object, key: str, name: str) -> float:
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            raise self.fail(f"{name} should be a number, not {value!r}.", key)
+        if not abs(value) < 1e9:
+            raise self.fail(f"{name} is not a usable number ({value}).", key)
+        return float(value)
+
+    def pair(self, key: str, default: tuple[float, float] | None = None) -> tuple[float, float]:
+        value = self.get(key)
+        if value is None:
+            if default is not None:
+                return default
+            raise self.fail(f"{self.what} has no “{key}”.", hint=f"Add  {key} = [low, high]")
+        if not isinstance(value, list) or len(value) != 2:
+            raise self.fail(f"“{key}” should be two numbers, [low, high].", key)
+        low, high = (self.check_number(v, key, f"“{key}”") for v in value)
+        if low > high:
+            raise self.fail(f"“{key}” runs from high to low.", key, hint="Write [low, high].")
+        return low, high
+
+    def names(self, key: str, default: tuple[str, ...] | None = None) -> tuple[str, ...]:
+        value = self.get(key)
+        if value is None:
+            if default is not None:
+                return default
+            raise self.fail(f"{self.what} has no “{key}”.", hint=f'Add  {key} = ["…"]')
+        if not isinstance(value, list) or not all(isinstance(v, str) and v for v in value):
+            raise self.fail(f"“{key}” should be a list of texts.", key, hint='Write ["…", "…"].')
+        return tuple(value)
+
+    def choice(self, key: str, allowed: Iterable[str], default: str | None = None) -> str:
+        value = self.text(key, default)
+        options = tuple(allowed)
+        if value not in options:
+            listed = ", ".join(f"“{o}”" for o in options)
+            raise self.fail(f"“{key}” cannot be “{value}”.", key, hint=f"Write one of {listed}.")
+        return value
+
+    def finish(self) -> None:
+        for key in self.data:
+            if key not in self._known:
+                hint = did_you_mean(key, self._known) or (
+                    "Known here: " + ", ".join(sorted(self._known)) + "."
+                )
+                raise self.fail(f"{self.what} has an unknown key “{key}”.", key, hint=hint)
+
+
+def collect(errors: list[CofireError], error: CofireError) -> None:
+    """Append an error, unpacking one that holds several."""
+    from cofire.errors import Problems
+
+    errors.extend(error.errors if isinstance(error, Problems) else [error])

@@ -1,0 +1,26 @@
+"""Things worth saying that are not errors: cautions, doubts, choices the tool made."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Severity = Literal["note", "caution", "warning", "danger"]
+
+ORDER: dict[str, int] = {"danger": 0, "warning": 1, "caution": 2, "note": 3}
+
+
+@dataclass(frozen=True)
+class Finding:
+    """``code`` is stable for machines, ``message`` is for people, ``source`` backs it."""
+
+    code: str
+    severity: Severity
+    message: str
+    source: str = ""
+    subject: str = ""
+
+
+def sort_findings(findings: list[Finding]) -> tuple[Finding, ...]:
+    """Gravest first, each said once, otherwise in the order they came up."""
+    return tuple(sorted(dict.fromkeys(findings), key=lambda f: ORDER[f.severity]))

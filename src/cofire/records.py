@@ -1,0 +1,156 @@
+"""The things a studio has: materials, recipes, bodies, firings. Plain facts, already read.
+
+Units are in the names; wt % means per 100 g of raw material.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Literal
+
+from cofire.errors import Place
+
+Surface = Literal["gloss", "satin", "matte", "dry matte", "crackle", "lustre"]
+SURFACES: tuple[Surface, ...] = ("gloss", "satin", "matte", "dry matte", "crackle", "lustre")
+Dissolves = Literal["no", "slightly", "yes"]
+
+
+@dataclass(frozen=True)
+class Material:
+    """One studio material, with the analysis that every answer uses."""
+
+    id: str
+    names: tuple[str, ...]
+    oxides_wt_percent: dict[str, float]
+    loi_percent: float
+    source: str
+    formula: str | None = None
+    spread_wt_percent: dict[str, float] = field(default_factory=dict)
+    dissolves: Dissolves = "no"
+    cautions: tuple[str, ...] = ()
+    note: str = ""
+    supplier: str = ""
+    date: str = ""
+    default_for: tuple[str, ...] = ()
+    place: Place | None = None
+    own: bool = False  # from the person's studio rather than shipped
+
+    @property
+    def name(self) -> str:
+        return self.names[0]
+
+
+@dataclass(frozen=True)
+class Part:
+    """One line of a recipe: what the user wrote and the material it was read as."""
+
+    written: str
+    amount: float
+    material: Material
+    place: Place | None = None
+
+
+@dataclass(frozen=True)
+class Recipe:
+    """Base parts of any total, and additions per the same total."""
+
+    id: str
+    name: str
+    base: tuple[Part, ...]
+    additions: tuple[Part, ...]
+    surface: Surface
+    notes: str = ""
+    fluorine_kept: float = 0.5
+    ambiguous: tuple[tuple[Part, tuple[Material, ...]], ...] = ()
+    place: Place | None = None
+
+    @property
+    def parts(self) -> tuple[Part, ...]:
+        return self.base + self.additions
+
+    @property
+    def base_total(self) -> float:
+        return sum(p.amount for p in self.base)
+
+    def percent(self, part: Part) -> float:
+        """Per cent of the base total, for base and additions alike."""
+        return 100.0 * part.amount / self.base_total
+
+
+@dataclass(frozen=True)
+class Body:
+    """A clay body; pairs are the 5 % and 95 % ends of what such bodies do."""
+
+    id: str
+    name: str
+    names: tuple[str, ...]
+    alpha_1e6_per_k: tuple[float, float]
+    range_c: tuple[float, float]
+    youngs_modulus_gpa: tuple[float, float]
+    poisson: tuple[float, float]
+    source: str
+    open_porosity_percent: tuple[float, float] | None = None
+    moisture_expansion_percent: tuple[float, float] | None = None
+    note: str = ""
+    place: Place | None = None
+
+
+@dataclass(frozen=True)
+class Segment:
+    """One ramp and its hold; a rate of None means as fast as the kiln can."""
+
+    rate_c_per_h: float | None
+    target_c: float
+    hold_min: float
+
+
+@dataclass(frozen=True)
+class Pull:
+    """A moment at which ware leaves the kiln: minutes after the ramp of a segment ends."""
+
+    name: str
+    segment: int  # counts from 1
+    after_min: float
+
+
+@dataclass(frozen=True)
+class Kiln:
+    """What “as fast as the kiln can” means, until a log of the real kiln says better."""
+
+    heating_c_per_h: float
+    heating_at_top_c_per_h: float
+    top_c: float
+    cooling_half_time_h: float
+    source: str
+
+
+@dataclass(frozen=True)
+class Firing:
+    """A whole firing with its pulls; without pulls the ware cools in the kiln."""
+
+    id: str
+    name: str
+    segments: tuple[Segment, ...]
+    pulls: tuple[Pull, ...]
+    kiln: Kiln
+    source: str
+    ambient_c: float = 20.0
+    notes: str = ""
+    place: Place | None = None
+
+    @property
+    def peak_c(self) -> float:
+        return max(s.target_c for s in self.segments)
+
+
+@dataclass(frozen=True)
+class Caution:
+    """What can hurt, when, and what to do."""
+
+    code: str
+    severity: Literal["caution", "warning", "danger"]
+    act: tuple[str, ...]
+    text: str
+    source: str
+    place: Path | None = None

@@ -1,0 +1,107 @@
+"""Answers as plain dictionaries for --json: full precision, units in the key names."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from cofire.answers.formula import FormulaAnswer, Interval
+from cofire.chem.oxides import named
+from cofire.findings import Finding
+from cofire.records import Material
+
+
+def number(value: float) -> float | None:
+    """JSON has no infinity: what cannot be reached is null."""
+    return value if math.isfinite(value) else None
+
+
+def findings_list(findings: tuple[Finding, ...]) -> list[dict[str, str]]:
+    return [
+        {
+            "code": f.code,
+            "severity": f.severity,
+            "message": f.message,
+            "source": f.source,
+            "subject": f.subject,
+        }
+        for f in findings
+    ]
+
+
+def interval_dict(interval: Interval) -> dict[str, Any]:
+    return {
+        "value": interval.value,
+        "low": interval.low,
+        "high": interval.high,
+        "level": interval.level,
+        "unit": interval.unit,
+    }
+
+
+def formula_dict(answer: FormulaAnswer) -> dict[str, Any]:
+    analysis, recipe = answer.analysis, answer.recipe
+    return {
+        "name": recipe.name,
+        "surface": recipe.surface,
+        "parts": [
+            {
+                "material": p.material.id,
+                "written": p.written,
+                "parts": p.amount,
+                "percent_of_base": recipe.percent(p),
+                "addition": p in recipe.additions,
+            }
+            for p in recipe.parts
+        ],
+        "raw_oxides_wt_percent": named(analysis.raw_wt_percent),
+        "oxides_wt_percent": named(analysis.fired_wt_percent),
+        "oxides_mol_percent": {k: 100.0 * v for k, v in named(analysis.mol).items()},
+        "loi_percent": analysis.loi_percent,
+        "unity": named(analysis.unity),
+        "ratios": {k: number(v) for k, v in answer.ratios.items()},
+        "expansion": {
+            **interval_dict(answer.expansion),
+            "range_c": list(answer.expansion_range_c),
+        },
+        "published_expansion": [
+            {
+                "table": t.name,
+                "value": t.alpha_1e6_per_k,
+                "unit": "1e-6/K",
+                "range": t.range_c,
+                "mean_absolute_error": t.mean_miss_1e6_per_k,
+                "citation": t.citation,
+                "status": t.status,
+            }
+            for t in answer.tables
+        ],
+        "glass_transition_c": interval_dict(answer.glass_transition),
+        "youngs_modulus_gpa": interval_dict(answer.youngs_modulus),
+        "melt_range": {
+            "seals_c": number(answer.melt_range.seals_c),
+            "matures_c": number(answer.melt_range.matures_c),
+            "runs_c": number(answer.melt_range.runs_c),
+            "half_width_c": answer.melt_range.half_width_c,
+            "schedule": answer.melt_range.schedule,
+        },
+        "support": answer.support,
+        "findings": findings_list(answer.findings),
+    }
+
+
+def material_dict(material: Material) -> dict[str, Any]:
+    return {
+        "id": material.id,
+        "names": list(material.names),
+        "oxides_wt_percent": material.oxides_wt_percent,
+        "loi_percent": material.loi_percent,
+        "formula": material.formula,
+        "source": material.source,
+        "spread_wt_percent": material.spread_wt_percent,
+        "dissolves": material.dissolves,
+        "cautions": list(material.cautions),
+        "supplier": material.supplier or None,
+        "date": material.date or None,
+        "note": material.note,
+    }

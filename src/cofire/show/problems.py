@@ -1,0 +1,40 @@
+"""Errors as people read them: what, where, what to write instead. Plain text, no library."""
+
+from __future__ import annotations
+
+import os
+import sys
+import traceback
+
+from cofire.errors import CofireError, Problems
+
+
+def show_error(error: CofireError) -> None:
+    """Write one error, or each of several, to standard error."""
+    errors = error.errors if isinstance(error, Problems) else (error,)
+    for each in errors:
+        print(describe(each), file=sys.stderr)
+
+
+def describe(error: CofireError) -> str:
+    """Place, sentence and hint on their own lines."""
+    lines = [f"{error.place}: {error.message}" if error.place else error.message]
+    if error.hint:
+        lines.append(f"    {error.hint}")
+    return "\n".join(lines)
+
+
+def show_bug(bug: BaseException) -> None:
+    """Say that it is our fault; the details only for those who ask."""
+    print(
+        f"cofire stumbled over itself ({type(bug).__name__}: {bug}). Nothing of yours was changed.",
+        file=sys.stderr,
+    )
+    if os.environ.get("COFIRE_DEBUG"):
+        traceback.print_exception(bug, file=sys.stderr)
+    else:
+        print(
+            "    This is our bug, not yours. Please report the command you typed; "
+            "COFIRE_DEBUG=1 adds the details we need.",
+            file=sys.stderr,
+        )

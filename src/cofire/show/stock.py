@@ -1,0 +1,79 @@
+"""Materials on a terminal."""
+
+from __future__ import annotations
+
+from rich.table import Table
+from rich.text import Text
+
+from cofire.records import Caution, Material
+from cofire.show.terminal import console, heading, pretty, title
+
+
+def _oxides(material: Material, least: float = 1.0) -> str:
+    items = sorted(material.oxides_wt_percent.items(), key=lambda kv: -kv[1])
+    return "  ".join(f"{pretty(o)} {v:.3g}" for o, v in items if v >= least)
+
+
+def show_materials(materials: list[Material]) -> None:
+    """One line each: id, first name, main oxides in wt % of the raw material."""
+    table = Table(box=None, padding=(0, 2), show_edge=False, header_style="dim")
+    table.add_column("id", no_wrap=True)
+    table.add_column("name")
+    table.add_column("wt % of the raw material")
+    table.add_column("LOI", justify="right")
+    for material in materials:
+        name = Text(material.name)
+        if material.own:
+            name.append("  (yours)", style="green")
+        table.add_row(
+            Text(material.id, style="bold"), name, _oxides(material), f"{material.loi_percent:.1f}"
+        )
+    out = console()
+    out.print(table)
+    out.print(Text(f"{len(materials)} materials", style="dim"))
+
+
+def show_material(
+    material: Material, others: tuple[Material, ...], cautions: dict[str, Caution]
+) -> None:
+    """Everything known about one material."""
+    out = console()
+    out.print()
+    out.print(title(material.name, material.id + ("  (yours)" if material.own else "")))
+    also = list(material.names[1:])
+    if also:
+        out.print(Text("also called " + ", ".join(also), style="dim"))
+    if material.formula:
+        out.print(Text(f"formula {pretty(material.formula)}"))
+    out.print(heading("Analysis", "wt % of the raw material"))
+    table = Table(box=None, padding=(0, 2), show_edge=False, header_style="dim")
+    for column in ("", "wt %", "spread (1 sd)"):
+        table.add_column(column, justify="left" if not column else "right")
+    for oxide, value in sorted(material.oxides_wt_percent.items(), key=lambda kv: -kv[1]):
+        spread = material.spread_wt_percent.get(oxide)
+        table.add_row(
+            Text(pretty(oxide), style="cyan"), f"{value:.2f}", f"± {spread:g}" if spread else ""
+        )
+    table.add_row("LOI", f"{material.loi_percent:.2f}", "")
+    out.print(table)
+    facts = [f"source: {material.source}"]
+    if material.supplier:
+        facts.append(f"supplier: {material.supplier}, {material.date}")
+    facts.append(
+        {"no": "does not dissolve in water", "slightly": "dissolves slightly in water"}.get(
+            material.dissolves, "dissolves in water"
+        )
+    )
+    if material.note:
+        facts.append(material.note)
+    for fact in facts:
+        out.print(Text(fact))
+    if others:
+        out.print(heading("Same name, other analysis"))
+        for other in others:
+            out.print(Text.assemble((other.id, "bold"), f"   {_oxides(other)}"))
+    if material.cautions:
+        out.print(heading("Mind"))
+        for code in material.cautions:
+            out.print(Text.assemble((cautions[code].severity + "  ", "bold"), cautions[code].text))
+    out.print()

@@ -1,0 +1,219 @@
+"""Answers on a terminal, large and plain enough to be read across a studio.
+
+The only place that rounds for the screen. Text objects, never markup: “[wt %]” is not a style.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+from rich.console import Console, Group
+from rich.padding import Padding
+from rich.rule import Rule
+from rich.table import Table
+from rich.text import Text
+
+from cofire.chem.oxides import APART, FLUXES, FORMERS, INDEX, OXIDES, STABILISERS, Array
+from cofire.units import fahrenheit, show_temperature
+
+if TYPE_CHECKING:
+    from cofire.answers.formula import FormulaAnswer, Interval
+    from cofire.findings import Finding
+
+_SUBSCRIPT = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
+_SEVERITY = {"danger": "bold red", "warning": "bold yellow", "caution": "yellow", "note": "dim"}
+_LEAST = 0.0005  # moles or per cent too small to print
+
+
+def console() -> Console:
+    return Console(highlight=False, soft_wrap=False)
+
+
+def pretty(oxide: str) -> str:
+    """SiO2 -> SiO₂"""
+    return oxide.translate(_SUBSCRIPT)
+
+
+def heading(title: str, aside: str = "") -> Rule:
+    text = Text(title.upper(), style="bold")
+    if aside:
+        text.append(f"  {aside}", style="dim")
+    return Rule(text, align="left", style="dim")
+
+
+def title(name: str, aside: str) -> Text:
+    text = Text()
+    text.append(name, style="bold underline")
+    text.append(f"   {aside}", style="dim")
+    return text
+
+
+def between(interval: Interval, digits: int = 1) -> str:
+    return f"{interval.low:.{digits}f} to {interval.high:.{digits}f}"
+
+
+def findings_block(findings: Iterable[Finding]) -> Table:
+    """Cautions and doubts, gravest first, with whom they concern."""
+    table = Table.grid(padding=(0, 1), expand=True)
+    table.add_column(width=8)
+    table.add_column(ratio=1)
+    for finding in findings:
+        text = Text()
+        if finding.subject:
+            text.append(f"{finding.subject[:1].upper()}{finding.subject[1:]}: ", style="bold")
+        text.append(finding.message)
+        table.add_row(Text(finding.severity, style=_SEVERITY[finding.severity]), text)
+    return table
+
+
+def show_formula(answer: FormulaAnswer) -> None:
+    """Print a recipe's formula, properties and cautions."""
+    out = console()
+    recipe = answer.recipe
+    out.print()
+    out.print(title(recipe.name, f"aimed at: {recipe.surface}"))
+    if recipe.notes:
+        out.print(Text(recipe.notes, style="italic"))
+    out.print()
+    out.print(_recipe_table(answer))
+    out.print(heading("Unity formula", "moles, fluxes sum to 1"))
+    out.print(Padding(_unity_table(answer.analysis.unity), (0, 2)))
+    out.print(Padding(_ratio_line(answer), (0, 2)))
+    out.print(heading("Analysis", f"{answer.analysis.loi_percent:.1f} % lost in the fire (LOI)"))
+    out.print(Padding(_analysis_table(answer), (0, 2)))
+    out.print(heading("Expansion", "mean linear, 20 to 300 °C, ×10⁻⁶ per K"))
+    out.print(Padding(_expansion_block(answer), (0, 2)))
+    out.print(heading("Melt range", answer.melt_range.schedule))
+    out.print(Padding(_melt_block(answer), (0, 2)))
+    if answer.findings:
+        out.print(heading("Mind"))
+        out.print(findings_block(answer.findings))
+    out.print()
+
+
+def _recipe_table(answer: FormulaAnswer) -> Table:
+    recipe = answer.recipe
+    table = Table(box=None, padding=(0, 2), show_edge=False, header_style="dim")
+    table.add_column("material", min_width=34)
+    table.add_column("parts", justify="right")
+    table.add_column("per cent of base", justify="right")
+    for part in recipe.base:
+        table.add_row(
+            Text(part.material.name, style="bold"),
+            f"{part.amount:g}",
+            f"{recipe.percent(part):.1f}",
+        )
+    if recipe.additions:
+        table.add_row(Text("additions, over the 100", style="dim"), "", "")
+    for part in recipe.additions:
+        table.add_row(
+            Text(part.material.name, style="bold"),
+            f"{part.amount:g}",
+            f"+{recipe.percent(part):.1f}",
+        )
+    return table
+
+
+def _unity_table(unity: Array) -> Table:
+    table = Table(box=None, padding=(0, 3), show_edge=False, header_style="dim")
+    columns = {
+        "fluxes": FLUXES,
+        "stabilisers": STABILISERS,
+        "glass formers": FORMERS,
+        "beside them": APART,
+    }
+    cells: list[list[Text]] = []
+    for name, oxides in columns.items():
+        present = [o for o in oxides if unity[INDEX[o]] >= _LEAST]
+        if not present and name == "beside them":
+            continue
+        table.add_column(name, min_width=12)
+        cells.append(
+            [
+                Text.assemble((f"{unity[INDEX[o]]:5.3f} ", "bold"), (pretty(o), "cyan"))
+                for o in present
+            ]
+        )
+    for row in range(max(map(len, cells))):
+        table.add_row(*(column[row] if row < len(column) else Text() for column in cells))
+    return table
+
+
+def _ratio_line(answer: FormulaAnswer) -> Text:
+    text = Text(style="dim")
+    labels = {
+        "silica_to_alumina": "SiO₂ : Al₂O₃",
+        "silica_to_boron": "SiO₂ : B₂O₃",
+        "alkali_share_of_flux": "alkalis in the flux",
+    }
+    for key, label in labels.items():
+        value = answer.ratios[key]
+        if math.isfinite(value):
+            shown = f"{100 * value:.0f} %" if "share" in key else f"{value:.1f}"
+            text.append(f"{label} {shown}     ")
+    return text
+
+
+def _analysis_table(answer: FormulaAnswer) -> Table:
+    table = Table(box=None, padding=(0, 2), show_edge=False, header_style="dim")
+    analysis = answer.analysis
+    shown = sorted(
+        (o for o in OXIDES if analysis.fired_wt_percent[INDEX[o]] >= 0.005),
+        key=lambda o: -analysis.fired_wt_percent[INDEX[o]],
+    )
+    table.add_column("")
+    for name in ("raw wt %", "fired wt %", "fired mol %"):
+        table.add_column(name, justify="right")
+    for oxide in shown:
+        i = INDEX[oxide]
+        table.add_row(
+            Text(pretty(oxide), style="cyan"),
+            f"{analysis.raw_wt_percent[i]:.2f}",
+            f"{analysis.fired_wt_percent[i]:.2f}",
+            f"{100 * analysis.mol[i]:.2f}",
+        )
+    return table
+
+
+def _expansion_block(answer: FormulaAnswer) -> Group:
+    ours = answer.expansion
+    first = Text()
+    first.append(f"{ours.value:.2f}", style="bold green")
+    first.append(f"   90 % sure between {between(ours, 2)}", style="bold")
+    first.append(f"   ({answer.support})", style="dim")
+    table = Table(box=None, padding=(0, 2), show_edge=False, header_style="dim")
+    table.add_column("published tables, for comparison")
+    table.add_column("says", justify="right")
+    table.add_column("misses by, on average", justify="right")
+    for row in answer.tables:
+        says = "–" if row.alpha_1e6_per_k is None else f"{row.alpha_1e6_per_k:.2f}"
+        miss = "–" if row.mean_miss_1e6_per_k is None else f"{row.mean_miss_1e6_per_k:.2f}"
+        table.add_row(Text(row.name), says, miss)
+    return Group(first, table)
+
+
+def _melt_block(answer: FormulaAnswer) -> Table:
+    table = Table.grid(padding=(0, 3))
+    melt = answer.melt_range
+    for word, celsius in (
+        ("seals", melt.seals_c),
+        ("matures", melt.matures_c),
+        ("runs", melt.runs_c),
+    ):
+        shown = show_temperature(celsius) if math.isfinite(celsius) else "not below 1400 °C"
+        table.add_row(
+            Text(word), Text(shown, style="bold"), Text(f"± {melt.half_width_c:.0f} °C", "dim")
+        )
+    tg = answer.glass_transition
+    table.add_row(
+        Text("glass sets near"),
+        Text(show_temperature(tg.value), style="bold"),
+        Text(f"± {(tg.high - tg.low) / 2:.0f} °C", "dim"),
+    )
+    return table
+
+
+def scale_line(celsius: float) -> str:
+    return f"{celsius:.0f} °C / {fahrenheit(celsius):.0f} °F"
