@@ -1,0 +1,141 @@
+"""The Python API: everything the command line answers, without the command line."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+
+from cofire.answers.check import CheckAnswer
+from cofire.answers.check import check as check_files
+from cofire.answers.coat import DEFAULT, read_coat
+from cofire.answers.fit import FitAnswer
+from cofire.answers.fit import fit as answer_fit
+from cofire.answers.formula import FormulaAnswer
+from cofire.answers.formula import formula as answer_formula
+from cofire.answers.pair import PairAnswer
+from cofire.answers.pair import pair as answer_pair
+from cofire.chem.composition import mol_from_wt
+from cofire.chem.oxides import OXIDES, Array
+from cofire.errors import CompositionError
+from cofire.files.certificates import oxide_mass, to_counted
+from cofire.files.library import Library
+from cofire.records import Material, Recipe
+from cofire.units import millimetres
+
+if TYPE_CHECKING:
+    from cofire.answers.coat import Coat
+
+Named = str | Path
+
+
+class Studio:
+    """A person's own folder (or none) together with all that is shipped.
+
+    Recipes, bodies and firings are named as on the command line: by id, name or file. All
+    methods raise ``cofire.CofireError`` with a sentence for people when an input is wrong.
+    """
+
+    def __init__(self, folder: Path | str | None = None) -> None:
+        self.library = Library.open(folder)
+
+    def materials(self) -> dict[str, Material]:
+        """All materials by id; oxides in wt % of the raw material."""
+        return dict(self.library.materials)
+
+    def recipe(self, name: Named) -> Recipe:
+        """A recipe with its materials resolved."""
+        return self.library.recipe(name)
+
+    def formula(self, recipe: Named, *, firing: Named | None = None) -> FormulaAnswer:
+        """Oxides, unity formula, expansion (1e-6/K, 20-300 °C) and melt range (°C) of a recipe."""
+        return answer_formula(
+            self.library,
+            self.library.recipe(recipe),
+            self.library.firing(firing) if firing else None,
+        )
+
+    def fit(
+        self,
+        recipe: Named,
+        body: Named,
+        *,
+        firing: Named | None = None,
+        coat: str | None = None,
+        wall: str = "6 mm",
+        odds: float = 0.8,
+    ) -> FitAnswer:
+        """Odds that a glaze crazes, sits or shivers on a body."""
+        return answer_fit(
+            self.library,
+            self.library.recipe(recipe),
+            self.library.body(body),
+            firing=self.library.firing(firing) if firing else None,
+            coat=_coat(coat),
+            wall_mm=millimetres(wall),
+            odds=odds,
+        )
+
+    def pair(
+        self,
+        recipes: Sequence[Named],
+        firing: Named,
+        *,
+        body: Named | None = None,
+        coat: str | None = None,
+        wall: str = "6 mm",
+        odds: float = 0.8,
+    ) -> PairAnswer:
+        """Whether glazes ripen together in a firing, and fit the body if one is named."""
+        return answer_pair(
+            self.library,
+            [self.library.recipe(r) for r in recipes],
+            self.library.firing(firing),
+            self.library.body(body) if body else None,
+            coat=_coat(coat),
+            wall_mm=millimetres(wall),
+            odds=odds,
+        )
+
+    def check(self, *paths: Path) -> CheckAnswer:
+        """Problems in these files, or in the studio's and all shipped ones."""
+        return check_files(self.library, list(paths))
+
+    @staticmethod
+    def predict(
+        compositions: Mapping[str, Sequence[float]],
+        basis: Literal["mol", "wt"],
+        *,
+        temperature_c: Sequence[float] | None = None,
+    ) -> dict[str, Array]:
+        """Columns of oxide amounts (any total) -> columns of properties, as ``cofire predict``.
+
+        Raises CompositionError for a column that is no oxide or an amount below zero.
+        """
+        from cofire.answers.predict import properties
+
+        rows = {len(column) for column in compositions.values()}
+        if len(rows) != 1:
+            raise CompositionError("the columns are not equally long.", hint="One value a glaze.")
+        amounts = np.zeros((rows.pop(), len(OXIDES)))
+        for name, column in compositions.items():
+            try:
+                counted = to_counted(name)
+            except ValueError as problem:
+                raise CompositionError(f"{problem}.", hint="Name columns like SiO2.") from None
+            if counted is None:
+                continue
+            oxide, moles = counted
+            values = np.asarray(column, dtype=float)
+            if not (np.isfinite(values).all() and (values >= 0.0).all()):
+                raise CompositionError(f"{name} holds a negative or missing amount.")
+            factor = moles if basis == "mol" else moles * oxide_mass(oxide) / oxide_mass(name)
+            amounts[:, OXIDES.index(oxide)] += factor * values
+        at = None if temperature_c is None else np.asarray(temperature_c, dtype=float)
+        return properties(mol_from_wt(amounts) if basis == "wt" else amounts, at)
+
+
+def _coat(text: str | None) -> Coat:
+    return read_coat(text) if text else DEFAULT
