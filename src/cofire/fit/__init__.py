@@ -1,0 +1,1 @@
+"""Does it fit? Setting, stress, crazing and shivering as mechanics. Tension is positive."""

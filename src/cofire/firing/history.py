@@ -1,0 +1,176 @@
+"""Temperature histories: what the kiln's air does under a plan, and how the ware follows."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+
+#: Bisque of about 20 % pores: thermal diffusivity m²/s and volumetric heat capacity J/(m³ K).
+#: From memory of porous fireclay and earthenware (k about 0.8 W/(m K), 1900 kg/m³, 1.0 kJ/(kg K)).
+DIFFUSIVITY_M2_S = 4.2e-7
+HEAT_CAPACITY_J_M3_K = 1.9e6
+#: Stefan-Boltzmann constant, W/(m² K⁴), CODATA 2018; emissivity of glazed ware from memory.
+STEFAN_BOLTZMANN = 5.670374419e-8
+EMISSIVITY = 0.85
+KELVIN = 273.15
+
+
+@dataclass(frozen=True)
+class Step:
+    """A ramp to ``target_c`` and a hold; a rate of None is as fast as the kiln can."""
+
+    rate_c_per_h: float | None
+    target_c: float
+    hold_min: float
+
+
+@dataclass(frozen=True)
+class KilnSpeed:
+    """The fastest the kiln goes: rate falls in a straight line from cold to ``top_c``; it cools
+    towards the room by halves every ``cooling_half_time_h``."""
+
+    heating_c_per_h: float
+    heating_at_top_c_per_h: float
+    top_c: float
+    cooling_half_time_h: float
+
+    def heating(self, t_c: Array, ambient_c: float) -> Array:
+        """Fastest climb, °C/h, at air temperatures (...,)."""
+        share = np.clip((t_c - ambient_c) / (self.top_c - ambient_c), 0.0, None)
+        fastest = self.heating_c_per_h + share * (
+            self.heating_at_top_c_per_h - self.heating_c_per_h
+        )
+        return np.asarray(np.maximum(fastest, 0.0))
+
+    def cooling(self, t_c: Array, ambient_c: float) -> Array:
+        """Fastest fall, °C/h, at air temperatures (...,)."""
+        return np.asarray(np.log(2.0) / self.cooling_half_time_h * np.maximum(t_c - ambient_c, 0.0))
+
+
+@dataclass(frozen=True)
+class History:
+    """Air temperature over time, both (T,), and when each ramp and each hold ends."""
+
+    time_s: Array
+    air_c: Array
+    ramp_end_s: tuple[float, ...]
+    hold_end_s: tuple[float, ...]
+    too_fast: tuple[int, ...]  # steps (from 1) whose wanted rate the kiln cannot follow
+
+
+class OutOfReachError(ValueError):
+    """A step that this kiln never reaches; ``step`` counts from 1."""
+
+    def __init__(self, step: int, target_c: float, limit_c: float) -> None:
+        super().__init__(f"step {step}: {target_c:.0f} °C is beyond the kiln ({limit_c:.0f} °C)")
+        self.step, self.target_c, self.limit_c = step, target_c, limit_c
+
+
+def history(
+    steps: Sequence[Step], kiln: KilnSpeed, *, ambient_c: float = 20.0, dt_s: float = 20.0
+) -> History:
+    """Air temperature under a plan, a point every ``dt_s`` or closer.
+
+    Ramps are split into temperature slices of equal width; each slice takes the time that the
+    slower of plan and kiln needs. Raises OutOfReachError where the kiln stops climbing or falling.
+    """
+    times, temps = [0.0], [ambient_c]
+    ramp_end: list[float] = []
+    hold_end: list[float] = []
+    too_fast: list[int] = []
+    for number, step in enumerate(steps, start=1):
+        seconds, celsius, limited = _ramp(step, number, temps[-1], kiln, ambient_c, dt_s)
+        times.extend(times[-1] + seconds)
+        temps.extend(celsius)
+        if limited and step.rate_c_per_h is not None:
+            too_fast.append(number)
+        ramp_end.append(times[-1])
+        if step.hold_min > 0.0:
+            count = max(2, int(np.ceil(step.hold_min * 60.0 / dt_s)) + 1)
+            inside = np.linspace(0.0, step.hold_min * 60.0, count)[1:]
+            times.extend(times[-1] + inside)
+            temps.extend([step.target_c] * len(inside))
+        hold_end.append(times[-1])
+    return History(
+        np.array(times), np.array(temps), tuple(ramp_end), tuple(hold_end), tuple(too_fast)
+    )
+
+
+def _ramp(
+    step: Step, number: int, start_c: float, kiln: KilnSpeed, ambient_c: float, dt_s: float
+) -> tuple[Array, Array, bool]:
+    """Seconds and °C along one ramp, and whether the kiln was slower than the plan."""
+    gap = step.target_c - start_c
+    if abs(gap) < 1e-9:
+        return np.zeros(0), np.zeros(0), False
+    slices = max(8, int(np.ceil(abs(gap) / 2.0)))
+    edges = np.linspace(start_c, step.target_c, slices + 1)
+    middle = 0.5 * (edges[1:] + edges[:-1])
+    fastest = (
+        kiln.heating(middle, ambient_c) if gap > 0.0 else kiln.cooling(middle, ambient_c)
+    )
+    if fastest.min() < 1.0:  # °C/h: for a potter the kiln stands still
+        limit = float(middle[int(np.argmax(fastest < 1.0))])
+        raise OutOfReachError(number, step.target_c, limit)
+    wanted = np.full(slices, np.inf if step.rate_c_per_h is None else step.rate_c_per_h)
+    rate = np.minimum(wanted, fastest)
+    seconds = np.cumsum(abs(gap) / slices / rate * 3600.0)
+    limited = bool((fastest < 0.98 * wanted).any())
+    fine = np.arange(dt_s, seconds[-1], dt_s)
+    at = np.concatenate([fine, seconds[-1:]])
+    celsius = np.interp(at, np.concatenate([[0.0], seconds]), edges)
+    return at, celsius, limited
+
+
+def lag_s(wall_mm: float, t_c: float = 900.0) -> float:
+    """Time constant, s, by which a wall trails the air around it.
+
+    Conduction into a wall heated from both sides, (wall/2)²/(2 a) (lag of the middle of a slab in
+    a steady ramp; Carslaw & Jaeger, Conduction of Heat in Solids), plus radiative exchange at the
+    surface, rho c wall / (2 h) with h = 4 eps sigma T³. Grows with the wall squared.
+    """
+    half_m = wall_mm / 2000.0
+    exchange = 4.0 * EMISSIVITY * STEFAN_BOLTZMANN * (t_c + KELVIN) ** 3
+    return half_m**2 / (2.0 * DIFFUSIVITY_M2_S) + HEAT_CAPACITY_J_M3_K * half_m / exchange
+
+
+def ware(past: History, wall_mm: float) -> Array:
+    """Ware temperature (T,), °C: first-order lag behind the air, exact for straight pieces.
+
+    Each piece of the air history is a straight line, for which the lag equation has a closed
+    solution, so the step width does not matter. ``wall_mm`` above zero.
+    """
+    tau = lag_s(wall_mm)
+    out = np.empty_like(past.air_c)
+    out[0] = past.air_c[0]
+    dt = np.diff(past.time_s)
+    slope = np.diff(past.air_c) / dt
+    keep = np.exp(-dt / tau)
+    for k in range(len(dt)):
+        behind = out[k] - past.air_c[k] + slope[k] * tau
+        out[k + 1] = past.air_c[k + 1] - slope[k] * tau + behind * keep[k]
+    return out
+
+
+def until(time_s: Array, temp_c: Array, end_s: float) -> tuple[Array, Array]:
+    """The history up to a moment, with a point exactly there."""
+    inside = time_s < end_s
+    at_end = np.interp(end_s, time_s, temp_c)
+    return np.append(time_s[inside], end_s), np.append(temp_c[inside], at_end)
+
+
+def air_cooling_c_per_s(wall_mm: Array | float, t_c: Array | float) -> Array:
+    """How fast a pulled pot cools in still air at ``t_c``, K/s, broadcast.
+
+    Lumped wall losing heat from both faces by radiation and by natural convection,
+    h = 10 W/(m² K) (from memory, order of magnitude for still air).
+    """
+    t_k = np.asarray(t_c) + KELVIN
+    room_k = 20.0 + KELVIN
+    loss = EMISSIVITY * STEFAN_BOLTZMANN * (t_k**4 - room_k**4) + 10.0 * (t_k - room_k)
+    return np.asarray(2.0 * loss / (HEAT_CAPACITY_J_M3_K * np.asarray(wall_mm) / 1000.0))

@@ -1,0 +1,79 @@
+"""When a stressed coat cracks (crazing) or is pushed off (shivering), by energy release."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cofire.fit.stress import plane_strain_gpa
+
+Array = NDArray[np.float64]
+
+#: Fracture toughness of soda-lime glass, MPa m^0.5 (0.75-0.77: high-temperature glass property
+#: tables, Seward & Vascott 2005; 0.77, ASME J. Eng. Mater. Technol. 112 (1990) 151). No measured
+#: toughness of a glaze was found, so it is drawn with the spread below (from memory).
+TOUGHNESS_MPA_M05 = 0.75
+TOUGHNESS_SPREAD = 0.08
+#: In moist air cracks creep on until the fracture energy is about half of that in vacuum
+#: (float and Pyrex: 5-6 J/m² in vacuum, about 2.5 in water; abstract of “The fracture energy of
+#: glass”), so toughness falls by the root of it.
+MOIST_SHARE_OF_ENERGY = 0.5
+
+#: Dimensionless energy release, G = Z sigma² h / Ebar (Hutchinson & Suo 1992, Adv. Appl. Mech.
+#: 29, 63; from memory): a channel crack across a coat on a like substrate, and a coat spalling.
+Z_CHANNEL = 1.976
+Z_SPALL = 0.343
+
+
+def channel_factor(glaze_gpa: Array, body_gpa: Array) -> Array:
+    """Z for a channel crack in a coat on a body of other stiffness (plane-strain moduli), (...,).
+
+    Beuth 1992 (Int. J. Solids Struct. 29, 1657): Z = (pi/2) g(a), g = 1.258 on a like substrate
+    (a = 0), a = (E_g - E_b)/(E_g + E_b). A softer body holds the coat less, so Z grows; his curve
+    is followed here by g = 1.258 + 0.40 a + 0.6 a² + 0.95 a³/(1 - a), which passes near 2.0 at
+    a = 0.5 and 3.8 at 0.8 (read from memory of his figure: take it as good to a fifth).
+    """
+    a = (glaze_gpa - body_gpa) / (glaze_gpa + body_gpa)
+    g = 1.258 + 0.40 * a + 0.6 * a**2 + 0.95 * np.maximum(a, 0.0) ** 3 / (1.0 - a)
+    return np.asarray(Z_CHANNEL * g / 1.258)
+
+
+def critical_stress_mpa(
+    coat_mm: Array | float,
+    toughness_mpa_m05: Array | float = TOUGHNESS_MPA_M05,
+    z: Array | float = Z_CHANNEL,
+) -> Array:
+    """Tension at which a crack runs across the coat, MPa: sigma = K_Ic / sqrt(Z h)."""
+    return np.asarray(toughness_mpa_m05 / np.sqrt(z * np.asarray(coat_mm) * 1e-3))
+
+
+def in_moist_air(toughness_mpa_m05: Array | float) -> Array:
+    """Toughness that is left after long exposure to moist air."""
+    return np.asarray(np.asarray(toughness_mpa_m05) * np.sqrt(MOIST_SHARE_OF_ENERGY))
+
+
+def crazes(
+    stress_mpa: Array,
+    coat_mm: Array,
+    toughness_mpa_m05: Array,
+    glaze_gpa: Array,
+    glaze_poisson: Array,
+    body_gpa: Array,
+    body_poisson: Array,
+) -> Array:
+    """Whether tension is enough for the coat to crack, bool (...,)."""
+    z = channel_factor(
+        plane_strain_gpa(glaze_gpa, glaze_poisson), plane_strain_gpa(body_gpa, body_poisson)
+    )
+    return np.asarray(stress_mpa >= critical_stress_mpa(coat_mm, toughness_mpa_m05, z))
+
+
+def could_shiver(stress_mpa: Array, coat_mm: Array, toughness_mpa_m05: Array) -> Array:
+    """Whether compression holds enough energy to push the coat off an edge, bool (...,).
+
+    Spalling of a compressed coat, Z = 0.343, against the toughness of glass. A weak criterion:
+    published ones are few, edges and rims decide, and the bond to the body is not known.
+    """
+    return np.asarray(
+        stress_mpa <= -critical_stress_mpa(coat_mm, toughness_mpa_m05, Z_SPALL)
+    )

@@ -1,0 +1,34 @@
+"""At what temperature a cooling glaze stops flowing and starts to pull."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+
+
+def set_temperature_c(
+    t_c: Array, log10_eta: Array, cooling_c_per_s: Array | float, shear_modulus_gpa: Array | float
+) -> Array:
+    """Where stress stops relaxing, (...,) °C, for viscosities (..., T) at temperatures (T,).
+
+    A melt under cooling relaxes with Maxwell's time eta/G. Stress freezes in where that time
+    grows by a factor e in the time it itself lasts: (eta/G) q |d ln eta/dT| = 1, with q the
+    cooling rate. At kiln rates this lies between the annealing (10^12 Pa·s) and strain
+    (10^13.5 Pa·s) points, in air well above. ``t_c`` rises; NaN where the range is not covered.
+    """
+    slope = -np.gradient(log10_eta, t_c, axis=-1) * np.log(10.0)
+    rate = np.asarray(cooling_c_per_s)[..., None]
+    modulus_pa = 1e9 * np.asarray(shear_modulus_gpa)[..., None]
+    balance = log10_eta + np.log10(np.maximum(rate * slope, 1e-300) / modulus_pa)
+    # balance falls as temperature rises; its zero is the set temperature
+    frozen = balance > 0.0
+    last = frozen.sum(axis=-1) - 1
+    usable = (last >= 0) & (last < t_c.size - 1)
+    i = np.clip(last, 0, t_c.size - 2)
+    here = np.take_along_axis(balance, i[..., None], -1)[..., 0]
+    there = np.take_along_axis(balance, i[..., None] + 1, -1)[..., 0]
+    with np.errstate(invalid="ignore", divide="ignore"):
+        share = here / (here - there)
+    return np.asarray(np.where(usable, t_c[i] + share * (t_c[i + 1] - t_c[i]), np.nan))

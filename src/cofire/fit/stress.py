@@ -1,0 +1,73 @@
+"""Stress in a glaze coat from the mismatch of two expansions. Tension is positive."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+
+
+def mismatch_strain(
+    alpha_glaze_1e6_per_k: Array, alpha_body_1e6_per_k: Array, set_c: Array, room_c: float = 20.0
+) -> Array:
+    """Free strain difference on cooling from set to room, dimensionless, (...,).
+
+    Mean expansions between the two temperatures. Positive: the glaze wants to shrink more than
+    the body and ends in tension.
+    """
+    return np.asarray((alpha_glaze_1e6_per_k - alpha_body_1e6_per_k) * 1e-6 * (set_c - room_c))
+
+
+def biaxial_gpa(youngs_gpa: Array | float, poisson: Array | float) -> Array:
+    """E/(1 - nu): stiffness of a sheet stretched both ways, GPa."""
+    return np.asarray(np.asarray(youngs_gpa) / (1.0 - np.asarray(poisson)))
+
+
+def plane_strain_gpa(youngs_gpa: Array | float, poisson: Array | float) -> Array:
+    """E/(1 - nu²): stiffness that counts in energy release, GPa."""
+    return np.asarray(np.asarray(youngs_gpa) / (1.0 - np.asarray(poisson) ** 2))
+
+
+def closed_pot_mpa(
+    strain: Array,
+    glaze_gpa: Array,
+    glaze_poisson: Array,
+    coat_mm: Array,
+    body_gpa: Array,
+    body_poisson: Array,
+    wall_mm: Array | float,
+    sides: int = 1,
+) -> Array:
+    """Coat stress on a wall that cannot bend (a closed pot), MPa, (...,).
+
+    Membrane balance: sigma = E'_g eps / (1 + n E'_g h_g / (E'_b h_b)), E' biaxial.
+    """
+    eg, eb = biaxial_gpa(glaze_gpa, glaze_poisson), biaxial_gpa(body_gpa, body_poisson)
+    share = sides * eg * coat_mm / (eb * wall_mm)
+    return np.asarray(1e3 * eg * strain / (1.0 + share))
+
+
+def flat_tile_mpa(
+    strain: Array,
+    glaze_gpa: Array,
+    glaze_poisson: Array,
+    coat_mm: Array,
+    body_gpa: Array,
+    body_poisson: Array,
+    wall_mm: Array | float,
+) -> Array:
+    """Mean coat stress on a tile glazed on one face and free to bend, MPa, (...,).
+
+    Two-layer plate, Timoshenko 1925 (his bimetal strip with biaxial moduli): the bend gives way
+    by curvature kappa = 6 eps (1+m)² / (h (3 (1+m)² + (1+mn)(m² + 1/(mn)))).
+    """
+    eg, eb = biaxial_gpa(glaze_gpa, glaze_poisson), biaxial_gpa(body_gpa, body_poisson)
+    m, n = coat_mm / wall_mm, eg / eb
+    h = coat_mm + np.asarray(wall_mm)
+    curvature = 6.0 * strain * (1 + m) ** 2 / (
+        h * (3 * (1 + m) ** 2 + (1 + m * n) * (m**2 + 1 / (m * n)))
+    )
+    # force per width from moment balance, P = kappa (E_g h_g³ + E_b h_b³) / (6 h)
+    force = curvature * (eg * np.asarray(coat_mm) ** 3 + eb * np.asarray(wall_mm) ** 3) / (6.0 * h)
+    return np.asarray(1e3 * force / coat_mm)

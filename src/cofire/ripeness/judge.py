@@ -1,0 +1,80 @@
+"""When a glaze counts as ripe: the tests, their numbers, and what each surface asks for."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from cofire.ripeness.stages import Array, fluidity, pores_left, ripple_left, slide_mm
+
+
+@dataclass(frozen=True)
+class Criteria:
+    """All numbers that decide ripeness; every one is an input.
+
+    Grain radius: milled frits and studio materials pass 75 µm and centre near 25 µm (common
+    practice, no source). Ripples: brush marks and pinholes of a studio coat are 2 to 3 mm across
+    (common practice, no source); a coat counts as level when a twentieth of the ripple is left.
+    Slide: a clear foot of 3 mm is what pots are commonly given.
+    """
+
+    grain_radius_um: float = 25.0
+    pores_left: float = 0.05
+    ripple_mm: float = 2.5
+    ripple_left: float = 0.05
+    satin_ripple_mm: float = 1.5
+    slide_limit_mm: float = 3.0
+    #: A dry matte has only to hold together: some of the pores closed, not all.
+    dry_pores_left: float = 0.60
+
+
+DEFAULT = Criteria()
+
+
+@dataclass(frozen=True)
+class Stages:
+    """What a history does to each draw, arrays (...,): shares left and millimetres slid."""
+
+    pores_left: Array
+    ripple_left: Array
+    satin_ripple_left: Array
+    slide_mm: Array
+
+
+def stages(time_s: Array, log10_eta: Array, coat_mm: Array | float, by: Criteria) -> Stages:
+    """Work through a history (T,) with viscosities (..., T)."""
+    return stages_of(fluidity(time_s, log10_eta), coat_mm, by)
+
+
+def stages_of(fluidity_1_pa: Array, coat_mm: Array | float, by: Criteria) -> Stages:
+    """As ``stages``, from the integral of dt/eta."""
+    return Stages(
+        pores_left=pores_left(fluidity_1_pa, by.grain_radius_um),
+        ripple_left=ripple_left(fluidity_1_pa, coat_mm, by.ripple_mm),
+        satin_ripple_left=ripple_left(fluidity_1_pa, coat_mm, by.satin_ripple_mm),
+        slide_mm=slide_mm(fluidity_1_pa, coat_mm),
+    )
+
+
+def ripe_enough(done: Stages, surface: str, by: Criteria) -> Array:
+    """Whether each draw has got as far as its surface asks, bool (...,).
+
+    Gloss, crackle and lustre must level; satin may keep longer ripples; a matte must seal but its
+    crystals keep it from levelling; a dry matte must only hold together.
+    """
+    sealed = done.pores_left <= by.pores_left
+    if surface in ("gloss", "crackle", "lustre"):
+        return np.asarray(sealed & (done.ripple_left <= by.ripple_left))
+    if surface == "satin":
+        return np.asarray(sealed & (done.satin_ripple_left <= by.ripple_left))
+    if surface == "matte":
+        return np.asarray(sealed)
+    if surface == "dry matte":
+        return np.asarray(done.pores_left <= by.dry_pores_left)
+    raise ValueError(f"unknown surface {surface!r}")
+
+
+def runs(done: Stages, by: Criteria) -> Array:
+    """Whether each draw has slid beyond the limit, bool (...,)."""
+    return np.asarray(done.slide_mm > by.slide_limit_mm)

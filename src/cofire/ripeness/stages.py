@@ -1,0 +1,74 @@
+"""Sealing, levelling and running of a melting coat, as integrals over its temperature history.
+
+Every function takes log10 of viscosity in Pa·s along a history, shape (..., T), at ``time_s``
+(T,), and works on all glazes or draws at once. Integrals are trapezoidal.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+
+GRAVITY_M_S2 = 9.80665  # standard gravity, CGPM 1901
+#: Melt density, kg/m³: low-fire boron glasses measure 2.4 to 2.8 cold and a few per cent less
+#: molten; from memory.
+DENSITY_KG_M3 = 2450.0
+#: Surface tension of the melt, N/m, Dietzel 1942 gives 0.28 to 0.32 for such glazes at 900 °C
+#: (factors from memory).
+SURFACE_TENSION_N_M = 0.30
+
+
+def fluidity(time_s: Array, log10_eta: Array) -> Array:
+    """Integral of dt/eta, (...,) in 1/Pa: the one quantity that sealing and levelling need."""
+    return np.asarray(np.trapezoid(10.0 ** (-log10_eta), time_s, axis=-1))
+
+
+def pores_left(
+    fluidity_1_pa: Array, grain_radius_um: float, gamma_n_m: float = SURFACE_TENSION_N_M
+) -> Array:
+    """Share of the first pores still open, (...,).
+
+    Viscous sintering, Mackenzie & Shuttleworth 1949 in its simple form:
+    d rho/dt = (3 gamma / (2 eta r)) (1 - rho).
+    """
+    rate = 1.5 * gamma_n_m / (grain_radius_um * 1e-6)
+    return np.asarray(np.exp(-rate * fluidity_1_pa))
+
+
+def ripple_left(
+    fluidity_1_pa: Array,
+    coat_mm: Array | float,
+    ripple_mm: float,
+    gamma_n_m: float = SURFACE_TENSION_N_M,
+) -> Array:
+    """Height of a surface ripple over its first height, (...,).
+
+    Orchard 1962, full rate for any depth:
+    (gamma k / 2 eta)(sinh kh cosh kh - kh)/(cosh² kh + k² h²), k = 2 pi / ripple length.
+    """
+    k = 2.0 * np.pi / (ripple_mm * 1e-3)
+    kh = k * np.asarray(coat_mm) * 1e-3
+    shape = (np.sinh(kh) * np.cosh(kh) - kh) / (np.cosh(kh) ** 2 + kh**2)
+    return np.asarray(np.exp(-0.5 * gamma_n_m * k * shape * fluidity_1_pa))
+
+
+def slide_mm(
+    fluidity_1_pa: Array, coat_mm: Array | float, pot_mm: float = 100.0,
+    density_kg_m3: float = DENSITY_KG_M3,
+) -> Array:
+    """How far the coat slides down an upright wall, mm, (...,): mean over its thickness.
+
+    A coat drained from the top thins as h = sqrt(eta z / (rho g t)) (Jeffreys 1930), so a point
+    halfway down a pot of height ``pot_mm`` keeps its thickness until the thinning front passes
+    and slides ever more slowly afterwards. With F the integral of dt/eta the mean speed
+    rho g h²/(3 eta) integrates to rho g h² F/3 before the front, and to (z/3)(1 + ln(F/F0))
+    after it, F0 = z/(rho g h²).
+    """
+    h_m = np.asarray(coat_mm) * 1e-3
+    z_m = 0.5 * pot_mm * 1e-3
+    drive = density_kg_m3 * GRAVITY_M_S2 * h_m**2 * fluidity_1_pa
+    before = drive / 3.0
+    after = z_m / 3.0 * (1.0 + np.log(np.maximum(drive / z_m, 1.0)))
+    return np.asarray(1e3 * np.where(drive <= z_m, before, after))
