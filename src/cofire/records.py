@@ -149,7 +149,7 @@ class Caution:
     """What can hurt, when, and what to do."""
 
     code: str
-    severity: Literal["caution", "warning", "danger"]
+    severity: Literal["note", "caution", "warning", "danger"]
     act: tuple[str, ...]
     text: str
     source: str

@@ -2,7 +2,7 @@
 
 periodictable supplies atomic weights and reads each part of a formula. Reading takes it about
 0.2 s to load, so formulas that the shipped materials use are kept in ``known_formulas.json``;
-``python -m cofire.chem.formulas`` writes that file anew, and a test compares every entry.
+``python -m cofire.chem.formulas materials/*.toml`` writes it anew, and a test compares it all.
 """
 
 from __future__ import annotations
@@ -67,3 +67,12 @@ def write_table(formulas: list[str]) -> None:
     }
     path = Path(oxides.__file__).parent / "known_formulas.json"
     path.write_text(json.dumps(table, indent=1, ensure_ascii=False) + "\n", "utf-8")
+
+
+if __name__ == "__main__":  # python -m cofire.chem.formulas materials/*.toml
+    import sys
+    import tomllib
+    from pathlib import Path
+
+    tables = [tomllib.loads(Path(name).read_text("utf-8")) for name in sys.argv[1:]]
+    write_table([m["formula"] for table in tables for m in table.values() if "formula" in m])

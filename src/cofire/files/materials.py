@@ -157,7 +157,7 @@ def read_cautions(doc: Document) -> list[Caution]:
     found = []
     for key, data in doc.data.items():
         table = Table(doc, data, key, what=f"caution “{key}”")
-        severity = table.choice("severity", ("caution", "warning", "danger"))
+        severity = table.choice("severity", ("note", "caution", "warning", "danger"))
         found.append(
             Caution(
                 code=key,
