@@ -28,6 +28,7 @@ class Material:
     formula: str | None = None
     spread_wt_percent: dict[str, float] = field(default_factory=dict)
     dissolves: Dissolves = "no"
+    melts_c: float = float("inf")  # turns liquid by itself; -inf for what is glass already
     cautions: tuple[str, ...] = ()
     note: str = ""
     supplier: str = ""

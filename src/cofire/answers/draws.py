@@ -46,9 +46,9 @@ class GlazeDraws:
     mol: Array
     pick: Array  # (N,) which analysis each draw uses
     curve: glass.ViscosityCurve
-    viscosity_z: Array
+    viscosity_error: Array  # (N,) times the 90 % half-width
     kiln_offset_c: Array
-    alpha_z: Array
+    alpha_error: Array
     youngs_gpa: Array
     poisson: Array
     coat_mm: Array
@@ -58,17 +58,24 @@ class GlazeDraws:
 
         The kiln's own error is taken up here: a pot 8 °C hotter is a thinner glaze.
         """
-        value = self.curve.log10_eta(t_c[None, :])
-        slope = np.gradient(value, t_c, axis=1) if len(t_c) > 1 else np.zeros_like(value)
-        sd = np.broadcast_to(self.curve.sd(t_c[None, :]), value.shape)
+        at = t_c[None, :]
+        value = self.curve.log10_eta(at)
+        slope = (self.curve.log10_eta(at + 4.0) - self.curve.log10_eta(at - 4.0)) / 8.0
+        width = self.curve.width(at, 0.9)
         i = self.pick
         return np.asarray(
-            value[i] + sd[i] * self.viscosity_z[:, None] + slope[i] * self.kiln_offset_c[:, None]
+            value[i] + width[i] * self.viscosity_error[:, None] + slope[i] * self.kiln_offset_c[:, None]
         )
 
     def alpha_1e6_per_k(self, to_c: Array) -> Array:
         """Mean linear expansion from 20 °C to ``to_c`` (N,), with the model's error drawn."""
-        return glass.mean_expansion(self.mol[self.pick], to_c) + self.alpha_z
+        # a mean expansion is nearly straight in its upper end, so two ends serve for all draws
+        ends = np.percentile(to_c, [0.0, 100.0]) + np.array([-1.0, 1.0])
+        low, high = (
+            glass.mean_expansion(self.mol, np.full(len(self.mol), end))[self.pick] for end in ends
+        )
+        share = (to_c - ends[0]) / (ends[1] - ends[0])
+        return np.asarray((1.0 - share) * low + share * high + self.alpha_error)
 
 
 def draw_glaze(recipe: Recipe, coat: Coat) -> GlazeDraws:
@@ -77,18 +84,19 @@ def draw_glaze(recipe: Recipe, coat: Coat) -> GlazeDraws:
     mol = draw_mol(recipe, N_ANALYSES, rng)
     nominal = analyse(recipe).mol[None, :]
     pick = np.arange(N) % N_ANALYSES
-    z = rng.standard_normal((5, N))
-    modulus, poisson = glass.youngs_modulus(nominal), glass.poisson_ratio(nominal)
+    z = rng.standard_normal((3, N))
+    curve = glass.viscosity(mol)
+    modulus = glass.youngs_modulus(nominal)
     return GlazeDraws(
         mol=mol,
         pick=pick,
-        curve=glass.viscosity(mol),
-        viscosity_z=z[0],
-        kiln_offset_c=KILN_SPREAD_C * z[1],
-        alpha_z=float(glass.expansion(nominal).sd[0]) * z[2],
-        youngs_gpa=np.maximum(modulus.value + modulus.sd * z[3], 20.0),
-        poisson=np.full(N, float(poisson.value[0])),
-        coat_mm=coat.fired_mm * np.exp(SPREAD * z[4]),
+        curve=curve,
+        viscosity_error=curve.error_factors(rng, N),
+        kiln_offset_c=KILN_SPREAD_C * z[0],
+        alpha_error=glass.expansion_errors(nominal, rng, N),
+        youngs_gpa=np.maximum(modulus.value + modulus.sd * z[1], 20.0),
+        poisson=np.full(N, float(glass.poisson_ratio(nominal)[0])),
+        coat_mm=coat.fired_mm * np.exp(SPREAD * z[2]),
     )
 
 

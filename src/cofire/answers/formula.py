@@ -50,7 +50,7 @@ class TableValue:
     alpha_1e6_per_k: float | None
     range_c: str
     status: str
-    mean_miss_1e6_per_k: float | None
+    mean_miss_1e6_per_k: float
 
 
 @dataclass(frozen=True)
@@ -96,9 +96,9 @@ def formula(library: Library, recipe: Recipe, firing: Firing | None = None) -> F
 def published(mol: Array) -> tuple[TableValue, ...]:
     """Every published table's expansion for one glass (1, n_oxides)."""
     out = []
-    values = glass.published.expansion_tables(mol)
-    for table in glass.published.TABLES:
-        value = float(values[table.id][0])
+    core = bool(glass.published.is_low_fire_core(mol)[0])
+    for table in glass.published.tables():
+        value = float(glass.published.expansion(mol, table)[0])
         out.append(
             TableValue(
                 name=table.name,
@@ -106,7 +106,7 @@ def published(mol: Array) -> tuple[TableValue, ...]:
                 alpha_1e6_per_k=value if np.isfinite(value) else None,
                 range_c=table.range_c,
                 status=table.status,
-                mean_miss_1e6_per_k=table.mae_1e6_per_k,
+                mean_miss_1e6_per_k=table.misses_1e6_per_k[1 if core else 0],
             )
         )
     return tuple(out)

@@ -19,6 +19,8 @@ from cofire.files.certificates import oxide_mass, to_counted
 
 Basis = Literal["mol", "wt"]
 CHUNK_ROWS = 20_000
+#: Stiffer glass was not measured, so no more is ever predicted; log10 Pa·s.
+STIFFEST_MEASURED = 14.0
 ISOKOMS = {"seals_c": 6.0, "matures_c": 4.0, "runs_c": 2.5}
 
 #: output column -> what the engine calls it
@@ -68,8 +70,8 @@ def properties(mol: Array, temperature_c: Array | None = None) -> dict[str, Arra
         out[column] = curve.isokom(log10_eta)
     if temperature_c is not None:
         at = curve.estimate(temperature_c)
-        out["log10_viscosity"] = at.value
-        out["log10_viscosity_low"], out["log10_viscosity_high"] = at.low, at.high
+        for column, values in (("", at.value), ("_low", at.low), ("_high", at.high)):
+            out[f"log10_viscosity{column}"] = np.minimum(values, STIFFEST_MEASURED)
     out["support"] = glass.support(mol).grade
     return out
 

@@ -7,9 +7,17 @@ from typing import Any, cast
 from cofire.chem.composition import oxides_from_atoms
 from cofire.chem.formulas import atoms
 from cofire.chem.oxides import INDEX, named, vector
-from cofire.errors import CofireError, DataFileError, Place, Problems, did_you_mean
+from cofire.errors import (
+    CofireError,
+    DataFileError,
+    Place,
+    Problems,
+    QuantityError,
+    did_you_mean,
+)
 from cofire.files.toml import Document, Table
 from cofire.records import Caution, Dissolves, Material
+from cofire.units import temperature_c
 
 #: Oxides plus LOI of a careful analysis add up to 100 within its rounding and minor elements;
 #: common practice, no source.
@@ -66,6 +74,7 @@ def _material(doc: Document, key: str, data: Any, *, own: bool) -> Material:
         source=table.text("source"),
         formula=formula,
         spread_wt_percent=_oxide_table(table, "spread", table.get("spread", {})),
+        melts_c=_melts(table),
         dissolves=cast("Dissolves", table.choice("dissolves", ("no", "slightly", "yes"), "no")),
         cautions=table.names("cautions", ()),
         note=table.text("note", ""),
@@ -80,6 +89,18 @@ def _material(doc: Document, key: str, data: Any, *, own: bool) -> Material:
     table.get("overrides")
     table.finish()
     return record
+
+
+def _melts(table: Table) -> float:
+    raw = table.text("melts", "")
+    if raw in ("", "glass"):
+        return float("-inf") if raw else float("inf")
+    try:
+        return temperature_c(raw)
+    except QuantityError as error:
+        raise table.fail(
+            f"“melts”: {error.message}", "melts", hint='Write “743 C”, or “glass” for a frit.'
+        ) from None
 
 
 def _from_formula(table: Table, formula: object) -> tuple[dict[str, float], float]:

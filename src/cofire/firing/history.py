@@ -164,6 +164,28 @@ def until(time_s: Array, temp_c: Array, end_s: float) -> tuple[Array, Array]:
     return np.append(time_s[inside], end_s), np.append(temp_c[inside], at_end)
 
 
+def dwell_s(time_s: Array, temp_c: Array, grid_c: Array) -> Array:
+    """Seconds spent near each of the rising, even temperatures ``grid_c`` (G,), shape (G,).
+
+    Each moment is shared between its two neighbours on the grid, so that any quantity that is
+    nearly straight between them integrates over time as a sum over the grid. Time outside the
+    grid is left out.
+    """
+    fine = np.linspace(0.0, 1.0, 9)[:-1]
+    t = (time_s[:-1, None] + np.diff(time_s)[:, None] * fine).ravel()
+    c = (temp_c[:-1, None] + np.diff(temp_c)[:, None] * fine).ravel()
+    t, c = np.append(t, time_s[-1]), np.append(c, temp_c[-1])
+    seconds = np.diff(t)
+    middle = 0.5 * (c[1:] + c[:-1])
+    at = (middle - grid_c[0]) / (grid_c[1] - grid_c[0])
+    inside = (at >= 0.0) & (at < len(grid_c) - 1)
+    low = at[inside].astype(int)
+    share = at[inside] - low
+    out = np.bincount(low, (1.0 - share) * seconds[inside], len(grid_c))
+    out += np.bincount(low + 1, share * seconds[inside], len(grid_c))
+    return np.asarray(out)
+
+
 def air_cooling_c_per_s(wall_mm: Array | float, t_c: Array | float) -> Array:
     """How fast a pulled pot cools in still air at ``t_c``, K/s, broadcast.
 

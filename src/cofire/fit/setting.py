@@ -7,11 +7,16 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 
+#: Keeps the logarithm finite where a curve is flat; far below any real rate times slope.
+_LEAST = 1e-12
+
 
 def set_temperature_c(
     t_c: Array, log10_eta: Array, cooling_c_per_s: Array | float, shear_modulus_gpa: Array | float
 ) -> Array:
     """Where stress stops relaxing, (...,) °C, for viscosities (..., T) at temperatures (T,).
+
+    The cooling rate may be one number or one for each temperature, the modulus one per curve.
 
     A melt under cooling relaxes with Maxwell's time eta/G. Stress freezes in where that time
     grows by a factor e in the time it itself lasts: (eta/G) q |d ln eta/dT| = 1, with q the
@@ -19,13 +24,13 @@ def set_temperature_c(
     (10^13.5 Pa·s) points, in air well above. ``t_c`` rises; NaN where the range is not covered.
     """
     slope = -np.gradient(log10_eta, t_c, axis=-1) * np.log(10.0)
-    rate = np.asarray(cooling_c_per_s)[..., None]
+    rate = np.asarray(cooling_c_per_s)
     modulus_pa = 1e9 * np.asarray(shear_modulus_gpa)[..., None]
-    balance = log10_eta + np.log10(np.maximum(rate * slope, 1e-300) / modulus_pa)
-    # balance falls as temperature rises; its zero is the set temperature
+    balance = log10_eta + np.log10(np.maximum(rate * slope, _LEAST) / modulus_pa)
     frozen = balance > 0.0
-    last = frozen.sum(axis=-1) - 1
-    usable = (last >= 0) & (last < t_c.size - 1)
+    # the hottest frozen point: colder ones may lie on the cut-off end of a curve
+    last = t_c.size - 1 - np.argmax(frozen[..., ::-1], axis=-1)
+    usable = frozen.any(axis=-1) & (last < t_c.size - 1)
     i = np.clip(last, 0, t_c.size - 2)
     here = np.take_along_axis(balance, i[..., None], -1)[..., 0]
     there = np.take_along_axis(balance, i[..., None] + 1, -1)[..., 0]

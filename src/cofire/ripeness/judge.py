@@ -16,7 +16,8 @@ class Criteria:
     Grain radius: milled frits and studio materials pass 75 µm and centre near 25 µm (common
     practice, no source). Ripples: brush marks and pinholes of a studio coat are 2 to 3 mm across
     (common practice, no source); a coat counts as level when a twentieth of the ripple is left.
-    Slide: a clear foot of 3 mm is what pots are commonly given.
+    Slide: a clear foot of a quarter inch is what pots are commonly given, so a coat that slides
+    farther glues the pot down (common practice, no source).
     """
 
     grain_radius_um: float = 25.0
@@ -24,7 +25,11 @@ class Criteria:
     ripple_mm: float = 2.5
     ripple_left: float = 0.05
     satin_ripple_mm: float = 1.5
-    slide_limit_mm: float = 3.0
+    slide_limit_mm: float = 6.0
+    #: Share of the coat that has to be liquid or glass before any of it can flow: loose grains
+    #: packed at random fill 0.64 of the space (Scott, Nature 188 (1960) 908), so with more solid
+    #: than that the grains lock and the melt only glues them.
+    melt_share: float = 0.36
     #: A dry matte has only to hold together: some of the pores closed, not all.
     dry_pores_left: float = 0.60
 
@@ -48,7 +53,7 @@ def stages(time_s: Array, log10_eta: Array, coat_mm: Array | float, by: Criteria
 
 
 def stages_of(fluidity_1_pa: Array, coat_mm: Array | float, by: Criteria) -> Stages:
-    """As ``stages``, from the integral of dt/eta."""
+    """As ``stages``, from the integral of dt/eta, 1/Pa."""
     return Stages(
         pores_left=pores_left(fluidity_1_pa, by.grain_radius_um),
         ripple_left=ripple_left(fluidity_1_pa, coat_mm, by.ripple_mm),

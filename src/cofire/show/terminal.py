@@ -189,8 +189,7 @@ def _expansion_block(answer: FormulaAnswer) -> Group:
     table.add_column("misses by, on average", justify="right")
     for row in answer.tables:
         says = "–" if row.alpha_1e6_per_k is None else f"{row.alpha_1e6_per_k:.2f}"
-        miss = "–" if row.mean_miss_1e6_per_k is None else f"{row.mean_miss_1e6_per_k:.2f}"
-        table.add_row(Text(row.name), says, miss)
+        table.add_row(Text(row.name), says, f"{row.mean_miss_1e6_per_k:.2f}")
     return Group(first, table)
 
 

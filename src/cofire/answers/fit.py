@@ -1,0 +1,249 @@
+"""One glaze on one body: will it craze, sit or shiver?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from cofire.answers.coat import DEFAULT, Coat
+from cofire.answers.cautions import material_cautions
+from cofire.answers.draws import N, BodyDraws, GlazeDraws, draw_body, draw_glaze, from_pair, quantiles, rng_for
+from cofire.answers.formula import Interval, ambiguity_findings, composition_findings
+from cofire.answers.analysis import analyse
+from cofire.answers.schedule import Cooling, cooling
+from cofire.chem.oxides import Array
+from cofire.files.library import Library
+from cofire.findings import Finding, sort_findings
+from cofire.fit.cracking import (
+    BODY_TOUGHNESS_MPA_M05,
+    SHEAR_FACTOR,
+    TOUGHNESS_MPA_M05,
+    TOUGHNESS_SPREAD,
+    crazes,
+    in_moist_air,
+    spalling_energy_share,
+)
+from cofire.fit.setting import set_temperature_c
+from cofire.fit.stress import closed_pot_mpa, mismatch_strain
+from cofire.records import Body, Firing, Recipe, Surface
+
+
+@dataclass(frozen=True)
+class FitAnswer:
+    """Odds on one body. Stress: tension positive. ``wanted`` is “crazes” or “sits”."""
+
+    recipe: Recipe
+    body: Body
+    coat: Coat
+    wall_mm: float
+    cooling: str
+    set_c: Interval
+    alpha_glaze: Interval
+    alpha_body: Interval
+    stress: Interval
+    crazes: float
+    crazes_later: float
+    shivers: float
+    could_shiver: float  # at a sharp edge or rim
+    sits: float
+    wanted: str
+    odds: float
+    odds_wanted: float
+    yes: bool
+    sentence: str
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True)
+class FitDraws:
+    """Per draw (N,): what happens to the coat, and why."""
+
+    set_c: Array
+    alpha_glaze: Array
+    alpha_body: Array
+    stress_mpa: Array
+    crazes_now: Array
+    crazes: Array  # now or within months of moist air
+    shivers: Array
+    could_shiver: Array
+    as_wanted: Array
+
+
+def wanted_of(surface: Surface) -> str:
+    """A crackle is meant to craze; everything else is meant to sit."""
+    return "crazes" if surface == "crackle" else "sits"
+
+
+def fit_draws(
+    recipe: Recipe, glaze: GlazeDraws, body_: Body, body: BodyDraws, wall_mm: float, cool: Cooling
+) -> FitDraws:
+    """Carry every draw from setting to room temperature."""
+    shear = glaze.youngs_gpa / (2.0 * (1.0 + glaze.poisson))
+    eta = glaze.log10_eta(cool.t_c)
+    set_c = set_temperature_c(cool.t_c, eta, cool.c_per_s, shear)
+    set_c = np.where(np.isfinite(set_c), set_c, np.nanmedian(set_c))
+    alpha_glaze = glaze.alpha_1e6_per_k(set_c)
+    stress = closed_pot_mpa(
+        mismatch_strain(alpha_glaze, body.alpha_1e6_per_k, set_c),
+        glaze.youngs_gpa,
+        glaze.poisson,
+        glaze.coat_mm,
+        body.youngs_gpa,
+        body.poisson,
+        wall_mm,
+    )
+    rng = rng_for("toughness", recipe.id, recipe.name)
+    toughness = TOUGHNESS_MPA_M05 + TOUGHNESS_SPREAD * rng.standard_normal(N)
+    by = (glaze.youngs_gpa, glaze.poisson, body.youngs_gpa, body.poisson)
+    now = crazes(stress, glaze.coat_mm, toughness, *by)
+    later = crazes(stress, glaze.coat_mm, in_moist_air(toughness), *by)
+    body_toughness = from_pair(BODY_TOUGHNESS_MPA_M05, rng)
+    spall = spalling_energy_share(stress, glaze.coat_mm, body_toughness, *by)
+    shivers = spall >= SHEAR_FACTOR
+    wanted = now if wanted_of(recipe.surface) == "crazes" else ~later & ~shivers
+    return FitDraws(
+        set_c, alpha_glaze, body.alpha_1e6_per_k, stress, now, later, shivers, spall >= 1.0, wanted
+    )
+
+
+def fit(
+    library: Library,
+    recipe: Recipe,
+    body: Body,
+    *,
+    firing: Firing | None = None,
+    coat: Coat = DEFAULT,
+    wall_mm: float = 6.0,
+    odds: float = 0.8,
+) -> FitAnswer:
+    """Odds that a glaze crazes, sits or shivers. Raises CompositionError when it is no glaze."""
+    analysis = analyse(recipe)
+    draws = fit_draws(
+        recipe, draw_glaze(recipe, coat), body, draw_body(body), wall_mm, cooling(firing, wall_mm)
+    )
+    findings = [
+        *ambiguity_findings(recipe, analysis),
+        *composition_findings(recipe, analysis),
+        *material_cautions(library, [recipe]),
+    ]
+    return summarise(recipe, body, coat, wall_mm, cooling(firing, wall_mm).words, draws, odds, findings)
+
+
+def summarise(
+    recipe: Recipe,
+    body: Body,
+    coat: Coat,
+    wall_mm: float,
+    cooling_words: str,
+    draws: FitDraws,
+    odds: float,
+    findings: list[Finding],
+) -> FitAnswer:
+    """Draws -> odds, intervals and a sentence."""
+    wanted = wanted_of(recipe.surface)
+    share = float(draws.as_wanted.mean())
+    crazes_now, later = float(draws.crazes_now.mean()), float(draws.crazes.mean())
+    shivers = float(draws.shivers.mean())
+    sits = float((~draws.crazes & ~draws.shivers).mean())
+
+    def interval(values: Array, unit: str) -> Interval:
+        return Interval(*quantiles(values), 0.9, unit)
+
+    return FitAnswer(
+        recipe=recipe,
+        body=body,
+        coat=coat,
+        wall_mm=wall_mm,
+        cooling=cooling_words,
+        set_c=interval(draws.set_c, "°C"),
+        alpha_glaze=interval(draws.alpha_glaze, "1e-6/K"),
+        alpha_body=interval(draws.alpha_body, "1e-6/K"),
+        stress=interval(draws.stress_mpa, "MPa"),
+        crazes=crazes_now,
+        crazes_later=later,
+        shivers=shivers,
+        could_shiver=float(draws.could_shiver.mean()),
+        sits=sits,
+        wanted=wanted,
+        odds=odds,
+        odds_wanted=share,
+        yes=share >= odds,
+        sentence=_sentence(recipe, body, wanted, share, odds, crazes_now, later, shivers, draws),
+        findings=sort_findings([*findings, *_fit_findings(recipe, body, float(draws.could_shiver.mean()))]),
+    )
+
+
+def _sentence(
+    recipe: Recipe,
+    body: Body,
+    wanted: str,
+    share: float,
+    odds: float,
+    now: float,
+    later: float,
+    shivers: float,
+    draws: FitDraws,
+) -> str:
+    gap = float(np.median(draws.alpha_glaze - draws.alpha_body))
+    by = f"{abs(gap):.1f}e-6/K {'more' if gap > 0 else 'less'} than the body"
+    unsure = "most of the doubt is the body, whose expansion is known only as a range"
+    if np.std(draws.alpha_glaze) > np.std(draws.alpha_body):
+        unsure = "most of the doubt is the glaze's own expansion"
+    if wanted == "crazes":
+        if share >= odds:
+            return f"Yes, it crackles ({_percent(share)}): it shrinks {by}; {unsure}."
+        return (
+            f"No, a crackle is not sure enough ({_percent(share)}, {_percent(odds)} asked): it "
+            f"shrinks {by}; {unsure}."
+        )
+    if share >= odds:
+        return f"Yes, it sits ({_percent(share)}): it shrinks {by}; {unsure}."
+    danger = (
+        f"it crazes with {_percent(later)} odds" if later >= shivers
+        else f"it could shiver ({_percent(shivers)})"
+    )
+    return (
+        f"No, it is not sure enough to sit ({_percent(share)}, {_percent(odds)} asked): {danger}, "
+        f"since it shrinks {by}; {unsure}."
+    )
+
+
+def _percent(share: float) -> str:
+    if share > 0.995:
+        return "over 99 %"
+    return "under 1 %" if share < 0.005 else f"{100 * share:.0f} %"
+
+
+#: Odds of an edge letting go above which it is worth a word; our choice.
+_EDGE_ODDS = 0.2
+
+
+def _fit_findings(recipe: Recipe, body: Body, edge_odds: float) -> list[Finding]:
+    edges = Finding(
+        "edges",
+        "caution",
+        f"it sits in strong compression: sharp edges and rims could shiver ({_percent(edge_odds)}, "
+        "by a weak criterion). Round the edges and look for loose flakes, which cut.",
+        "Hutchinson & Suo 1992 (spalling), body toughness from memory",
+        recipe.name,
+    )
+    return [
+        *([edges] if edge_odds > _EDGE_ODDS else []),
+        Finding(
+            "uncalibrated",
+            "note",
+            "crazing odds rest on fracture mechanics and published toughness of glass; no measured "
+            "case of glaze stress was found to calibrate them. A tile decides.",
+            "Hutchinson & Suo 1992; see DEVELOPERS.md",
+            body.name,
+        ),
+        Finding(
+            "body-range",
+            "note",
+            f"its expansion is taken as {body.alpha_1e6_per_k[0]:g} to {body.alpha_1e6_per_k[1]:g} "
+            f"×10⁻⁶/K between {body.range_c[0]:.0f} and {body.range_c[1]:.0f} °C.",
+            body.source,
+            body.name,
+        ),
+    ]

@@ -1,0 +1,235 @@
+"""The main job: two or more glazes, one firing, and perhaps a body."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from cofire.answers.analysis import analyse, melt_share
+from cofire.answers.cautions import firing_cautions, material_cautions
+from cofire.answers.coat import DEFAULT, Coat
+from cofire.answers.draws import GlazeDraws, draw_body, draw_glaze, quantiles
+from cofire.answers.fit import FitAnswer, _percent, fit_draws, summarise
+from cofire.answers.formula import Interval, ambiguity_findings, composition_findings
+from cofire.answers.schedule import Moment, cooling, moments, too_fast
+from cofire.chem.oxides import Array
+from cofire.errors import CompositionError
+from cofire.files.library import Library
+from cofire.findings import Finding, sort_findings
+from cofire.firing.history import dwell_s
+from cofire.records import Body, Firing, Recipe
+from cofire.ripeness.judge import Criteria, Stages, ripe_enough, runs, stages_of
+
+#: Below this the ware does no work on any glaze worth counting.
+_COLD_C = 450.0
+#: A share of pores left below which a powder has begun to hold together.
+_HELD_TOGETHER = 0.6
+
+
+@dataclass(frozen=True)
+class AtPull:
+    """One glaze at one moment: odds that add up to 1, and how far it slid (mm)."""
+
+    moment: str
+    at_min: float
+    peak_c: float
+    under: float
+    ripe: float
+    runs: float
+    sealed: float
+    slide_mm: Interval
+    word: str
+
+
+@dataclass(frozen=True)
+class InFiring:
+    """One glaze in the firing. ``odds`` is the share of draws that are right in every respect."""
+
+    recipe: Recipe
+    pulls: tuple[AtPull, ...]
+    fit: FitAnswer | None
+    odds_ripe: float
+    odds: float
+    yes: bool
+
+
+@dataclass(frozen=True)
+class PairAnswer:
+    firing: Firing
+    body: Body | None
+    coat: Coat
+    wall_mm: float
+    glazes: tuple[InFiring, ...]
+    odds_asked: float
+    odds: float
+    yes: bool
+    sentence: str
+    findings: tuple[Finding, ...]
+
+
+def pair(
+    library: Library,
+    recipes: list[Recipe],
+    firing: Firing,
+    body: Body | None = None,
+    *,
+    coat: Coat = DEFAULT,
+    wall_mm: float = 6.0,
+    odds: float = 0.8,
+    criteria: Criteria | None = None,
+) -> PairAnswer:
+    """Judge each glaze at the first and the last pull, its fit, and all of them together.
+
+    Raises CompositionError for a recipe that is no glaze or a firing its kiln cannot do.
+    """
+    if not recipes:
+        raise CompositionError("no glaze was named.", hint="Name one or more recipes.")
+    by = criteria or Criteria()
+    when = moments(firing, wall_mm)
+    cool = cooling(firing, wall_mm)
+    body_draws = draw_body(body) if body else None
+    glazes: list[InFiring] = []
+    together: Array | None = None
+    findings: list[Finding] = []
+    for recipe in recipes:
+        analysis = analyse(recipe)
+        findings += ambiguity_findings(recipe, analysis) + composition_findings(recipe, analysis)
+        draws = draw_glaze(recipe, coat)
+        done = [_at(moment, recipe, draws, by) for moment in when]
+        good = np.logical_and.reduce(
+            [ripe_enough(d, recipe.surface, by) & ~runs(d, by) for d in done]
+        )
+        odds_ripe = float(good.mean())
+        answer = None
+        if body and body_draws:
+            fits = fit_draws(recipe, draws, body, body_draws, wall_mm, cool)
+            good = good & fits.as_wanted
+            answer = summarise(recipe, body, coat, wall_mm, cool.words, fits, odds, [])
+        pulls = tuple(
+            _describe(m, d, recipe, by) for m, d in zip(when, done, strict=True)
+        )
+        glazes.append(
+            InFiring(recipe, pulls, answer, odds_ripe, float(good.mean()), good.mean() >= odds)
+        )
+        together = good if together is None else together & good
+    assert together is not None
+    share = float(together.mean())
+    findings += material_cautions(library, recipes) + firing_cautions(library, firing)
+    findings += [f for g in glazes if g.fit for f in g.fit.findings]
+    findings += _firing_findings(firing, coat)
+    return PairAnswer(
+        firing=firing,
+        body=body,
+        coat=coat,
+        wall_mm=wall_mm,
+        glazes=tuple(glazes),
+        odds_asked=odds,
+        odds=share,
+        yes=share >= odds,
+        sentence=_sentence(glazes, body, share, odds),
+        findings=sort_findings(findings),
+    )
+
+
+def _at(moment: Moment, recipe: Recipe, draws: GlazeDraws, by: Criteria) -> Stages:
+    """Sealing, levelling and running need the history only as time spent at each temperature.
+
+    A batch whose grains are locked does none of them, however soft its glass would be.
+    """
+    if melt_share(recipe, float(moment.ware_c.max())) < by.melt_share:
+        none = np.zeros_like(draws.coat_mm)
+        return stages_of(none, draws.coat_mm, by)
+    grid = np.arange(_COLD_C, max(moment.ware_c.max(), _COLD_C) + 10.0, 5.0)
+    seconds = dwell_s(moment.time_s, moment.ware_c, grid)
+    return stages_of(10.0 ** -draws.log10_eta(grid) @ seconds, draws.coat_mm, by)
+
+
+def _describe(moment: Moment, done: Stages, recipe: Recipe, by: Criteria) -> AtPull:
+    ready, ran = ripe_enough(done, recipe.surface, by), runs(done, by)
+    under, running = float((~ready & ~ran).mean()), float(ran.mean())
+    ripe = 1.0 - under - running
+    sealed = float((done.pores_left <= by.pores_left).mean())
+    if running >= max(ripe, under):
+        word = "runs"
+    elif ripe >= under:
+        word = "ripe"
+    elif sealed >= 0.5:
+        word = "sealed, not yet smooth"
+    elif float(np.median(done.pores_left)) <= _HELD_TOGETHER:
+        word = "underfired, still porous"
+    else:
+        word = "dry, far from sealed"
+    return AtPull(
+        moment.name,
+        moment.at_min,
+        float(moment.ware_c.max()),
+        under,
+        ripe,
+        running,
+        sealed,
+        Interval(*quantiles(done.slide_mm), 0.9, "mm"),
+        word,
+    )
+
+
+def _firing_findings(firing: Firing, coat: Coat) -> list[Finding]:
+    found = [
+        Finding("coat-read", "note", f"the coat is {coat.reading}.", "see the coat's own source"),
+        Finding("firing-source", "note", "the kiln's speed is an assumption until it is logged.",
+                firing.kiln.source, firing.name),
+    ]
+    slow = too_fast(firing)
+    if slow:
+        which = ", ".join(map(str, slow))
+        found.append(
+            Finding(
+                "kiln-too-slow",
+                "caution",
+                f"segment {which} asks for more than this kiln can do; it goes as fast as it can.",
+                firing.kiln.source,
+                firing.name,
+            )
+        )
+    return found
+
+
+def _sentence(glazes: list[InFiring], body: Body | None, share: float, asked: float) -> str:
+    many = len(glazes) > 1
+    scope = "" if body else " Ripeness only: name a --body to hear whether they fit."
+    if share >= asked:
+        who = ("Both are" if len(glazes) == 2 else "All are") if many else "It is"
+        fits = ""
+        if body:
+            wanted = {g.fit.wanted for g in glazes if g.fit}
+            fits = " and " + {
+                frozenset({"sits"}): "fit the body",
+                frozenset({"crazes"}): "crackle as meant",
+            }.get(frozenset(wanted), "fit the body as meant")
+            if not many:
+                fits = fits.replace("fit ", "fits ").replace("crackle ", "crackles ")
+        return f"Yes: {who.lower()} ripe at every pull{fits} ({_percent(share)} together)." + scope
+    reasons = [_reason(g, asked) for g in glazes]
+    reasons = [r for r in reasons if r]
+    if not reasons:
+        reasons = ["each alone is sure enough, but not all at once"]
+    return (
+        f"No: {'; '.join(reasons)} ({_percent(share)} together, {_percent(asked)} asked)." + scope
+    )
+
+
+def _reason(glaze: InFiring, asked: float) -> str:
+    name = f"“{glaze.recipe.name}”"
+    worst = min(glaze.pulls, key=lambda p: p.ripe)
+    if worst.ripe < asked:
+        if worst.runs > worst.under:
+            return f"{name} runs at the {worst.moment} ({_percent(worst.runs)})"
+        word = worst.word if worst.word != "ripe" else "not surely ripe"
+        return f"{name} is {word} at the {worst.moment} ({_percent(worst.under)} under)"
+    if glaze.fit and not glaze.fit.yes:
+        if glaze.fit.wanted == "crazes":
+            return f"{name} does not surely crackle ({_percent(glaze.fit.crazes)})"
+        if glaze.fit.crazes_later >= glaze.fit.shivers:
+            return f"{name} crazes ({_percent(glaze.fit.crazes_later)})"
+        return f"{name} could shiver ({_percent(glaze.fit.shivers)})"
+    return "" if glaze.yes else f"{name} is right in all respects only {_percent(glaze.odds)}"

@@ -1,0 +1,120 @@
+"""The common ground of all property models: one set of functions of composition.
+
+Every property is a weighted sum of these columns: mole fractions, their products, structural
+terms of glass chemistry, and nearness to a few hundred landmark glasses. Only the weights differ,
+so a million glasses need the expensive part once.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cofire.chem.oxides import MODELLED
+
+Array = NDArray[np.float64]
+
+_I: Final = {oxide: i for i, oxide in enumerate(MODELLED)}
+#: Oxides common enough in the measured glasses for their products to be known.
+_MAIN: Final = [
+    _I[o]
+    for o in (
+        "SiO2", "B2O3", "Al2O3", "Li2O", "Na2O", "K2O", "MgO", "CaO", "SrO", "BaO", "ZnO", "PbO",
+    )
+]  # fmt: skip
+_PAIRS: Final = np.array([(a, b) for k, a in enumerate(_MAIN) for b in _MAIN[k + 1 :]])
+
+#: Mole fractions over which a glass becomes a noticeably different one; our choice, by
+#: cross-validation over publications.
+_SCALE: Final = np.array(
+    [0.15, 0.08, 0.05, 0.06, 0.06, 0.06, 0.08, 0.08, 0.08, 0.08, 0.08, 0.10]
+    + [0.04]
+    + [0.03] * 9
+)
+_STRUCTURE_SCALE: Final = np.array([0.06, 0.06, 0.05, 0.06])
+#: Reach of a landmark in those units, and the rows handled at once.
+REACH: Final = 2.5
+CHUNK: Final = 20_000
+
+
+def structure(x: Array) -> Array:
+    """Structural terms of mole fractions (N, 22), shape (N, 16).
+
+    Boron takes up modifiers beyond those that charge-balance alumina and turns four-coordinated;
+    what is left over breaks the network. Two like modifiers act otherwise than either alone.
+    """
+
+    def of(*names: str) -> Array:
+        return np.asarray(x[:, [_I[n] for n in names]].sum(axis=1))
+
+    def mixed(a: Array, b: Array) -> Array:
+        return np.asarray(a * b / np.maximum(a + b, 1e-6))
+
+    alkali = of("Li2O", "Na2O", "K2O")
+    earth = of("MgO", "CaO", "SrO", "BaO", "ZnO")
+    lead, boron, alumina = of("PbO"), of("B2O3"), of("Al2O3")
+    modifier = alkali + 0.6 * earth + 0.5 * lead
+    free = np.maximum(modifier - alumina, 0.0)
+    four = np.minimum(free, boron)
+    share = np.where(boron > 1e-9, np.minimum(free / np.maximum(boron, 1e-9), 1.0), 1.0)
+    broken = np.maximum(modifier - alumina - boron, 0.0)
+    flux = alkali + earth + lead
+    return np.stack(
+        [
+            four,
+            broken,
+            np.maximum(alumina - modifier, 0.0),
+            boron - four,
+            0.1 * share,
+            0.3 * np.sqrt(broken),
+            mixed(of("Li2O"), of("Na2O")),
+            mixed(of("Na2O"), of("K2O")),
+            mixed(of("Li2O"), of("K2O")),
+            mixed(of("MgO"), of("CaO")),
+            mixed(alkali, earth),
+            mixed(alkali, lead),
+            0.3 * np.sqrt(alkali),
+            0.3 * np.sqrt(boron),
+            0.3 * np.sqrt(flux),
+            alkali**2 / np.maximum(flux, 1e-6),
+        ],
+        axis=1,
+    )
+
+
+def plain(x: Array) -> Array:
+    """The transparent part of the basis (N, n_plain): constant, oxides, products, structure."""
+    return np.concatenate(
+        [
+            np.ones((len(x), 1)),
+            x,
+            4.0 * x[:, _PAIRS[:, 0]] * x[:, _PAIRS[:, 1]],
+            2.0 * x[:, _MAIN] ** 2,
+            structure(x),
+        ],
+        axis=1,
+    )
+
+
+def position(x: Array) -> Array:
+    """Where a glass lies for the landmarks (N, 26): scaled oxides and structure."""
+    return np.concatenate([x / _SCALE, structure(x)[:, :4] / _STRUCTURE_SCALE], axis=1)
+
+
+def squared_distance(at: Array, landmarks: Array) -> Array:
+    """Between positions (N, 26) and (M, 26), shape (N, M), never below zero."""
+    squared = (at**2).sum(1)[:, None] - 2.0 * at @ landmarks.T + (landmarks**2).sum(1)
+    return np.asarray(np.maximum(squared, 0.0))
+
+
+def nearness(at: Array, landmarks: Array) -> Array:
+    """Matern 3/2 kernel between positions (N, 26) and landmarks (M, 26), shape (N, M)."""
+    r = np.sqrt(3.0 * squared_distance(at, landmarks)) / REACH
+    return np.asarray((1.0 + r) * np.exp(-r))
+
+
+def basis(x: Array, landmarks: Array) -> Array:
+    """All columns (N, n_plain + M) for mole fractions (N, 22) summing to 1."""
+    return np.concatenate([plain(x), nearness(position(x), landmarks)], axis=1)

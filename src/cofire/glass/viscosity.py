@@ -1,0 +1,123 @@
+"""Viscosity as a curve over temperature (MYEGA, Mauro et al., PNAS 106 (2009) 19780)."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from cofire.glass.basis import CHUNK, Array
+from cofire.glass.engine import coefficients, doubt, prepare
+from cofire.glass.estimate import Estimate, error_shape, estimate, interpolate_level
+
+#: Bounds of fragility and of the high-temperature limit, as in the fit.
+_LN_M = (2.5, 5.0)
+_A = (-6.0, 2.0)
+#: Above 10^14 Pa·s nothing is measured; the curve is carried on a little and cut here.
+STIFFEST = 16.0
+KELVIN = 273.15
+
+
+@dataclass(frozen=True)
+class ViscosityCurve:
+    """Curves of N glasses; parameters (N,). ``t12_k`` is where eta = 10^12 Pa·s, in kelvin.
+
+    Describes the oxidised, fully molten glass: crystals and undissolved grains make it stiffer.
+    """
+
+    t12_k: Array
+    m: Array
+    a: Array
+    variance: Array  # of ln T12
+    extra: Array  # half-width for thin oxides at 90 %, log10 Pa·s
+    level: float
+
+    def log10_eta(self, t_c: Array | float) -> Array:
+        """log10 of Pa·s: temperatures (N,) or a scalar give (N,); (1, T) or (N, T) give (N, T)."""
+        t_k = np.asarray(t_c, dtype=float) + KELVIN
+        t12, m, a = self._like(t_k)
+        x, d = t12 / t_k, 12.0 - a
+        growth = np.clip((m / d - 1.0) * (x - 1.0), -30.0, 30.0)
+        return np.asarray(np.minimum(a + d * x * np.exp(growth), STIFFEST))
+
+    def _like(self, t: Array) -> tuple[Array, ...]:
+        shape = (-1, 1) if t.ndim == 2 else (-1,)
+        return tuple(v.reshape(shape) for v in (self.t12_k, self.m, self.a))
+
+    def width(self, t_c: Array | float, level: float | None = None) -> Array:
+        """Half-width of the interval of log10 eta at a level, shaped as ``log10_eta``."""
+        store = coefficients()
+        value = self.log10_eta(t_c)
+        bands, widths = store["viscosity.bands"], store["viscosity.width"]
+        centre = 0.5 * (bands[1:] + bands[:-1])
+        shape = (-1, 1) if value.ndim == 2 else (-1,)
+        variance = self.variance.reshape(shape)
+        q = np.array(
+            [interpolate_level(level or self.level, store["levels"], w[2:]) for w in widths]
+        )
+        by_band = np.stack(
+            [q[b] * np.sqrt(w[0] + w[1] * variance) for b, w in enumerate(widths)]
+        )  # (bands, N or N,1)
+        # between the middles of the bands the width changes in a straight line
+        at = np.interp(value, centre, np.arange(len(centre)))
+        low = np.minimum(at.astype(int), len(centre) - 2) if np.isfinite(at).all() else _floor(at)
+        share = at - low
+        rows = np.broadcast_to(by_band, (len(centre), *value.shape))
+        below = np.take_along_axis(rows, low[None], 0)[0]
+        above = np.take_along_axis(rows, low[None] + 1, 0)[0]
+        return np.asarray(np.hypot((1 - share) * below + share * above, self.extra.reshape(shape)))
+
+    def sd(self, t_c: Array | float) -> Array:
+        """One standard deviation of log10 eta, shaped as ``log10_eta``."""
+        return self.width(t_c, 0.9) / 1.6448536
+
+    def error_factors(self, rng: np.random.Generator, n: int) -> Array:
+        """``n`` plausible errors (n,) as signed factors of the 90 % half-width: a glass that is
+        stiffer than predicted is so at every temperature."""
+        store = coefficients()
+        bands = store["viscosity.width"][1:4, 2:]  # where glazes seal, level and run
+        size = error_shape(rng.random(n), store["levels"], bands.mean(axis=0))
+        return np.asarray(size * rng.choice([-1.0, 1.0], n))
+
+    def estimate(self, t_c: Array | float) -> Estimate:
+        """log10 eta with its interval at temperatures (N,)."""
+        return estimate(self.log10_eta(t_c), self.width(t_c), self.width(t_c, 0.9))
+
+    def isokom(self, log10_eta: float) -> Array:
+        """Temperature (N,), °C, at which the glass has this viscosity. Newton's method in 1/T.
+
+        Raises ValueError for viscosities outside 10^-1 to 10^14 Pa·s.
+        """
+        if not -1.0 <= log10_eta <= 14.0:
+            raise ValueError("isokoms run from log10 eta -1 to 14")
+        x = np.full_like(self.t12_k, 0.7)
+        d = 12.0 - self.a
+        slope0 = self.m / d - 1.0
+        for _ in range(30):
+            e = np.exp(np.clip(slope0 * (x - 1.0), -30.0, 30.0))
+            gap = self.a + d * x * e - log10_eta
+            step = gap / (d * e * (1.0 + slope0 * x))
+            x = np.clip(x - step, 0.05, 3.0)
+        return np.asarray(self.t12_k / x - KELVIN)
+
+
+def _floor(at: Array) -> np.ndarray:  # type: ignore[type-arg]
+    return np.nan_to_num(at).astype(int)
+
+
+def viscosity(mol: Array, level: float = 0.9) -> ViscosityCurve:
+    """Curves for moles (N, n_oxides), any total; empty rows give NaN curves."""
+    mol = np.atleast_2d(np.asarray(mol, dtype=float))
+    parts = [_curve(mol[i : i + CHUNK]) for i in range(0, max(len(mol), 1), CHUNK)]
+    return ViscosityCurve(*(np.concatenate(c) for c in zip(*parts, strict=True)), level=level)
+
+
+def _curve(mol: Array) -> tuple[Array, ...]:
+    at = prepare(mol)
+    store = coefficients()
+    t12 = np.exp(at.columns @ store["viscosity.t12"])
+    m = np.exp(np.clip(at.columns @ store["viscosity.m"], *_LN_M))
+    weights = store["viscosity.a"]
+    a = np.clip(weights[0] + at.x @ weights[1:], *_A)
+    variance = ((at.columns @ store["viscosity.factor"]) ** 2).sum(axis=1)
+    return t12, m, a, variance + store["viscosity.missed"][0], doubt(at, "viscosity")
