@@ -192,24 +192,25 @@ def _sentence(
         unsure = "most of the doubt is the glaze's own expansion"
     if wanted == "crazes":
         if share >= odds:
-            return f"Yes, it crackles ({_percent(share)}): it shrinks {by}; {unsure}."
+            return f"Yes, it crackles ({percent(share)}): it shrinks {by}; {unsure}."
         return (
-            f"No, a crackle is not sure enough ({_percent(share)}, {_percent(odds)} asked): it "
+            f"No, a crackle is not sure enough ({percent(share)}, {percent(odds)} asked): it "
             f"shrinks {by}; {unsure}."
         )
     if share >= odds:
-        return f"Yes, it sits ({_percent(share)}): it shrinks {by}; {unsure}."
+        return f"Yes, it sits ({percent(share)}): it shrinks {by}; {unsure}."
     danger = (
-        f"it crazes with {_percent(later)} odds" if later >= shivers
-        else f"it could shiver ({_percent(shivers)})"
+        f"it crazes with {percent(later)} odds" if later >= shivers
+        else f"it could shiver ({percent(shivers)})"
     )
     return (
-        f"No, it is not sure enough to sit ({_percent(share)}, {_percent(odds)} asked): {danger}, "
+        f"No, it is not sure enough to sit ({percent(share)}, {percent(odds)} asked): {danger}, "
         f"since it shrinks {by}; {unsure}."
     )
 
 
-def _percent(share: float) -> str:
+def percent(share: float) -> str:
+    """Odds as people say them; never a false 0 or 100."""
     if share > 0.995:
         return "over 99 %"
     return "under 1 %" if share < 0.005 else f"{100 * share:.0f} %"
@@ -223,7 +224,7 @@ def _fit_findings(recipe: Recipe, body: Body, edge_odds: float) -> list[Finding]
     edges = Finding(
         "edges",
         "caution",
-        f"it sits in strong compression: sharp edges and rims could shiver ({_percent(edge_odds)}, "
+        f"it sits in strong compression: sharp edges and rims could shiver ({percent(edge_odds)}, "
         "by a weak criterion). Round the edges and look for loose flakes, which cut.",
         "Hutchinson & Suo 1992 (spalling), body toughness from memory",
         recipe.name,

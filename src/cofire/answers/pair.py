@@ -10,7 +10,7 @@ from cofire.answers.analysis import analyse, melt_share
 from cofire.answers.cautions import firing_cautions, material_cautions
 from cofire.answers.coat import DEFAULT, Coat
 from cofire.answers.draws import GlazeDraws, draw_body, draw_glaze, quantiles
-from cofire.answers.fit import FitAnswer, _percent, fit_draws, summarise
+from cofire.answers.fit import FitAnswer, percent, fit_draws, summarise
 from cofire.answers.formula import Interval, ambiguity_findings, composition_findings
 from cofire.answers.schedule import Moment, cooling, moments, too_fast
 from cofire.chem.oxides import Array
@@ -208,13 +208,13 @@ def _sentence(glazes: list[InFiring], body: Body | None, share: float, asked: fl
             }.get(frozenset(wanted), "fit the body as meant")
             if not many:
                 fits = fits.replace("fit ", "fits ").replace("crackle ", "crackles ")
-        return f"Yes: {who.lower()} ripe at every pull{fits} ({_percent(share)} together)." + scope
+        return f"Yes: {who.lower()} ripe at every pull{fits} ({percent(share)} together)." + scope
     reasons = [_reason(g, asked) for g in glazes]
     reasons = [r for r in reasons if r]
     if not reasons:
         reasons = ["each alone is sure enough, but not all at once"]
     return (
-        f"No: {'; '.join(reasons)} ({_percent(share)} together, {_percent(asked)} asked)." + scope
+        f"No: {'; '.join(reasons)} ({percent(share)} together, {percent(asked)} asked)." + scope
     )
 
 
@@ -223,13 +223,13 @@ def _reason(glaze: InFiring, asked: float) -> str:
     worst = min(glaze.pulls, key=lambda p: p.ripe)
     if worst.ripe < asked:
         if worst.runs > worst.under:
-            return f"{name} runs at the {worst.moment} ({_percent(worst.runs)})"
+            return f"{name} runs at the {worst.moment} ({percent(worst.runs)})"
         word = worst.word if worst.word != "ripe" else "not surely ripe"
-        return f"{name} is {word} at the {worst.moment} ({_percent(worst.under)} under)"
+        return f"{name} is {word} at the {worst.moment} ({percent(worst.under)} under)"
     if glaze.fit and not glaze.fit.yes:
         if glaze.fit.wanted == "crazes":
-            return f"{name} does not surely crackle ({_percent(glaze.fit.crazes)})"
+            return f"{name} does not surely crackle ({percent(glaze.fit.crazes)})"
         if glaze.fit.crazes_later >= glaze.fit.shivers:
-            return f"{name} crazes ({_percent(glaze.fit.crazes_later)})"
-        return f"{name} could shiver ({_percent(glaze.fit.shivers)})"
-    return "" if glaze.yes else f"{name} is right in all respects only {_percent(glaze.odds)}"
+            return f"{name} crazes ({percent(glaze.fit.crazes_later)})"
+        return f"{name} could shiver ({percent(glaze.fit.shivers)})"
+    return "" if glaze.yes else f"{name} is right in all respects only {percent(glaze.odds)}"

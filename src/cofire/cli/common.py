@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
 from cofire.files.library import Library
+
+if TYPE_CHECKING:
+    from cofire.answers.coat import Coat
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -45,3 +48,17 @@ def odds_option(command: F) -> F:
 
 def print_json(data: object) -> None:
     click.echo(json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False))
+
+
+def ware(coat: str | None, wall: str | None) -> tuple[Coat, float]:
+    """The coat and the wall (mm) meant; refuses walls no pot has."""
+    from cofire.answers.coat import DEFAULT, read_coat
+    from cofire.errors import QuantityError
+    from cofire.units import millimetres
+
+    wall_mm = millimetres(wall) if wall else 6.0
+    if not 0.5 <= wall_mm <= 60.0:
+        raise QuantityError(
+            f"a wall of {wall_mm:g} mm is not one of a pot.", hint="Write for example “6 mm”."
+        )
+    return (read_coat(coat) if coat else DEFAULT), wall_mm

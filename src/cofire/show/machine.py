@@ -5,7 +5,9 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from cofire.answers.fit import FitAnswer
 from cofire.answers.formula import FormulaAnswer, Interval
+from cofire.answers.pair import PairAnswer
 from cofire.chem.oxides import named
 from cofire.findings import Finding
 from cofire.records import Material
@@ -104,4 +106,70 @@ def material_dict(material: Material) -> dict[str, Any]:
         "supplier": material.supplier or None,
         "date": material.date or None,
         "note": material.note,
+    }
+
+
+def fit_dict(answer: FitAnswer) -> dict[str, Any]:
+    return {
+        "name": answer.recipe.name,
+        "body": answer.body.name,
+        "yes": answer.yes,
+        "sentence": answer.sentence,
+        "wanted": answer.wanted,
+        "odds_wanted": answer.odds_wanted,
+        "odds_asked": answer.odds,
+        "odds": {
+            "crazes_at_once": answer.crazes,
+            "crazes_within_months": answer.crazes_later,
+            "sits": answer.sits,
+            "shivers": answer.shivers,
+            "edges_could_shiver": answer.could_shiver,
+        },
+        "set_c": interval_dict(answer.set_c),
+        "alpha_glaze": interval_dict(answer.alpha_glaze),
+        "alpha_body": interval_dict(answer.alpha_body),
+        "stress_mpa": interval_dict(answer.stress),
+        "coat_fired_mm": answer.coat.fired_mm,
+        "coat_reading": answer.coat.reading,
+        "wall_mm": answer.wall_mm,
+        "cooling": answer.cooling,
+        "findings": findings_list(answer.findings),
+    }
+
+
+def pair_dict(answer: PairAnswer) -> dict[str, Any]:
+    return {
+        "yes": answer.yes,
+        "sentence": answer.sentence,
+        "odds_together": answer.odds,
+        "odds_asked": answer.odds_asked,
+        "firing": answer.firing.name,
+        "peak_c": answer.firing.peak_c,
+        "body": answer.body.name if answer.body else None,
+        "coat_fired_mm": answer.coat.fired_mm,
+        "wall_mm": answer.wall_mm,
+        "glazes": [
+            {
+                "name": g.recipe.name,
+                "surface": g.recipe.surface,
+                "yes": g.yes,
+                "odds": g.odds,
+                "odds_ripe": g.odds_ripe,
+                "pulls": [
+                    {
+                        "moment": p.moment,
+                        "at_min": p.at_min,
+                        "ware_peak_c": p.peak_c,
+                        "word": p.word,
+                        "odds": {"under": p.under, "ripe": p.ripe, "runs": p.runs},
+                        "odds_sealed": p.sealed,
+                        "slide_mm": interval_dict(p.slide_mm),
+                    }
+                    for p in g.pulls
+                ],
+                "fit": fit_dict(g.fit) if g.fit else None,
+            }
+            for g in answer.glazes
+        ],
+        "findings": findings_list(answer.findings),
     }

@@ -16,10 +16,11 @@ from rich.table import Table
 from rich.text import Text
 
 from cofire.chem.oxides import APART, FLUXES, FORMERS, INDEX, OXIDES, STABILISERS, Array
-from cofire.units import fahrenheit, show_temperature
+from cofire.units import show_temperature
 
 if TYPE_CHECKING:
     from cofire.answers.formula import FormulaAnswer, Interval
+    from cofire.answers.shelf import ShelfItem
     from cofire.findings import Finding
 
 _SUBSCRIPT = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
@@ -62,7 +63,7 @@ def findings_block(findings: Iterable[Finding]) -> Table:
     for finding in findings:
         text = Text()
         if finding.subject:
-            text.append(f"{finding.subject[:1].upper()}{finding.subject[1:]}: ", style="bold")
+            text.append(f"{finding.subject}: ", style="bold")
         text.append(finding.message)
         table.add_row(Text(finding.severity, style=_SEVERITY[finding.severity]), text)
     return table
@@ -85,7 +86,8 @@ def show_formula(answer: FormulaAnswer) -> None:
     out.print(Padding(_analysis_table(answer), (0, 2)))
     out.print(heading("Expansion", "mean linear, 20 to 300 °C, ×10⁻⁶ per K"))
     out.print(Padding(_expansion_block(answer), (0, 2)))
-    out.print(heading("Melt range", answer.melt_range.schedule))
+    out.print(heading("Melt range"))
+    out.print(Padding(Text(answer.melt_range.schedule, style="dim"), (0, 2)))
     out.print(Padding(_melt_block(answer), (0, 2)))
     if answer.findings:
         out.print(heading("Mind"))
@@ -181,7 +183,7 @@ def _expansion_block(answer: FormulaAnswer) -> Group:
     ours = answer.expansion
     first = Text()
     first.append(f"{ours.value:.2f}", style="bold green")
-    first.append(f"   90 % sure between {between(ours, 2)}", style="bold")
+    first.append(f"   90 % sure from {between(ours, 2)}", style="bold")
     first.append(f"   ({answer.support})", style="dim")
     table = Table(box=None, padding=(0, 2), show_edge=False, header_style="dim")
     table.add_column("published tables, for comparison")
@@ -214,5 +216,21 @@ def _melt_block(answer: FormulaAnswer) -> Table:
     return table
 
 
-def scale_line(celsius: float) -> str:
-    return f"{celsius:.0f} °C / {fahrenheit(celsius):.0f} °F"
+def percent(share: float) -> str:
+    """Odds as people say them; never a false 0 or 100."""
+    if share > 0.995:
+        return ">99 %"
+    return "<1 %" if share < 0.005 else f"{100 * share:.0f} %"
+
+
+def show_shelf(items: list[ShelfItem]) -> None:
+    """What can be named, one line each."""
+    table = Table(box=None, padding=(0, 2), show_edge=False, header_style="dim")
+    for column in ("id", "name", ""):
+        table.add_column(column, no_wrap=column == "id")
+    for item in items:
+        name = Text(item.name)
+        if item.own:
+            name.append("  (yours)", style="green")
+        table.add_row(Text(item.id, style="bold"), name, Text(item.about, style="dim"))
+    console().print(table)

@@ -1,0 +1,52 @@
+from __future__ import annotations
+
+import click
+
+from cofire.cli.common import body_options, json_option, library, odds_option, print_json, ware
+
+
+@click.command()
+@click.argument("recipe")
+@click.option("--body", required=True, metavar="BODY", help="A clay body (see “cofire bodies”).")
+@click.option("--firing", metavar="FIRING", help="The glaze sets as this firing cools.")
+@body_options
+@odds_option
+@json_option
+@click.pass_context
+def fit(
+    ctx: click.Context,
+    recipe: str,
+    body: str,
+    firing: str | None,
+    coat: str | None,
+    wall: str | None,
+    odds: float,
+    as_json: bool,
+) -> int:
+    """Will this glaze craze or shiver on that body?
+
+    A crackle glaze is meant to craze; every other surface is meant to sit. Leaves with 0 when
+    that is sure enough, 1 when it is not.
+    """
+    from cofire.answers.fit import fit as answer_for
+
+    lib = library(ctx)
+    coat_read, wall_mm = ware(coat, wall)
+    answer = answer_for(
+        lib,
+        lib.recipe(recipe),
+        lib.body(body),
+        firing=lib.firing(firing) if firing else None,
+        coat=coat_read,
+        wall_mm=wall_mm,
+        odds=odds,
+    )
+    if as_json:
+        from cofire.show.machine import fit_dict
+
+        print_json(fit_dict(answer))
+    else:
+        from cofire.show.verdict import show_fit
+
+        show_fit(answer)
+    return 0 if answer.yes else 1

@@ -1,0 +1,65 @@
+from __future__ import annotations
+
+import click
+
+from cofire.cli.common import body_options, json_option, library, odds_option, print_json, ware
+
+
+@click.command()
+@click.argument("recipes", nargs=-1, required=True, metavar="RECIPE...")
+@click.option("--firing", required=True, metavar="FIRING", help="See “cofire firings”.")
+@click.option("--body", metavar="BODY", help="Also judge the fit on this clay body.")
+@click.option("--clear-foot", metavar="LENGTH", help="How far a glaze may slide; 6 mm if not said.")
+@body_options
+@odds_option
+@json_option
+@click.pass_context
+def pair(
+    ctx: click.Context,
+    recipes: tuple[str, ...],
+    firing: str,
+    body: str | None,
+    clear_foot: str | None,
+    coat: str | None,
+    wall: str | None,
+    odds: float,
+    as_json: bool,
+) -> int:
+    """Do these glazes share one firing, and do they fit the body?
+
+    Each is judged at the first and at the last pull. Leaves with 0 for yes and 1 for no; the odds
+    are always shown.
+    """
+    from dataclasses import replace
+
+    from cofire.answers.pair import pair as answer_for
+    from cofire.errors import QuantityError
+    from cofire.ripeness.judge import DEFAULT
+    from cofire.units import millimetres
+
+    lib = library(ctx)
+    coat_read, wall_mm = ware(coat, wall)
+    limit = millimetres(clear_foot) if clear_foot else DEFAULT.slide_limit_mm
+    if not 0.1 <= limit <= 100.0:
+        raise QuantityError(
+            f"a clear foot of {limit:g} mm is not usable.", hint="Write for example “6 mm”."
+        )
+    answer = answer_for(
+        lib,
+        [lib.recipe(r) for r in recipes],
+        lib.firing(firing),
+        lib.body(body) if body else None,
+        coat=coat_read,
+        wall_mm=wall_mm,
+        odds=odds,
+        criteria=replace(DEFAULT, slide_limit_mm=limit),
+    )
+    if as_json:
+        from cofire.show.machine import pair_dict
+
+        print_json(pair_dict(answer))
+    else:
+        from cofire.show.verdict import show_pair
+
+        show_pair(answer)
+    return 0 if answer.yes else 1
