@@ -17,8 +17,9 @@ from cofire.answers.formula import FormulaAnswer
 from cofire.answers.formula import formula as answer_formula
 from cofire.answers.pair import PairAnswer
 from cofire.answers.pair import pair as answer_pair
+from cofire.arrays import Array
 from cofire.chem.composition import mol_from_wt
-from cofire.chem.oxides import OXIDES, Array
+from cofire.chem.oxides import OXIDES
 from cofire.errors import CompositionError
 from cofire.files.certificates import oxide_mass, to_counted
 from cofire.files.library import Library

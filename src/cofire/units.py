@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 import re
-from typing import Final
+from typing import Any, Final
 
 from cofire.errors import QuantityError
 
@@ -86,8 +86,9 @@ def _scaled(text: object, table: dict[str, float], si: str, wanted: str, example
 def _by_pint(unit: str, si: str, text: object, wanted: str, example: str) -> float:
     import pint
 
+    registry: Any = pint.application_registry
     try:
-        return float(pint.get_application_registry().Quantity(1.0, unit).to(si).magnitude)
+        return float(registry.Quantity(1.0, unit).to(si).magnitude)
     except Exception as problem:  # pint raises tokenizer, attribute and dimension errors alike
         raise QuantityError(
             f"“{text}” is not {wanted}.", hint=f"Write for example {example}."

@@ -48,7 +48,8 @@ def main() -> None:
     start = time.perf_counter()
     for chunk in np.array_split(mol, 5):
         properties(chunk)
-    print(f"predict, computation     {len(mol) / (time.perf_counter() - start):,.0f} glazes a second")
+    rate = len(mol) / (time.perf_counter() - start)
+    print(f"predict, computation     {rate:,.0f} glazes a second")
 
 
 if __name__ == "__main__":

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from cofire.arrays import Array
 from cofire.chem.composition import fire, flux_moles, mol_from_wt, shares, unity
-from cofire.chem.oxides import INDEX, OXIDES, Array, vector
+from cofire.chem.oxides import INDEX, OXIDES, vector
 from cofire.errors import CompositionError
 from cofire.records import Material, Recipe
 

@@ -10,11 +10,12 @@ import zlib
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from cofire import glass
 from cofire.answers.analysis import analyse, draw_mol
 from cofire.answers.coat import SPREAD, Coat
-from cofire.chem.oxides import Array
+from cofire.arrays import Array
 from cofire.records import Body, Recipe
 
 #: Draws per question. The odds then have a standard error of at most 0.8 per cent.
@@ -44,7 +45,7 @@ class GlazeDraws:
     """N versions of one glaze; arrays (N,) or (N_ANALYSES, n_oxides)."""
 
     mol: Array
-    pick: Array  # (N,) which analysis each draw uses
+    pick: NDArray[np.intp]  # (N,) which analysis each draw uses
     curve: glass.ViscosityCurve
     viscosity_error: Array  # (N,) times the 90 % half-width
     kiln_offset_c: Array
@@ -64,7 +65,9 @@ class GlazeDraws:
         width = self.curve.width(at, 0.9)
         i = self.pick
         return np.asarray(
-            value[i] + width[i] * self.viscosity_error[:, None] + slope[i] * self.kiln_offset_c[:, None]
+            value[i]
+            + width[i] * self.viscosity_error[:, None]
+            + slope[i] * self.kiln_offset_c[:, None]
         )
 
     def alpha_1e6_per_k(self, to_c: Array) -> Array:

@@ -6,13 +6,22 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cofire.answers.coat import DEFAULT, Coat
-from cofire.answers.cautions import material_cautions
-from cofire.answers.draws import N, BodyDraws, GlazeDraws, draw_body, draw_glaze, from_pair, quantiles, rng_for
-from cofire.answers.formula import Interval, ambiguity_findings, composition_findings
 from cofire.answers.analysis import analyse
+from cofire.answers.cautions import material_cautions
+from cofire.answers.coat import DEFAULT, Coat
+from cofire.answers.draws import (
+    BodyDraws,
+    GlazeDraws,
+    N,
+    draw_body,
+    draw_glaze,
+    from_pair,
+    quantiles,
+    rng_for,
+)
+from cofire.answers.formula import Interval, ambiguity_findings, composition_findings
 from cofire.answers.schedule import Cooling, cooling
-from cofire.chem.oxides import Array
+from cofire.arrays import Array, Mask
 from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
 from cofire.fit.cracking import (
@@ -63,11 +72,11 @@ class FitDraws:
     alpha_glaze: Array
     alpha_body: Array
     stress_mpa: Array
-    crazes_now: Array
-    crazes: Array  # now or within months of moist air
-    shivers: Array
-    could_shiver: Array
-    as_wanted: Array
+    crazes_now: Mask
+    crazes: Mask  # now or within months of moist air
+    shivers: Mask
+    could_shiver: Mask
+    as_wanted: Mask
 
 
 def wanted_of(surface: Surface) -> str:
@@ -127,7 +136,9 @@ def fit(
         *composition_findings(recipe, analysis),
         *material_cautions(library, [recipe]),
     ]
-    return summarise(recipe, body, coat, wall_mm, cooling(firing, wall_mm).words, draws, odds, findings)
+    return summarise(
+        recipe, body, coat, wall_mm, cooling(firing, wall_mm).words, draws, odds, findings
+    )
 
 
 def summarise(
@@ -170,7 +181,9 @@ def summarise(
         odds_wanted=share,
         yes=share >= odds,
         sentence=_sentence(recipe, body, wanted, share, odds, crazes_now, later, shivers, draws),
-        findings=sort_findings([*findings, *_fit_findings(recipe, body, float(draws.could_shiver.mean()))]),
+        findings=sort_findings(
+            [*findings, *_fit_findings(recipe, body, float(draws.could_shiver.mean()))]
+        ),
     )
 
 
@@ -200,7 +213,8 @@ def _sentence(
     if share >= odds:
         return f"Yes, it sits ({percent(share)}): it shrinks {by}; {unsure}."
     danger = (
-        f"it crazes with {percent(later)} odds" if later >= shivers
+        f"it crazes with {percent(later)} odds"
+        if later >= shivers
         else f"it could shiver ({percent(shivers)})"
     )
     return (

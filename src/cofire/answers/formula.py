@@ -10,8 +10,9 @@ from cofire import glass
 from cofire.answers.analysis import Analysis, analyse, with_material
 from cofire.answers.cautions import material_cautions
 from cofire.answers.melting import MeltRange, melt_range
+from cofire.arrays import Array
 from cofire.chem.composition import ratios
-from cofire.chem.oxides import COUNTED, INDEX, Array
+from cofire.chem.oxides import COUNTED, INDEX
 from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
 from cofire.records import Firing, Recipe
@@ -37,8 +38,10 @@ class Interval:
     @classmethod
     def of(cls, estimate: glass.Estimate, unit: str, level: float = 0.9) -> Interval:
         """The first row of an estimate."""
-        first = (float(np.ravel(v)[0]) for v in (estimate.value, estimate.low, estimate.high))
-        return cls(*first, level, unit)
+        value, low, high = (
+            float(np.ravel(v)[0]) for v in (estimate.value, estimate.low, estimate.high)
+        )
+        return cls(value, low, high, level, unit)
 
 
 @dataclass(frozen=True)

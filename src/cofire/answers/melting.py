@@ -10,6 +10,7 @@ from cofire import glass
 from cofire.answers.analysis import Analysis
 from cofire.answers.coat import DEFAULT
 from cofire.answers.schedule import kiln_history
+from cofire.arrays import Array
 from cofire.records import Firing, Recipe
 from cofire.ripeness.judge import DEFAULT as CRITERIA
 from cofire.ripeness.melt_range import melt_range as peaks
@@ -42,8 +43,8 @@ def melt_range(recipe: Recipe, analysis: Analysis, firing: Firing | None) -> Mel
         schedule = f"peaks of a firing shaped like “{firing.name}”"
     curve = glass.viscosity(analysis.mol[None, :])
 
-    def log10_eta_at(t_c: glass.Array) -> glass.Array:
-        return curve.log10_eta(t_c[None, :])[0]
+    def log10_eta_at(t_c: Array) -> Array:
+        return np.asarray(curve.log10_eta(t_c[None, :])[0])
 
     seals, matures, runs = peaks(
         log10_eta_at, time_s, below, recipe.surface, DEFAULT.fired_mm, CRITERIA

@@ -10,10 +10,10 @@ from cofire.answers.analysis import analyse, melt_share
 from cofire.answers.cautions import firing_cautions, material_cautions
 from cofire.answers.coat import DEFAULT, Coat
 from cofire.answers.draws import GlazeDraws, draw_body, draw_glaze, quantiles
-from cofire.answers.fit import FitAnswer, percent, fit_draws, summarise
+from cofire.answers.fit import FitAnswer, fit_draws, percent, summarise
 from cofire.answers.formula import Interval, ambiguity_findings, composition_findings
 from cofire.answers.schedule import Moment, cooling, moments, too_fast
-from cofire.chem.oxides import Array
+from cofire.arrays import Mask
 from cofire.errors import CompositionError
 from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
@@ -90,7 +90,7 @@ def pair(
     cool = cooling(firing, wall_mm)
     body_draws = draw_body(body) if body else None
     glazes: list[InFiring] = []
-    together: Array | None = None
+    together: Mask | None = None
     findings: list[Finding] = []
     for recipe in recipes:
         analysis = analyse(recipe)
@@ -106,9 +106,7 @@ def pair(
             fits = fit_draws(recipe, draws, body, body_draws, wall_mm, cool)
             good = good & fits.as_wanted
             answer = summarise(recipe, body, coat, wall_mm, cool.words, fits, odds, [])
-        pulls = tuple(
-            _describe(m, d, recipe, by) for m, d in zip(when, done, strict=True)
-        )
+        pulls = tuple(_describe(m, d, recipe, by) for m, d in zip(when, done, strict=True))
         glazes.append(
             InFiring(recipe, pulls, answer, odds_ripe, float(good.mean()), good.mean() >= odds)
         )
@@ -176,8 +174,13 @@ def _describe(moment: Moment, done: Stages, recipe: Recipe, by: Criteria) -> AtP
 def _firing_findings(firing: Firing, coat: Coat) -> list[Finding]:
     found = [
         Finding("coat-read", "note", f"the coat is {coat.reading}.", "see the coat's own source"),
-        Finding("firing-source", "note", "the kiln's speed is an assumption until it is logged.",
-                firing.kiln.source, firing.name),
+        Finding(
+            "firing-source",
+            "note",
+            "the kiln's speed is an assumption until it is logged.",
+            firing.kiln.source,
+            firing.name,
+        ),
     ]
     slow = too_fast(firing)
     if slow:
@@ -213,9 +216,7 @@ def _sentence(glazes: list[InFiring], body: Body | None, share: float, asked: fl
     reasons = [r for r in reasons if r]
     if not reasons:
         reasons = ["each alone is sure enough, but not all at once"]
-    return (
-        f"No: {'; '.join(reasons)} ({percent(share)} together, {percent(asked)} asked)." + scope
-    )
+    return f"No: {'; '.join(reasons)} ({percent(share)} together, {percent(asked)} asked)." + scope
 
 
 def _reason(glaze: InFiring, asked: float) -> str:

@@ -12,8 +12,9 @@ from typing import IO, Literal
 import numpy as np
 
 from cofire import glass
+from cofire.arrays import Array
 from cofire.chem.composition import mol_from_wt, shares
-from cofire.chem.oxides import INDEX, OXIDES, Array
+from cofire.chem.oxides import INDEX, OXIDES
 from cofire.errors import DataFileError, Place, did_you_mean
 from cofire.files.certificates import oxide_mass, to_counted
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from cofire.arrays import Array
 from cofire.errors import CompositionError
 from cofire.firing.history import (
     History,
@@ -18,7 +19,6 @@ from cofire.firing.history import (
     ware,
 )
 from cofire.records import Firing
-from cofire.ripeness.stages import Array
 from cofire.units import show_temperature
 
 
@@ -105,6 +105,8 @@ def cooling(firing: Firing | None, wall_mm: float) -> Cooling:
         )
     rate = np.full_like(t_c, ASSUMED_KILN_C_PER_H / 3600.0)
     return Cooling(
-        rate, t_c, f"cooling assumed: in the kiln at {ASSUMED_KILN_C_PER_H:.0f} °C/h; name a "
-        "--firing for your own"
+        rate,
+        t_c,
+        f"cooling assumed: in the kiln at {ASSUMED_KILN_C_PER_H:.0f} °C/h; name a "
+        "--firing for your own",
     )

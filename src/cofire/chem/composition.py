@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from cofire.arrays import Array
 from cofire.chem.oxides import (
     ALKALIS,
     ATOMIC_WEIGHT,
@@ -16,7 +17,6 @@ from cofire.chem.oxides import (
     LEAVES,
     MOLAR_MASS,
     OXIDES,
-    Array,
     vector,
 )
 
@@ -30,7 +30,7 @@ _FLUORINE_NET = 1.0 - ATOMIC_WEIGHT["O"] / (2.0 * ATOMIC_WEIGHT["F"])
 def shares(amounts: Array) -> Array:
     """Amounts (..., n_oxides) -> the same summing to 1; rows of nothing become NaN."""
     total = amounts.sum(axis=-1, keepdims=True)
-    return np.divide(amounts, total, out=np.full_like(amounts, np.nan), where=total > 0)
+    return np.asarray(np.divide(amounts, total, out=np.full_like(amounts, np.nan), where=total > 0))
 
 
 def mol_from_wt(wt: Array) -> Array:

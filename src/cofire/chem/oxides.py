@@ -10,9 +10,8 @@ from pathlib import Path
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
+from cofire.arrays import Array
 
 #: Oxides that the property models know, in the order of the measured data.
 MODELLED: Final = (

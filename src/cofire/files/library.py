@@ -10,7 +10,6 @@ from functools import cached_property
 from pathlib import Path
 from typing import TypeVar
 
-import cofire
 from cofire.errors import (
     CofireError,
     DataFileError,
@@ -33,7 +32,7 @@ T = TypeVar("T", Body, Firing)
 
 def shipped(kind: str) -> Path:
     """The folder ``materials`` or ``recipes`` that came with cofire (wheel or checkout)."""
-    package = Path(cofire.__file__).parent
+    package = Path(__file__).parents[1]
     installed = package / "_data" / kind
     return installed if installed.is_dir() else package.parents[1] / kind
 

@@ -99,7 +99,7 @@ def _melts(table: Table) -> float:
         return temperature_c(raw)
     except QuantityError as error:
         raise table.fail(
-            f"“melts”: {error.message}", "melts", hint='Write “743 C”, or “glass” for a frit.'
+            f"“melts”: {error.message}", "melts", hint="Write “743 C”, or “glass” for a frit."
         ) from None
 
 

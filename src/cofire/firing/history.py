@@ -6,9 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
+from cofire.arrays import Array
 
 #: Bisque of about 20 % pores: thermal diffusivity m²/s and volumetric heat capacity J/(m³ K).
 #: From memory of porous fireclay and earthenware (k about 0.8 W/(m K), 1900 kg/m³, 1.0 kJ/(kg K)).
@@ -111,9 +110,7 @@ def _ramp(
     slices = max(8, int(np.ceil(abs(gap) / 2.0)))
     edges = np.linspace(start_c, step.target_c, slices + 1)
     middle = 0.5 * (edges[1:] + edges[:-1])
-    fastest = (
-        kiln.heating(middle, ambient_c) if gap > 0.0 else kiln.cooling(middle, ambient_c)
-    )
+    fastest = kiln.heating(middle, ambient_c) if gap > 0.0 else kiln.cooling(middle, ambient_c)
     if fastest.min() < 1.0:  # °C/h: for a potter the kiln stands still
         limit = float(middle[int(np.argmax(fastest < 1.0))])
         raise OutOfReachError(number, step.target_c, limit)

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from cofire.arrays import Array, Mask
 from cofire.fit.stress import plane_strain_gpa
-
-Array = NDArray[np.float64]
 
 #: Fracture toughness of soda-lime glass, MPa m^0.5 (0.75-0.77: high-temperature glass property
 #: tables, Seward & Vascott 2005; 0.77, ASME J. Eng. Mater. Technol. 112 (1990) 151). No measured
@@ -66,7 +64,7 @@ def crazes(
     glaze_poisson: Array,
     body_gpa: Array,
     body_poisson: Array,
-) -> Array:
+) -> Mask:
     """Whether tension is enough for the coat to crack, bool (...,)."""
     z = channel_factor(
         plane_strain_gpa(glaze_gpa, glaze_poisson), plane_strain_gpa(body_gpa, body_poisson)

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
+from cofire.arrays import Array
 
 #: Keeps the logarithm finite where a curve is flat; far below any real rate times slope.
 _LEAST = 1e-12

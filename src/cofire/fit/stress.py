@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
+from cofire.arrays import Array
 
 
 def mismatch_strain(
@@ -65,8 +64,8 @@ def flat_tile_mpa(
     eg, eb = biaxial_gpa(glaze_gpa, glaze_poisson), biaxial_gpa(body_gpa, body_poisson)
     m, n = coat_mm / wall_mm, eg / eb
     h = coat_mm + np.asarray(wall_mm)
-    curvature = 6.0 * strain * (1 + m) ** 2 / (
-        h * (3 * (1 + m) ** 2 + (1 + m * n) * (m**2 + 1 / (m * n)))
+    curvature = (
+        6.0 * strain * (1 + m) ** 2 / (h * (3 * (1 + m) ** 2 + (1 + m * n) * (m**2 + 1 / (m * n))))
     )
     # force per width from moment balance, P = kappa (E_g h_g³ + E_b h_b³) / (6 h)
     force = curvature * (eg * np.asarray(coat_mm) ** 3 + eb * np.asarray(wall_mm) ** 3) / (6.0 * h)

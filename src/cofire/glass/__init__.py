@@ -10,18 +10,34 @@ from __future__ import annotations
 
 import numpy as np
 
+from cofire.arrays import Array
 from cofire.glass import published
-from cofire.glass.basis import CHUNK, Array
+from cofire.glass.basis import CHUNK
 from cofire.glass.engine import coefficients, prepare, range_shift, scalar
 from cofire.glass.estimate import Z90, Estimate, error_shape
 from cofire.glass.support import Support, support
 from cofire.glass.viscosity import ViscosityCurve, viscosity
 
 __all__ = [
-    "Estimate", "Support", "ViscosityCurve", "annealing_point", "density",
-    "dilatometric_softening", "expansion", "expansion_20_400", "expansion_errors", "glass_transition",
-    "littleton_point", "liquidus", "mean_expansion", "poisson_ratio", "published", "strain_point",
-    "support", "viscosity", "youngs_modulus",
+    "Estimate",
+    "Support",
+    "ViscosityCurve",
+    "annealing_point",
+    "density",
+    "dilatometric_softening",
+    "expansion",
+    "expansion_20_400",
+    "expansion_errors",
+    "glass_transition",
+    "liquidus",
+    "littleton_point",
+    "mean_expansion",
+    "poisson_ratio",
+    "published",
+    "strain_point",
+    "support",
+    "viscosity",
+    "youngs_modulus",
 ]  # fmt: skip
 
 

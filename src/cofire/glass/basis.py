@@ -10,11 +10,9 @@ from __future__ import annotations
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
+from cofire.arrays import Array
 from cofire.chem.oxides import MODELLED
-
-Array = NDArray[np.float64]
 
 _I: Final = {oxide: i for i, oxide in enumerate(MODELLED)}
 #: Oxides common enough in the measured glasses for their products to be known.
@@ -29,9 +27,7 @@ _PAIRS: Final = np.array([(a, b) for k, a in enumerate(_MAIN) for b in _MAIN[k +
 #: Mole fractions over which a glass becomes a noticeably different one; our choice, by
 #: cross-validation over publications.
 _SCALE: Final = np.array(
-    [0.15, 0.08, 0.05, 0.06, 0.06, 0.06, 0.08, 0.08, 0.08, 0.08, 0.08, 0.10]
-    + [0.04]
-    + [0.03] * 9
+    [0.15, 0.08, 0.05, 0.06, 0.06, 0.06, 0.08, 0.08, 0.08, 0.08, 0.08, 0.10] + [0.04] + [0.03] * 9
 )
 _STRUCTURE_SCALE: Final = np.array([0.06, 0.06, 0.05, 0.06])
 #: Reach of a landmark in those units, and the rows handled at once.

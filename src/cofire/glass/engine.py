@@ -8,8 +8,9 @@ from pathlib import Path
 
 import numpy as np
 
+from cofire.arrays import Array
 from cofire.chem.oxides import MODELLED
-from cofire.glass.basis import CHUNK, Array, basis
+from cofire.glass.basis import CHUNK, basis
 from cofire.glass.estimate import Estimate, estimate, interpolate_level
 
 _N = len(MODELLED)
@@ -80,12 +81,15 @@ def spread(at: Columns, name: str, width: Array, level: float) -> tuple[Array, A
     return np.hypot(ql * base, extra * ql / q90), np.hypot(q90 * base, extra)
 
 
-def scalar(mol: Array, name: str, level: float, shift: Array | None = None, width: str = "width"
-           ) -> Estimate:
+def scalar(
+    mol: Array, name: str, level: float, shift: Array | None = None, width: str = "width"
+) -> Estimate:
     """One property of moles (N, n_oxides); ``shift`` (n_extra,) multiplies the range terms."""
     mol = np.atleast_2d(np.asarray(mol, dtype=float))
-    parts = [_scalar(prepare(mol[i : i + CHUNK]), name, level, shift, width)
-             for i in range(0, max(len(mol), 1), CHUNK)]
+    parts = [
+        _scalar(prepare(mol[i : i + CHUNK]), name, level, shift, width)
+        for i in range(0, max(len(mol), 1), CHUNK)
+    ]
     return Estimate(*(np.concatenate(column) for column in zip(*parts, strict=True)))
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cofire.glass.basis import Array
+from cofire.arrays import Array
 
 
 @dataclass(frozen=True)

@@ -9,8 +9,9 @@ from pathlib import Path
 
 import numpy as np
 
+from cofire.arrays import Array, Mask
 from cofire.chem.composition import shares, wt_from_mol
-from cofire.chem.oxides import FORMERS, INDEX, OXIDES, STABILISERS, Array, vector
+from cofire.chem.oxides import FORMERS, INDEX, OXIDES, STABILISERS, vector
 
 #: An oxide that a table lacks may make up this mole fraction before the table has no answer.
 _MAY_LACK = 0.01
@@ -30,7 +31,7 @@ class ExpansionTable:
     misses_1e6_per_k: tuple[float, float]
     factors: Array
     slopes: Array
-    knows: Array  # bool (n_oxides,)
+    knows: Mask  # (n_oxides,)
 
 
 @cache
@@ -91,7 +92,7 @@ def _appen_rules(x: Array) -> Array:
     )
 
 
-def is_low_fire_core(mol: Array) -> Array:
+def is_low_fire_core(mol: Array) -> Mask:
     """Whether each glass (N,) lies in the low-fire boron box on which tables were also scored:
     SiO2 .45-.70, B2O3 .05-.25, alkalis .05-.25, Al2O3 .02-.12, earths + ZnO up to .25, no lead."""
     x = shares(np.atleast_2d(np.asarray(mol, dtype=float)))
@@ -99,7 +100,7 @@ def is_low_fire_core(mol: Array) -> Array:
     def of(*names: str) -> Array:
         return np.asarray(x[:, [INDEX[n] for n in names]].sum(axis=1))
 
-    def within(value: Array, low: float, high: float) -> Array:
+    def within(value: Array, low: float, high: float) -> Mask:
         return np.asarray((value >= low) & (value <= high))
 
     return np.asarray(

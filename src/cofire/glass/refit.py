@@ -14,8 +14,9 @@ from typing import Any
 
 import numpy as np
 
+from cofire.arrays import Array
 from cofire.chem.oxides import MODELLED
-from cofire.glass.basis import Array, basis, nearness, plain, position, squared_distance
+from cofire.glass.basis import basis, nearness, plain, position, squared_distance
 
 MEASURED = Path(__file__).parent / "measured"
 COEFFICIENTS = Path(__file__).parent / "coefficients" / "engine.npz"
@@ -119,7 +120,7 @@ def downweight(residual: Array, scale: float, redescend: float = REDESCEND) -> A
     """Huber weights with a tail that lets gross errors go, (N,) in (0, 1]."""
     z = np.abs(residual) / scale
     weight = np.minimum(1.0, HUBER / np.maximum(z, 1e-9))
-    tail = np.exp(-np.maximum(z - redescend, 0.0) ** 2 / 8.0)
+    tail = np.exp(-(np.maximum(z - redescend, 0.0) ** 2) / 8.0)
     return np.asarray(np.maximum(weight * tail, 1e-3))
 
 
@@ -134,7 +135,7 @@ def fit(columns: Array, y: Array, group: Any, ridge: Array) -> tuple[Array, Arra
         residual = target - b @ coefficients
         scale = 1.4826 * float(np.median(np.abs(residual)))
         weight = downweight(residual, scale)
-    return coefficients, scale**2 * np.linalg.inv(normal)
+    return np.asarray(coefficients), np.asarray(scale**2 * np.linalg.inv(normal))
 
 
 def fold_of(group: Any, seed: int = 1) -> Any:
@@ -232,9 +233,7 @@ def range_terms(x: Array, about_c: Array) -> Array:
     return np.concatenate([t, t**2, 3.0 * t * x], axis=1)
 
 
-def fit_target(
-    target: Target, landmarks: Array, sample: Array, every: int = 1
-) -> dict[str, Array]:
+def fit_target(target: Target, landmarks: Array, sample: Array, every: int = 1) -> dict[str, Array]:
     """Coefficients and calibrated doubt of one property, as arrays to be stored."""
     data = rows(target.file, target.column, kind=target.kind, extra=target.extra, every=every)
     unit = MODEL_UNIT[target.name]
@@ -261,28 +260,26 @@ def fit_target(
     if target.extra:
         parts = {"": np.abs(data.extra - 160.0) < 1.0, "_20_400": np.abs(data.extra - 210.0) < 1.0}
     for suffix, part in parts.items():
-        s0, k, q = calibrate(error[part], unseen.variance[part], _renumber(data.group[part]))
+        s0, k, q = calibrate(error[part], unseen.variance[part], renumber(data.group[part]))
         out[f"width{suffix}"] = np.concatenate([[unit**2 * s0, k], q])
         inside = part & data.core
         print(
             f"{target.name + suffix:20} unseen publications: mean miss "
             f"{unit * np.abs(error[part]).mean():.3f}, low-fire core "
             f"{unit * np.abs(error[inside]).mean():.3f}; 90 % covers "
-            f"{_covered(error, unseen.variance, s0, k, q, part):.3f}, core "
-            f"{_covered(error, unseen.variance, s0, k, q, inside):.3f}  "
+            f"{covered(error, unseen.variance, s0, k, q, part):.3f}, core "
+            f"{covered(error, unseen.variance, s0, k, q, inside):.3f}  "
             f"({part.sum()} rows, {inside.sum()} core)",
             flush=True,
         )
     return out
 
 
-def _renumber(group: Any) -> Any:
+def renumber(group: Any) -> Any:
     return np.unique(group, return_inverse=True)[1]
 
 
-def _covered(
-    error: Array, variance: Array, s0: float, k: float, q: Array, part: Any
-) -> float:
+def covered(error: Array, variance: Array, s0: float, k: float, q: Array, part: Any) -> float:
     width = q[list(LEVELS).index(0.9)] * np.sqrt(s0 + k * variance[part])
     return float((np.abs(error[part]) <= width).mean())
 
@@ -314,7 +311,8 @@ def refit(every: int = 1, path: Path = COEFFICIENTS) -> None:
     apart = np.sqrt(squared_distance(position(union), landmarks).min(1))
     store["seen.apart"] = np.percentile(apart, [50.0, 95.0, 99.8])
     path.parent.mkdir(exist_ok=True)
-    np.savez_compressed(path, **{k: v.astype(np.float32) for k, v in store.items()})
+    single: dict[str, Any] = {k: v.astype(np.float32) for k, v in store.items()}
+    np.savez_compressed(path, **single)
     print(f"{path.stat().st_size / 1e3:.0f} kB written to {path.name}")
 
 

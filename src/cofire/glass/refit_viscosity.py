@@ -6,12 +6,15 @@ with x = T12/T in kelvin. ln T12 and ln m run over the common basis, A is linear
 
 from __future__ import annotations
 
+import itertools
 from typing import Any
 
 import numpy as np
 
+from cofire.arrays import Array
+from cofire.chem.oxides import MODELLED
 from cofire.glass import refit as base
-from cofire.glass.basis import Array, basis
+from cofire.glass.basis import basis
 
 #: log10 Pa·s at which each fixed point is measured; strain and annealing by their definition,
 #: Littleton's by his (10^6.6 Pa·s).
@@ -55,7 +58,7 @@ def gather(every: int) -> tuple[Array, Array, Array, Any, Any, Any]:
     parts = [
         (k, r) for k, r in parts if ids[r["group"]] % every == 0 and -1.5 < point(k, r)[0] < 14.5
     ]
-    x = np.array([[float(r[o]) for o in base.MODELLED] for _, r in parts])
+    x = np.array([[float(r[o]) for o in MODELLED] for _, r in parts])
     points = np.array([point(k, r) for k, r in parts])
     group = np.unique([r["group"] for _, r in parts], return_inverse=True)[1]
     kind = np.array([k for k, _ in parts])
@@ -71,7 +74,7 @@ def solve(
     na, nb = ones.shape[1], b.shape[1]
     off = (kind == "calorimeter").astype(float)  # a calorimeter's Tg is not T12: one offset
     rows_of = np.bincount(group)[group]
-    worth = np.vectorize(WORTH.get)(kind) / np.clip(np.sqrt(rows_of / 10.0), 0.7, 3.0)
+    worth = np.array([WORTH[k] for k in kind]) / np.clip(np.sqrt(rows_of / 10.0), 0.7, 3.0)
     size = na + 2 * nb + 1
     penalty = np.zeros((size, size))
     penalty[:na, :na] = CURVE_PENALTY["a"] * np.eye(na)
@@ -136,26 +139,24 @@ def fit_viscosity(landmarks: Array, sample: Array, every: int = 1) -> dict[str, 
     for k in range(base.FOLDS):
         seen, left = fold != k, fold == k
         pk, inv = solve(
-            b[seen], x[seen], y[seen], t_k[seen], base._renumber(group[seen]), kind[seen], ridge
+            b[seen], x[seen], y[seen], t_k[seen], base.renumber(group[seen]), kind[seen], ridge
         )
         value[left] = predict(pk, b[left], x[left], t_k[left])
         variance[left] = ((b[left] @ inv[na : na + nb, na : na + nb]) * b[left]).sum(1)
     measured = kind == "viscosity"
     widths = []
-    for low, high in zip(BANDS[:-1], BANDS[1:], strict=True):
+    for low, high in itertools.pairwise(BANDS):
         # bands by what is predicted: that is all one knows of a new glaze
         part = measured & (value >= low) & (value < high)
-        s0, k, q = base.calibrate(
-            (y - value)[part], variance[part], base._renumber(group[part])
-        )
-        widths.append(np.concatenate([[s0, k], q]))
+        s0, grow, q = base.calibrate((y - value)[part], variance[part], base.renumber(group[part]))
+        widths.append(np.concatenate([[s0, grow], q]))
         inside = part & core
         error = y - value
         print(
             f"log10 eta {low:g}..{high:g}: mean miss {np.abs(error[part]).mean():.3f}, core "
             f"{np.abs(error[inside]).mean():.3f}; 90 % covers "
-            f"{base._covered(error, variance, s0, k, q, part):.3f}, core "
-            f"{base._covered(error, variance, s0, k, q, inside):.3f}",
+            f"{base.covered(error, variance, s0, grow, q, part):.3f}, core "
+            f"{base.covered(error, variance, s0, grow, q, inside):.3f}",
             flush=True,
         )
     for name, part in (("all", measured), ("2..5", measured & (y >= 2.0) & (y <= 5.0))):

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from cofire.arrays import Array
 from cofire.chem.oxides import COUNTED, MODELLED
-from cofire.glass.basis import CHUNK, Array, position, squared_distance
+from cofire.glass.basis import CHUNK, position, squared_distance
 from cofire.glass.engine import coefficients
 
 WORDS = ("well inside the data", "at the edge of the data", "outside the data")

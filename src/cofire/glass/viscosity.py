@@ -5,8 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
-from cofire.glass.basis import CHUNK, Array
+from cofire.arrays import Array
+from cofire.glass.basis import CHUNK
 from cofire.glass.engine import coefficients, doubt, prepare
 from cofire.glass.estimate import Estimate, error_shape, estimate, interpolate_level
 
@@ -101,7 +103,7 @@ class ViscosityCurve:
         return np.asarray(self.t12_k / x - KELVIN)
 
 
-def _floor(at: Array) -> np.ndarray:  # type: ignore[type-arg]
+def _floor(at: Array) -> NDArray[np.intp]:
     return np.nan_to_num(at).astype(int)
 
 
@@ -109,7 +111,8 @@ def viscosity(mol: Array, level: float = 0.9) -> ViscosityCurve:
     """Curves for moles (N, n_oxides), any total; empty rows give NaN curves."""
     mol = np.atleast_2d(np.asarray(mol, dtype=float))
     parts = [_curve(mol[i : i + CHUNK]) for i in range(0, max(len(mol), 1), CHUNK)]
-    return ViscosityCurve(*(np.concatenate(c) for c in zip(*parts, strict=True)), level=level)
+    t12, m, a, variance, extra = (np.concatenate(c) for c in zip(*parts, strict=True))
+    return ViscosityCurve(t12, m, a, variance, extra, level)
 
 
 def _curve(mol: Array) -> tuple[Array, ...]:

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cofire.ripeness.stages import Array, fluidity, pores_left, ripple_left, slide_mm
+from cofire.arrays import Array, Mask
+from cofire.ripeness.stages import fluidity, pores_left, ripple_left, slide_mm
 
 
 @dataclass(frozen=True)
@@ -62,7 +63,7 @@ def stages_of(fluidity_1_pa: Array, coat_mm: Array | float, by: Criteria) -> Sta
     )
 
 
-def ripe_enough(done: Stages, surface: str, by: Criteria) -> Array:
+def ripe_enough(done: Stages, surface: str, by: Criteria) -> Mask:
     """Whether each draw has got as far as its surface asks, bool (...,).
 
     Gloss, crackle and lustre must level; satin may keep longer ripples; a matte must seal but its
@@ -80,6 +81,6 @@ def ripe_enough(done: Stages, surface: str, by: Criteria) -> Array:
     raise ValueError(f"unknown surface {surface!r}")
 
 
-def runs(done: Stages, by: Criteria) -> Array:
+def runs(done: Stages, by: Criteria) -> Mask:
     """Whether each draw has slid beyond the limit, bool (...,)."""
     return np.asarray(done.slide_mm > by.slide_limit_mm)

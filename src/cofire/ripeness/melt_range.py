@@ -6,8 +6,8 @@ from collections.abc import Callable
 
 import numpy as np
 
+from cofire.arrays import Array, Mask
 from cofire.ripeness.judge import Criteria, ripe_enough, runs, stages
-from cofire.ripeness.stages import Array
 
 #: Peaks tried, °C.
 PEAKS_C = np.arange(500.0, 1401.0, 5.0)
@@ -50,5 +50,5 @@ def melt_range(
     )
 
 
-def _first(true: Array) -> float:
+def _first(true: Mask) -> float:
     return float(PEAKS_C[int(np.argmax(true))]) if true.any() else float("nan")

@@ -7,9 +7,8 @@ Every function takes log10 of viscosity in Pa·s along a history, shape (..., T)
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
+from cofire.arrays import Array
 
 GRAVITY_M_S2 = 9.80665  # standard gravity, CGPM 1901
 #: Melt density, kg/m³: low-fire boron glasses measure 2.4 to 2.8 cold and a few per cent less
@@ -55,7 +54,9 @@ def ripple_left(
 
 
 def slide_mm(
-    fluidity_1_pa: Array, coat_mm: Array | float, pot_mm: float = 100.0,
+    fluidity_1_pa: Array,
+    coat_mm: Array | float,
+    pot_mm: float = 100.0,
     density_kg_m3: float = DENSITY_KG_M3,
 ) -> Array:
     """How far the coat slides down an upright wall, mm, (...,): mean over its thickness.

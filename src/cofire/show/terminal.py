@@ -15,7 +15,8 @@ from rich.rule import Rule
 from rich.table import Table
 from rich.text import Text
 
-from cofire.chem.oxides import APART, FLUXES, FORMERS, INDEX, OXIDES, STABILISERS, Array
+from cofire.arrays import Array
+from cofire.chem.oxides import APART, FLUXES, FORMERS, INDEX, OXIDES, STABILISERS
 from cofire.units import show_temperature
 
 if TYPE_CHECKING:

@@ -87,9 +87,7 @@ def _pull_cell(pull: AtPull) -> Text:
         f"\n{percent(pull.under)} under  {percent(pull.ripe)} ripe  {percent(pull.runs)} runs",
         style="dim",
     )
-    text.append(
-        f"\nslides {pull.slide_mm.value:.1f} mm ({between(pull.slide_mm)})", style="dim"
-    )
+    text.append(f"\nslides {pull.slide_mm.value:.1f} mm ({between(pull.slide_mm)})", style="dim")
     return text
 
 
