@@ -1,9 +1,10 @@
 """Properties of a glass from its composition, each with the interval that measured data allow.
 
 Compositions are moles (N, n_oxides) in the order of ``cofire.chem.oxides.OXIDES``, of any total;
-rows of nothing give NaN. Levels run from 0.5 to 0.99. The models hold for oxidised, fully melted
-glass inside the data (``support`` says how far inside); source of all: the measured rows in
-``measured/``, fitted by ``python -m cofire.glass.refit``.
+rows of nothing give NaN. For several properties of the same glasses call ``prepare`` once and hand
+its result to each; go through very many glasses ``CHUNK`` at a time. Levels run from 0.5 to 0.99.
+The models hold for oxidised, fully melted glass inside the data (``support`` says how far inside);
+source of all: the measured rows in ``measured/``, fitted by ``python -m cofire.glass.refit``.
 """
 
 from __future__ import annotations
@@ -12,14 +13,15 @@ import numpy as np
 
 from cofire.arrays import Array
 from cofire.glass import published
-from cofire.glass.basis import CHUNK
-from cofire.glass.engine import coefficients, prepare, range_shift, scalar
+from cofire.glass.engine import CHUNK, Prepared, coefficients, prepare, range_shift, scalar
 from cofire.glass.estimate import Z90, Estimate, error_shape
 from cofire.glass.support import Support, support
 from cofire.glass.viscosity import ViscosityCurve, viscosity
 
 __all__ = [
+    "CHUNK",
     "Estimate",
+    "Prepared",
     "Support",
     "ViscosityCurve",
     "annealing_point",
@@ -33,6 +35,7 @@ __all__ = [
     "littleton_point",
     "mean_expansion",
     "poisson_ratio",
+    "prepare",
     "published",
     "strain_point",
     "support",
@@ -41,34 +44,28 @@ __all__ = [
 ]  # fmt: skip
 
 
-def expansion(mol: Array, level: float = 0.9) -> Estimate:
+def expansion(mol: Array | Prepared, level: float = 0.9) -> Estimate:
     """Mean linear expansion 20-300 °C, 1e-6/K."""
     return scalar(mol, "expansion", level)
 
 
-def expansion_20_400(mol: Array, level: float = 0.9) -> Estimate:
+def expansion_20_400(mol: Array | Prepared, level: float = 0.9) -> Estimate:
     """Mean linear expansion 20-400 °C, 1e-6/K."""
-    about = np.full(len(np.atleast_2d(mol)), 210.0)
-    return scalar(mol, "expansion", level, shift=about, width="width_20_400")
+    return scalar(mol, "expansion", level, about_c=210.0, width="width_20_400")
 
 
-def mean_expansion(mol: Array, to_c: Array) -> Array:
+def mean_expansion(mol: Array | Prepared, to_c: Array) -> Array:
     """Mean linear expansion from 20 °C to ``to_c`` (N,), 1e-6/K, (N,).
 
     Below the glass transition. Ranges were measured up to about 20-680 °C; beyond, the last
     known is taken.
     """
-    mol = np.atleast_2d(np.asarray(mol, dtype=float))
+    at = prepare(mol)
     about = np.clip(0.5 * (20.0 + np.asarray(to_c, dtype=float)), 55.0, 350.0)
-    values = [np.zeros(0)]
-    for i in range(0, len(mol), CHUNK):
-        at = prepare(mol[i : i + CHUNK])
-        weights = coefficients()["expansion.weights"][: at.columns.shape[1]]
-        values.append(at.columns @ weights + range_shift(at.x, about[i : i + CHUNK]))
-    return np.concatenate(values)
+    return np.asarray(at.sum("expansion.weights") + range_shift(at.x, about))
 
 
-def expansion_errors(mol: Array, rng: np.random.Generator, n: int) -> Array:
+def expansion_errors(mol: Array | Prepared, rng: np.random.Generator, n: int) -> Array:
     """``n`` plausible errors (n,) of the expansion of one glass (1, n_oxides), 1e-6/K."""
     store = coefficients()
     half = Z90 * float(expansion(mol).sd[0])
@@ -76,51 +73,47 @@ def expansion_errors(mol: Array, rng: np.random.Generator, n: int) -> Array:
     return np.asarray(half * size * rng.choice([-1.0, 1.0], n))
 
 
-def glass_transition(mol: Array, level: float = 0.9) -> Estimate:
+def glass_transition(mol: Array | Prepared, level: float = 0.9) -> Estimate:
     """Glass transition as a calorimeter gives it, °C."""
     return scalar(mol, "glass_transition", level)
 
 
-def strain_point(mol: Array, level: float = 0.9) -> Estimate:
+def strain_point(mol: Array | Prepared, level: float = 0.9) -> Estimate:
     """Strain point (10^13.5 Pa·s), °C."""
     return scalar(mol, "strain", level)
 
 
-def annealing_point(mol: Array, level: float = 0.9) -> Estimate:
+def annealing_point(mol: Array | Prepared, level: float = 0.9) -> Estimate:
     """Annealing point (10^12 Pa·s), °C."""
     return scalar(mol, "annealing", level)
 
 
-def littleton_point(mol: Array, level: float = 0.9) -> Estimate:
+def littleton_point(mol: Array | Prepared, level: float = 0.9) -> Estimate:
     """Littleton softening point (10^6.6 Pa·s), °C."""
     return scalar(mol, "littleton", level)
 
 
-def dilatometric_softening(mol: Array, level: float = 0.9) -> Estimate:
+def dilatometric_softening(mol: Array | Prepared, level: float = 0.9) -> Estimate:
     """Dilatometric softening point (about 10^10 Pa·s), °C."""
     return scalar(mol, "dilatometric", level)
 
 
-def youngs_modulus(mol: Array, level: float = 0.9) -> Estimate:
+def youngs_modulus(mol: Array | Prepared, level: float = 0.9) -> Estimate:
     """Young's modulus at room temperature, GPa."""
     return scalar(mol, "youngs", level)
 
 
-def density(mol: Array, level: float = 0.9) -> Estimate:
+def density(mol: Array | Prepared, level: float = 0.9) -> Estimate:
     """Density at 20 °C, g/cm³."""
     return scalar(mol, "density", level)
 
 
-def liquidus(mol: Array, level: float = 0.9) -> Estimate:
+def liquidus(mol: Array | Prepared, level: float = 0.9) -> Estimate:
     """Liquidus, °C: above it no crystal lasts."""
     return scalar(mol, "liquidus", level)
 
 
-def poisson_ratio(mol: Array) -> Array:
+def poisson_ratio(mol: Array | Prepared) -> Array:
     """Poisson ratio (N,); additive in the oxides, misses measured values by about 0.02."""
-    mol = np.atleast_2d(np.asarray(mol, dtype=float))
     weights = coefficients()["poisson.weights"]
-    known = mol[:, : len(weights) - 1]
-    total = known.sum(axis=1, keepdims=True)
-    x = np.divide(known, total, out=np.full_like(known, np.nan), where=total > 0)
-    return np.asarray(weights[0] + x @ weights[1:])
+    return np.asarray(weights[0] + prepare(mol).x @ weights[1:])

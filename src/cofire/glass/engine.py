@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from pathlib import Path
 
 import numpy as np
+from numpy.typing import NDArray
 
 from cofire.arrays import Array
+from cofire.chem.composition import shares
 from cofire.chem.oxides import MODELLED
-from cofire.glass.basis import CHUNK, basis
+from cofire.glass.basis import basis
 from cofire.glass.estimate import Estimate, estimate, interpolate_level
 
 _N = len(MODELLED)
+#: Rows whose columns stay in a processor's cache.
+CHUNK = 2000
 _I = {o: i for i, o in enumerate(MODELLED)}
 
 #: How wrong the weight of an oxide may be that few measured glasses hold, per mole fraction, in
@@ -39,41 +43,88 @@ def coefficients() -> dict[str, Array]:
         return {key: stored[key].astype(np.float64) for key in stored.files}
 
 
-@dataclass(frozen=True)
-class Columns:
-    """Mole fractions (N, 22) of what the models know, the basis, and the share they do not."""
+#: Properties with a doubt of their own, and all that is a weighted sum of the basis.
+_DOUBTED = (
+    "expansion", "glass_transition", "strain", "annealing", "littleton", "dilatometric", "youngs",
+    "density", "liquidus", "viscosity",
+)  # fmt: skip
+_SUMS = (*(f"{name}.weights" for name in _DOUBTED[:-1]), "viscosity.t12", "viscosity.m")
 
-    x: Array
-    columns: Array
-    unknown: Array
 
+@cache
+def side_by_side() -> tuple[Array, NDArray[np.float32], Array]:
+    """Weights (P, n_sums), factors of doubt (P, n_doubted * rank) and what those miss.
 
-def prepare(mol: Array) -> Columns:
-    """Moles (N, n_oxides), any total, in rows -> what the models need. Empty rows give NaN."""
-    known = mol[:, :_N]
-    total = known.sum(axis=1, keepdims=True)
-    x = np.divide(known, total, out=np.full_like(known, np.nan), where=total > 0)
-    everything = mol.sum(axis=1)
-    unknown = np.divide(
-        mol[:, _N:].sum(axis=1), everything, out=np.zeros(len(mol)), where=everything > 0
+    One product with all of them takes a fraction of the time of one product each.
+    """
+    store = coefficients()
+    width = len(store["viscosity.t12"])
+    return (
+        np.stack([store[name][:width] for name in _SUMS], axis=1),
+        np.concatenate([store[f"{n}.factor"] for n in _DOUBTED], axis=1).astype(np.float32),
+        np.array([store[f"{n}.missed"][0] for n in _DOUBTED]),
     )
-    with np.errstate(invalid="ignore"):
-        return Columns(x, basis(x, coefficients()["landmarks"]), unknown)
 
 
-def doubt(at: Columns, name: str) -> Array:
+@dataclass(frozen=True)
+class Prepared:
+    """N glasses in the form that all models share; made once, used for every property."""
+
+    x: Array  # (N, 22) mole fractions of what the models know
+    columns: Array  # (N, n_columns) the basis
+    counted: Array  # (N, n_counted) mole fractions of what they do not know
+    apart: Array  # (N,) distance to the nearest landmark glass
+    nearest: NDArray[np.intp]  # (N,) and which one that is
+
+    def sum(self, weights: str) -> Array:
+        """The sum (N,) of the columns with these weights, such as “expansion.weights”."""
+        return np.asarray(self._sums[:, _SUMS.index(weights)])
+
+    def variance(self, name: str) -> Array:
+        """How far the fit leaves this property open (N,), in the square of its unit."""
+        return np.asarray(self._variances[:, _DOUBTED.index(name)])
+
+    @cached_property
+    def _sums(self) -> Array:
+        return np.asarray(self.columns @ side_by_side()[0])
+
+    @cached_property
+    def _variances(self) -> Array:
+        # doubt is known to a few per cent at best; half the digits take half the time
+        _, factors, missed = side_by_side()
+        projected = self.columns.astype(np.float32) @ factors
+        projected = projected.reshape(len(projected), len(missed), -1)
+        return np.asarray(np.einsum("npk,npk->np", projected, projected) + missed)
+
+
+def prepare(mol: Array | Prepared) -> Prepared:
+    """Moles (N, n_oxides), any total, in rows -> what the models need. Empty rows give NaN.
+
+    Costs most of the time of a prediction: a few kilobytes a glass, so hand over a large table in
+    pieces of about ``CHUNK`` rows.
+    """
+    if isinstance(mol, Prepared):
+        return mol
+    mol = np.atleast_2d(np.asarray(mol, dtype=float))
+    x = shares(mol[:, :_N])
+    columns, squared = basis(x, coefficients()["landmarks"])
+    nearest = squared.argmin(axis=1) if len(x) else np.zeros(0, dtype=np.intp)
+    apart = np.sqrt(np.take_along_axis(squared, nearest[:, None], 1)[:, 0])
+    return Prepared(x, columns, shares(mol)[:, _N:], apart, nearest)
+
+
+def doubt(at: Prepared, name: str) -> Array:
     """Extra half-width (N,) at 90 % for oxides that the data hardly know, in engine units."""
     per_mol = THIN_DOUBT[name]
     thin = [*THIN, *(THIN_IN_VISCOSITY if name == "viscosity" else ())]
     share = np.sqrt((at.x[:, [_I[o] for o in thin]] ** 2).sum(axis=1))
-    return np.asarray(per_mol * np.hypot(share, UNKNOWN_TIMES * at.unknown))
+    return np.asarray(per_mol * np.hypot(share, UNKNOWN_TIMES * at.counted.sum(axis=1)))
 
 
-def spread(at: Columns, name: str, width: Array, level: float) -> tuple[Array, Array]:
+def spread(at: Prepared, name: str, width: Array, level: float) -> tuple[Array, Array]:
     """Half-widths (N,) at ``level`` and at 90 %, from stored ``width`` = (s0², k, q...)."""
     store = coefficients()
-    variance = ((at.columns @ store[f"{name}.factor"]) ** 2).sum(axis=1)
-    base = np.sqrt(width[0] + width[1] * (variance + store[f"{name}.missed"][0]))
+    base = np.sqrt(width[0] + width[1] * at.variance(name))
     levels, q = store["levels"], width[2:]
     extra = doubt(at, name)
     q90 = interpolate_level(0.9, levels, q)
@@ -82,28 +133,20 @@ def spread(at: Columns, name: str, width: Array, level: float) -> tuple[Array, A
 
 
 def scalar(
-    mol: Array, name: str, level: float, shift: Array | None = None, width: str = "width"
+    mol: Array | Prepared,
+    name: str,
+    level: float,
+    about_c: float | None = None,
+    width: str = "width",
 ) -> Estimate:
-    """One property of moles (N, n_oxides); ``shift`` (n_extra,) multiplies the range terms."""
-    mol = np.atleast_2d(np.asarray(mol, dtype=float))
-    parts = [
-        _scalar(prepare(mol[i : i + CHUNK]), name, level, shift, width)
-        for i in range(0, max(len(mol), 1), CHUNK)
-    ]
-    return Estimate(*(np.concatenate(column) for column in zip(*parts, strict=True)))
-
-
-def _scalar(
-    at: Columns, name: str, level: float, shift: Array | None, width: str
-) -> tuple[Array, Array, Array, Array]:
+    """One property of moles (N, n_oxides), of an expansion over a range about ``about_c``."""
+    at = prepare(mol)
     store = coefficients()
-    weights = store[f"{name}.weights"]
-    value = at.columns @ weights[: at.columns.shape[1]]
-    if shift is not None:
-        value = value + range_shift(at.x, shift)
+    value = at.sum(f"{name}.weights")
+    if about_c is not None:
+        value = value + range_shift(at.x, np.full(len(value), about_c))
     wide, wide90 = spread(at, name, store[f"{name}.{width}"], level)
-    e = estimate(value, wide, wide90)
-    return e.value, e.low, e.high, e.sd
+    return estimate(value, wide, wide90)
 
 
 def range_shift(x: Array, about_c: Array) -> Array:

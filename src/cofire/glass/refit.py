@@ -16,7 +16,7 @@ import numpy as np
 
 from cofire.arrays import Array
 from cofire.chem.oxides import MODELLED
-from cofire.glass.basis import basis, nearness, plain, position, squared_distance
+from cofire.glass.basis import basis, nearness, plain, position, squared_distance, structure
 
 MEASURED = Path(__file__).parent / "measured"
 COEFFICIENTS = Path(__file__).parent / "coefficients" / "engine.npz"
@@ -70,7 +70,7 @@ def rows(name: str, column: str, *, kind: str = "", extra: str = "", every: int 
 def choose_landmarks(x: Array, count: int, seed: int = 7) -> Array:
     """Positions (count, 26) that cover the glasses ``x``: k-means from a spread-out start."""
     rng = np.random.default_rng(seed)
-    at = position(x)
+    at = position(x, structure(x))
     at = at[rng.permutation(len(at))[:20_000]]
     chosen = [at[rng.integers(len(at))]]
     squared = ((at - chosen[0]) ** 2).sum(1)
@@ -90,13 +90,14 @@ def choose_landmarks(x: Array, count: int, seed: int = 7) -> Array:
 
 def penalty(landmarks: Array, extra: int = 0) -> Array:
     """Ridge on the plain terms, the kernel's own norm on the landmarks; (P, P)."""
-    n_plain = plain(np.full((1, len(MODELLED)), 1.0 / len(MODELLED))).shape[1]
+    one = np.full((1, len(MODELLED)), 1.0 / len(MODELLED))
+    n_plain = plain(one, structure(one)).shape[1]
     size = n_plain + len(landmarks) + extra
     out = PLAIN_PENALTY * np.eye(size)
     out[0, 0] = 1e-6
     inner = slice(n_plain, n_plain + len(landmarks))
     out[inner, inner] = LANDMARK_PENALTY * (
-        nearness(landmarks, landmarks) + 1e-4 * np.eye(len(landmarks))
+        nearness(squared_distance(landmarks, landmarks)) + 1e-4 * np.eye(len(landmarks))
     )
     return out
 
@@ -238,7 +239,7 @@ def fit_target(target: Target, landmarks: Array, sample: Array, every: int = 1) 
     data = rows(target.file, target.column, kind=target.kind, extra=target.extra, every=every)
     unit = MODEL_UNIT[target.name]
     y = (target.scale * data.y + target.shift) / unit
-    columns = basis(data.x, landmarks)
+    columns, _ = basis(data.x, landmarks)
     n_extra = 0
     if target.extra:
         terms = range_terms(data.x, data.extra)
@@ -296,7 +297,7 @@ def refit(every: int = 1, path: Path = COEFFICIENTS) -> None:
         ]
     )
     landmarks = choose_landmarks(union, N_LANDMARKS if every == 1 else 40)
-    sample = basis(union[:: max(1, len(union) // 3000)], landmarks)
+    sample, _ = basis(union[:: max(1, len(union) // 3000)], landmarks)
     store: dict[str, Array] = {"landmarks": landmarks, "levels": LEVELS}
     for target in TARGETS:
         for key, value in fit_target(target, landmarks, sample, every).items():
@@ -308,7 +309,7 @@ def refit(every: int = 1, path: Path = COEFFICIENTS) -> None:
     weights, _ = fit(design, poisson.y, poisson.group, 0.03 * np.eye(design.shape[1]))
     store["poisson.weights"] = weights
     store["seen.high"] = np.percentile(union, 99.8, axis=0)
-    apart = np.sqrt(squared_distance(position(union), landmarks).min(1))
+    apart = np.sqrt(squared_distance(position(union, structure(union)), landmarks).min(1))
     store["seen.apart"] = np.percentile(apart, [50.0, 95.0, 99.8])
     path.parent.mkdir(exist_ok=True)
     single: dict[str, Any] = {k: v.astype(np.float32) for k, v in store.items()}

@@ -128,7 +128,7 @@ def predict(p: Array, b: Array, x: Array, t_k: Array) -> Array:
 def fit_viscosity(landmarks: Array, sample: Array, every: int = 1) -> dict[str, Array]:
     """Coefficients of the curve and its doubt by band of log10 eta."""
     x, y, t_k, group, kind, core = gather(every)
-    b = basis(x, landmarks)
+    b, _ = basis(x, landmarks)
     na, nb = x.shape[1] + 1, b.shape[1]
     ridge = base.penalty(landmarks)
     p, inverse = solve(b, x, y, t_k, group, kind, ridge)

@@ -8,8 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cofire.arrays import Array
-from cofire.glass.basis import CHUNK
-from cofire.glass.engine import coefficients, doubt, prepare
+from cofire.glass.engine import Prepared, coefficients, doubt, prepare
 from cofire.glass.estimate import Estimate, error_shape, estimate, interpolate_level
 
 #: Bounds of fragility and of the high-temperature limit, as in the fit.
@@ -86,7 +85,7 @@ class ViscosityCurve:
         return estimate(self.log10_eta(t_c), self.width(t_c), self.width(t_c, 0.9))
 
     def isokom(self, log10_eta: float) -> Array:
-        """Temperature (N,), °C, at which the glass has this viscosity. Newton's method in 1/T.
+        """Temperature (N,), °C, at which the glass has this viscosity. Newton's method in T12/T.
 
         Raises ValueError for viscosities outside 10^-1 to 10^14 Pa·s.
         """
@@ -100,6 +99,8 @@ class ViscosityCurve:
             gap = self.a + d * x * e - log10_eta
             step = gap / (d * e * (1.0 + slope0 * x))
             x = np.clip(x - step, 0.05, 3.0)
+            if not (np.abs(step) > 1e-13).any():  # NaN, an empty row, is never larger
+                break
         return np.asarray(self.t12_k / x - KELVIN)
 
 
@@ -107,20 +108,11 @@ def _floor(at: Array) -> NDArray[np.intp]:
     return np.nan_to_num(at).astype(int)
 
 
-def viscosity(mol: Array, level: float = 0.9) -> ViscosityCurve:
+def viscosity(mol: Array | Prepared, level: float = 0.9) -> ViscosityCurve:
     """Curves for moles (N, n_oxides), any total; empty rows give NaN curves."""
-    mol = np.atleast_2d(np.asarray(mol, dtype=float))
-    parts = [_curve(mol[i : i + CHUNK]) for i in range(0, max(len(mol), 1), CHUNK)]
-    t12, m, a, variance, extra = (np.concatenate(c) for c in zip(*parts, strict=True))
-    return ViscosityCurve(t12, m, a, variance, extra, level)
-
-
-def _curve(mol: Array) -> tuple[Array, ...]:
     at = prepare(mol)
-    store = coefficients()
-    t12 = np.exp(at.columns @ store["viscosity.t12"])
-    m = np.exp(np.clip(at.columns @ store["viscosity.m"], *_LN_M))
-    weights = store["viscosity.a"]
+    t12 = np.exp(at.sum("viscosity.t12"))
+    m = np.exp(np.clip(at.sum("viscosity.m"), *_LN_M))
+    weights = coefficients()["viscosity.a"]
     a = np.clip(weights[0] + at.x @ weights[1:], *_A)
-    variance = ((at.columns @ store["viscosity.factor"]) ** 2).sum(axis=1)
-    return t12, m, a, variance + store["viscosity.missed"][0], doubt(at, "viscosity")
+    return ViscosityCurve(t12, m, a, at.variance("viscosity"), doubt(at, "viscosity"), level)
