@@ -16,7 +16,7 @@ SURFACES: tuple[Surface, ...] = ("gloss", "satin", "matte", "dry matte", "crackl
 Dissolves = Literal["no", "slightly", "yes"]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Material:
     """One studio material, with the analysis that every answer uses."""
 
@@ -42,7 +42,7 @@ class Material:
         return self.names[0]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Part:
     """One line of a recipe: what the user wrote and the material it was read as."""
 
@@ -52,7 +52,7 @@ class Part:
     place: Place | None = None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Recipe:
     """Base parts of any total, and additions per the same total."""
 
@@ -79,7 +79,7 @@ class Recipe:
         return 100.0 * part.amount / self.base_total
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Body:
     """A clay body; pairs are the 5 % and 95 % ends of what such bodies do."""
 
@@ -97,7 +97,7 @@ class Body:
     place: Place | None = None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Segment:
     """One ramp and its hold; a rate of None means as fast as the kiln can."""
 
@@ -106,7 +106,7 @@ class Segment:
     hold_min: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Pull:
     """A moment at which ware leaves the kiln: minutes after the ramp of a segment ends."""
 
@@ -115,7 +115,7 @@ class Pull:
     after_min: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Kiln:
     """What “as fast as the kiln can” means, until a log of the real kiln says better."""
 
@@ -126,7 +126,7 @@ class Kiln:
     source: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Firing:
     """A whole firing with its pulls; without pulls the ware cools in the kiln."""
 
@@ -145,7 +145,7 @@ class Firing:
         return max(s.target_c for s in self.segments)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Caution:
     """What can hurt, when, and what to do."""
 

@@ -16,7 +16,7 @@ from cofire.records import Material, Recipe
 _GLASS_MAKERS = ("SiO2", "B2O3")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Analysis:
     """Arrays of shape (n_oxides,); ``mol`` are fired mole fractions summing to 1."""
 

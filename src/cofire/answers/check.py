@@ -17,7 +17,7 @@ from cofire.files.recipes import read_recipe
 from cofire.records import Material
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class CheckAnswer:
     checked: int
     errors: tuple[CofireError, ...]

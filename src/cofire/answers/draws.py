@@ -40,7 +40,7 @@ def from_pair(pair: tuple[float, float], rng: np.random.Generator) -> Array:
     return np.maximum(drawn, 0.1 * low)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class GlazeDraws:
     """N versions of one glaze; arrays (N,) or (N_ANALYSES, n_oxides)."""
 
@@ -103,7 +103,7 @@ def draw_glaze(recipe: Recipe, coat: Coat) -> GlazeDraws:
     )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class BodyDraws:
     """N versions of one body, arrays (N,)."""
 

@@ -38,7 +38,7 @@ from cofire.fit.stress import closed_pot_mpa, mismatch_strain
 from cofire.records import Body, Firing, Recipe, Surface
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class FitAnswer:
     """Odds on one body. Stress: tension positive. ``wanted`` is “crazes” or “sits”."""
 
@@ -64,7 +64,7 @@ class FitAnswer:
     findings: tuple[Finding, ...]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class FitDraws:
     """Per draw (N,): what happens to the coat, and why."""
 

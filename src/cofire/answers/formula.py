@@ -25,7 +25,7 @@ _HIGH_LOI = 20.0
 _SOLUBLE_SHARE = 2.0
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Interval:
     """A value between two bounds that hold it with probability ``level``."""
 
@@ -44,7 +44,7 @@ class Interval:
         return cls(value, low, high, level, unit)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class TableValue:
     """What one published additive table says, and how far it misses on measured glasses."""
 
@@ -56,7 +56,7 @@ class TableValue:
     mean_miss_1e6_per_k: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class FormulaAnswer:
     recipe: Recipe
     analysis: Analysis

@@ -9,7 +9,6 @@ import numpy as np
 from cofire import glass
 from cofire.answers.analysis import Analysis
 from cofire.answers.coat import DEFAULT
-from cofire.answers.schedule import kiln_history
 from cofire.arrays import Array
 from cofire.records import Firing, Recipe
 from cofire.ripeness.judge import DEFAULT as CRITERIA
@@ -17,7 +16,7 @@ from cofire.ripeness.melt_range import melt_range as peaks
 from cofire.ripeness.melt_range import standard_shape
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class MeltRange:
     """Peaks (°C) at which a glaze seals, is ripe and runs; NaN where none up to 1400 °C does.
 
@@ -37,6 +36,8 @@ def melt_range(recipe: Recipe, analysis: Analysis, firing: Firing | None) -> Mel
         time_s, below = standard_shape()
         schedule = "peaks of a firing that climbs its last 300 °C at 150 °C/h and soaks 10 min"
     else:
+        from cofire.answers.schedule import kiln_history
+
         past = kiln_history(firing)
         hot = past.air_c > past.air_c.max() - 300.0
         time_s, below = past.time_s[hot], past.air_c[hot] - past.air_c.max()

@@ -42,7 +42,7 @@ class AtPull:
     word: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class InFiring:
     """One glaze in the firing. ``odds`` is the share of draws that are right in every respect."""
 
@@ -54,7 +54,7 @@ class InFiring:
     yes: bool
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class PairAnswer:
     firing: Firing
     body: Body | None

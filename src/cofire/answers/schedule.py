@@ -22,7 +22,7 @@ from cofire.records import Firing
 from cofire.units import show_temperature
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Moment:
     """A load of ware at the moment it leaves the fire: its history so far, (T,) each."""
 
@@ -74,7 +74,7 @@ def too_fast(firing: Firing) -> tuple[int, ...]:
     return kiln_history(firing).too_fast
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Cooling:
     """How fast ware cools while the glaze sets, K/s over the range (T,), and in words."""
 

@@ -5,6 +5,7 @@ Nothing heavy is imported here; a command's module is loaded when it is called.
 
 from __future__ import annotations
 
+import gc
 import importlib
 import os
 import sys
@@ -75,8 +76,10 @@ def cofire(ctx: click.Context, studio: str | None) -> None:
 
 def main() -> None:
     """Run the command line and leave with 0 yes, 1 no, 2 bad input, 70 a bug of ours."""
-    # the arrays here are small: threads inside numpy's sums only cost time to start
+    # the arrays here are small: threads inside numpy's sums only cost time to start, and
+    # looking for garbage in a run this short finds none
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    gc.set_threshold(100_000)
     try:
         code = cofire.main(standalone_mode=False, prog_name="cofire")
     except click.exceptions.Abort:

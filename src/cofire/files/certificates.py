@@ -29,7 +29,7 @@ _NEAR = 25.0
 _TIMES_NEARER = 3.0
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Certificate:
     """What a certificate says, in oxides counted here; wt % of the raw material."""
 

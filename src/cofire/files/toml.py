@@ -20,7 +20,7 @@ _KEY = re.compile(r"""^\s*((?:"(?:[^"\\]|\\.)*"|'[^']*'|[A-Za-z0-9_\-]+))\s*[=.]
 _BY_LINE = re.compile(r"\(at line (\d+), column \d+\)")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Document:
     """Parsed data, and on demand the line on which each table and key starts."""
 

@@ -51,7 +51,7 @@ class KilnSpeed:
         return np.asarray(np.log(2.0) / self.cooling_half_time_h * np.maximum(t_c - ambient_c, 0.0))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class History:
     """Air temperature over time, both (T,), and when each ramp and each hold ends."""
 

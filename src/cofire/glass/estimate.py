@@ -9,7 +9,7 @@ import numpy as np
 from cofire.arrays import Array
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Estimate:
     """Arrays (N,): value, interval at the level asked for, and the normal sd of the same width.
 

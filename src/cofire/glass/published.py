@@ -17,7 +17,7 @@ from cofire.chem.oxides import FORMERS, INDEX, OXIDES, STABILISERS, vector
 _MAY_LACK = 0.01
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class ExpansionTable:
     """One published table; ``misses_1e6_per_k`` are (all glasses, low-fire core)."""
 

@@ -17,9 +17,9 @@ import numpy as np
 from cofire.arrays import Array
 from cofire.chem.oxides import MODELLED
 from cofire.glass.basis import basis, nearness, plain, position, squared_distance, structure
+from cofire.glass.engine import FOLDER, store_coefficients
 
 MEASURED = Path(__file__).parent / "measured"
-COEFFICIENTS = Path(__file__).parent / "coefficients" / "engine.npz"
 N_LANDMARKS = 300
 FOLDS = 5
 #: Levels at which interval widths are stored.
@@ -36,7 +36,7 @@ HUBER = 1.0
 REDESCEND = 4.0
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Rows:
     """One measured file: mole fractions (N, 22), value (N,), publication number (N,)."""
 
@@ -144,7 +144,7 @@ def fold_of(group: Any, seed: int = 1) -> Any:
     return (np.random.default_rng(seed).permutation(int(group.max()) + 1) % FOLDS)[group]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Unseen:
     """Predictions (N,) for rows whose publication was left out, and their model variance."""
 
@@ -197,7 +197,7 @@ def low_rank(covariance: Array, sample: Array) -> tuple[Array, float]:
     return factor, float(np.mean(missed))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Target:
     """A property with a model of its own: where its rows are and how they are scaled."""
 
@@ -285,7 +285,7 @@ def covered(error: Array, variance: Array, s0: float, k: float, q: Array, part: 
     return float((np.abs(error[part]) <= width).mean())
 
 
-def refit(every: int = 1, path: Path = COEFFICIENTS) -> None:
+def refit(every: int = 1, folder: Path = FOLDER) -> None:
     """Fit everything and write the coefficients; ``every`` n-th publication only for a check."""
     from cofire.glass.refit_viscosity import fit_viscosity
 
@@ -311,10 +311,8 @@ def refit(every: int = 1, path: Path = COEFFICIENTS) -> None:
     store["seen.high"] = np.percentile(union, 99.8, axis=0)
     apart = np.sqrt(squared_distance(position(union, structure(union)), landmarks).min(1))
     store["seen.apart"] = np.percentile(apart, [50.0, 95.0, 99.8])
-    path.parent.mkdir(exist_ok=True)
-    single: dict[str, Any] = {k: v.astype(np.float32) for k, v in store.items()}
-    np.savez_compressed(path, **single)
-    print(f"{path.stat().st_size / 1e3:.0f} kB written to {path.name}")
+    store_coefficients(store, folder)
+    print(f"written to {folder}")
 
 
 if __name__ == "__main__":

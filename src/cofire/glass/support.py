@@ -17,7 +17,7 @@ _UNKNOWN_OUTSIDE = 0.05
 _KNOWN = np.array(MODELLED)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Support:
     """``grade`` (N,) from 0 well inside to 1 outside, in words, and the oxide most to blame."""
 

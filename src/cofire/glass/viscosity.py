@@ -19,7 +19,7 @@ STIFFEST = 16.0
 KELVIN = 273.15
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class ViscosityCurve:
     """Curves of N glasses; parameters (N,). ``t12_k`` is where eta = 10^12 Pa·s, in kelvin.
 

@@ -10,7 +10,7 @@ from cofire.arrays import Array, Mask
 from cofire.ripeness.stages import fluidity, pores_left, ripple_left, slide_mm
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Criteria:
     """All numbers that decide ripeness; every one is an input.
 
@@ -38,7 +38,7 @@ class Criteria:
 DEFAULT = Criteria()
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Stages:
     """What a history does to each draw, arrays (...,): shares left and millimetres slid."""
 
