@@ -34,8 +34,10 @@ def material_cautions(library: Library, recipes: Iterable[Recipe]) -> list[Findi
 
 def firing_cautions(library: Library, firing: Firing) -> list[Finding]:
     """What firing and pulling ask for; assumes an electric kiln, the harder case for pulling."""
-    codes = ["raku-pull", "reduction-smoke", "kiln-electric"] if firing.pulls else ["kiln-electric"]
-    return [_finding(library, code, firing.name) for code in codes if code in library.cautions]
+    acts = {"kiln-electric": "electric kiln"}
+    if firing.pulls:
+        acts = {"raku-pull": "pulling red-hot pots", "reduction-smoke": "smoke bin", **acts}
+    return [_finding(library, code, act) for code, act in acts.items() if code in library.cautions]
 
 
 def _finding(library: Library, code: str, subject: str) -> Finding:

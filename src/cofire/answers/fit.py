@@ -235,6 +235,7 @@ _EDGE_ODDS = 0.2
 
 
 def _fit_findings(recipe: Recipe, body: Body, edge_odds: float) -> list[Finding]:
+    low, high = body.alpha_1e6_per_k
     edges = Finding(
         "edges",
         "caution",
@@ -249,16 +250,10 @@ def _fit_findings(recipe: Recipe, body: Body, edge_odds: float) -> list[Finding]
             "uncalibrated",
             "note",
             "crazing odds rest on fracture mechanics and published toughness of glass; no measured "
-            "case of glaze stress was found to calibrate them. A tile decides.",
-            "Hutchinson & Suo 1992; see DEVELOPERS.md",
-            body.name,
-        ),
-        Finding(
-            "body-range",
-            "note",
-            f"its expansion is taken as {body.alpha_1e6_per_k[0]:g} to {body.alpha_1e6_per_k[1]:g} "
-            f"×10⁻⁶/K between {body.range_c[0]:.0f} and {body.range_c[1]:.0f} °C.",
-            body.source,
+            "case of glaze stress was found to calibrate them. A tile decides. The body's "
+            f"expansion is taken as {low:g} to {high:g}e-6/K "
+            f"({body.range_c[0]:.0f}-{body.range_c[1]:.0f} °C).",
+            f"Hutchinson & Suo 1992; body: {body.source}",
             body.name,
         ),
     ]

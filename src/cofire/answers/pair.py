@@ -115,7 +115,7 @@ def pair(
     share = float(together.mean())
     findings += material_cautions(library, recipes) + firing_cautions(library, firing)
     findings += [f for g in glazes if g.fit for f in g.fit.findings]
-    findings += _firing_findings(firing, coat)
+    findings += _firing_findings(firing)
     return PairAnswer(
         firing=firing,
         body=body,
@@ -171,9 +171,8 @@ def _describe(moment: Moment, done: Stages, recipe: Recipe, by: Criteria) -> AtP
     )
 
 
-def _firing_findings(firing: Firing, coat: Coat) -> list[Finding]:
+def _firing_findings(firing: Firing) -> list[Finding]:
     found = [
-        Finding("coat-read", "note", f"the coat is {coat.reading}.", "see the coat's own source"),
         Finding(
             "firing-source",
             "note",

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
+
 from rich.console import Console
 from rich.padding import Padding
 from rich.table import Table
@@ -12,7 +14,7 @@ from cofire.answers.pair import AtPull, InFiring, PairAnswer
 from cofire.show.terminal import between, console, findings_block, heading, percent
 from cofire.units import show_temperature
 
-_BAR = 22
+_BAR = 14
 #: Three shades that differ in black and white too.
 _SHADES = ("░", "█", "▒")
 
@@ -48,68 +50,74 @@ def show_pair(answer: PairAnswer) -> None:
     """Print the main job's answer."""
     out = console()
     _verdict(out, answer.yes, answer.sentence)
-    peak = show_temperature(answer.firing.peak_c)
-    out.print(heading(answer.firing.name, f"peak {peak}"))
-    table = Table(box=None, padding=(0, 2), show_edge=False, header_style="dim")
-    table.add_column("")
-    for pull in answer.glazes[0].pulls:
-        table.add_column(f"{pull.moment}, {clock(pull.at_min)} h after the start")
+    out.print(heading(answer.firing.name, f"peak {show_temperature(answer.firing.peak_c)}"))
+    out.print(_columns([_header("h:mm after the start", "under", "ripe", "runs", "slides, mm")]))
     for glaze in answer.glazes:
-        name = Text(glaze.recipe.name, style="bold")
-        name.append(f"\n{glaze.recipe.surface}", style="dim")
-        table.add_row(name, *(_pull_cell(p) for p in glaze.pulls))
-        table.add_row("")
-    out.print(table)
-    out.print(
-        Padding(Text("░ underfired   █ ripe   ▒ runs    odds in per cent", style="dim"), (0, 2))
-    )
+        out.print(_who(glaze, glaze.recipe.surface))
+        out.print(_columns(_pull_row(pull) for pull in glaze.pulls))
     if answer.body:
-        out.print(heading(answer.body.name, f"wall {answer.wall_mm:g} mm, {answer.coat.reading}"))
-        fits = Table(box=None, padding=(0, 2), show_edge=False, header_style="dim")
-        for column in ("", "on this body", "tension in the coat, MPa"):
-            fits.add_column(column)
+        out.print(heading(answer.body.name))
+        out.print(_columns([_header("", "shivers", "sits", "crazes", "tension, MPa")]))
         for glaze in answer.glazes:
             if glaze.fit:
-                fits.add_row(*_fit_row(glaze, glaze.fit))
-        out.print(fits)
-        out.print(Padding(Text("░ shivers   █ sits   ▒ crazes", style="dim"), (0, 2)))
+                wanted = "meant to crackle" if glaze.fit.wanted == "crazes" else "meant to sit"
+                out.print(_who(glaze, wanted))
+                out.print(_columns(_fit_rows(glaze.fit)))
+    aside = f"wall {answer.wall_mm:g} mm, coat {answer.coat.reading}"
+    out.print(Padding(Text(aside, style="dim"), (0, 2)))
     if answer.findings:
         out.print(heading("Mind"))
         out.print(findings_block(answer.findings))
     out.print()
 
 
-def _pull_cell(pull: AtPull) -> Text:
-    style = {"ripe": "bold green", "runs": "bold red"}.get(pull.word, "bold yellow")
-    text = Text.assemble((pull.word, style), "\n")
-    text.append_text(bar((pull.under, pull.ripe, pull.runs), ("yellow", "green", "red")))
-    text.append(
-        f"\n{percent(pull.under)} under  {percent(pull.ripe)} ripe  {percent(pull.runs)} runs",
-        style="dim",
+def _columns(rows: Iterable[tuple[Text, ...]]) -> Table:
+    """Rows of odds, all tables aligned alike: what, three odds, their bar, a last remark."""
+    table = Table.grid(padding=(0, 1))
+    table.add_column(width=24)
+    for _ in range(3):
+        table.add_column(justify="right", width=7)
+    table.add_column(width=_BAR)
+    table.add_column(no_wrap=True)
+    for row in rows:
+        table.add_row(*row)
+    return table
+
+
+def _header(*names: str) -> tuple[Text, ...]:
+    what, first, middle, last, remark = (Text(name, style="dim") for name in names)
+    key = Text("".join(3 * shade for shade in _SHADES), style="dim")
+    return Text("  ") + what, first, middle, last, key, remark
+
+
+def _who(glaze: InFiring, aside: str) -> Text:
+    return Text.assemble(f" {glaze.recipe.name}", (f"  {aside}", "not bold dim"), style="bold")
+
+
+def _pull_row(pull: AtPull) -> tuple[Text, ...]:
+    name = Text(f"  {pull.moment}, {clock(pull.at_min)}")
+    slides = Text(f"{pull.slide_mm.value:.1f} ({between(pull.slide_mm)})")
+    if pull.word != "ripe":
+        name.append(f"\n  {pull.word}", style="bold yellow")
+    return (
+        name,
+        *_odds((pull.under, pull.ripe, pull.runs), ("yellow", "green", "red")),
+        slides,
     )
-    text.append(f"\nslides {pull.slide_mm.value:.1f} mm ({between(pull.slide_mm)})", style="dim")
-    return text
 
 
-def _fit_row(glaze: InFiring, fit: FitAnswer) -> tuple[Text, Text, Text]:
-    wanted = "meant to crackle" if fit.wanted == "crazes" else "meant to sit"
-    name = Text.assemble((glaze.recipe.name, "bold"), (f"\n{wanted}", "dim"))
-    return name, _fit_cell(fit), Text(between(fit.stress, 0))
+def _fit_rows(fit: FitAnswer) -> Iterator[tuple[Text, ...]]:
+    for when, crazes in (("at once", fit.crazes), ("within months", fit.crazes_later)):
+        shares = (fit.shivers, max(0.0, 1.0 - fit.shivers - crazes), crazes)
+        stress = Text(between(fit.stress, 0)) if when == "at once" else Text()
+        yield Text(f"  {when}"), *_odds(shares, ("magenta", "green", "cyan")), stress
 
 
-def _fit_cell(fit: FitAnswer) -> Text:
-    if fit.wanted == "crazes":
-        word, good = f"crackles {percent(fit.crazes)}", fit.yes
-    else:
-        word, good = f"sits {percent(fit.sits)}", fit.yes
-    text = Text.assemble((word, "bold green" if good else "bold yellow"), "\n")
-    shares = (fit.shivers, fit.sits, 1.0 - fit.shivers - fit.sits)
-    text.append_text(bar(shares, ("magenta", "green", "cyan")))
-    text.append(
-        f"\ncrazes {percent(fit.crazes)} at once, {percent(fit.crazes_later)} within months",
-        style="dim",
-    )
-    return text
+def _odds(shares: tuple[float, float, float], styles: tuple[str, str, str]) -> Iterator[Text]:
+    """Three per cents and their bar; the likeliest stands out."""
+    for share in shares:
+        yield Text(percent(share), style="bold" if share == max(shares) else "dim")
+    yield bar(shares, styles)
 
 
 def show_fit(answer: FitAnswer) -> None:
@@ -117,33 +125,34 @@ def show_fit(answer: FitAnswer) -> None:
     out = console()
     _verdict(out, answer.yes, answer.sentence)
     out.print(heading(f"{answer.recipe.name} on {answer.body.name}"))
-    out.print(Padding(_fit_cell(answer), (0, 2)))
-    out.print(Padding(Text("░ shivers   █ sits   ▒ crazes", style="dim"), (0, 2)))
-    out.print(heading("Why", answer.cooling))
+    header = _header("", "shivers", "sits", "crazes", "tension, MPa")
+    out.print(_columns([header, *_fit_rows(answer)]))
+    out.print(heading("Why"))
     table = Table.grid(padding=(0, 3))
     for label, value, note in (
         (
             "glaze shrinks by",
-            f"{answer.alpha_glaze.value:.1f}",
-            f"×10⁻⁶/K, 90 % sure between {between(answer.alpha_glaze)}, from setting to 20 °C",
+            f"{answer.alpha_glaze.value:.1f}e-6/K",
+            f"90 % sure from {between(answer.alpha_glaze)}",
         ),
         (
             "body shrinks by",
-            f"{answer.alpha_body.value:.1f}",
-            f"×10⁻⁶/K, between {between(answer.alpha_body)}",
+            f"{answer.alpha_body.value:.1f}e-6/K",
+            f"from {between(answer.alpha_body)}",
         ),
         (
             "glaze sets at",
             show_temperature(answer.set_c.value),
-            f"between {between(answer.set_c, 0)} °C",
+            f"from {between(answer.set_c, 0)} °C",
         ),
         (
             "stress in the coat",
             f"{answer.stress.value:+.0f} MPa",
-            f"between {answer.stress.low:+.0f} and {answer.stress.high:+.0f}; + is tension",
+            f"from {answer.stress.low:+.0f} to {answer.stress.high:+.0f}; + is tension",
         ),
-        ("coat", f"{answer.coat.fired_mm:.2g} mm fired", answer.coat.reading),
+        ("coat", f"{answer.coat.fired_mm:.2g} mm fired", answer.coat.reading.partition(", ")[2]),
         ("wall", f"{answer.wall_mm:g} mm", "closed pot, glazed on one side"),
+        ("cooling", "", answer.cooling),
     ):
         table.add_row(label, Text(value, style="bold"), Text(note, style="dim"))
     out.print(Padding(table, (0, 2)))
