@@ -29,7 +29,8 @@ _HELD_TOGETHER = 0.6
 
 @dataclass(frozen=True)
 class AtPull:
-    """One glaze at one moment: odds that add up to 1, and how far it slid (mm)."""
+    """One glaze at one moment: odds that add up to 1, and how far it slid down the wall
+    and ran past its edge (mm)."""
 
     moment: str
     at_min: float
@@ -38,7 +39,9 @@ class AtPull:
     ripe: float
     runs: float
     sealed: float
+    smooth: float
     slide_mm: Interval
+    run_mm: Interval
     word: str
 
 
@@ -148,10 +151,13 @@ def _describe(moment: Moment, done: Stages, recipe: Recipe, by: Criteria) -> AtP
     under, running = float((~ready & ~ran).mean()), float(ran.mean())
     ripe = 1.0 - under - running
     sealed = float((done.pores_left <= by.pores_left).mean())
+    smooth = float((done.grain_ripple_left <= by.ripple_left).mean())
     if running >= max(ripe, under):
         word = "runs"
     elif ripe >= under:
         word = "ripe"
+    elif min(sealed, smooth) >= 0.5:
+        word = "smooth, not yet level"
     elif sealed >= 0.5:
         word = "sealed, not yet smooth"
     elif float(np.median(done.pores_left)) <= _HELD_TOGETHER:
@@ -166,7 +172,9 @@ def _describe(moment: Moment, done: Stages, recipe: Recipe, by: Criteria) -> AtP
         ripe,
         running,
         sealed,
+        smooth,
         Interval(*quantiles(done.slide_mm), 0.9, "mm"),
+        Interval(*quantiles(done.run_mm), 0.9, "mm"),
         word,
     )
 

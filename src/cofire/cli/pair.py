@@ -9,7 +9,7 @@ from cofire.cli.common import body_options, json_option, library, odds_option, p
 @click.argument("recipes", nargs=-1, required=True, metavar="RECIPE...")
 @click.option("--firing", required=True, metavar="FIRING", help="See “cofire firings”.")
 @click.option("--body", metavar="BODY", help="Also judge the fit on this clay body.")
-@click.option("--clear-foot", metavar="LENGTH", help="How far a glaze may slide; 6 mm if not said.")
+@click.option("--clear-foot", metavar="LENGTH", help="Bare clay below the glaze; 6 mm if not said.")
 @body_options
 @odds_option
 @json_option
@@ -39,7 +39,7 @@ def pair(
 
     lib = library(ctx)
     coat_read, wall_mm = ware(coat, wall)
-    limit = millimetres(clear_foot) if clear_foot else DEFAULT.slide_limit_mm
+    limit = millimetres(clear_foot) if clear_foot else DEFAULT.run_limit_mm
     if not 0.1 <= limit <= 100.0:
         raise QuantityError(
             f"a clear foot of {limit:g} mm is not usable.", hint="Write for example “6 mm”."
@@ -52,7 +52,7 @@ def pair(
         coat=coat_read,
         wall_mm=wall_mm,
         odds=odds,
-        criteria=replace(DEFAULT, slide_limit_mm=limit),
+        criteria=replace(DEFAULT, run_limit_mm=limit),
     )
     if as_json:
         from cofire.show.machine import pair_dict

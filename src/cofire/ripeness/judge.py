@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cofire.arrays import Array, Mask
-from cofire.ripeness.stages import fluidity, pores_left, ripple_left, slide_mm
+from cofire.ripeness.stages import fluidity, pores_left, ripple_left, run_mm, slide_mm
 
 
 @dataclass(frozen=True, eq=False)
@@ -17,8 +17,10 @@ class Criteria:
     Grain radius: milled frits and studio materials pass 75 µm and centre near 25 µm (common
     practice, no source). Ripples: brush marks and pinholes of a studio coat are 2 to 3 mm across
     (common practice, no source); a coat counts as level when a twentieth of the ripple is left.
-    Slide: a clear foot of a quarter inch is what pots are commonly given, so a coat that slides
-    farther glues the pot down (common practice, no source).
+    The roughness that fused grains leave is about a millimetre long; when it is gone the surface
+    feels smooth though brush marks show (common practice, no source).
+    Run: a clear foot of a quarter inch is what pots are commonly given, so a glaze that creeps
+    farther past its edge glues the pot down (common practice, no source).
     """
 
     grain_radius_um: float = 25.0
@@ -26,7 +28,8 @@ class Criteria:
     ripple_mm: float = 2.5
     ripple_left: float = 0.05
     satin_ripple_mm: float = 1.5
-    slide_limit_mm: float = 6.0
+    grain_ripple_mm: float = 1.0
+    run_limit_mm: float = 6.0
     #: Share of the coat that has to be liquid or glass before any of it can flow: loose grains
     #: packed at random fill 0.64 of the space (Scott, Nature 188 (1960) 908), so with more solid
     #: than that the grains lock and the melt only glues them.
@@ -40,12 +43,15 @@ DEFAULT = Criteria()
 
 @dataclass(frozen=True, eq=False)
 class Stages:
-    """What a history does to each draw, arrays (...,): shares left and millimetres slid."""
+    """What a history does to each draw, arrays (...,): shares left, millimetres slid
+    at half the height of a pot, and millimetres run past the glaze line."""
 
     pores_left: Array
     ripple_left: Array
     satin_ripple_left: Array
+    grain_ripple_left: Array
     slide_mm: Array
+    run_mm: Array
 
 
 def stages(time_s: Array, log10_eta: Array, coat_mm: Array | float, by: Criteria) -> Stages:
@@ -59,7 +65,9 @@ def stages_of(fluidity_1_pa: Array, coat_mm: Array | float, by: Criteria) -> Sta
         pores_left=pores_left(fluidity_1_pa, by.grain_radius_um),
         ripple_left=ripple_left(fluidity_1_pa, coat_mm, by.ripple_mm),
         satin_ripple_left=ripple_left(fluidity_1_pa, coat_mm, by.satin_ripple_mm),
+        grain_ripple_left=ripple_left(fluidity_1_pa, coat_mm, by.grain_ripple_mm),
         slide_mm=slide_mm(fluidity_1_pa, coat_mm),
+        run_mm=run_mm(fluidity_1_pa, coat_mm),
     )
 
 
@@ -82,5 +90,5 @@ def ripe_enough(done: Stages, surface: str, by: Criteria) -> Mask:
 
 
 def runs(done: Stages, by: Criteria) -> Mask:
-    """Whether each draw has slid beyond the limit, bool (...,)."""
-    return np.asarray(done.slide_mm > by.slide_limit_mm)
+    """Whether each draw has run past its edge by more than the limit, bool (...,)."""
+    return np.asarray(done.run_mm > by.run_limit_mm)

@@ -163,7 +163,9 @@ def pair_dict(answer: PairAnswer) -> dict[str, Any]:
                         "word": p.word,
                         "odds": {"under": p.under, "ripe": p.ripe, "runs": p.runs},
                         "odds_sealed": p.sealed,
+                        "odds_smooth": p.smooth,
                         "slide_mm": interval_dict(p.slide_mm),
+                        "run_mm": interval_dict(p.run_mm),
                     }
                     for p in g.pulls
                 ],

@@ -6,6 +6,7 @@ The only place that rounds for the screen. Text objects, never markup: “[wt %]
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
@@ -34,8 +35,8 @@ def console() -> Console:
 
 
 def pretty(oxide: str) -> str:
-    """SiO2 -> SiO₂"""
-    return oxide.translate(_SUBSCRIPT)
+    """SiO2 -> SiO₂, 3MgO·4SiO2 -> 3MgO·4SiO₂"""
+    return re.sub(r"(?<=[A-Za-z)])\d+", lambda n: n[0].translate(_SUBSCRIPT), oxide)
 
 
 def heading(title: str, aside: str = "") -> Rule:

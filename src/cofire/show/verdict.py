@@ -51,7 +51,9 @@ def show_pair(answer: PairAnswer) -> None:
     out = console()
     _verdict(out, answer.yes, answer.sentence)
     out.print(heading(answer.firing.name, f"peak {show_temperature(answer.firing.peak_c)}"))
-    out.print(_columns([_header("h:mm after the start", "under", "ripe", "runs", "slides, mm")]))
+    out.print(
+        _columns([_header("h:mm after the start", "under", "ripe", "runs", "slides/runs, mm")])
+    )
     for glaze in answer.glazes:
         out.print(_who(glaze, glaze.recipe.surface))
         out.print(_columns(_pull_row(pull) for pull in glaze.pulls))
@@ -96,13 +98,13 @@ def _who(glaze: InFiring, aside: str) -> Text:
 
 def _pull_row(pull: AtPull) -> tuple[Text, ...]:
     name = Text(f"  {pull.moment}, {clock(pull.at_min)}")
-    slides = Text(f"{pull.slide_mm.value:.1f} ({between(pull.slide_mm)})")
+    run = Text(f"{pull.slide_mm.value:.1f} / {pull.run_mm.value:.0f}")
     if pull.word != "ripe":
         name.append(f"\n  {pull.word}", style="bold yellow")
     return (
         name,
         *_odds((pull.under, pull.ripe, pull.runs), ("yellow", "green", "red")),
-        slides,
+        run,
     )
 
 
