@@ -1,0 +1,114 @@
+"""Coat stress and cracking against the mechanics they are taken from."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from cofire.fit.cracking import channel_factor, crazes, critical_stress_mpa, in_moist_air
+from cofire.fit.setting import set_temperature_c
+from cofire.fit.stress import (
+    biaxial_gpa,
+    closed_pot_mpa,
+    flat_tile_mpa,
+    mismatch_strain,
+    plane_strain_gpa,
+)
+
+GLAZE, NU = 70.0, 0.22
+
+
+@pytest.mark.parametrize(
+    ("coat_mm", "stress_mpa", "strain_1e4"),
+    [(0.2, 38.0, 4.2), (0.3, 31.0, 3.4), (0.5, 24.0, 2.7), (1.0, 17.0, 1.9)],
+)
+def test_onset_of_crazing(coat_mm: float, stress_mpa: float, strain_1e4: float) -> None:
+    """K_Ic 0.75 MPa m^0.5, E 70 GPa, nu 0.22, Z 1.976 (Hutchinson & Suo 1992): by hand,
+    sigma = K_Ic / sqrt(Z h) and strain = sigma (1 - nu) / E."""
+    stress = critical_stress_mpa(coat_mm, 0.75)
+    assert stress == pytest.approx(stress_mpa, abs=0.6)
+    assert 1e4 * stress / (1e3 * biaxial_gpa(GLAZE, NU)) == pytest.approx(strain_1e4, abs=0.07)
+
+
+def test_edge_of_crazing_that_the_trade_knows() -> None:
+    """About 0.7e-6/K too much over 500 K crazes a coat of 0.3 mm (common practice)."""
+    strain = critical_stress_mpa(0.3, 0.75) / (1e3 * biaxial_gpa(GLAZE, NU))
+    assert strain / 500.0 * 1e6 == pytest.approx(0.7, abs=0.05)
+
+
+def test_channel_factor_of_dissimilar_substrates() -> None:
+    """Beuth 1992 (Int. J. Solids Struct. 29, 1657): 1.258 pi/2 on a like substrate, more on a
+    softer one, less on a stiffer one (-> about half at alpha = -0.9), growing without end."""
+    like = channel_factor(np.array([80.0]), np.array([80.0]))[0]
+    assert like == pytest.approx(1.258 * np.pi / 2.0, rel=1e-3)
+    body = np.array([1e4, 300.0, 80.0, 30.0, 10.0, 1.0])
+    factor = channel_factor(np.full(6, 80.0), body)
+    assert (np.diff(factor) > 0.0).all()
+    assert 0.6 < factor[0] / like < 0.8  # his g(-1) is 0.7 to 0.8 of 1.258
+
+
+def test_moist_air_takes_half_of_the_energy() -> None:
+    """Fracture energy 5-6 J/m² in vacuum, about 2.5 in water; it goes with toughness squared."""
+    assert in_moist_air(0.75) ** 2 == pytest.approx(0.75**2 / 2.0)
+
+
+def test_thicker_coats_craze_at_less_tension() -> None:
+    coat = np.array([0.1, 0.2, 0.4, 0.8])
+    flat = (np.full(4, v) for v in (30.0, 0.75, GLAZE, NU, GLAZE, NU))
+    stress, toughness, *moduli = flat
+    assert crazes(stress, coat, toughness, *moduli).tolist() == [False, False, True, True]
+
+
+def test_tile_follows_stoney_when_the_coat_is_thin() -> None:
+    """Stoney 1909: curvature = 6 sigma h_g / (E'_b h_b²), and no relief of stress."""
+    strain, coat, wall = np.array([1e-4]), np.array([1e-4]), 10.0
+    free = 1e3 * biaxial_gpa(GLAZE, NU) * strain
+    flat = np.array([GLAZE]), np.array([NU])
+    stress = flat_tile_mpa(strain, *flat, coat, np.array([40.0]), np.array([0.2]), wall)
+    assert stress == pytest.approx(free, rel=2e-4)
+
+
+def test_tile_matches_timoshenkos_equal_strips() -> None:
+    """Timoshenko 1925: two strips of equal thickness and modulus bend with curvature
+    1.5 strain / h; the force in each is E h_total strain / 16, its mean stress E strain / 8."""
+    flat = np.array([60.0]), np.array([0.0])
+    stress = flat_tile_mpa(np.array([1e-3]), *flat, np.array([2.0]), *flat, 2.0)
+    assert stress == pytest.approx(60e3 * 1e-3 / 8.0, rel=1e-9)
+
+
+positive = st.floats(0.05, 5.0)
+modulus = st.floats(5.0, 100.0)
+
+
+@given(positive, positive, modulus, modulus, st.floats(-2e-3, 2e-3))
+def test_forces_balance(coat: float, wall: float, eg: float, eb: float, strain: float) -> None:
+    """Membrane balance: what pulls in the coat pushes in the wall, and the strains differ by the
+    mismatch."""
+    glaze = np.array([eg]), np.array([NU])
+    body = np.array([eb]), np.array([0.2])
+    stress = closed_pot_mpa(np.array([strain]), *glaze, np.array([coat]), *body, wall)
+    wall_stress = -stress * coat / wall
+    coat_strain = stress / (1e3 * biaxial_gpa(*glaze))
+    wall_strain = wall_stress / (1e3 * biaxial_gpa(*body))
+    assert coat_strain - wall_strain == pytest.approx(strain, abs=1e-12)
+
+
+def test_signs() -> None:
+    strain = mismatch_strain(np.array([8.0, 5.0]), np.array([6.0, 6.0]), np.array([520.0, 520.0]))
+    assert strain.tolist() == pytest.approx([1e-3, -5e-4])
+    assert plane_strain_gpa(GLAZE, NU) < biaxial_gpa(GLAZE, NU)
+
+
+def test_glaze_sets_between_annealing_and_strain_point_at_kiln_rates() -> None:
+    """By definition 10^12 and 10^13.5 Pa·s; a kiln cools at 1 to 3 K/min there. In air, at
+    1 K/s, glass sets hotter (annealing practice)."""
+    t_c = np.arange(300.0, 900.0, 2.0)
+    eta = -2.93 + 14.93 * (803.0 / (t_c + 273.15)) ** 2.2
+    annealing, strain = (float(np.interp(-e, -eta, t_c)) for e in (12.0, 13.5))
+    for rate in (1.0 / 60.0, 3.0 / 60.0):
+        set_c = set_temperature_c(t_c, eta[None], rate, np.array([29.0]))[0]
+        assert strain < set_c < annealing + 15.0
+    in_air = set_temperature_c(t_c, eta[None], 1.0, np.array([29.0]))[0]
+    assert in_air > set_c + 20.0

@@ -1,0 +1,86 @@
+"""Sealing, levelling and running against their laws and against one another."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from cofire.ripeness.stages import (
+    DENSITY_KG_M3,
+    held_mm2,
+    pores_left,
+    ripple_left,
+    run_mm,
+    slide_mm,
+)
+
+TEN_MINUTES = 600.0
+
+
+def fluidity_at(log10_eta: float, seconds: float = TEN_MINUTES) -> np.ndarray:
+    return np.array(seconds / 10.0**log10_eta)
+
+
+@pytest.mark.parametrize(("grain_um", "log10_eta"), [(10.0, 7.0), (25.0, 6.6), (50.0, 6.3)])
+def test_sealed_in_ten_minutes(grain_um: float, log10_eta: float) -> None:
+    """Mackenzie & Shuttleworth 1949: pores down to 5 % when 1.5 gamma t / (eta r) = ln 20."""
+    assert pores_left(fluidity_at(log10_eta - 0.15), grain_um, 0.3) < 0.05
+    assert pores_left(fluidity_at(log10_eta + 0.15), grain_um, 0.3) > 0.05
+
+
+@pytest.mark.parametrize(
+    ("ripple_mm", "log10_eta"), [(1.0, 5.0), (2.0, 4.2), (3.0, 3.6), (6.0, 2.5)]
+)
+def test_levelled_in_ten_minutes(ripple_mm: float, log10_eta: float) -> None:
+    """Orchard 1962, coat 0.25 mm, gamma 0.3 N/m, ripple down to 5 %: worked by hand."""
+    assert ripple_left(fluidity_at(log10_eta - 0.1), 0.25, ripple_mm, 0.3) < 0.05
+    assert ripple_left(fluidity_at(log10_eta + 0.1), 0.25, ripple_mm, 0.3) > 0.05
+
+
+@pytest.mark.parametrize(
+    ("hours", "slid_mm", "log10_eta"),
+    [
+        (1 / 6, 1.0, 2.5), (1 / 6, 3.0, 2.0), (1 / 6, 10.0, 1.5),
+        (4.0, 1.0, 3.9), (4.0, 3.0, 3.4), (4.0, 10.0, 2.9),
+    ],
+)  # fmt: skip
+def test_slid(hours: float, slid_mm: float, log10_eta: float) -> None:
+    """Mean speed of a falling film, rho g h² / (3 eta) (Nusselt 1916), coat 0.25 mm."""
+    slid = slide_mm(fluidity_at(log10_eta, 3600.0 * hours), 0.25)
+    assert np.log10(slid) == pytest.approx(np.log10(slid_mm), abs=0.1)
+
+
+def test_orchards_limits() -> None:
+    """Thin coat: gamma k⁴ h³ / (3 eta); deep one: gamma k / (2 eta) (Orchard 1962)."""
+    gamma, flow = 0.3, np.array(1e-3)
+    for ripple_mm, coat_mm, rate in (
+        (10.0, 0.05, lambda k, h: gamma * k**4 * h**3 / 3.0),
+        (0.5, 5.0, lambda k, h: gamma * k / 2.0),
+    ):
+        k, h = 2.0 * np.pi / (ripple_mm * 1e-3), coat_mm * 1e-3
+        small = flow / rate(k, h)
+        assert ripple_left(small, coat_mm, ripple_mm, gamma) == pytest.approx(
+            np.exp(-1e-3), rel=1e-5
+        )
+
+
+def test_a_drained_coat_slides_ever_more_slowly() -> None:
+    """Jeffreys 1930: at a depth z below the rim a coat thins as sqrt(eta z / (rho g t)). Summed
+    numerically here."""
+    eta, depth_m, coat_m = 30.0, 0.05, 0.25e-3
+    t = np.geomspace(1e-3, 8 * 3600.0, 200_000)
+    thick = np.minimum(coat_m, np.sqrt(eta * depth_m / (DENSITY_KG_M3 * 9.80665 * t)))
+    slid = np.trapezoid(DENSITY_KG_M3 * 9.80665 * thick**2 / (3.0 * eta), t)
+    assert slide_mm(np.array(t[-1] / eta), 0.25) == pytest.approx(1e3 * slid, rel=1e-3)
+
+
+def test_bead_is_of_the_order_of_the_capillary_length_squared() -> None:
+    """gamma / (rho g), 12.5 mm² for 0.3 N/m and 2450 kg/m³, bounds any bead held on a wall
+    (Dussan & Chow 1983: twice that for the whole range of contact angles)."""
+    assert 0.2 < held_mm2(0.3, 2450.0) / 12.5 < 2.0
+
+
+def test_thick_coats_run_and_thin_ones_stay() -> None:
+    thin, common, thick = run_mm(fluidity_at(1.9, 3600.0), np.array([0.1, 0.25, 0.5]))
+    assert thin == common == 0.0
+    assert thick > 6.0
