@@ -35,11 +35,10 @@ def check(library: Library, paths: list[Path]) -> CheckAnswer:
     try:
         _ = library.materials  # ids that clash between files show only here
     except CofireError as error:
-        known = {(e.message, e.place) for e in errors}
-        fresh: list[CofireError] = []
-        toml.collect(fresh, error)
-        errors.extend(e for e in fresh if (e.message, e.place) not in known)
-    return CheckAnswer(len(files), tuple(errors))
+        toml.collect(errors, error)
+    # a broken recipe that others refer to turns up with each of them
+    once = {(e.message, e.place): e for e in reversed(errors)}
+    return CheckAnswer(len(files), tuple(reversed(once.values())))
 
 
 def _files(library: Library, paths: list[Path]) -> Iterator[Path]:

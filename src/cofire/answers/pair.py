@@ -110,9 +110,8 @@ def pair(
             good = good & fits.as_wanted
             answer = summarise(recipe, body, coat, wall_mm, cool.words, fits, odds, [])
         pulls = tuple(_describe(m, d, recipe, by) for m, d in zip(when, done, strict=True))
-        glazes.append(
-            InFiring(recipe, pulls, answer, odds_ripe, float(good.mean()), good.mean() >= odds)
-        )
+        share = float(good.mean())
+        glazes.append(InFiring(recipe, pulls, answer, odds_ripe, share, share >= odds))
         together = good if together is None else together & good
     assert together is not None
     share = float(together.mean())

@@ -156,6 +156,7 @@ def _read_header(header: list[str], path: Path, basis: Basis, ignore: bool) -> _
     name = temperature = None
     columns: list[_Column] = []
     seen: set[str] = set()
+    unknown: list[str] = []
     for position, raw in enumerate(header):
         label = raw.strip().lstrip("\ufeff")
         if label in seen:
@@ -167,13 +168,17 @@ def _read_header(header: list[str], path: Path, basis: Basis, ignore: bool) -> _
             temperature = position
         elif column := _oxide_column(label, position, basis):
             columns.append(column)
-        elif not ignore:
-            raise DataFileError(
-                f"the column “{label}” is no oxide known here.",
-                hint=(did_you_mean(label, INDEX) or "Columns are named like SiO2, Al2O3, Na2O.")
-                + " Add --ignore to leave such columns out.",
-                place=place,
-            )
+        else:
+            unknown.append(label)
+    if unknown and not ignore:
+        listed = ", ".join(f"“{label}”" for label in unknown)
+        guesses = [g for g in (did_you_mean(label, INDEX) for label in unknown) if g]
+        raise DataFileError(
+            f"no oxide known here: {listed}.",
+            hint=" ".join(guesses or ["Columns are named like SiO2, Al2O3, Na2O."])
+            + " Add --ignore to leave such columns out.",
+            place=place,
+        )
     if not columns:
         raise DataFileError(
             "the table has no oxide column.",
@@ -204,11 +209,16 @@ def _numbers(
         wanted.append(layout.temperature)
     try:
         cells = np.array([[float(row[p]) if row[p] else 0.0 for p in wanted] for _, row in chunk])
-        usable = bool(np.isfinite(cells).all()) and not (cells[:, : len(layout.columns)] < 0).any()
+        usable = all(len(row) == layout.width for _, row in chunk)
+        usable = (
+            usable
+            and bool(np.isfinite(cells).all())
+            and not (cells[:, : len(layout.columns)] < 0).any()
+        )
     except (ValueError, IndexError):
         usable = False
     if not usable:
-        cells = _slowly(chunk, wanted, len(layout.columns), path)
+        cells = _slowly(chunk, wanted, layout, path)
     amounts = np.zeros((len(chunk), len(OXIDES)))
     for k, column in enumerate(layout.columns):
         amounts[:, column.oxide] += cells[:, k] * column.factor
@@ -219,11 +229,18 @@ def _numbers(
 
 
 def _slowly(
-    chunk: list[tuple[int, list[str]]], wanted: list[int], n_amounts: int, path: Path
+    chunk: list[tuple[int, list[str]]], wanted: list[int], layout: _Layout, path: Path
 ) -> Array:
     """Cell by cell, to find the one that is wrong or merely untidy."""
+    n_amounts, width = len(layout.columns), layout.width
     cells = np.zeros((len(chunk), len(wanted)))
     for r, (number, row) in enumerate(chunk):
+        if any(cell.strip() for cell in row[width:]):
+            raise DataFileError(
+                f"this line has {len(row)} cells, the first line only {width}.",
+                hint="Decimals take a point, not a comma.",
+                place=Place(path, number),
+            )
         row.extend([""] * (max(wanted) + 1 - len(row)))
         for k, position in enumerate(wanted):
             text = row[position].strip()

@@ -1,8 +1,6 @@
 from __future__ import annotations
 
-import os
 import sys
-import tempfile
 from pathlib import Path
 from typing import IO, Literal
 
@@ -27,6 +25,7 @@ def predict(table: Path, basis: Literal["mol", "wt"], out: Path | None, ignore: 
     """
     from cofire.answers.predict import predict_table
     from cofire.errors import DataFileError, Place
+    from cofire.files.whole import writing
 
     def say(text: str) -> None:
         click.echo(text, err=True)
@@ -59,16 +58,5 @@ def predict(table: Path, basis: Literal["mol", "wt"], out: Path | None, ignore: 
     if out is None:
         read(sys.stdout)
         return
-    try:  # written beside the target and moved over it, so that no half table is ever left
-        handle, temporary = tempfile.mkstemp(dir=out.resolve().parent, prefix=f".{out.name}.")
-    except OSError as problem:
-        raise DataFileError(
-            f"the file cannot be written ({problem.strerror}).", place=Place(out)
-        ) from None
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="") as target:
-            read(target)
-        Path(temporary).replace(out)
-    except BaseException:
-        Path(temporary).unlink(missing_ok=True)
-        raise
+    with writing(out.resolve()) as target:
+        read(target)

@@ -2,32 +2,42 @@ from __future__ import annotations
 
 import click
 
-from cofire.cli.common import library
+from cofire.cli.common import json_option, library, print_json
 
 
-def _list(ctx: click.Context, kind: str) -> None:
+def _list(ctx: click.Context, kind: str, as_json: bool) -> None:
+    from dataclasses import asdict
+
     from cofire.answers.shelf import shelf
+
+    items = shelf(library(ctx), kind)
+    if as_json:
+        print_json([asdict(item) for item in items])
+        return
     from cofire.show.terminal import show_shelf
 
-    show_shelf(shelf(library(ctx), kind))
+    show_shelf(items)
 
 
 @click.command()
+@json_option
 @click.pass_context
-def recipes(ctx: click.Context) -> None:
+def recipes(ctx: click.Context, as_json: bool) -> None:
     """List the recipes that can be named."""
-    _list(ctx, "recipes")
+    _list(ctx, "recipes", as_json)
 
 
 @click.command()
+@json_option
 @click.pass_context
-def bodies(ctx: click.Context) -> None:
+def bodies(ctx: click.Context, as_json: bool) -> None:
     """List the clay bodies that can be named."""
-    _list(ctx, "bodies")
+    _list(ctx, "bodies", as_json)
 
 
 @click.command()
+@json_option
 @click.pass_context
-def firings(ctx: click.Context) -> None:
+def firings(ctx: click.Context, as_json: bool) -> None:
     """List the firings that can be named."""
-    _list(ctx, "firings")
+    _list(ctx, "firings", as_json)

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import os
 import re
-import tempfile
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -15,6 +13,7 @@ from cofire.chem.oxides import ATOMIC_WEIGHT, FATE, INDEX, LEAVES, MOLAR_MASS, n
 from cofire.errors import CompositionError, DataFileError, Place
 from cofire.files import toml
 from cofire.files.materials import contradiction, read_materials
+from cofire.files.whole import writing
 from cofire.records import Material
 
 _LOSS = re.compile(r"^(l\.?\s*o\.?\s*i\.?|loss( on ignition)?|ignition loss|ppc|h2o|co2)\W*$", re.I)
@@ -45,7 +44,10 @@ def to_counted(oxide: str) -> tuple[str, float] | None:
     """
     if oxide in INDEX:
         return oxide, 1.0
-    parts = {el: n for el, n in atoms(oxide).items() if el != "O"}
+    found = atoms(oxide)
+    parts = {el: n for el, n in found.items() if el != "O"}
+    if "O" not in found and set(found) != {"C"}:
+        raise ValueError(f"“{oxide}” is no oxide; oxygen is the letter O")
     kept = {el: n for el, n in parts.items() if el not in LEAVES}
     if not kept:
         if not parts:
@@ -212,25 +214,6 @@ def write_material(
     doc[key] = table
     text = tomlkit.dumps(doc)
     read_materials(toml.parse(text, path), own=True)  # what is written must read back
-    write_whole(path, text)
+    with writing(path) as out:
+        out.write(text)
     return path
-
-
-def write_whole(path: Path, text: str) -> None:
-    """Write a text file so that a crash leaves either the old one or the new one."""
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
-        try:
-            with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as out:
-                out.write(text)
-                out.flush()
-                os.fsync(out.fileno())
-            Path(temporary).replace(path)
-        except BaseException:
-            Path(temporary).unlink(missing_ok=True)
-            raise
-    except OSError as problem:
-        raise DataFileError(
-            f"the file cannot be written ({problem.strerror}).", place=Place(path)
-        ) from None
