@@ -40,7 +40,7 @@ from cofire.records import Body, Firing, Recipe, Surface
 
 @dataclass(frozen=True, eq=False)
 class FitAnswer:
-    """Odds on one body. Stress: tension positive. ``wanted`` is “crazes” or “sits”."""
+    """Odds on one body. Stress: tension positive. ``wanted`` is “crazes”, “sits” or “stays”."""
 
     recipe: Recipe
     body: Body
@@ -80,8 +80,12 @@ class FitDraws:
 
 
 def wanted_of(surface: Surface) -> str:
-    """A crackle is meant to craze; everything else is meant to sit."""
-    return "crazes" if surface == "crackle" else "sits"
+    """A crackle is meant to craze, a lustre to stay on; everything else to sit without a crack.
+
+    Lustre glazes are soft and alkaline and nearly all craze; the smoked net is part of the look
+    (common practice, no source).
+    """
+    return {"crackle": "crazes", "lustre": "stays"}.get(surface, "sits")
 
 
 def fit_draws(
@@ -110,7 +114,8 @@ def fit_draws(
     body_toughness = from_pair(BODY_TOUGHNESS_MPA_M05, rng)
     spall = spalling_energy_share(stress, glaze.coat_mm, body_toughness, *by)
     shivers = spall >= SHEAR_FACTOR
-    wanted = now if wanted_of(recipe.surface) == "crazes" else ~later & ~shivers
+    right = {"crazes": now, "stays": ~shivers, "sits": ~later & ~shivers}
+    wanted = right[wanted_of(recipe.surface)]
     return FitDraws(
         set_c, alpha_glaze, body.alpha_1e6_per_k, stress, now, later, shivers, spall >= 1.0, wanted
     )
@@ -209,6 +214,11 @@ def _sentence(
         return (
             f"No, a crackle is not sure enough ({percent(share)}, {percent(odds)} asked): it "
             f"shrinks {by}; {unsure}."
+        )
+    if wanted == "stays" and share >= odds:
+        return (
+            f"Yes, it stays on ({percent(share)}), and crazes with {percent(later)} odds, which a "
+            f"lustre may: it shrinks {by}; {unsure}."
         )
     if share >= odds:
         return f"Yes, it sits ({percent(share)}): it shrinks {by}; {unsure}."

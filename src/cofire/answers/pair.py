@@ -211,12 +211,12 @@ def _sentence(glazes: list[InFiring], body: Body | None, share: float, asked: fl
         fits = ""
         if body:
             wanted = {g.fit.wanted for g in glazes if g.fit}
-            fits = " and " + {
-                frozenset({"sits"}): "fit the body",
-                frozenset({"crazes"}): "crackle as meant",
-            }.get(frozenset(wanted), "fit the body as meant")
-            if not many:
-                fits = fits.replace("fit ", "fits ").replace("crackle ", "crackles ")
+            one, several = {
+                frozenset({"sits"}): ("fits the body", "fit the body"),
+                frozenset({"crazes"}): ("crackles as meant", "crackle as meant"),
+                frozenset({"stays"}): ("stays on the body", "stay on the body"),
+            }.get(frozenset(wanted), ("", "fit the body as meant"))
+            fits = f" and {several if many else one}"
         return f"Yes: {who.lower()} ripe at every pull{fits} ({percent(share)} together)." + scope
     reasons = [_reason(g, asked) for g in glazes]
     reasons = [r for r in reasons if r]

@@ -15,6 +15,11 @@ from cofire.show.terminal import between, console, findings_block, heading, perc
 from cofire.units import show_temperature
 
 _BAR = 14
+_MEANT = {
+    "crazes": "meant to crackle",
+    "sits": "meant to sit",
+    "stays": "may craze, must not shiver",
+}
 #: Three shades that differ in black and white too.
 _SHADES = ("░", "█", "▒")
 
@@ -62,8 +67,7 @@ def show_pair(answer: PairAnswer) -> None:
         out.print(_columns([_header("", "shivers", "sits", "crazes", "tension, MPa")]))
         for glaze in answer.glazes:
             if glaze.fit:
-                wanted = "meant to crackle" if glaze.fit.wanted == "crazes" else "meant to sit"
-                out.print(_who(glaze, wanted))
+                out.print(_who(glaze, _MEANT[glaze.fit.wanted]))
                 out.print(_columns(_fit_rows(glaze.fit)))
     aside = f"wall {answer.wall_mm:g} mm, coat {answer.coat.reading}"
     out.print(Padding(Text(aside, style="dim"), (0, 2)))
