@@ -1,0 +1,43 @@
+"""What the README tells people to type works as it stands."""
+
+from __future__ import annotations
+
+import re
+import shlex
+from pathlib import Path
+
+import pytest
+
+README = (Path(__file__).parents[1] / "README.md").read_text("utf-8")
+COMMANDS = [
+    line.partition("#")[0].strip()
+    for block in re.findall(r"```sh\n(.*?)```", README, re.DOTALL)
+    for line in block.splitlines()
+    if line.startswith("cofire ")
+]
+
+
+@pytest.mark.parametrize("line", COMMANDS)
+def test_command(cofire, line: str) -> None:  # type: ignore[no-untyped-def]
+    cofire.write("certificate.csv", "SiO2,61.2\nMgO,30.9\nAl2O3,0.9\nCaO,0.6\nLOI,5.8\n")
+    run = cofire(*shlex.split(line)[1:])
+    assert run.code in (0, 1), run.err
+    assert run.out
+
+
+def test_the_two_pairs_of_the_artist_differ_as_told(cofire) -> None:  # type: ignore[no-untyped-def]
+    words = ("pair", "frit-gloss", "true-matte", "--firing", "raku-workshop", "--body")
+    assert cofire(*words, "raku").code == 1
+    assert cofire(*words, "yard-raku").code == 0
+
+
+def test_the_recipe_it_shows_reads(cofire) -> None:  # type: ignore[no-untyped-def]
+    shown = re.findall(r"```toml\n(.*?)```", README, re.DOTALL)[0]
+    path = cofire.write("recipes/harbour.toml", shown)
+    assert cofire("formula", path).code == 0
+    assert cofire("check").code == 0
+
+
+def test_the_python_it_shows_runs(capsys: pytest.CaptureFixture[str]) -> None:
+    exec(re.findall(r"```python\n(.*?)```", README, re.DOTALL)[0], {})
+    assert capsys.readouterr().out.startswith("True")
