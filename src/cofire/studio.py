@@ -139,4 +139,4 @@ class Studio:
 
 
 def _coat(text: str | None) -> Coat:
-    return read_coat(text) if text else DEFAULT
+    return DEFAULT if text is None else read_coat(text)

@@ -11,6 +11,7 @@ RECIPES = {
     "unknown material": (HEAD + "kaolinn = 10\n", "line 5", "kaolin"),
     "only colourants": (HEAD + '"cobalt carbonate" = 10\n', "m.toml", "no silica"),
     "no flux": (HEAD + "silica = 80\nkaolin = 20\n", "m.toml", "no flux"),
+    "terminal codes": (HEAD.replace("Mine", "\\u001b[31m"), "line 1", "cannot be printed"),
     "nothing": (HEAD + "kaolin = 0\n", "m.toml", "nothing"),
 }
 MATERIALS = {
@@ -78,7 +79,8 @@ def test_huge_missing_and_foreign_files(cofire) -> None:  # type: ignore[no-unty
         (("--coat", "3 kg fired"), "length"),
         (("--wall", "6"), "unit"),
         (("--wall", "3 m"), "wall"),
-        (("--odds", "80"), "odds"),
+        (("--odds", "80"), "0.8 for 80 %"),
+        (("--odds", "nan"), "0.8 for 80 %"),
         (("--body", "nowhere"), "no body"),
     ],
 )

@@ -104,6 +104,8 @@ def test_out_writes_whole_files_or_none(cofire) -> None:  # type: ignore[no-unty
         ("SiO2,SiO2\n1,2\n", "twice"),
         ("SiO2,Na2O\n70,-3\n", "negative"),
         ("SiO2,Na2O\n70,nan\n", "no amount"),
+        ("SiO2,Na2O\n1e308,1e308\n", "no amount"),
+        ("SiO2,Na2O,temperature_c\n70,30,950\n70,30,9e9\n", "line 3"),
         ("SiO2,Na2O\n70,3,5\n", "line 2"),
         ("SiO2;Na2O\n70;30\n", "SiO2;Na2O"),
         (b"SiO2,Na2O\n70,30\n# \xfc\n", "UTF-8"),

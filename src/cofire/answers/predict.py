@@ -24,6 +24,11 @@ Basis = Literal["mol", "wt"]
 CHUNK_ROWS = 20_000
 #: Stiffer glass was not measured, so no more is ever predicted; log10 Pa·s.
 STIFFEST_MEASURED = 14.0
+#: Temperatures at which a viscosity is worth asking for, °C; our choice.
+_COLDEST_C, _HOTTEST_C = 0.0, 2500.0
+#: More than this is no amount of an oxide in any unit.
+_MOST = 1e12
+_EXAMPLE = "The first line names the columns: name,SiO2,B2O3,…"
 ISOKOMS = {"seals_c": 6.0, "matures_c": 4.0, "runs_c": 2.5}
 
 #: output column -> what the engine calls it
@@ -110,7 +115,7 @@ def predict_table(
     reader = csv.reader(lines)
     header = next(reader, None)
     if not header or not any(h.strip() for h in header):
-        raise DataFileError("the table is empty.", place=Place(path))
+        raise DataFileError("the table is empty.", hint=_EXAMPLE, place=Place(path))
     layout = _read_header(header, path, basis, ignore)
     writer = csv.writer(write, lineterminator="\n")
     total, started = 0, False
@@ -122,10 +127,10 @@ def predict_table(
         if not started:
             writer.writerow(["name", *out])
             started = True
-        empty = ~np.isfinite(mol[:, 0])
-        for (number, _), bare in zip(chunk, empty, strict=True):
-            if bare:
-                say(f"{Place(path, number)}: this row holds no oxide and is left empty.")
+        nothing, unknown = amounts.sum(axis=1) == 0.0, np.isnan(out["expansion"])
+        for k in np.flatnonzero(unknown):
+            why = "no oxide" if nothing[k] else "no oxide that the models know"
+            say(f"{Place(path, chunk[k][0])}: this row holds {why} and is left empty.")
         names = [row[layout.name] if layout.name is not None else "" for _, row in chunk]
         writer.writerows(_format(names, np.column_stack(list(out.values()))))
         total += len(chunk)
@@ -182,7 +187,7 @@ def _read_header(header: list[str], path: Path, basis: Basis, ignore: bool) -> _
     if not columns:
         raise DataFileError(
             "the table has no oxide column.",
-            hint="The first line names them: SiO2,B2O3,…",
+            hint=_EXAMPLE,
             place=place,
         )
     return _Layout(name, temperature, tuple(columns), len(header))
@@ -209,11 +214,12 @@ def _numbers(
         wanted.append(layout.temperature)
     try:
         cells = np.array([[float(row[p]) if row[p] else 0.0 for p in wanted] for _, row in chunk])
-        usable = all(len(row) == layout.width for _, row in chunk)
-        usable = (
-            usable
-            and bool(np.isfinite(cells).all())
-            and not (cells[:, : len(layout.columns)] < 0).any()
+        amounts, hot = np.split(cells, [len(layout.columns)], axis=1)
+        usable = bool(
+            ((amounts >= 0.0) & (amounts <= _MOST)).all()
+            and ((hot >= _COLDEST_C) & (hot <= _HOTTEST_C)).all()
+            and all(len(row) == layout.width for _, row in chunk)
+            and not any("_" in row[p] for _, row in chunk for p in wanted)
         )
     except (ValueError, IndexError):
         usable = False
@@ -247,18 +253,23 @@ def _slowly(
             if not text:
                 continue
             try:
-                value = float(text)
+                value = float(text.replace("_", "?"))  # Python would read 7_0 as 70
             except ValueError:
                 raise DataFileError(
                     f"“{text}” is no number.",
                     hint="Decimals take a point; an empty cell means none.",
                     place=Place(path, number),
                 ) from None
-            if not np.isfinite(value):
-                raise DataFileError(f"“{text}” is no amount.", place=Place(path, number))
-            if k < n_amounts and value < 0.0:
+            if k < n_amounts and not 0.0 <= value <= _MOST:
                 raise DataFileError(
-                    f"{text} is negative, and there is no less than nothing of an oxide.",
+                    f"“{text}” is {'negative' if value < 0.0 else 'no amount of an oxide'}.",
+                    hint="Write a number from 0 up; an empty cell means none.",
+                    place=Place(path, number),
+                )
+            if k >= n_amounts and not _COLDEST_C <= value <= _HOTTEST_C:
+                raise DataFileError(
+                    f"{text} °C is no temperature of a glaze.",
+                    hint=f"temperature_c runs from {_COLDEST_C:.0f} to {_HOTTEST_C:.0f} °C.",
                     place=Place(path, number),
                 )
             cells[r, k] = value

@@ -61,6 +61,14 @@ def add_material(
             f"“{key}” is the id of a shipped material.",
             hint="Choose another id, or add --overrides to use yours in its place.",
         )
+    taken = library.materials.get(key)
+    if taken and taken.own:
+        raise DataFileError(
+            f"“{key}” is already the id of a material of yours ({taken.place}).",
+            hint="Choose another id, or edit that file.",
+        )
+    if not all(name.strip() and name.isprintable() for name in names):
+        raise DataFileError("a name is empty.", hint="Write for example  --name talc")
     certificate = read_certificate(text, source)
     said = _carrying(library, key, names)
     rival = looks_like_another(certificate, said, list(shipped_ones.values()))

@@ -36,10 +36,17 @@ def body_options(command: F) -> F:
     return command
 
 
+def _sure(ctx: click.Context, param: click.Parameter, value: float) -> float:
+    if not 0.5 <= value <= 0.999:  # also true of NaN
+        raise click.BadParameter("odds run from 0.5 to 0.999; write 0.8 for 80 %.", ctx, param)
+    return value
+
+
 def odds_option(command: F) -> F:
     return click.option(
         "--odds",
-        type=click.FloatRange(0.5, 0.999),
+        type=float,
+        callback=_sure,
         default=0.8,
         show_default=True,
         help="How sure a “yes” has to be.",
@@ -56,9 +63,9 @@ def ware(coat: str | None, wall: str | None) -> tuple[Coat, float]:
     from cofire.errors import QuantityError
     from cofire.units import millimetres
 
-    wall_mm = millimetres(wall) if wall else 6.0
+    wall_mm = 6.0 if wall is None else millimetres(wall)
     if not 0.5 <= wall_mm <= 60.0:
         raise QuantityError(
             f"a wall of {wall_mm:g} mm is not one of a pot.", hint="Write for example “6 mm”."
         )
-    return (read_coat(coat) if coat else DEFAULT), wall_mm
+    return (DEFAULT if coat is None else read_coat(coat)), wall_mm

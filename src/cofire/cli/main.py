@@ -95,6 +95,9 @@ def main() -> None:
     except BrokenPipeError:
         sys.stderr.close()
         sys.exit(YES)
+    except OSError as trouble:  # a full disk, a screen that is gone
+        click.echo(f"The answer cannot be written: {trouble.strerror}.", err=True)
+        sys.exit(BAD_INPUT)
     except Exception as bug:
         from cofire.show.problems import show_bug
 

@@ -58,5 +58,11 @@ def predict(table: Path, basis: Literal["mol", "wt"], out: Path | None, ignore: 
     if out is None:
         read(sys.stdout)
         return
+    if out.exists() and table.exists() and out.samefile(table):
+        raise DataFileError(
+            "the answers would take the place of the table itself.",
+            hint="Give --out another name.",
+            place=Place(out),
+        )
     with writing(out.resolve()) as target:
         read(target)

@@ -73,6 +73,7 @@ def read_certificate(text: str, path: Path) -> Certificate:
     """
     oxides: dict[str, float] = {}
     loi: float | None = None
+    losses: dict[str, float] = {}
     volatile = 0.0
     remarks: list[str] = []
     for number, label, raw in _pairs(text):
@@ -80,8 +81,12 @@ def read_certificate(text: str, path: Path) -> Certificate:
         if _IGNORED.match(label):
             continue
         value = _value(raw, label, place, remarks)
-        if _LOSS.match(label):
-            loi = (loi or 0.0) + value
+        if match := _LOSS.match(label):
+            kind = match[1].lower()
+            if kind in losses:
+                raise DataFileError(f"{label} is given twice.", hint="Keep one.", place=place)
+            losses[kind] = value
+            loi = sum(losses.values())
             continue
         try:
             counted = to_counted(_spelling(label))
@@ -144,10 +149,18 @@ def _cells(line: str) -> list[str]:
 def _value(raw: str, label: str, place: Place, remarks: list[str]) -> float:
     match = _VALUE.match(raw.strip())
     if not match or (match["number"] is None and not match["less"]):
-        raise DataFileError(f"the amount of {label} is “{raw}”, which is no number.", place=place)
+        raise DataFileError(
+            f"the amount of {label} is “{raw}”, which is no number.",
+            hint="Lines look like  SiO2, 66.3",
+            place=place,
+        )
     number = float((match["number"] or "0").replace(",", "."))
     if number < 0.0:
-        raise DataFileError(f"the amount of {label} is negative.", place=place)
+        raise DataFileError(
+            f"the amount of {label} is negative.",
+            hint="Write 0, or leave the line out.",
+            place=place,
+        )
     if match["less"] and match["less"] != "~":
         remarks.append(f"{label} “{raw.strip()}” is taken as {number / 2:g} %")
         return number / 2

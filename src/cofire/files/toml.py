@@ -74,7 +74,9 @@ def read_text(path: Path) -> str:
             place=Place(path, line),
         ) from None
     if not text.strip():
-        raise DataFileError("the file is empty.", place=place)
+        raise DataFileError(
+            "the file is empty.", hint="See the files in recipes and materials.", place=place
+        )
     return text
 
 
@@ -90,7 +92,9 @@ def parse(text: str, path: Path) -> Document:
     except tomllib.TOMLDecodeError as problem:
         raise _plain(problem, text, path) from None
     except RecursionError:
-        raise DataFileError("the file is nested beyond reason.", place=Place(path)) from None
+        raise DataFileError(
+            "the file is nested beyond reason.", hint="Take brackets out.", place=Place(path)
+        ) from None
     return Document(path, data, text)
 
 
@@ -181,6 +185,12 @@ class Table:
             return str(value.isoformat())
         if not isinstance(value, str) or (not value.strip() and default is None):
             raise self.fail(f"“{key}” should be text in quotes.", key)
+        return self._printable(value, key)
+
+    def _printable(self, value: str, key: str) -> str:
+        # control characters can drive a terminal
+        if not all(c.isprintable() or c in "\n\t" for c in value):
+            raise self.fail(f"“{key}” holds a character that cannot be printed.", key)
         return value
 
     def number(self, key: str, default: float | None = None) -> float:
@@ -191,9 +201,13 @@ class Table:
 
     def check_number(self, value: object, key: str, name: str) -> float:
         if isinstance(value, bool) or not isinstance(value, int | float):
-            raise self.fail(f"{name} should be a number, not {value!r}.", key)
+            raise self.fail(
+                f"{name} should be a number, not {value!r}.", key, hint=f"Write  {key} = 12.5"
+            )
         if not abs(value) < 1e9:
-            raise self.fail(f"{name} is not a usable number ({value}).", key)
+            raise self.fail(
+                f"{name} is not a usable number ({value}).", key, hint=f"Write  {key} = 12.5"
+            )
         return float(value)
 
     def pair(self, key: str, default: tuple[float, float] | None = None) -> tuple[float, float]:
@@ -217,7 +231,7 @@ class Table:
             raise self.fail(f"{self.what} has no “{key}”.", hint=f'Add  {key} = ["…"]')
         if not isinstance(value, list) or not all(isinstance(v, str) and v for v in value):
             raise self.fail(f"“{key}” should be a list of texts.", key, hint='Write ["…", "…"].')
-        return tuple(value)
+        return tuple(self._printable(v, key) for v in value)
 
     def choice(self, key: str, allowed: Iterable[str], default: str | None = None) -> str:
         value = self.text(key, default)

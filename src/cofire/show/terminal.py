@@ -30,8 +30,14 @@ _SEVERITY = {"danger": "bold red", "warning": "bold yellow", "caution": "yellow"
 _LEAST = 0.0005  # moles or per cent too small to print
 
 
+class _Console(Console):
+    def on_broken_pipe(self) -> None:
+        # rich would leave with 1, which here means “no”
+        raise BrokenPipeError
+
+
 def console() -> Console:
-    return Console(highlight=False, soft_wrap=False)
+    return _Console(highlight=False, soft_wrap=False)
 
 
 def pretty(oxide: str) -> str:
