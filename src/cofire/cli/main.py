@@ -5,6 +5,7 @@ Nothing heavy is imported here; a command's module is loaded when it is called.
 
 from __future__ import annotations
 
+import contextlib
 import gc
 import importlib
 import os
@@ -82,6 +83,7 @@ def main() -> None:
     gc.set_threshold(100_000)
     try:
         code = cofire.main(standalone_mode=False, prog_name="cofire")
+        sys.stdout.flush()
     except click.exceptions.Abort:
         sys.exit(BAD_INPUT)
     except click.ClickException as error:
@@ -104,3 +106,17 @@ def main() -> None:
         show_bug(bug)
         sys.exit(OUR_BUG)
     sys.exit(code if isinstance(code, int) else YES)
+
+
+def run() -> None:
+    """``main`` as a program of its own, which need not tidy up behind itself.
+
+    Taking numpy down in good order would last a quarter as long as the whole answer. Nothing is
+    lost: the answer has been written out, and files are whole before a command returns.
+    """
+    try:
+        main()
+    except SystemExit as left:
+        with contextlib.suppress(OSError, ValueError):
+            sys.stderr.flush()
+        os._exit(left.code if isinstance(left.code, int) else OUR_BUG)
