@@ -67,7 +67,7 @@ def read_recipe(doc: Document, resolve: Resolve, refer: Refer) -> Recipe:
         notes=notes.strip(),
         fluorine_kept=kept,
         ambiguous=tuple(ambiguous),
-        place=doc.place(),
+        place=doc.place("base"),
     )
 
 

@@ -25,7 +25,7 @@ FOLDS = 5
 #: Levels at which interval widths are stored.
 LEVELS = np.array([0.5, 0.6, 0.7, 0.8, 0.85, 0.9, 0.95, 0.98, 0.99])
 #: Directions kept of the parameters' covariance: enough to tell near from far.
-RANK = 48
+RANK = 32
 
 #: Penalties on plain terms and landmarks, and the variance that publications share with
 #: themselves over that of single rows; by publication-grouped cross-validation.
