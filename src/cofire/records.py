@@ -29,6 +29,7 @@ class Material:
     spread_wt_percent: dict[str, float] = field(default_factory=dict)
     dissolves: Dissolves = "no"
     melts_c: float = float("inf")  # turns liquid by itself; -inf for what is glass already
+    grain: str = ""  # the kind of crystal it consists of, if it may stay undissolved
     cautions: tuple[str, ...] = ()
     note: str = ""
     supplier: str = ""
@@ -63,6 +64,8 @@ class Recipe:
     surface: Surface
     notes: str = ""
     fluorine_kept: float = 0.5
+    undissolved: dict[str, float] = field(default_factory=dict)  # material id -> per cent of it
+    crystals: dict[str, float] = field(default_factory=dict)  # kind -> weight per cent of the glaze
     ambiguous: tuple[tuple[Part, tuple[Material, ...]], ...] = ()
     place: Place | None = None
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from cofire.ripeness.stages import (
-    DENSITY_KG_M3,
+    Melt,
     held_mm2,
     pores_left,
     ripple_left,
@@ -15,6 +15,8 @@ from cofire.ripeness.stages import (
 )
 
 TEN_MINUTES = 600.0
+DENSITY_KG_M3 = 2450.0
+MELT = Melt(0.3, DENSITY_KG_M3)
 
 
 def fluidity_at(log10_eta: float, seconds: float = TEN_MINUTES) -> np.ndarray:
@@ -46,7 +48,7 @@ def test_levelled_in_ten_minutes(ripple_mm: float, log10_eta: float) -> None:
 )  # fmt: skip
 def test_slid(hours: float, slid_mm: float, log10_eta: float) -> None:
     """Mean speed of a falling film, rho g h² / (3 eta) (Nusselt 1916), coat 0.25 mm."""
-    slid = slide_mm(fluidity_at(log10_eta, 3600.0 * hours), 0.25)
+    slid = slide_mm(fluidity_at(log10_eta, 3600.0 * hours), 0.25, DENSITY_KG_M3)
     assert np.log10(slid) == pytest.approx(np.log10(slid_mm), abs=0.1)
 
 
@@ -71,16 +73,18 @@ def test_a_drained_coat_slides_ever_more_slowly() -> None:
     t = np.geomspace(1e-3, 8 * 3600.0, 200_000)
     thick = np.minimum(coat_m, np.sqrt(eta * depth_m / (DENSITY_KG_M3 * 9.80665 * t)))
     slid = np.trapezoid(DENSITY_KG_M3 * 9.80665 * thick**2 / (3.0 * eta), t)
-    assert slide_mm(np.array(t[-1] / eta), 0.25) == pytest.approx(1e3 * slid, rel=1e-3)
+    assert slide_mm(np.array(t[-1] / eta), 0.25, DENSITY_KG_M3) == pytest.approx(
+        1e3 * slid, rel=1e-3
+    )
 
 
 def test_bead_is_of_the_order_of_the_capillary_length_squared() -> None:
     """gamma / (rho g), 12.5 mm² for 0.3 N/m and 2450 kg/m³, bounds any bead held on a wall
     (Dussan & Chow 1983: twice that for the whole range of contact angles)."""
-    assert 0.2 < held_mm2(0.3, 2450.0) / 12.5 < 2.0
+    assert 0.2 < held_mm2(MELT) / 12.5 < 2.0
 
 
 def test_thick_coats_run_and_thin_ones_stay() -> None:
-    thin, common, thick = run_mm(fluidity_at(1.9, 3600.0), np.array([0.1, 0.25, 0.5]))
+    thin, common, thick = run_mm(fluidity_at(1.9, 3600.0), np.array([0.1, 0.25, 0.5]), MELT)
     assert thin == common == 0.0
     assert thick > 6.0

@@ -15,8 +15,11 @@ from numpy.typing import NDArray
 from cofire import glass
 from cofire.answers.analysis import analyse, draw_mol
 from cofire.answers.coat import SPREAD, Coat
+from cofire.answers.melting import WORKING_C
+from cofire.answers.solids import Mixture, mixture
 from cofire.arrays import Array
 from cofire.records import Body, Recipe
+from cofire.ripeness.stages import Melt
 
 #: Draws per question. The odds then have a standard error of at most 0.8 per cent.
 N = 4000
@@ -24,6 +27,8 @@ N = 4000
 N_ANALYSES = 400
 #: Thermocouple error and place in the kiln, 1 sd, °C; common practice, no source.
 KILN_SPREAD_C = 8.0
+#: No silicate melt pulls less; from memory.
+_LEAST_TENSION_MN_M = 120.0
 #: 5 % to 95 % of a normal distribution is this many standard deviations wide.
 _WIDTH_SD = 2 * 1.6448536
 
@@ -42,9 +47,9 @@ def from_pair(pair: tuple[float, float], rng: np.random.Generator) -> Array:
 
 @dataclass(frozen=True, eq=False)
 class GlazeDraws:
-    """N versions of one glaze; arrays (N,) or (N_ANALYSES, n_oxides)."""
+    """N versions of one glaze; arrays (N,), or one row per analysis (N_ANALYSES)."""
 
-    mol: Array
+    solids: Mixture  # of each analysis; its melt is what the glass models see
     pick: NDArray[np.intp]  # (N,) which analysis each draw uses
     curve: glass.ViscosityCurve
     viscosity_error: Array  # (N,) times the 90 % half-width
@@ -53,6 +58,7 @@ class GlazeDraws:
     youngs_gpa: Array
     poisson: Array
     coat_mm: Array
+    melt: Melt
 
     def log10_eta(self, t_c: Array) -> Array:
         """log10 of viscosity (Pa·s) at temperatures (T,), shape (N, T).
@@ -66,6 +72,7 @@ class GlazeDraws:
         i = self.pick
         return np.asarray(
             value[i]
+            + self.solids.stiffening[i][:, None]
             + width[i] * self.viscosity_error[:, None]
             + slope[i] * self.kiln_offset_c[:, None]
         )
@@ -74,24 +81,26 @@ class GlazeDraws:
         """Mean linear expansion from 20 °C to ``to_c`` (N,), with the model's error drawn."""
         # a mean expansion is nearly straight in its upper end, so two ends serve for all draws
         ends = np.percentile(to_c, [0.0, 100.0]) + np.array([-1.0, 1.0])
-        low, high = (
-            glass.mean_expansion(self.mol, np.full(len(self.mol), end))[self.pick] for end in ends
-        )
+        melt = self.solids.melt_mol
+        low, high = (glass.mean_expansion(melt, np.full(len(melt), end))[self.pick] for end in ends)
         share = (to_c - ends[0]) / (ends[1] - ends[0])
-        return np.asarray((1.0 - share) * low + share * high + self.alpha_error)
+        of_glass = (1.0 - share) * low + share * high + self.alpha_error
+        return self.solids.pick(self.pick).expansion(of_glass, self.youngs_gpa, self.poisson)
 
 
 def draw_glaze(recipe: Recipe, coat: Coat) -> GlazeDraws:
     """Draw a glaze: material spread, model error, coat thickness, place in the kiln."""
     rng = rng_for("glaze", recipe.id, recipe.name)
     mol = draw_mol(recipe, N_ANALYSES, rng)
-    nominal = analyse(recipe).mol[None, :]
+    solids = mixture(recipe, mol, rng_for("solids", recipe.id, recipe.name))
+    nominal = mixture(recipe, analyse(recipe).mol[None, :]).melt_mol
     pick = np.arange(N) % N_ANALYSES
-    z = rng.standard_normal((3, N))
-    curve = glass.viscosity(mol)
+    z = rng.standard_normal((4, N))
+    curve = glass.viscosity(solids.melt_mol)
     modulus = glass.youngs_modulus(nominal)
+    gamma = glass.surface_tension(nominal, WORKING_C)
     return GlazeDraws(
-        mol=mol,
+        solids=solids,
         pick=pick,
         curve=curve,
         viscosity_error=curve.error_factors(rng, N),
@@ -100,6 +109,10 @@ def draw_glaze(recipe: Recipe, coat: Coat) -> GlazeDraws:
         youngs_gpa=np.maximum(modulus.value + modulus.sd * z[1], 20.0),
         poisson=np.full(N, float(glass.poisson_ratio(nominal)[0])),
         coat_mm=coat.fired_mm * np.exp(SPREAD * z[2]),
+        melt=Melt(
+            1e-3 * np.maximum(gamma.value + gamma.sd * z[3], _LEAST_TENSION_MN_M),
+            float(glass.melt_density(nominal)[0]),
+        ),
     )
 
 

@@ -19,8 +19,14 @@ from cofire.answers.draws import (
     quantiles,
     rng_for,
 )
-from cofire.answers.formula import Interval, ambiguity_findings, composition_findings
+from cofire.answers.formula import (
+    UNMODELLED,
+    Interval,
+    ambiguity_findings,
+    composition_findings,
+)
 from cofire.answers.schedule import Cooling, cooling
+from cofire.answers.solids import solid_findings
 from cofire.arrays import Array, Mask
 from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
@@ -133,12 +139,13 @@ def fit(
 ) -> FitAnswer:
     """Odds that a glaze crazes, sits or shivers. Raises CompositionError when it is no glaze."""
     analysis = analyse(recipe)
-    draws = fit_draws(
-        recipe, draw_glaze(recipe, coat), body, draw_body(body), wall_mm, cooling(firing, wall_mm)
-    )
+    glaze = draw_glaze(recipe, coat)
+    draws = fit_draws(recipe, glaze, body, draw_body(body), wall_mm, cooling(firing, wall_mm))
     findings = [
         *ambiguity_findings(recipe, analysis),
-        *composition_findings(recipe, analysis),
+        *composition_findings(recipe, analysis, glaze.solids),
+        *solid_findings(recipe, glaze.solids),
+        UNMODELLED,
         *material_cautions(library, [recipe]),
     ]
     return summarise(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,6 +11,7 @@ from cofire import glass
 from cofire.answers.analysis import Analysis, analyse, with_material
 from cofire.answers.cautions import material_cautions
 from cofire.answers.melting import MeltRange, melt_range
+from cofire.answers.solids import Mixture, mixture, solid_findings
 from cofire.arrays import Array
 from cofire.chem.composition import ratios
 from cofire.chem.oxides import COUNTED, INDEX
@@ -59,6 +60,29 @@ class TableValue:
     range_c: str
     status: str
     mean_miss_1e6_per_k: float
+    our_miss_1e6_per_k: float  # on the same glasses
+
+
+@dataclass(frozen=True, eq=False)
+class ModelValue:
+    """Isokoms (°C) of a published viscosity model at ``ISOKOMS``; None outside its range."""
+
+    name: str
+    citation: str
+    made_for: str
+    status: str
+    isokoms_c: tuple[float | None, ...]
+    mean_miss_log10: float
+    our_miss_log10: float  # on the same glasses
+
+
+@dataclass(frozen=True, eq=False)
+class AsFired:
+    """The glaze with what stays solid in it: shares by kind (per cent of its volume)."""
+
+    expansion: Interval
+    solids_volume_percent: dict[str, float]
+    stiffening_log10: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -69,8 +93,12 @@ class FormulaAnswer:
     expansion: Interval
     expansion_range_c: tuple[float, float]
     tables: tuple[TableValue, ...]
+    as_fired: AsFired | None
     glass_transition: Interval
     youngs_modulus: Interval
+    properties: dict[str, Interval]
+    isokoms: dict[float, Interval]
+    models: tuple[ModelValue, ...]
     melt_range: MeltRange
     support: str
     findings: tuple[Finding, ...]
@@ -80,25 +108,115 @@ def formula(library: Library, recipe: Recipe, firing: Firing | None = None) -> F
     """Explain one recipe. Raises CompositionError when it is no glaze."""
     analysis = analyse(recipe)
     mol = analysis.mol[None, :]
-    support = glass.support(mol)
+    at = glass.prepare(mol)
+    mixed = mixture(recipe, mol)
+    support = glass.support(mixed.melt_mol)
     findings = [
         *ambiguity_findings(recipe, analysis),
-        *composition_findings(recipe, analysis),
+        *composition_findings(recipe, analysis, mixed),
+        *solid_findings(recipe, mixed),
+        UNMODELLED,
         *material_cautions(library, [recipe]),
     ]
     return FormulaAnswer(
         recipe=recipe,
         analysis=analysis,
         ratios={k: float(v) for k, v in ratios(analysis.mol).items()},
-        expansion=Interval.of(glass.expansion(mol), "1e-6/K"),
+        expansion=Interval.of(glass.expansion(at), "1e-6/K"),
         expansion_range_c=(20.0, 300.0),
         tables=published(mol),
-        glass_transition=Interval.of(glass.glass_transition(mol), "°C"),
-        youngs_modulus=Interval.of(glass.youngs_modulus(mol), "GPa"),
+        as_fired=as_fired(mixed),
+        glass_transition=Interval.of(glass.glass_transition(at), "°C"),
+        youngs_modulus=Interval.of(glass.youngs_modulus(at), "GPa"),
+        properties={key: Interval.of(model(at), unit) for key, (model, unit) in _PROPERTIES.items()}
+        | {"surface_tension_mn_per_m": Interval.of(glass.surface_tension(mol, 900.0), "mN/m")},
+        isokoms=isokoms(at),
+        models=published_models(mol),
         melt_range=melt_range(recipe, analysis, firing),
         support=support.words[0],
         findings=sort_findings(findings),
     )
+
+
+#: key with its unit -> model and unit
+_PROPERTIES: dict[str, tuple[Callable[[glass.Prepared], glass.Estimate], str]] = {
+    "expansion_20_400_1e6_per_k": (glass.expansion_20_400, "1e-6/K"),
+    "littleton_c": (glass.littleton_point, "°C"),
+    "dilatometric_softening_c": (glass.dilatometric_softening, "°C"),
+    "annealing_c": (glass.annealing_point, "°C"),
+    "strain_c": (glass.strain_point, "°C"),
+    "liquidus_c": (glass.liquidus, "°C"),
+    "density_g_per_cm3": (glass.density, "g/cm³"),
+}
+#: log10 of Pa·s at which viscosity models are compared: it runs, it levels, it softens.
+ISOKOMS = (2.5, 4.0, 6.6)
+
+UNMODELLED = Finding(
+    "not-in-any-model",
+    "note",
+    "the numbers are those of the melted glass. Bubbles, crystals nobody stated, the layer between "
+    "glaze and body, and boron, alkalis or lead that evaporate in a long hold are in no model.",
+    "limits of the models, see  cofire card",
+)
+
+
+def isokoms(at: glass.Prepared) -> dict[float, Interval]:
+    """Temperatures (°C) of the viscosities in ISOKOMS, with what the curve's doubt makes of it."""
+    curve = glass.viscosity(at)
+    out = {}
+    for level in ISOKOMS:
+        t_c = curve.isokom(level)
+        slope = (curve.log10_eta(t_c - 5.0) - curve.log10_eta(t_c + 5.0)) / 10.0
+        half = curve.width(t_c) / np.maximum(slope, 1e-6)
+        value, wide = float(t_c[0]), float(half[0])
+        out[level] = Interval(value, value - wide, value + wide, 0.9, "°C")
+    return out
+
+
+def as_fired(mixed: Mixture) -> AsFired | None:
+    """What solids do to the first glaze of a mixture; None when there are none to speak of."""
+    volume = mixed.volume[0]
+    if volume.sum() < 0.005:
+        return None
+    of_glass = glass.expansion(mixed.melt_mol)
+    youngs, poisson = glass.youngs_modulus(mixed.melt_mol), glass.poisson_ratio(mixed.melt_mol)
+    value, low, high = (
+        float(mixed.expansion(v, youngs.value, poisson)[0])
+        for v in (of_glass.value, of_glass.low, of_glass.high)
+    )
+    return AsFired(
+        Interval(value, low, high, 0.9, "1e-6/K"),
+        {k.id: 100.0 * float(v) for k, v in zip(mixed.kinds, volume, strict=True)},
+        float(mixed.stiffening[0]),
+    )
+
+
+def _misses(score: dict[str, float], core: bool) -> tuple[float, float]:
+    """Another model's mean miss and ours on the same glasses, of the low-fire core if that is
+    where the glaze lies and enough were measured there."""
+    where = "core_" if core and score.get("core_rows", 0) >= 20 else ""
+    return score.get(f"{where}miss", float("nan")), score.get(f"{where}ours", float("nan"))
+
+
+def published_models(mol: Array) -> tuple[ModelValue, ...]:
+    """Every published viscosity model's isokoms for one glass (1, n_oxides)."""
+    out = []
+    core = bool(glass.published.is_low_fire_core(mol)[0])
+    for model in glass.published.models():
+        curve = model.curve(mol)
+        low, high = model.log10_eta_range
+        temperatures = tuple(
+            float(t) if low <= level <= high and np.isfinite(t) else None
+            for level in ISOKOMS
+            for t in curve.isokom(level)
+        )
+        miss, ours = _misses(glass.scores()["viscosity_models"][model.id], core)
+        out.append(
+            ModelValue(
+                model.name, model.citation, model.made_for, model.status, temperatures, miss, ours
+            )
+        )
+    return tuple(out)
 
 
 def published(mol: Array) -> tuple[TableValue, ...]:
@@ -107,6 +225,7 @@ def published(mol: Array) -> tuple[TableValue, ...]:
     core = bool(glass.published.is_low_fire_core(mol)[0])
     for table in glass.published.tables():
         value = float(glass.published.expansion(mol, table)[0])
+        miss, ours = _misses(glass.scores()["expansion_tables"][table.id], core)
         out.append(
             TableValue(
                 name=table.name,
@@ -114,7 +233,8 @@ def published(mol: Array) -> tuple[TableValue, ...]:
                 alpha_1e6_per_k=value if np.isfinite(value) else None,
                 range_c=table.range_c,
                 status=table.status,
-                mean_miss_1e6_per_k=table.misses_1e6_per_k[1 if core else 0],
+                mean_miss_1e6_per_k=miss,
+                our_miss_1e6_per_k=ours,
             )
         )
     return tuple(out)
@@ -164,7 +284,7 @@ def _any_of(ids: Iterable[str]) -> str:
     return f"{', '.join(most)} or {last}" if most else last
 
 
-def composition_findings(recipe: Recipe, analysis: Analysis) -> list[Finding]:
+def composition_findings(recipe: Recipe, analysis: Analysis, mixed: Mixture) -> list[Finding]:
     """What the numbers cannot carry: unknown oxides, thin data, solubles, heavy losses."""
     found = []
     mol = analysis.mol
@@ -180,7 +300,7 @@ def composition_findings(recipe: Recipe, analysis: Analysis) -> list[Finding]:
                 recipe.name,
             )
         )
-    support = glass.support(mol[None, :])
+    support = glass.support(mixed.melt_mol[:1])
     if support.grade[0] > 0.5:
         found.append(
             Finding(

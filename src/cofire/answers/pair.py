@@ -11,8 +11,14 @@ from cofire.answers.cautions import firing_cautions, material_cautions
 from cofire.answers.coat import DEFAULT, Coat
 from cofire.answers.draws import GlazeDraws, draw_body, draw_glaze, quantiles
 from cofire.answers.fit import FitAnswer, fit_draws, percent, summarise
-from cofire.answers.formula import Interval, ambiguity_findings, composition_findings
+from cofire.answers.formula import (
+    UNMODELLED,
+    Interval,
+    ambiguity_findings,
+    composition_findings,
+)
 from cofire.answers.schedule import Moment, cooling, moments, too_fast
+from cofire.answers.solids import crystal_findings, solid_findings
 from cofire.arrays import Mask
 from cofire.errors import CompositionError
 from cofire.files.library import Library
@@ -97,8 +103,16 @@ def pair(
     findings: list[Finding] = []
     for recipe in recipes:
         analysis = analyse(recipe)
-        findings += ambiguity_findings(recipe, analysis) + composition_findings(recipe, analysis)
         draws = draw_glaze(recipe, coat)
+        findings += ambiguity_findings(recipe, analysis)
+        findings += composition_findings(recipe, analysis, draws.solids)
+        findings += solid_findings(recipe, draws.solids)
+        findings += crystal_findings(
+            recipe,
+            draws.solids.melt_mol.mean(axis=0, keepdims=True),
+            when[-1].time_s,
+            when[-1].ware_c,
+        )
         done = [_at(moment, recipe, draws, by) for moment in when]
         good = np.logical_and.reduce(
             [ripe_enough(d, recipe.surface, by) & ~runs(d, by) for d in done]
@@ -117,7 +131,7 @@ def pair(
     share = float(together.mean())
     findings += material_cautions(library, recipes) + firing_cautions(library, firing)
     findings += [f for g in glazes if g.fit for f in g.fit.findings]
-    findings += _firing_findings(firing)
+    findings += [UNMODELLED, *_firing_findings(firing)]
     return PairAnswer(
         firing=firing,
         body=body,
@@ -139,10 +153,10 @@ def _at(moment: Moment, recipe: Recipe, draws: GlazeDraws, by: Criteria) -> Stag
     """
     if melt_share(recipe, float(moment.ware_c.max())) < by.melt_share:
         none = np.zeros_like(draws.coat_mm)
-        return stages_of(none, draws.coat_mm, by)
+        return stages_of(none, draws.coat_mm, draws.melt, by)
     grid = np.arange(_COLD_C, max(moment.ware_c.max(), _COLD_C) + 10.0, 5.0)
     seconds = dwell_s(moment.time_s, moment.ware_c, grid)
-    return stages_of(10.0 ** -draws.log10_eta(grid) @ seconds, draws.coat_mm, by)
+    return stages_of(10.0 ** -draws.log10_eta(grid) @ seconds, draws.coat_mm, draws.melt, by)
 
 
 def _describe(moment: Moment, done: Stages, recipe: Recipe, by: Criteria) -> AtPull:

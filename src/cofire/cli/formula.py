@@ -8,9 +8,12 @@ from cofire.cli.common import json_option, library, print_json
 @click.command()
 @click.argument("recipe")
 @click.option("--firing", metavar="FIRING", help="Give the melt range in the shape of this firing.")
+@click.option(
+    "--more", is_flag=True, help="Add all that our models and the published ones say, with sources."
+)
 @json_option
 @click.pass_context
-def formula(ctx: click.Context, recipe: str, firing: str | None, as_json: bool) -> None:
+def formula(ctx: click.Context, recipe: str, firing: str | None, more: bool, as_json: bool) -> None:
     """Oxides, unity formula, expansion and melt range of a recipe.
 
     RECIPE is the name of a recipe (see “cofire recipes”) or a recipe file.
@@ -26,4 +29,4 @@ def formula(ctx: click.Context, recipe: str, firing: str | None, as_json: bool) 
     else:
         from cofire.show.terminal import show_formula
 
-        show_formula(answer)
+        show_formula(answer, more=more)

@@ -25,6 +25,7 @@ COMMANDS: Final = {
     "fit": ("fit", "Will this glaze craze or shiver on that body?"),
     "formula": ("formula", "Oxides, unity formula, expansion and melt range of a recipe."),
     "predict": ("predict", "A table of oxide compositions in, properties out."),
+    "card": ("card", "How far the glass models miss on glasses they never saw."),
     "materials": ("materials", "List, search, show and add studio materials."),
     "recipes": ("shelf", "List the recipes that can be named."),
     "bodies": ("shelf", "List the clay bodies that can be named."),

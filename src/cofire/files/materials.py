@@ -75,6 +75,7 @@ def _material(doc: Document, key: str, data: Any, *, own: bool) -> Material:
         formula=formula,
         spread_wt_percent=_oxide_table(table, "spread", table.get("spread", {})),
         melts_c=_melts(table),
+        grain=table.text("grain", ""),
         dissolves=cast("Dissolves", table.choice("dissolves", ("no", "slightly", "yes"), "no")),
         cautions=table.names("cautions", ()),
         note=table.text("note", ""),

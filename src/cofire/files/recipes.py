@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import cast
 
-from cofire.errors import CofireError, Place, Problems, QuantityError
+from cofire.errors import CofireError, Place, Problems, QuantityError, did_you_mean
 from cofire.files.toml import Document, Table, collect
 from cofire.records import SURFACES, Material, Part, Recipe, Surface
 from cofire.units import grams
@@ -28,6 +28,8 @@ def read_recipe(doc: Document, resolve: Resolve, refer: Refer) -> Recipe:
     surface = cast("Surface", top.choice("surface", SURFACES))
     notes = top.text("notes", "")
     kept = top.number("fluorine_kept", 0.5)
+    crystals = _percents(top, "crystals")
+    stays = _percents(top, "undissolved")
     errors: list[CofireError] = []
     ambiguous: list[tuple[Part, tuple[Material, ...]]] = []
     sections: dict[str, tuple[Part, ...]] = {}
@@ -56,6 +58,12 @@ def read_recipe(doc: Document, resolve: Resolve, refer: Refer) -> Recipe:
         errors.append(
             doc.fail("the base adds up to nothing.", "base", hint="Give it parts above zero.")
         )
+    undissolved: dict[str, float] = {}
+    for written, percent in stays.items():
+        try:
+            undissolved[_grain_part(top, written, sections).material.id] = percent
+        except CofireError as error:
+            errors.append(error)
     if errors:
         raise Problems(errors) if len(errors) > 1 else errors[0]
     return Recipe(
@@ -66,8 +74,44 @@ def read_recipe(doc: Document, resolve: Resolve, refer: Refer) -> Recipe:
         surface=surface,
         notes=notes.strip(),
         fluorine_kept=kept,
+        undissolved=undissolved,
+        crystals=crystals,
         ambiguous=tuple(ambiguous),
         place=doc.place("base"),
+    )
+
+
+def _percents(top: Table, key: str) -> dict[str, float]:
+    """A table such as { "tin oxide" = 80 }, each from 0 to 100."""
+    data = top.get(key, {})
+    if not isinstance(data, dict):
+        raise top.fail(f"“{key}” should look like {{ zircon = 80 }}.", key)
+    out = {}
+    for name, value in data.items():
+        percent = top.check_number(value, key, f"{name} in “{key}”")
+        if not 0.0 <= percent <= 100.0:
+            raise top.fail(f"{name} in “{key}” is a percentage from 0 to 100.", key)
+        out[name] = percent
+    return out
+
+
+def _grain_part(top: Table, written: str, sections: dict[str, tuple[Part, ...]]) -> Part:
+    """The part of the recipe that “undissolved” speaks of."""
+    parts = [p for section in sections.values() for p in section]
+    for part in parts:
+        names = (part.written, part.material.id, *part.material.names)
+        if written.lower() in (n.lower() for n in names):
+            if not part.material.grain:
+                raise top.fail(
+                    f"“{written}” is not known to stay as grains.",
+                    "undissolved",
+                    hint="Only opacifiers, quartz, alumina and titania can be named here.",
+                )
+            return part
+    raise top.fail(
+        f"“{written}” in “undissolved” is no material of this recipe.",
+        "undissolved",
+        hint=did_you_mean(written, [p.written for p in parts]),
     )
 
 

@@ -7,12 +7,16 @@ so a million glasses need the expensive part once.
 
 from __future__ import annotations
 
-from typing import Final
+from typing import Final, TypeVar
 
 import numpy as np
+from numpy.typing import NDArray
 
 from cofire.arrays import Array
 from cofire.chem.oxides import MODELLED
+
+#: Single precision for speed, double for the fit.
+Digits = TypeVar("Digits", np.float32, np.float64)
 
 _I: Final = {oxide: i for i, oxide in enumerate(MODELLED)}
 #: Oxides common enough in the measured glasses for their products to be known.
@@ -98,15 +102,15 @@ def position(x: Array, built: Array) -> Array:
     return np.concatenate([x / SCALE, built[:, :4] / _STRUCTURE_SCALE], axis=1)
 
 
-def squared_distance(at: Array, landmarks: Array) -> Array:
+def squared_distance(at: NDArray[Digits], landmarks: NDArray[Digits]) -> NDArray[Digits]:
     """Between positions (N, 26) and (M, 26), shape (N, M), never below zero."""
     squared = at @ (-2.0 * landmarks.T)
     squared += (at**2).sum(1)[:, None]
     squared += (landmarks**2).sum(1)
-    return np.asarray(np.maximum(squared, 0.0, out=squared))
+    return np.maximum(squared, 0.0, out=squared)
 
 
-def nearness(squared: Array) -> Array:
+def nearness(squared: NDArray[Digits]) -> NDArray[np.float32]:
     """Matern 3/2 kernel of squared distances (N, M) in units of position, shape (N, M)."""
     # single precision and in place: good to 1e-7, and large tables spend their time here
     r = squared.astype(np.float32)
@@ -115,12 +119,11 @@ def nearness(squared: Array) -> Array:
     fade = np.exp(-r)
     r += np.float32(1.0)
     r *= fade
-    return np.asarray(r, dtype=np.float64)
+    return r
 
 
-def basis(x: Array, landmarks: Array) -> tuple[Array, Array]:
-    """All columns (N, n_plain + M) for mole fractions (N, 22) summing to 1, and the squared
-    distances (N, M) to the landmarks."""
+def basis(x: Array, landmarks: Array) -> Array:
+    """All columns (N, n_plain + M) for mole fractions (N, 22) summing to 1."""
     built = structure(x)
     squared = squared_distance(position(x, built), landmarks)
-    return np.concatenate([plain(x, built), nearness(squared)], axis=1), squared
+    return np.concatenate([plain(x, built), nearness(squared)], axis=1)

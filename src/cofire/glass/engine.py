@@ -7,6 +7,7 @@ import math
 from dataclasses import dataclass
 from functools import cache, cached_property
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,8 +15,8 @@ from numpy.typing import NDArray
 from cofire.arrays import Array
 from cofire.chem.composition import shares
 from cofire.chem.oxides import MODELLED
-from cofire.glass.basis import basis
-from cofire.glass.estimate import Estimate, estimate, interpolate_level
+from cofire.glass.basis import nearness, plain, position, squared_distance, structure
+from cofire.glass.estimate import Estimate, Width, estimate, interpolate_level, low_fire
 
 FOLDER = Path(__file__).parent / "coefficients"
 _N = len(MODELLED)
@@ -30,7 +31,7 @@ THIN = ("CuO", "CoO", "MnO", "Fe2O3", "Bi2O3", "P2O5", "F", "TiO2")
 THIN_DOUBT = {
     "expansion": 5.0, "glass_transition": 250.0, "strain": 250.0, "annealing": 250.0,
     "littleton": 300.0, "dilatometric": 300.0, "youngs": 50.0, "density": 1.0,
-    "liquidus": 800.0, "viscosity": 6.0,
+    "liquidus": 2000.0, "viscosity": 6.0,
 }  # fmt: skip
 #: The same for oxides that no measured glass here holds at all (Ni, Cr, V, Ag, Ce, Sb ...).
 UNKNOWN_TIMES = 3.0
@@ -38,26 +39,50 @@ UNKNOWN_TIMES = 3.0
 THIN_IN_VISCOSITY = ("ZrO2", "SnO2")
 
 
+#: Factors of doubt take most of the room and are known to a few per cent: single precision.
+_FILES = (("engine", np.float64), ("doubt", np.float32))
+
+
 @cache
 def coefficients() -> dict[str, Array]:
-    """All fitted arrays by name, float64, as ``store_coefficients`` wrote them."""
-    flat = np.load(FOLDER / "engine.npy").astype(np.float64)
-    shapes = json.loads((FOLDER / "engine.json").read_text("utf-8"))
-    sizes = [math.prod(shape) for shape in shapes.values()]
-    parts = np.split(flat, np.cumsum(sizes)[:-1])
-    return {name: part.reshape(shapes[name]) for name, part in zip(shapes, parts, strict=True)}
+    """All fitted arrays by name, as ``store_coefficients`` wrote them."""
+    shapes = json.loads((FOLDER / "shapes.json").read_text("utf-8"))
+    out: dict[str, Array] = {}
+    for name, _ in _FILES:
+        flat = np.load(FOLDER / f"{name}.npy")
+        sizes = [math.prod(shape) for shape in shapes[name].values()]
+        parts = np.split(flat, np.cumsum(sizes)[:-1])
+        for (key, shape), part in zip(shapes[name].items(), parts, strict=True):
+            out[key] = part.reshape(shape)
+    return out
+
+
+@cache
+def scores() -> dict[str, Any]:
+    """How well each model and each published table did on unseen glasses, as the fit found."""
+    found = json.loads((FOLDER / "scores.json").read_text("utf-8"))
+    assert isinstance(found, dict)
+    return found
+
+
+def card_page() -> str:
+    """The model card as the fit wrote it, one HTML page."""
+    return (FOLDER / "card.html").read_text("utf-8")
 
 
 def store_coefficients(arrays: dict[str, Array], folder: Path = FOLDER) -> None:
-    """Write all fitted arrays: one file of single-precision numbers, one of names and shapes.
+    """Write all fitted arrays: two files of numbers, one of names and shapes.
 
-    One array loads ten times faster than an archive of forty.
+    Flat arrays load ten times faster than an archive of forty.
     """
     folder.mkdir(exist_ok=True)
-    flat = np.concatenate([np.ravel(v) for v in arrays.values()])
-    np.save(folder / "engine.npy", flat.astype(np.float32))
-    shapes = {name: np.shape(v) for name, v in arrays.items()}
-    (folder / "engine.json").write_text(json.dumps(shapes, indent=0) + "\n", "utf-8")
+    shapes = {}
+    for (name, digits), wanted in zip(_FILES, (False, True), strict=True):
+        part = {k: v for k, v in arrays.items() if k.endswith(".factor") == wanted}
+        flat = np.concatenate([np.ravel(v) for v in part.values()])
+        np.save(folder / f"{name}.npy", flat.astype(digits))
+        shapes[name] = {k: np.shape(v) for k, v in part.items()}
+    (folder / "shapes.json").write_text(json.dumps(shapes, indent=0) + "\n", "utf-8")
 
 
 #: Properties with a doubt of their own, and all that is a weighted sum of the basis.
@@ -68,16 +93,28 @@ _DOUBTED = (
 _SUMS = (*(f"{name}.weights" for name in _DOUBTED[:-1]), "viscosity.t12", "viscosity.m")
 
 
-@cache
-def side_by_side() -> tuple[Array, NDArray[np.float32], Array]:
-    """Weights (P, n_sums), factors of doubt (P, n_doubted * rank) and what those miss.
+@dataclass(frozen=True, eq=False)
+class _Tables:
+    """What all properties need, side by side: one product takes a fraction of the time of many."""
 
-    One product with all of them takes a fraction of the time of one product each.
-    """
+    landmarks: NDArray[np.float32]  # (M, 26)
+    plain: Array  # (n_plain, n_sums) weights of the plain columns
+    near: NDArray[np.float32]  # (M, n_sums) weights of the landmarks
+    factors: NDArray[np.float32]  # (n_columns, n_doubted * rank)
+    missed: Array  # (n_doubted,) variance that the factors miss
+
+
+@cache
+def tables() -> _Tables:
+    """The coefficients, arranged for prediction."""
     store = coefficients()
     width = len(store["viscosity.t12"])
-    return (
-        np.stack([store[name][:width] for name in _SUMS], axis=1),
+    weights = np.stack([store[name][:width] for name in _SUMS], axis=1)
+    n_plain = width - len(store["landmarks"])
+    return _Tables(
+        store["landmarks"].astype(np.float32),
+        weights[:n_plain],
+        weights[n_plain:].astype(np.float32),
         np.concatenate([store[f"{n}.factor"] for n in _DOUBTED], axis=1).astype(np.float32),
         np.array([store[f"{n}.missed"][0] for n in _DOUBTED]),
     )
@@ -88,10 +125,16 @@ class Prepared:
     """N glasses in the form that all models share; made once, used for every property."""
 
     x: Array  # (N, 22) mole fractions of what the models know
-    columns: Array  # (N, n_columns) the basis
+    plain: Array  # (N, n_plain) the transparent part of the basis
+    near: NDArray[np.float32]  # (N, M) nearness to each landmark glass
     counted: Array  # (N, n_counted) mole fractions of what they do not know
     apart: Array  # (N,) distance to the nearest landmark glass
     nearest: NDArray[np.intp]  # (N,) and which one that is
+
+    @cached_property
+    def low_fire(self) -> Array:
+        """How much each is a low-fire glass (N,), 0 to 1."""
+        return low_fire(self.x)
 
     def sum(self, weights: str) -> Array:
         """The sum (N,) of the columns with these weights, such as “expansion.weights”."""
@@ -103,13 +146,15 @@ class Prepared:
 
     @cached_property
     def _sums(self) -> Array:
-        return np.asarray(self.columns @ side_by_side()[0])
+        return np.asarray(self.plain @ tables().plain + self.near @ tables().near)
 
     @cached_property
     def _variances(self) -> Array:
         # doubt is known to a few per cent at best; half the digits take half the time
-        _, factors, missed = side_by_side()
-        projected = self.columns.astype(np.float32) @ factors
+        factors, missed = tables().factors, tables().missed
+        n_plain = self.plain.shape[1]
+        projected = self.plain.astype(np.float32) @ factors[:n_plain]
+        projected += self.near @ factors[n_plain:]
         projected = projected.reshape(len(projected), len(missed), -1)
         return np.asarray(np.einsum("npk,npk->np", projected, projected) + missed)
 
@@ -124,10 +169,11 @@ def prepare(mol: Array | Prepared) -> Prepared:
         return mol
     mol = np.atleast_2d(np.asarray(mol, dtype=float))
     x = shares(mol[:, :_N])
-    columns, squared = basis(x, coefficients()["landmarks"])
+    built = structure(x)
+    squared = squared_distance(position(x, built).astype(np.float32), tables().landmarks)
     nearest = squared.argmin(axis=1) if len(x) else np.zeros(0, dtype=np.intp)
-    apart = np.sqrt(np.take_along_axis(squared, nearest[:, None], 1)[:, 0])
-    return Prepared(x, columns, shares(mol)[:, _N:], apart, nearest)
+    apart = np.sqrt(np.take_along_axis(squared, nearest[:, None], 1)[:, 0].astype(np.float64))
+    return Prepared(x, plain(x, built), nearness(squared), shares(mol)[:, _N:], apart, nearest)
 
 
 def doubt(at: Prepared, name: str) -> Array:
@@ -138,14 +184,13 @@ def doubt(at: Prepared, name: str) -> Array:
     return np.asarray(per_mol * np.hypot(share, UNKNOWN_TIMES * at.counted.sum(axis=1)))
 
 
-def spread(at: Prepared, name: str, width: Array, level: float) -> tuple[Array, Array]:
-    """Half-widths (N,) at ``level`` and at 90 %, from stored ``width`` = (s0², k, q...)."""
-    store = coefficients()
-    base = np.sqrt(width[0] + width[1] * at.variance(name))
-    levels, q = store["levels"], width[2:]
+def spread(at: Prepared, name: str, width: Width, level: float) -> tuple[Array, Array]:
+    """Half-widths (N,) at ``level`` and at 90 %."""
+    levels = coefficients()["levels"]
+    base = width.scale(at.variance(name), at.low_fire)
     extra = doubt(at, name)
-    q90 = interpolate_level(0.9, levels, q)
-    ql = interpolate_level(level, levels, q)
+    q90 = interpolate_level(0.9, levels, width.q)
+    ql = interpolate_level(level, levels, width.q)
     return np.hypot(ql * base, extra * ql / q90), np.hypot(q90 * base, extra)
 
 
@@ -162,7 +207,7 @@ def scalar(
     value = at.sum(f"{name}.weights")
     if about_c is not None:
         value = value + range_shift(at.x, np.full(len(value), about_c))
-    wide, wide90 = spread(at, name, store[f"{name}.{width}"], level)
+    wide, wide90 = spread(at, name, Width.of(store[f"{name}.{width}"]), level)
     return estimate(value, wide, wide90)
 
 

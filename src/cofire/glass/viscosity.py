@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from cofire.arrays import Array
 from cofire.glass.engine import Prepared, coefficients, doubt, prepare
-from cofire.glass.estimate import Estimate, error_shape, estimate, interpolate_level
+from cofire.glass.estimate import Estimate, Width, error_shape, estimate, interpolate_level
 
 #: Bounds of fragility and of the high-temperature limit, as in the fit.
 _LN_M = (2.5, 5.0)
@@ -30,6 +30,7 @@ class ViscosityCurve:
     m: Array
     a: Array
     variance: Array  # of ln T12
+    low_fire: Array  # how much it is a low-fire glass, 0 to 1
     extra: Array  # half-width for thin oxides at 90 %, log10 Pa·s
     level: float
 
@@ -49,24 +50,26 @@ class ViscosityCurve:
         """Half-width of the interval of log10 eta at a level, shaped as ``log10_eta``."""
         store = coefficients()
         value = self.log10_eta(t_c)
-        bands, widths = store["viscosity.bands"], store["viscosity.width"]
+        bands = store["viscosity.bands"]
+        widths = [Width.of(w) for w in store["viscosity.width"]]
         centre = 0.5 * (bands[1:] + bands[:-1])
         shape = (-1, 1) if value.ndim == 2 else (-1,)
-        variance = self.variance.reshape(shape)
-        q = np.array(
-            [interpolate_level(level or self.level, store["levels"], w[2:]) for w in widths]
-        )
+        variance, share = self.variance.reshape(shape), self.low_fire.reshape(shape)
         by_band = np.stack(
-            [q[b] * np.sqrt(w[0] + w[1] * variance) for b, w in enumerate(widths)]
+            [
+                interpolate_level(level or self.level, store["levels"], w.q)
+                * w.scale(variance, share)
+                for w in widths
+            ]
         )  # (bands, N or N,1)
         # between the middles of the bands the width changes in a straight line
         at = np.interp(value, centre, np.arange(len(centre)))
         low = np.minimum(at.astype(int), len(centre) - 2) if np.isfinite(at).all() else _floor(at)
-        share = at - low
+        up = at - low
         rows = np.broadcast_to(by_band, (len(centre), *value.shape))
         below = np.take_along_axis(rows, low[None], 0)[0]
         above = np.take_along_axis(rows, low[None] + 1, 0)[0]
-        return np.asarray(np.hypot((1 - share) * below + share * above, self.extra.reshape(shape)))
+        return np.asarray(np.hypot((1 - up) * below + up * above, self.extra.reshape(shape)))
 
     def sd(self, t_c: Array | float) -> Array:
         """One standard deviation of log10 eta, shaped as ``log10_eta``."""
@@ -76,8 +79,9 @@ class ViscosityCurve:
         """``n`` plausible errors (n,) as signed factors of the 90 % half-width: a glass that is
         stiffer than predicted is so at every temperature."""
         store = coefficients()
-        bands = store["viscosity.width"][1:4, 2:]  # where glazes seal, level and run
-        size = error_shape(rng.random(n), store["levels"], bands.mean(axis=0))
+        where = store["viscosity.width"][1:4]  # glazes seal, level and run there
+        q = np.mean([Width.of(w).q for w in where], axis=0)
+        size = error_shape(rng.random(n), store["levels"], q)
         return np.asarray(size * rng.choice([-1.0, 1.0], n))
 
     def estimate(self, t_c: Array | float) -> Estimate:
@@ -115,4 +119,6 @@ def viscosity(mol: Array | Prepared, level: float = 0.9) -> ViscosityCurve:
     m = np.exp(np.clip(at.sum("viscosity.m"), *_LN_M))
     weights = coefficients()["viscosity.a"]
     a = np.clip(weights[0] + at.x @ weights[1:], *_A)
-    return ViscosityCurve(t12, m, a, at.variance("viscosity"), doubt(at, "viscosity"), level)
+    return ViscosityCurve(
+        t12, m, a, at.variance("viscosity"), at.low_fire, doubt(at, "viscosity"), level
+    )

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cofire.arrays import Array, Mask
-from cofire.ripeness.stages import fluidity, pores_left, ripple_left, run_mm, slide_mm
+from cofire.ripeness.stages import Melt, fluidity, pores_left, ripple_left, run_mm, slide_mm
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,20 +54,23 @@ class Stages:
     run_mm: Array
 
 
-def stages(time_s: Array, log10_eta: Array, coat_mm: Array | float, by: Criteria) -> Stages:
+def stages(
+    time_s: Array, log10_eta: Array, coat_mm: Array | float, melt: Melt, by: Criteria
+) -> Stages:
     """Work through a history (T,) with viscosities (..., T)."""
-    return stages_of(fluidity(time_s, log10_eta), coat_mm, by)
+    return stages_of(fluidity(time_s, log10_eta), coat_mm, melt, by)
 
 
-def stages_of(fluidity_1_pa: Array, coat_mm: Array | float, by: Criteria) -> Stages:
+def stages_of(fluidity_1_pa: Array, coat_mm: Array | float, melt: Melt, by: Criteria) -> Stages:
     """As ``stages``, from the integral of dt/eta, 1/Pa."""
+    gamma = melt.surface_tension_n_m
     return Stages(
-        pores_left=pores_left(fluidity_1_pa, by.grain_radius_um),
-        ripple_left=ripple_left(fluidity_1_pa, coat_mm, by.ripple_mm),
-        satin_ripple_left=ripple_left(fluidity_1_pa, coat_mm, by.satin_ripple_mm),
-        grain_ripple_left=ripple_left(fluidity_1_pa, coat_mm, by.grain_ripple_mm),
-        slide_mm=slide_mm(fluidity_1_pa, coat_mm),
-        run_mm=run_mm(fluidity_1_pa, coat_mm),
+        pores_left=pores_left(fluidity_1_pa, by.grain_radius_um, gamma),
+        ripple_left=ripple_left(fluidity_1_pa, coat_mm, by.ripple_mm, gamma),
+        satin_ripple_left=ripple_left(fluidity_1_pa, coat_mm, by.satin_ripple_mm, gamma),
+        grain_ripple_left=ripple_left(fluidity_1_pa, coat_mm, by.grain_ripple_mm, gamma),
+        slide_mm=slide_mm(fluidity_1_pa, coat_mm, melt.density_kg_m3),
+        run_mm=run_mm(fluidity_1_pa, coat_mm, melt),
     )
 
 

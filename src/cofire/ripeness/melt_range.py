@@ -8,6 +8,7 @@ import numpy as np
 
 from cofire.arrays import Array, Mask
 from cofire.ripeness.judge import Criteria, ripe_enough, runs, stages
+from cofire.ripeness.stages import Melt
 
 #: Peaks tried, °C.
 PEAKS_C = np.arange(500.0, 1401.0, 5.0)
@@ -32,6 +33,7 @@ def melt_range(
     below_peak_c: Array,
     surface: str,
     coat_mm: float,
+    melt: Melt,
     by: Criteria,
 ) -> tuple[float, float, float]:
     """Peaks (°C) at which one glaze seals, is ripe, and runs; NaN where none up to 1400 °C does.
@@ -42,7 +44,7 @@ def melt_range(
     grid = np.arange(PEAKS_C[0] + below_peak_c.min(), PEAKS_C[-1] + 5.0, 5.0)
     table = log10_eta_at(grid)
     along = np.interp(PEAKS_C[:, None] + below_peak_c, grid, table)
-    done = stages(time_s, along, coat_mm, by)
+    done = stages(time_s, along, coat_mm, melt, by)
     return (
         _first(done.pores_left <= by.pores_left),
         _first(ripe_enough(done, surface, by)),

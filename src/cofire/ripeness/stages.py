@@ -6,17 +6,21 @@ Every function takes log10 of viscosity in Pa·s along a history, shape (..., T)
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from cofire.arrays import Array
 
 GRAVITY_M_S2 = 9.80665  # standard gravity, CGPM 1901
-#: Melt density, kg/m³: low-fire boron glasses measure 2.4 to 2.8 cold and a few per cent less
-#: molten; from memory.
-DENSITY_KG_M3 = 2450.0
-#: Surface tension of the melt, N/m, Dietzel 1942 gives 0.28 to 0.32 for such glazes at 900 °C
-#: (factors from memory).
-SURFACE_TENSION_N_M = 0.30
+
+
+@dataclass(frozen=True, eq=False)
+class Melt:
+    """What pulls a melt flat and what pulls it down; one number or one per glaze (...,)."""
+
+    surface_tension_n_m: Array | float
+    density_kg_m3: Array | float
 
 
 def fluidity(time_s: Array, log10_eta: Array) -> Array:
@@ -24,9 +28,7 @@ def fluidity(time_s: Array, log10_eta: Array) -> Array:
     return np.asarray(np.trapezoid(10.0 ** (-log10_eta), time_s, axis=-1))
 
 
-def pores_left(
-    fluidity_1_pa: Array, grain_radius_um: float, gamma_n_m: float = SURFACE_TENSION_N_M
-) -> Array:
+def pores_left(fluidity_1_pa: Array, grain_radius_um: float, gamma_n_m: Array | float) -> Array:
     """Share of the first pores still open, (...,).
 
     Viscous sintering, Mackenzie & Shuttleworth 1949 in its simple form:
@@ -40,7 +42,7 @@ def ripple_left(
     fluidity_1_pa: Array,
     coat_mm: Array | float,
     ripple_mm: float,
-    gamma_n_m: float = SURFACE_TENSION_N_M,
+    gamma_n_m: Array | float,
 ) -> Array:
     """Height of a surface ripple over its first height, (...,).
 
@@ -56,8 +58,8 @@ def ripple_left(
 def slide_mm(
     fluidity_1_pa: Array,
     coat_mm: Array | float,
+    density_kg_m3: Array | float,
     from_top_mm: float = 50.0,
-    density_kg_m3: float = DENSITY_KG_M3,
 ) -> Array:
     """How far the coat slides down an upright wall, mm, (...,): mean over its thickness.
 
@@ -77,27 +79,30 @@ def slide_mm(
 
 #: Height of the glazed wall above the foot; our choice of an ordinary pot.
 WALL_HEIGHT_MM = 100.0
-#: Angle at which the edge of a molten glaze starts to creep over bare, rough, porous clay. Melts
-#: of silicate glass stand on oxide ceramics at 40 to 80 degrees (from memory).
-CREEP_ANGLE_DEG = 60.0
+#: Angle at which the edge of a molten glaze starts to creep over bare, rough, porous clay. Melts of
+#: silicate glass stand on smooth oxide ceramics at 40 to 80 degrees; an edge that has to climb the
+#: slopes of a rough surface, 20 to 40 degrees, waits until it stands as much steeper (Gibbs'
+#: criterion of pinning). Both from memory; the middle of each.
+CREEP_ANGLE_DEG = 90.0
 
 
-def held_mm2(gamma_n_m: float = SURFACE_TENSION_N_M, density_kg_m3: float = DENSITY_KG_M3) -> float:
+def held_mm2(melt: Melt) -> Array:
     """Section of the bead that surface tension holds up at the glaze line of an upright wall, mm².
 
     Its weight hangs from the edge, which bare clay pins until it stands at the creep angle, while
     the film above wets: rho g A = gamma (1 - cos angle) (Dussan & Chow 1983, J. Fluid Mech. 137).
     """
     angle = np.deg2rad(CREEP_ANGLE_DEG)
-    return float(1e6 * gamma_n_m * (1.0 - np.cos(angle)) / (density_kg_m3 * GRAVITY_M_S2))
+    weight = np.asarray(melt.density_kg_m3) * GRAVITY_M_S2
+    return np.asarray(1e6 * melt.surface_tension_n_m * (1.0 - np.cos(angle)) / weight)
 
 
-def run_mm(fluidity_1_pa: Array, coat_mm: Array | float) -> Array:
+def run_mm(fluidity_1_pa: Array, coat_mm: Array | float, melt: Melt) -> Array:
     """How far a glaze creeps past its own lower edge, mm, (...,).
 
     What slides down gathers in a bead at the glaze line; only what is more than the bead can hold
     runs on, as a film as thick as the coat.
     """
     coat = np.asarray(coat_mm)
-    slid = slide_mm(fluidity_1_pa, coat, WALL_HEIGHT_MM)
-    return np.asarray(np.maximum(slid - held_mm2() / coat, 0.0))
+    slid = slide_mm(fluidity_1_pa, coat, melt.density_kg_m3, WALL_HEIGHT_MM)
+    return np.asarray(np.maximum(slid - held_mm2(melt) / coat, 0.0))

@@ -72,14 +72,45 @@ def formula_dict(answer: FormulaAnswer) -> dict[str, Any]:
                 "value": t.alpha_1e6_per_k,
                 "unit": "1e-6/K",
                 "range": t.range_c,
-                "mean_absolute_error": t.mean_miss_1e6_per_k,
+                "mean_absolute_error": number(t.mean_miss_1e6_per_k),
+                "our_mean_absolute_error_there": number(t.our_miss_1e6_per_k),
                 "citation": t.citation,
                 "status": t.status,
             }
             for t in answer.tables
         ],
+        "as_fired": None
+        if answer.as_fired is None
+        else {
+            "expansion": {
+                **interval_dict(answer.as_fired.expansion),
+                "range_c": list(answer.expansion_range_c),
+            },
+            "solids_volume_percent": answer.as_fired.solids_volume_percent,
+            "stiffening_log10": answer.as_fired.stiffening_log10,
+        },
         "glass_transition_c": interval_dict(answer.glass_transition),
         "youngs_modulus_gpa": interval_dict(answer.youngs_modulus),
+        **{key: interval_dict(value) for key, value in answer.properties.items()},
+        "isokoms": [
+            {"log10_eta_pa_s": level, "temperature_c": interval_dict(value)}
+            for level, value in answer.isokoms.items()
+        ],
+        "published_viscosity": [
+            {
+                "model": m.name,
+                "isokoms": [
+                    {"log10_eta_pa_s": level, "temperature_c": value}
+                    for level, value in zip(answer.isokoms, m.isokoms_c, strict=True)
+                ],
+                "mean_absolute_error_log10": number(m.mean_miss_log10),
+                "our_mean_absolute_error_there_log10": number(m.our_miss_log10),
+                "made_for": m.made_for,
+                "citation": m.citation,
+                "status": m.status,
+            }
+            for m in answer.models
+        ],
         "melt_range": {
             "seals_c": number(answer.melt_range.seals_c),
             "matures_c": number(answer.melt_range.matures_c),

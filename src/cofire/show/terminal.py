@@ -77,8 +77,8 @@ def findings_block(findings: Iterable[Finding]) -> Table:
     return table
 
 
-def show_formula(answer: FormulaAnswer) -> None:
-    """Print a recipe's formula, properties and cautions."""
+def show_formula(answer: FormulaAnswer, *, more: bool = False) -> None:
+    """Print a recipe's formula, properties and cautions; ``more`` adds all that models say."""
     out = console()
     recipe = answer.recipe
     out.print()
@@ -97,6 +97,13 @@ def show_formula(answer: FormulaAnswer) -> None:
     out.print(heading("Melt range"))
     out.print(Padding(Text(answer.melt_range.schedule, style="dim"), (0, 2)))
     out.print(Padding(_melt_block(answer), (0, 2)))
+    if more:
+        out.print(heading("Glass", "middle, and where it lies with 90 % odds"))
+        out.print(Padding(_properties_table(answer), (0, 2)))
+        out.print(heading("Viscosity, beside published models"))
+        out.print(Padding(_models_block(answer), (0, 2)))
+        out.print(heading("Sources of the published tables and models"))
+        out.print(Padding(_sources_table(answer), (0, 2)))
     if answer.findings:
         out.print(heading("Mind"))
         out.print(findings_block(answer.findings))
@@ -197,10 +204,85 @@ def _expansion_block(answer: FormulaAnswer) -> Group:
     table.add_column("published tables, for comparison")
     table.add_column("says", justify="right")
     table.add_column("misses by, on average", justify="right")
+    table.add_column("ours on the same glasses", justify="right")
     for row in answer.tables:
         says = "–" if row.alpha_1e6_per_k is None else f"{row.alpha_1e6_per_k:.2f}"
-        table.add_row(Text(row.name), says, f"{row.mean_miss_1e6_per_k:.2f}")
-    return Group(first, table)
+        table.add_row(
+            Text(row.name), says, miss(row.mean_miss_1e6_per_k), miss(row.our_miss_1e6_per_k)
+        )
+    return Group(first, *_as_fired_line(answer), table)
+
+
+def _as_fired_line(answer: FormulaAnswer) -> list[Text]:
+    fired = answer.as_fired
+    if fired is None:
+        return []
+    solids = ", ".join(f"{v:.1f} % {k}" for k, v in fired.solids_volume_percent.items())
+    text = Text(f"{fired.expansion.value:.2f}", style="bold")
+    text.append(f"   as fired, from {between(fired.expansion, 2)}, with solids in it: ", "default")
+    text.append(f"{solids} of its volume", "dim")
+    return [text]
+
+
+def miss(value: float) -> str:
+    """A mean miss, or a dash where too little was measured to know."""
+    return f"{value:.2f}" if math.isfinite(value) else "–"
+
+
+_PROPERTY_ROWS = (
+    ("littleton_c", "softens (Littleton, 10^6.6 Pa·s)", 0),
+    ("dilatometric_softening_c", "yields in the dilatometer", 0),
+    ("annealing_c", "annealing point (10^12 Pa·s)", 0),
+    ("strain_c", "strain point (10^13.5 Pa·s)", 0),
+    ("liquidus_c", "liquidus: no crystal lasts above", 0),
+    ("expansion_20_400_1e6_per_k", "expansion 20 to 400 °C, ×10⁻⁶ per K", 2),
+    ("density_g_per_cm3", "density, g/cm³", 2),
+    ("surface_tension_mn_per_m", "surface tension at 900 °C, mN/m", 0),
+)
+
+
+def _properties_table(answer: FormulaAnswer) -> Table:
+    table = Table.grid(padding=(0, 3))
+    rows = [(answer.properties[key], words, digits) for key, words, digits in _PROPERTY_ROWS]
+    rows.insert(5, (answer.youngs_modulus, "stiffness (Young's modulus), GPa", 0))
+    for value, words, digits in rows:
+        celsius = value.unit == "°C"
+        shown = show_temperature(value.value) if celsius else f"{value.value:.{digits}f}"
+        table.add_row(
+            Text(words),
+            Text(shown, style="bold"),
+            Text(between(value, digits) + (" °C" if celsius else ""), "dim"),
+        )
+    return table
+
+
+def _models_block(answer: FormulaAnswer) -> Table:
+    table = Table(box=None, padding=(0, 1), show_edge=False, header_style="dim")
+    table.add_column("where log10 of Pa·s is", no_wrap=True)
+    for level in answer.isokoms:
+        table.add_column(f"{level:g}", justify="right")
+    table.add_column("misses", justify="right")
+    table.add_column("ours there", justify="right")
+    ours = [f"{t.value:.0f} °C" for t in answer.isokoms.values()]
+    table.add_row(Text("cofire", style="bold"), *(Text(t, style="bold") for t in ours), "", "")
+    for model in answer.models:
+        cells = ["–" if t is None else f"{t:.0f} °C" for t in model.isokoms_c]
+        table.add_row(
+            Text(model.name), *cells, miss(model.mean_miss_log10), miss(model.our_miss_log10)
+        )
+    return table
+
+
+def _sources_table(answer: FormulaAnswer) -> Table:
+    table = Table.grid(padding=(0, 2))
+    table.add_column()
+    table.add_column(ratio=1)
+    for row in answer.tables:
+        table.add_row(Text(row.name), Text(f"{row.citation}. {row.range_c}; {row.status}.", "dim"))
+    for model in answer.models:
+        said = f"{model.citation}. For {model.made_for}; {model.status}."
+        table.add_row(Text(model.name), Text(said, "dim"))
+    return table
 
 
 def _melt_block(answer: FormulaAnswer) -> Table:

@@ -1,4 +1,5 @@
-"""Published additive tables beside our own model, so that a potter sees why numbers differ."""
+"""Published additive tables of expansion beside our own model, so that a potter sees why numbers
+differ."""
 
 from __future__ import annotations
 
@@ -19,7 +20,7 @@ _MAY_LACK = 0.01
 
 @dataclass(frozen=True, eq=False)
 class ExpansionTable:
-    """One published table; ``misses_1e6_per_k`` are (all glasses, low-fire core)."""
+    """One published table. Summed factor × amount times ``per`` gives 1e-6/K, linear."""
 
     id: str
     name: str
@@ -28,7 +29,6 @@ class ExpansionTable:
     range_c: str
     basis: str
     per: float
-    misses_1e6_per_k: tuple[float, float]
     factors: Array
     slopes: Array
     knows: Mask  # (n_oxides,)
@@ -43,11 +43,10 @@ def tables() -> tuple[ExpansionTable, ...]:
         knows = np.array([o in t["factors"] for o in OXIDES])
         if key == "appen":
             knows |= np.array([o in ("SiO2", "B2O3", "TiO2", "PbO") for o in OXIDES])
-        low, high = t["misses"]
         out.append(
             ExpansionTable(
                 key, t["name"], t["citation"], t["status"], t["range_c"], t["basis"], t["per"],
-                (low, high), vector(t["factors"]), vector(t.get("slopes", {})), knows,
+                vector(t["factors"]), vector(t.get("slopes", {})), knows,
             )
         )  # fmt: skip
     return tuple(out)

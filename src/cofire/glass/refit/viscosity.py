@@ -13,8 +13,20 @@ import numpy as np
 
 from cofire.arrays import Array
 from cofire.chem.oxides import MODELLED
-from cofire.glass import refit as base
 from cofire.glass.basis import basis
+from cofire.glass.estimate import low_fire
+from cofire.glass.refit.judged import Judged
+from cofire.glass.refit.landmarks import penalty
+from cofire.glass.refit.measured import read_table
+from cofire.glass.refit.solve import (
+    FOLDS,
+    LEVELS,
+    calibrate,
+    downweight,
+    fold_of,
+    low_rank,
+    renumber,
+)
 
 #: log10 Pa·s at which each fixed point is measured; strain and annealing by their definition,
 #: Littleton's by his (10^6.6 Pa·s).
@@ -24,7 +36,7 @@ WORTH = {"viscosity": 1.0, "fixed": 0.3, "calorimeter": 0.15}
 #: Bounds that keep the curve sane while it is being fitted and far outside the data.
 LN_M = (2.5, 5.0)
 A_RANGE = (-6.0, 2.0)
-CURVE_PENALTY = {"a": 3.0, "t": 30.0, "m": 10.0}
+CURVE_PENALTY = {"a": 3.0, "t": 30.0, "m": 10.0, "off": 30.0}
 #: Bands of log10 eta in which doubt is measured.
 BANDS = np.array([-1.5, 1.5, 3.0, 5.0, 8.0, 14.5])
 
@@ -43,9 +55,9 @@ def curve(ln_t12: Array, ln_m: Array, a: Array, t_k: Array) -> tuple[Array, Arra
 
 def gather(every: int) -> tuple[Array, Array, Array, Any, Any, Any]:
     """(x, log10 eta, T in K, publication, kind, core) of all rows that speak of viscosity."""
-    parts = [("viscosity", r) for r in base.read_table("visc")]
-    parts += [("fixed", r) for r in base.read_table("fixed_points") if r["kind"] in FIXED]
-    parts += [("calorimeter", r) for r in base.read_table("tg")]
+    parts = [("viscosity", r) for r in read_table("visc")]
+    parts += [("fixed", r) for r in read_table("fixed_points") if r["kind"] in FIXED]
+    parts += [("calorimeter", r) for r in read_table("tg")]
 
     def point(kind: str, r: dict[str, str]) -> tuple[float, float]:
         if kind == "viscosity":
@@ -60,7 +72,7 @@ def gather(every: int) -> tuple[Array, Array, Array, Any, Any, Any]:
     ]
     x = np.array([[float(r[o]) for o in MODELLED] for _, r in parts])
     points = np.array([point(k, r) for k, r in parts])
-    group = np.unique([r["group"] for _, r in parts], return_inverse=True)[1]
+    group = np.array([r["group"] for _, r in parts])
     kind = np.array([k for k, _ in parts])
     core = np.array([r["core"] == "1" for _, r in parts])
     return x / x.sum(1, keepdims=True), points[:, 0], points[:, 1], group, kind, core
@@ -69,27 +81,33 @@ def gather(every: int) -> tuple[Array, Array, Array, Any, Any, Any]:
 def solve(
     b: Array, x: Array, y: Array, t_k: Array, group: Any, kind: Any, ridge: Array
 ) -> tuple[Array, Array]:
-    """Gauss-Newton with robust weights: parameters (24 + 2P,) and the inverse normal matrix."""
+    """Gauss-Newton with robust weights: parameters and the inverse normal matrix.
+
+    Parameters are A (23,), ln T12 (P,), ln m (P,) and how far a calorimeter's Tg lies from T12
+    (23,): the latter says how T12 moves with composition, but not where it stands.
+    """
     ones = np.concatenate([np.ones((len(x), 1)), x], axis=1)
     na, nb = ones.shape[1], b.shape[1]
-    off = (kind == "calorimeter").astype(float)  # a calorimeter's Tg is not T12: one offset
-    rows_of = np.bincount(group)[group]
+    t_at, m_at = slice(na, na + nb), slice(na + nb, na + 2 * nb)
+    off = ones * (kind == "calorimeter")[:, None]
+    number = renumber(group)
+    rows_of = np.bincount(number)[number]
     worth = np.array([WORTH[k] for k in kind]) / np.clip(np.sqrt(rows_of / 10.0), 0.7, 3.0)
-    size = na + 2 * nb + 1
-    penalty = np.zeros((size, size))
-    penalty[:na, :na] = CURVE_PENALTY["a"] * np.eye(na)
-    penalty[0, 0] = 1e-3
-    penalty[na : na + nb, na : na + nb] = CURVE_PENALTY["t"] * ridge
-    penalty[na + nb : -1, na + nb : -1] = CURVE_PENALTY["m"] * ridge
-    penalty[-1, -1] = 1.0
+    size = 2 * na + 2 * nb
+    full = np.zeros((size, size))
+    full[:na, :na] = CURVE_PENALTY["a"] * np.eye(na)
+    full[0, 0] = 1e-3
+    full[t_at, t_at] = CURVE_PENALTY["t"] * ridge
+    full[m_at, m_at] = CURVE_PENALTY["m"] * ridge
+    full[-na:, -na:] = CURVE_PENALTY["off"] * np.eye(na)
     start = np.zeros(size)
     start[0], start[na], start[na + nb] = -2.6, np.log(800.0), np.log(38.0)
     prior = np.zeros(size)
     prior[0] = -2.6
     p = start
     for step_number in range(9):
-        ln_t12 = b @ p[na : na + nb] + off * p[-1]
-        ln_m = np.clip(b @ p[na + nb : -1], *LN_M)
+        ln_t12 = b @ p[t_at] + off @ p[-na:]
+        ln_m = np.clip(b @ p[m_at], *LN_M)
         a = np.clip(ones @ p[:na], *A_RANGE)
         value, by_t12, by_m, by_a = curve(ln_t12, ln_m, a, t_k)
         residual = y - value
@@ -97,22 +115,20 @@ def solve(
             weight = worth / np.maximum(np.abs(residual), 1.0)
         else:
             scale = max(1.4826 * float(np.median(np.abs(residual))), 0.08)
-            weight = worth * base.downweight(residual, scale, redescend=6.0)
+            weight = worth * downweight(residual, scale, redescend=6.0)
         jacobian = np.concatenate(
             [
                 ones * by_a[:, None],
                 b * by_t12[:, None],
                 b * by_m[:, None],
-                (off * by_t12)[:, None],
+                off * by_t12[:, None],
             ],
             axis=1,
         )
         weighted = jacobian * weight[:, None]
-        normal = weighted.T @ jacobian + penalty
-        step = np.linalg.solve(normal, weighted.T @ residual - penalty @ (p - prior))
-        far = max(
-            np.abs(b @ step[na : na + nb]).max() / 0.4, np.abs(b @ step[na + nb : -1]).max() / 0.6
-        )
+        normal = weighted.T @ jacobian + full
+        step = np.linalg.solve(normal, weighted.T @ residual - full @ (p - prior))
+        far = max(np.abs(b @ step[t_at]).max() / 0.4, np.abs(b @ step[m_at]).max() / 0.6)
         p = p + step / max(1.0, float(far))
     return p, np.linalg.inv(normal)
 
@@ -121,54 +137,60 @@ def predict(p: Array, b: Array, x: Array, t_k: Array) -> Array:
     """log10 eta of rows (N,), clipped at 14 where nothing is measured."""
     na, nb = x.shape[1] + 1, b.shape[1]
     a = np.clip(p[0] + x @ p[1:na], *A_RANGE)
-    ln_m = np.clip(b @ p[na + nb : -1], *LN_M)
+    ln_m = np.clip(b @ p[na + nb : na + 2 * nb], *LN_M)
     return np.asarray(np.minimum(curve(b @ p[na : na + nb], ln_m, a, t_k)[0], 14.0))
 
 
-def fit_viscosity(landmarks: Array, sample: Array, every: int = 1) -> dict[str, Array]:
-    """Coefficients of the curve and its doubt by band of log10 eta."""
+def fit_viscosity(
+    landmarks: Array, sample: Array, every: int = 1
+) -> tuple[dict[str, Array], list[Judged], Array]:
+    """Coefficients of the curve and its doubt by band of log10 eta; how unseen rows came out, and
+    the temperatures (N,), K, of those rows."""
     x, y, t_k, group, kind, core = gather(every)
-    b, _ = basis(x, landmarks)
+    b = basis(x, landmarks)
     na, nb = x.shape[1] + 1, b.shape[1]
-    ridge = base.penalty(landmarks)
+    ridge = penalty(landmarks)
     p, inverse = solve(b, x, y, t_k, group, kind, ridge)
-    covariance = inverse[na : na + nb, na : na + nb]
-    factor, missed = base.low_rank(covariance, sample)
+    factor, missed = low_rank(inverse[na : na + nb, na : na + nb], sample)
     value, variance = np.zeros(len(y)), np.zeros(len(y))
-    fold = base.fold_of(group)
-    for k in range(base.FOLDS):
+    fold = fold_of(group)
+    for k in range(FOLDS):
         seen, left = fold != k, fold == k
-        pk, inv = solve(
-            b[seen], x[seen], y[seen], t_k[seen], base.renumber(group[seen]), kind[seen], ridge
-        )
+        pk, inv = solve(b[seen], x[seen], y[seen], t_k[seen], group[seen], kind[seen], ridge)
         value[left] = predict(pk, b[left], x[left], t_k[left])
         variance[left] = ((b[left] @ inv[na : na + nb, na : na + nb]) * b[left]).sum(1)
     measured = kind == "viscosity"
+    low_share = low_fire(x)
     widths = []
+    half = np.zeros(len(y))
+    factors = np.zeros((len(y), len(LEVELS)))
     for low, high in itertools.pairwise(BANDS):
         # bands by what is predicted: that is all one knows of a new glaze
         part = measured & (value >= low) & (value < high)
-        s0, grow, q = base.calibrate((y - value)[part], variance[part], base.renumber(group[part]))
-        widths.append(np.concatenate([[s0, grow], q]))
-        inside = part & core
-        error = y - value
-        print(
-            f"log10 eta {low:g}..{high:g}: mean miss {np.abs(error[part]).mean():.3f}, core "
-            f"{np.abs(error[inside]).mean():.3f}; 90 % covers "
-            f"{base.covered(error, variance, s0, grow, q, part):.3f}, core "
-            f"{base.covered(error, variance, s0, grow, q, inside):.3f}",
-            flush=True,
-        )
-    for name, part in (("all", measured), ("2..5", measured & (y >= 2.0) & (y <= 5.0))):
-        error = np.abs(y - value)
-        print(f"log10 eta {name}: {error[part].mean():.3f}, core {error[part & core].mean():.3f}")
-    return {
+        width = calibrate((y - value)[part], variance[part], group[part], low_share[part])
+        widths.append(width.stored())
+        half[part], factors[part] = width.scale(variance[part], low_share[part]), width.q
+    judged = []
+    for name, part in (
+        ("log10_eta", measured),
+        ("log10_eta_2_5", measured & (y >= 2.0) & (y <= 5.0)),
+        *((f"log10_eta_{i}", measured & (value >= low) & (value < high))
+          for i, (low, high) in enumerate(itertools.pairwise(BANDS))),
+    ):  # fmt: skip
+        judged.append(
+            Judged(
+                name, x[part], y[part], value[part], half[part], factors[part], group[part],
+                core[part],
+            )
+        )  # fmt: skip
+        print(judged[-1].line(), flush=True)
+    store = {
         "a": p[:na],
         "t12": p[na : na + nb],
-        "m": p[na + nb : -1],
-        "calorimeter": p[-1:],
+        "m": p[na + nb : na + 2 * nb],
         "factor": factor,
         "missed": np.array([missed]),
         "bands": BANDS,
         "width": np.array(widths),
     }
+    return store, judged[:2], t_k[measured]

@@ -1,0 +1,254 @@
+"""What stays solid in a glaze: opacifier that does not dissolve, crystals a matte grows.
+
+The glass around them is what is left, and the property models see only that.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cofire import glass
+from cofire.arrays import Array
+from cofire.chem.composition import mol_from_wt, wt_from_mol
+from cofire.chem.oxides import OXIDES
+from cofire.errors import CompositionError, did_you_mean
+from cofire.findings import Finding
+from cofire.glass.crystals import (
+    LOCKED,
+    Phase,
+    growth_um,
+    mixed_expansion,
+    phases,
+    stiffening,
+)
+from cofire.glass.estimate import Z90
+from cofire.records import Recipe
+
+#: Solids of less than this volume share are not worth a word; our choice.
+_TRACE = 0.005
+#: Longer holds than this, h, give crystals their time; they are held within so many °C, and deep
+#: below their liquidus from so many; our choice.
+_LONG_HOLD_H = 0.5
+_SAME_C = 20.0
+_DEEP_C = 100.0
+
+
+@dataclass(frozen=True, eq=False)
+class Mixture:
+    """Glasses (N) with solids of P kinds in them.
+
+    ``melt_mol`` (N, n_oxides) is the glass without them, ``volume`` (N, P) their volume shares and
+    ``wt_percent`` (N, P) their weight per cent of the glaze. ``stated`` says which shares the
+    recipe itself gives.
+    """
+
+    kinds: list[Phase]
+    melt_mol: Array
+    volume: Array
+    wt_percent: Array
+    stated: tuple[bool, ...]
+
+    @property
+    def stiffening(self) -> Array:
+        """What the solids add to log10 of viscosity (N,)."""
+        return stiffening(self.volume.sum(axis=-1))
+
+    def expansion(self, of_glass: Array, youngs_gpa: Array, poisson: Array) -> Array:
+        """Expansion (N,), 1e-6/K, of glass and solids together."""
+        bulk = youngs_gpa / (3.0 * (1.0 - 2.0 * poisson))
+        return mixed_expansion(of_glass, bulk, self.volume, self.kinds)
+
+    def pick(self, rows: NDArray[np.intp]) -> Mixture:
+        """The same for some rows, each as often as it is named."""
+        return Mixture(
+            self.kinds, self.melt_mol[rows], self.volume[rows], self.wt_percent[rows], self.stated
+        )
+
+
+def mixture(recipe: Recipe, mol: Array, rng: np.random.Generator | None = None) -> Mixture:
+    """Split glazes (N, n_oxides), in moles, into glass and solids.
+
+    Solids are what the recipe states; else opacifiers beyond what a low-fire melt dissolves, at
+    the middle of what is known of that or drawn with ``rng``. Raises CompositionError for a kind
+    of solid nobody knows, or more of it than the glaze can hold.
+    """
+    n = len(mol)
+    wt = wt_from_mol(mol)
+    shares: dict[str, Array] = {}
+    stated: dict[str, bool] = {}
+    for name, percent in recipe.crystals.items():
+        if name not in phases():
+            raise CompositionError(
+                f"no crystal called “{name}” is known.",
+                hint=did_you_mean(name, phases()) or f"Known: {', '.join(phases())}.",
+                place=recipe.place,
+            )
+        shares[name], stated[name] = np.full(n, percent), True
+    fired = sum(p.amount * (1.0 - p.material.loi_percent / 100.0) for p in recipe.parts)
+    for part in recipe.parts:
+        grain = part.material.grain
+        if not grain:
+            continue
+        if grain not in phases():
+            raise CompositionError(
+                f"material “{part.material.id}” is said to be grains of “{grain}”, which is not "
+                "known.",
+                hint=did_you_mean(grain, phases()) or f"Known: {', '.join(phases())}.",
+                place=part.material.place,
+            )
+        brought = 100.0 * part.amount * (1.0 - part.material.loi_percent / 100.0) / fired
+        said = recipe.undissolved.get(part.material.id)
+        left = _left(phases()[grain], brought, said, n, rng)
+        if left.any():
+            shares[grain] = shares.get(grain, np.zeros(n)) + left
+            stated[grain] = stated.get(grain, False) or said is not None
+    kinds = [phases()[k] for k in shares]
+    if not kinds:
+        return Mixture([], mol, np.zeros((n, 0)), np.zeros((n, 0)), ())
+    solid = np.stack(list(shares.values()), axis=1)
+    solid = solid * _room(recipe, wt, solid, kinds, stated)[:, None]
+    melt = np.maximum(wt - solid @ np.array([k.wt for k in kinds]), 0.0)
+    melt_mol = mol_from_wt(melt)
+    # 100 g of glaze: volumes of glass and solids in cm³
+    volume = solid / np.array([k.density_g_cm3 for k in kinds])
+    of_glass = melt.sum(axis=1) / glass.density(melt_mol).value
+    volume = volume / (volume.sum(axis=1) + of_glass)[:, None]
+    if (volume.sum(axis=1) >= LOCKED).any():
+        raise CompositionError(
+            f"so many solids in “{recipe.name}” would lock it: it could never flow.",
+            hint=f"Together they may fill less than {100 * LOCKED:.0f} % of it.",
+            place=recipe.place,
+        )
+    return Mixture(kinds, melt_mol, volume, solid, tuple(stated[k.id] for k in kinds))
+
+
+def _left(
+    kind: Phase, brought: float, said: float | None, n: int, rng: np.random.Generator | None
+) -> Array:
+    """Weight per cent of the glaze (N,) that stays as grains."""
+    if said is not None:
+        return np.full(n, brought * said / 100.0)
+    if kind.dissolves_wt is None:
+        return np.zeros(n)
+    low, high = kind.dissolves_wt
+    dissolves = np.full(n, 0.5 * (low + high))
+    if rng is not None:
+        dissolves = dissolves + 0.5 * (high - low) / Z90 * rng.standard_normal(n)
+    return np.clip(brought - dissolves, 0.0, brought)
+
+
+def _room(
+    recipe: Recipe, wt: Array, solid: Array, kinds: list[Phase], stated: dict[str, bool]
+) -> Array:
+    """By how much (N,) solids have to shrink so that the glaze holds what they are made of."""
+    taken = solid @ np.array([k.wt for k in kinds])
+    with np.errstate(divide="ignore", invalid="ignore"):
+        share = np.where(taken > 0.0, wt / taken, np.inf)
+    short = int(share.min(axis=0).argmin())
+    middle = float(np.median(share.min(axis=1)))
+    if middle < 1.0 and any(stated.values()):
+        raise CompositionError(
+            f"“{recipe.name}” holds too little {OXIDES[short]} for the solids it is said to have.",
+            hint=f"There is room for {100 * middle:.0f} % of what “crystals” and “undissolved” "
+            "ask for.",
+            place=recipe.place,
+        )
+    return np.asarray(np.minimum(share.min(axis=1), 1.0))
+
+
+def solid_findings(recipe: Recipe, mixed: Mixture) -> list[Finding]:
+    """What stays solid and by which rule; what a matte's crystals would change."""
+    found = []
+    volume = mixed.volume.mean(axis=0)
+    for k, kind in enumerate(mixed.kinds):
+        if volume[k] < _TRACE or mixed.stated[k]:
+            continue
+        found.append(
+            Finding(
+                "undissolved",
+                "note",
+                f"about {100 * volume[k]:.0f} % of its volume is taken to stay as grains of "
+                f"{kind.id}, which low-fire melts hardly dissolve: counted in expansion and flow. "
+                "If you know better, write how many per cent of the material stay: "
+                f'undissolved = {{ "{_written(recipe, kind.id)}" = 80 }}.',
+                kind.source,
+                recipe.name,
+            )
+        )
+    if recipe.surface == "matte" and not recipe.crystals:
+        found.append(
+            Finding(
+                "crystals-unknown",
+                "note",
+                "crystals that make a matte take oxides out of its glass, so its expansion can "
+                "lie outside the interval. If you know which and how much (weight per cent of the "
+                "glaze), write it: crystals = { wollastonite = 15 }.",
+                "rule of mixtures, Turner 1946",
+                recipe.name,
+            )
+        )
+    return found
+
+
+def crystal_findings(
+    recipe: Recipe, melt_mol: Array, time_s: Array, ware_c: Array
+) -> list[Finding]:
+    """Whether the hold at the end of a history (T,) lets crystals grow in one glaze
+    (1, n_oxides): a matte needs them, a clear gloss clouds."""
+    end_c = float(ware_c[-1])
+    hold_h = float((np.diff(time_s) * (np.abs(ware_c[1:] - end_c) < _SAME_C)).sum() / 3600.0)
+    if hold_h < _LONG_HOLD_H:
+        return []
+    liquidus = glass.liquidus(melt_mol)
+    depth = float(liquidus.value[0]) - end_c
+    below = odds_below(depth, float(liquidus.sd[0]))
+    where = (
+        f"{hold_h:.1f} h near {end_c:.0f} °C, where it lies below its liquidus with "
+        f"{100 * below:.0f} % odds (about {liquidus.value[0]:.0f} °C, {liquidus.low[0]:.0f} to "
+        f"{liquidus.high[0]:.0f})"
+    )
+    source = "liquidus of measured glasses; whether crystals start is in no model"
+    grown_mm = 1e-3 * float(
+        growth_um(time_s, ware_c, glass.viscosity(melt_mol).log10_eta(ware_c[None, :]),
+                  liquidus.value)[0]
+    )  # fmt: skip
+    size = "many millimetres" if grown_mm > 5.0 else f"up to {grown_mm:.1g} mm"
+    if recipe.surface == "matte":
+        if below >= 0.5:
+            return []
+        return [
+            Finding(
+                "too-hot-for-crystals",
+                "caution",
+                f"{where}: too hot for the crystals of a true matte to be sure. It may turn glossy "
+                "in the hold.",
+                source,
+                recipe.name,
+            )
+        ]
+    if below < 0.5 or recipe.surface == "dry matte":
+        return []
+    return [
+        Finding(
+            "may-cloud",
+            "caution" if depth > _DEEP_C else "note",
+            f"{where}: once started, crystals could grow by {size} in that time and cloud it. "
+            "Alumina and a short hold keep it clear; look at the last pot out.",
+            source,
+            recipe.name,
+        )
+    ]
+
+
+def odds_below(depth_c: float, sd_c: float) -> float:
+    """Odds that a temperature lies below a liquidus that is ``depth_c`` higher, known to
+    ``sd_c``."""
+    return 0.5 * (1.0 + math.erf(depth_c / (sd_c * math.sqrt(2.0))))
+
+
+def _written(recipe: Recipe, grain: str) -> str:
+    return next((p.written for p in recipe.parts if p.material.grain == grain), grain)

@@ -1,0 +1,36 @@
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from cofire.cli.common import print_json
+
+
+@click.command()
+@click.option("--save", metavar="FILE", help="Write the whole page, with plots, to an HTML file.")
+@click.option("--json", "as_json", is_flag=True, help="All its numbers as JSON.")
+def card(save: str | None, as_json: bool) -> None:
+    """How far the glass models miss on glasses they never saw.
+
+    Also how far published tables miss on the same glasses, and how often the intervals hold.
+    """
+    from cofire import glass
+
+    if save:
+        from cofire.errors import QuantityError
+        from cofire.files.whole import writing
+
+        if not save.lower().endswith((".html", ".htm")):
+            raise QuantityError(
+                f"“{save}” is no name of a page.", hint="Write a name ending in .html."
+            )
+        with writing(Path(save)) as out:
+            out.write(glass.card_page())
+        click.echo(f"Written to {save}: open it in a browser.")
+    elif as_json:
+        print_json(glass.scores())
+    else:
+        from cofire.show.card import show_card
+
+        show_card(glass.scores())

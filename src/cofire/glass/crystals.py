@@ -1,0 +1,93 @@
+"""Solids in the glass: what they do to expansion and flow, and how fast crystals may grow."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+
+from cofire.arrays import Array
+from cofire.chem.oxides import MOLAR_MASS, vector
+
+#: Share of space that loose grains fill when they lock (Scott, Nature 188 (1960) 908).
+LOCKED = 0.64
+#: Intrinsic viscosity of round grains (Einstein 1906).
+_EINSTEIN = 2.5
+#: Jump distance of growth and entropy of melting in gas constants: an oxygen's size, and the middle
+#: of the silicates'; from memory.
+_JUMP_M = 3.0e-10
+_ENTROPY_R = 5.0
+_BOLTZMANN_J_K = 1.380649e-23  # exact, SI 2019
+
+
+@dataclass(frozen=True, eq=False)
+class Phase:
+    """One kind of solid. ``wt`` (n_oxides,) sums to 1, ``dissolves_wt`` is a per cent of glaze."""
+
+    id: str
+    wt: Array
+    alpha_1e6_per_k: float
+    bulk_modulus_gpa: float
+    density_g_cm3: float
+    dissolves_wt: tuple[float, float] | None
+    source: str
+
+
+@cache
+def phases() -> dict[str, Phase]:
+    """All kinds of solid by name, as ``crystals.toml`` lists them."""
+    path = Path(__file__).parent / "crystals.toml"
+    out = {}
+    for key, row in tomllib.loads(path.read_text("utf-8")).items():
+        grams = vector({o: float(n) for o, n in row["formula"].items()}) * MOLAR_MASS
+        dissolves = row.get("dissolves_wt")
+        out[key] = Phase(
+            key, grams / grams.sum(), float(row["alpha"]), float(row["bulk_modulus"]),
+            float(row["density"]), (dissolves[0], dissolves[1]) if dissolves else None,
+            row["source"],
+        )  # fmt: skip
+    return out
+
+
+def mixed_expansion(
+    alpha_glass: Array, bulk_glass_gpa: Array, volume: Array, kinds: list[Phase]
+) -> Array:
+    """Expansion (N,), 1e-6/K, of glasses with solids of volume shares (N, P) in them.
+
+    Each part stretches the others in proportion to its stiffness: Turner P. S., J. Res. NBS 37
+    (1946) 239. Holds while nothing cracks loose.
+    """
+    alpha = np.array([k.alpha_1e6_per_k for k in kinds])
+    bulk = np.array([k.bulk_modulus_gpa for k in kinds])
+    glass = (1.0 - volume.sum(axis=-1)) * bulk_glass_gpa
+    return np.asarray((glass * alpha_glass + volume @ (bulk * alpha)) / (glass + volume @ bulk))
+
+
+def stiffening(volume: Array) -> Array:
+    """What solids of volume share (...,) add to log10 of viscosity; inf where they lock.
+
+    Krieger & Dougherty, Trans. Soc. Rheol. 3 (1959) 137: eta / eta_melt =
+    (1 - phi/phi_max)^(-2.5 phi_max), round grains of one size.
+    """
+    room = 1.0 - np.asarray(volume, dtype=float) / LOCKED
+    with np.errstate(divide="ignore", invalid="ignore"):
+        grown = -_EINSTEIN * LOCKED * np.log10(room)
+    return np.where(room > 0.0, grown, np.inf)
+
+
+def growth_um(time_s: Array, t_c: Array, log10_eta: Array, liquidus_c: Array) -> Array:
+    """How large a crystal could have grown along a history, µm, (...,), if one had started.
+
+    Growth by jumps as fast as the melt flows, u = kT/(3 pi a² eta) (1 - exp(-(S/R) dT/T)) (Turnbull
+    & Cohen 1949, Stokes-Einstein mobility), with ``time_s`` and ``t_c`` (T,), ``log10_eta``
+    (..., T) in Pa·s and the liquidus (...,). Silicate melts of many oxides grow up to this fast and
+    often ten times slower; crystals that have to start first may not come at all.
+    """
+    t_k = np.asarray(t_c, dtype=float) + 273.15
+    below = np.asarray(liquidus_c, dtype=float)[..., None] - t_c
+    drive = -np.expm1(-_ENTROPY_R * np.maximum(below, 0.0) / t_k)
+    mobility = _BOLTZMANN_J_K * t_k / (3.0 * np.pi * _JUMP_M**2) * 10.0**-log10_eta
+    return np.asarray(1e6 * np.trapezoid(mobility * drive, time_s, axis=-1))

@@ -1,0 +1,174 @@
+"""How our models and the published ones do on measured glasses that neither was fitted to."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from cofire.arrays import Array, Mask
+from cofire.chem.oxides import MODELLED, OXIDES
+from cofire.glass import published
+from cofire.glass.basis import basis, position, squared_distance, structure
+from cofire.glass.refit.judged import Judged
+from cofire.glass.refit.measured import rows
+from cofire.glass.refit.properties import MODEL_UNIT, TARGETS, design_of
+
+#: Glazes of studios and factories with printed expansions, scored by fits that left them out.
+GLAZES = ("Hall F.P.|1930", "Geller R.F.|1938")
+
+_I = {o: i for i, o in enumerate(MODELLED)}
+
+
+def moles(x: Array) -> Array:
+    """Rows of the measured files (N, 22) as full compositions (N, n_oxides)."""
+    return np.pad(x, ((0, 0), (0, len(OXIDES) - len(MODELLED))))
+
+
+def regions(x: Array) -> dict[str, Mask]:
+    """Parts of the domain by composition, mole fractions (N, 22)."""
+
+    def of(*names: str) -> Array:
+        return np.asarray(x[:, [_I[n] for n in names]].sum(axis=1))
+
+    boron, lead = of("B2O3"), of("PbO")
+    return {
+        "no boron, no lead": (boron < 0.005) & (lead < 0.005),
+        "boron up to 5 mol %": (boron >= 0.005) & (boron < 0.05) & (lead < 0.005),
+        "boron 5 to 15 mol %": (boron >= 0.05) & (boron < 0.15) & (lead < 0.005),
+        "boron over 15 mol %": (boron >= 0.15) & (lead < 0.005),
+        "with lead": lead >= 0.005,
+        "with lithia over 2 mol %": of("Li2O") > 0.02,
+        "with zinc over 2 mol %": of("ZnO") > 0.02,
+        "with strontia or baryta over 2 mol %": of("SrO", "BaO") > 0.02,
+        "alumina over 8 mol %": of("Al2O3") > 0.08,
+        "colouring oxides over 1 mol %": of("Fe2O3", "MnO", "CuO", "CoO") > 0.01,
+        "zirconia or tin over 1 mol %": of("ZrO2", "SnO2") > 0.01,
+    }
+
+
+def _pair(error: Array, ours: Array, core: Any) -> dict[str, float | int]:
+    """Mean misses of another model and of ours on the rows that the other one answers."""
+    knows = np.isfinite(error)
+    out: dict[str, float | int] = {}
+    for name, part in (("", knows), ("core_", knows & core)):
+        out[f"{name}rows"] = int(part.sum())
+        if part.any():
+            out[f"{name}miss"] = round(float(np.abs(error)[part].mean()), 4)
+            out[f"{name}bias"] = round(float(error[part].mean()), 4)
+            out[f"{name}ours"] = round(float(np.abs(ours)[part].mean()), 4)
+    return out
+
+
+def expansion_tables(judged: Judged) -> dict[str, dict[str, float | int]]:
+    """Every published table on the measured 20-300 °C rows, 1e-6/K, beside ours."""
+    mol = moles(judged.x)
+    return {
+        t.id: _pair(published.expansion(mol, t) - judged.y, judged.error, judged.core)
+        for t in published.tables()
+    }
+
+
+def viscosity_models(judged: Judged, t_k: Array) -> dict[str, dict[str, float | int]]:
+    """Every published viscosity model on measured rows within its limits, log10 Pa·s."""
+    mol, t_c = moles(judged.x), t_k - 273.15
+    out = {}
+    for model in published.models():
+        low, high = model.log10_eta_range
+        value = model.curve(mol).log10_eta(t_c)
+        value = np.where((judged.y >= low) & (judged.y <= high), value, np.nan)
+        out[model.id] = _pair(value - judged.y, judged.error, judged.core)
+    return out
+
+
+def summary(judged: Judged) -> dict[str, Any]:
+    """Rows, misses and coverage of one property."""
+    found: dict[str, Any] = {
+        "rows": len(judged.y),
+        "publications": len(set(judged.group.tolist())),
+        "miss": round(judged.miss(), 4),
+        "median_miss": round(float(np.median(np.abs(judged.error))), 4),
+        "covered_90": round(judged.covered(0.9), 4),
+        "core_rows": int(judged.core.sum()),
+    }
+    if judged.core.any():
+        found |= {
+            "core_miss": round(judged.miss(judged.core), 4),
+            "core_median_miss": round(float(np.median(np.abs(judged.error[judged.core]))), 4),
+            "core_covered_90": round(judged.covered(0.9, judged.core), 4),
+        }
+    found["regions"] = {
+        name: {"rows": int(part.sum()), "miss": round(judged.miss(part), 4)}
+        for name, part in regions(judged.x).items()
+        if part.sum() >= 20
+    }
+    return found
+
+
+def by_support(judged: Judged, landmarks: Array, limits: Array) -> dict[str, dict[str, float]]:
+    """Mean miss of rows well inside the data, at its edge and outside, by distance."""
+    apart = np.sqrt(
+        squared_distance(position(judged.x, structure(judged.x)), landmarks).min(axis=1)
+    )
+    edges = [0.0, *limits[1:], np.inf]
+    words = ("well inside the data", "at the edge of the data", "outside the data")
+    out = {}
+    for word, low, high in zip(words, edges[:-1], edges[1:], strict=True):
+        part = (apart >= low) & (apart < high)
+        if part.any():
+            out[word] = {
+                "rows": int(part.sum()),
+                "miss": round(judged.miss(part), 4),
+                "covered_90": round(judged.covered(0.9, part), 4),
+            }
+    return out
+
+
+def worst_publications(judged: Judged, count: int = 8) -> list[dict[str, Any]]:
+    """Publications of five rows or more that lie farthest from the predictions."""
+    found = []
+    for name in sorted(set(judged.group.tolist())):
+        part = judged.group == name
+        if part.sum() >= 5:
+            found.append(
+                {
+                    "publication": name.replace("|", " "),
+                    "rows": int(part.sum()),
+                    "bias": round(float(judged.error[part].mean()), 3),
+                    "miss": round(judged.miss(part), 3),
+                }
+            )
+    return sorted(found, key=lambda f: -float(f["miss"]))[:count]
+
+
+def unseen_glazes(landmarks: Array, every: int = 1) -> dict[str, dict[str, dict[str, Any]]]:
+    """Published glazes, each predicted by fits that left both publications out."""
+    out: dict[str, dict[str, dict[str, Any]]] = {name: {} for name in GLAZES}
+    appen = next(t for t in published.tables() if t.id == "appen")
+    for target in TARGETS:
+        if target.name not in ("expansion", "youngs"):
+            continue
+        data = rows(target.file, target.column, kind=target.kind, extra=target.extra, every=every)
+        design = design_of(target, data, landmarks, every)
+        weights, _ = design.fit(~np.isin(design.group, GLAZES))
+        unit = MODEL_UNIT[target.name]
+        # Hall's glazes have mostly no stated range, so they come from the larger file
+        file = "expansion_any_range" if target.name == "expansion" else target.file
+        column = "cte_1e6_per_K" if target.name == "expansion" else target.column
+        glazes = rows(file, column)
+        for name in GLAZES:
+            own = glazes.only(glazes.group == name)
+            if not len(own.y):
+                continue
+            columns = basis(own.x, landmarks)
+            error = unit * (columns @ weights[: columns.shape[1]]) - own.y
+            found = {
+                "rows": len(own.y),
+                "miss": round(float(np.abs(error).mean()), 3),
+                "bias": round(float(error.mean()), 3),
+            }
+            if target.name == "expansion":
+                theirs = published.expansion(moles(own.x), appen) - own.y
+                found["appen_miss"] = round(float(np.nanmean(np.abs(theirs))), 3)
+            out[name][target.name] = found
+    return out

@@ -1,0 +1,73 @@
+"""The model card on a terminal; the whole one is a page."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from cofire import glass
+from cofire.show.terminal import console, heading, percent
+
+_NAMES = {
+    "expansion": "expansion 20 to 300 °C, 1e-6/K",
+    "expansion_20_400": "expansion 20 to 400 °C, 1e-6/K",
+    "glass_transition": "glass transition, K",
+    "strain": "strain point, K",
+    "annealing": "annealing point, K",
+    "littleton": "Littleton softening point, K",
+    "dilatometric": "dilatometric softening, K",
+    "youngs": "Young's modulus, GPa",
+    "density": "density, g/cm³",
+    "liquidus": "liquidus, K",
+    "log10_eta": "viscosity, decades",
+    "log10_eta_2_5": "viscosity where glazes ripen",
+}
+
+
+def show_card(scores: dict[str, Any]) -> None:
+    """Print how far models and published tables miss on unseen glasses."""
+    out = console()
+    out.print()
+    out.print(
+        Text(
+            "How far the models miss, on average, on glasses from publications they never saw; "
+            "“low-fire” are lead-free boron glasses such as low-fire glazes.",
+            style="italic",
+        )
+    )
+    out.print()
+    table = Table(box=None, padding=(0, 1), show_edge=False, header_style="dim")
+    table.add_column("mean miss, and how often 90 % hold", no_wrap=True)
+    for name in ("all glasses", "low-fire", "90 % of all", "low-fire"):
+        table.add_column(name, justify="right")
+    for key, found in scores["properties"].items():
+        table.add_row(
+            Text(_NAMES[key]),
+            Text(f"{found['miss']:.3g}", "bold"),
+            Text(f"{found['core_miss']:.3g}" if "core_miss" in found else "–", "bold"),
+            percent(found["covered_90"]),
+            percent(found["core_covered_90"]) if "core_covered_90" in found else "–",
+        )
+    out.print(Padding(table, (0, 2)))
+    names = {t.id: t.name for t in glass.published.tables()}
+    out.print(heading("Published expansion tables", "1e-6/K"))
+    out.print(Padding(_beside(scores["expansion_tables"], names), (0, 2)))
+    names = {m.id: m.name for m in glass.published.models()}
+    out.print(heading("Published viscosity models", "decades, within their limits"))
+    out.print(Padding(_beside(scores["viscosity_models"], names), (0, 2)))
+    out.print()
+    out.print(Text("All of it, with plots:  cofire card --save card.html", style="dim"))
+
+
+def _beside(scores: dict[str, Any], names: dict[str, str]) -> Table:
+    table = Table(box=None, padding=(0, 1), show_edge=False, header_style="dim")
+    table.add_column("mean miss", min_width=32)
+    for name in ("all it covers", "ours", "low-fire", "ours"):
+        table.add_column(name, justify="right")
+    for key, name in names.items():
+        cells = [scores[key].get(k) for k in ("miss", "ours", "core_miss", "core_ours")]
+        table.add_row(Text(name), *("–" if c is None else f"{c:.2f}" for c in cells))
+    return table

@@ -1,0 +1,86 @@
+"""Opacifier and crystals: what the glass loses, and what people are told."""
+
+from __future__ import annotations
+
+import pytest
+
+from cofire.answers.analysis import analyse
+from cofire.answers.formula import formula
+from cofire.answers.solids import mixture
+from cofire.chem.oxides import INDEX
+from cofire.errors import CofireError
+from cofire.files.library import Library
+
+BASE = 'name = "{name}"\nsurface = "{surface}"\n{more}\n[base]\n{parts}\n'
+WHITE = "frit-3134-type = 80\nkaolin = 10\n[additions]\n"
+
+
+def recipe(cofire, more: str = "", parts: str = "", surface: str = "gloss"):  # type: ignore[no-untyped-def]
+    text = BASE.format(name="yard white", surface=surface, more=more, parts=WHITE + parts)
+    return Library().recipe(cofire.write("white.toml", text))
+
+
+def solids(cofire, more: str = "", parts: str = ""):  # type: ignore[no-untyped-def]
+    read = recipe(cofire, more, parts)
+    mixed = mixture(read, analyse(read).mol[None, :])
+    return {k.id: float(w) for k, w in zip(mixed.kinds, mixed.wt_percent[0], strict=True)}
+
+
+def test_more_zircon_leaves_more_grains(cofire) -> None:  # type: ignore[no-untyped-def]
+    some, much = (solids(cofire, parts=f"zircon = {n}")["zircon"] for n in (8, 16))
+    assert 0.0 < some < much
+
+
+def test_a_little_tin_dissolves(cofire) -> None:  # type: ignore[no-untyped-def]
+    assert solids(cofire, parts="tin-oxide = 0.2") == {}
+
+
+def test_what_the_recipe_states_is_taken(cofire) -> None:  # type: ignore[no-untyped-def]
+    read = recipe(cofire, 'undissolved = { "tin oxide" = 50 }', "tin-oxide = 10")
+    mixed = mixture(read, analyse(read).mol[None, :])
+    fired = sum(p.amount * (1 - p.material.loi_percent / 100) for p in read.parts)
+    assert mixed.wt_percent[0, 0] == pytest.approx(100.0 * 5.0 / fired)
+    assert mixed.stated == (True,)
+
+
+def test_grains_leave_the_glass(cofire) -> None:  # type: ignore[no-untyped-def]
+    read = recipe(cofire, "undissolved = { zircon = 100 }", "zircon = 10")
+    mol = analyse(read).mol[None, :]
+    assert mixture(read, mol).melt_mol[0, INDEX["ZrO2"]] == pytest.approx(0.0, abs=1e-9)
+
+
+def test_zircon_left_as_grains_lowers_the_expansion(cofire) -> None:  # type: ignore[no-untyped-def]
+    """Zircon expands by about 4e-6/K (from memory), less than any low-fire glaze."""
+    lib = Library()
+    fired = formula(lib, recipe(cofire, "undissolved = { zircon = 100 }", "zircon = 15")).as_fired
+    plain = formula(lib, recipe(cofire)).expansion
+    assert fired is not None
+    assert fired.expansion.value < plain.value - 0.1
+    assert fired.stiffening_log10 > 0.02
+
+
+def test_crystals_take_their_oxides(cofire) -> None:  # type: ignore[no-untyped-def]
+    read = recipe(cofire, "crystals = { wollastonite = 10 }", "whiting = 20", surface="matte")
+    mol = analyse(read).mol[None, :]
+    before, after = mol[0, INDEX["CaO"]], mixture(read, mol).melt_mol[0, INDEX["CaO"]]
+    assert after < before
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        ("crystals = { wollastonite = 60 }", "too little CaO"),
+        ("crystals = { kryptonite = 5 }", "no crystal called"),
+        ("crystals = { anorthit = 5 }", "anorthite"),
+        ("crystals = 5", "should look like"),
+        ("crystals = { wollastonite = -5 }", "percentage"),
+        ("undissolved = { zircon = 120 }", "percentage"),
+        ("undissolved = { feldspar = 10 }", "no material of this recipe"),
+        ("undissolved = { kaolin = 10 }", "not known to stay as grains"),
+    ],
+)
+def test_nonsense_is_refused_in_words(cofire, more: str, said: str) -> None:  # type: ignore[no-untyped-def]
+    with pytest.raises(CofireError) as error:
+        formula(Library(), recipe(cofire, more, "whiting = 2"))
+    told = error.value
+    assert said in f"{told.message} {told.hint}"
