@@ -32,7 +32,7 @@ _EXAMPLE = "The first line names the columns: name,SiO2,B2O3,…"
 ISOKOMS = {"seals_c": 6.0, "matures_c": 4.0, "runs_c": 2.5}
 
 #: output column -> what the engine calls it
-_ESTIMATES: dict[str, Callable[[glass.Prepared], glass.Estimate]] = {
+_ESTIMATES: dict[str, Callable[[glass.Prepared, float], glass.Estimate]] = {
     "expansion": glass.expansion,
     "expansion_20_400": glass.expansion_20_400,
     "glass_transition_c": glass.glass_transition,
@@ -58,8 +58,12 @@ class _Layout:
     width: int
 
 
-def properties(mol: Array, temperature_c: Array | None = None) -> dict[str, Array]:
+def properties(
+    mol: Array, temperature_c: Array | None = None, level: float = 0.9
+) -> dict[str, Array]:
     """Compositions (N, n_oxides) in moles -> {column: (N,)}; rows of nothing give NaN.
+
+    Intervals hold with probability ``level``, 0.5 to 0.99; ValueError outside.
 
     With ``temperature_c`` (N,) the viscosity at that temperature is added. ``seals_c``,
     ``matures_c`` and ``runs_c`` are isokoms at log10 eta 6, 4 and 2.5: to sort by, no verdict.
@@ -68,7 +72,8 @@ def properties(mol: Array, temperature_c: Array | None = None) -> dict[str, Arra
 
     def piece(start: int) -> dict[str, Array]:
         part = slice(start, start + glass.CHUNK)
-        return _properties(mol[part], None if temperature_c is None else temperature_c[part])
+        hot = None if temperature_c is None else temperature_c[part]
+        return _properties(mol[part], hot, level)
 
     if len(starts) == 1:
         return piece(0)
@@ -77,17 +82,17 @@ def properties(mol: Array, temperature_c: Array | None = None) -> dict[str, Arra
     return {column: np.concatenate([p[column] for p in pieces]) for column in pieces[0]}
 
 
-def _properties(mol: Array, temperature_c: Array | None) -> dict[str, Array]:
+def _properties(mol: Array, temperature_c: Array | None, level: float) -> dict[str, Array]:
     at = glass.prepare(mol)
     out: dict[str, Array] = {}
     for column, estimate in _ESTIMATES.items():
-        result = estimate(at)
+        result = estimate(at, level)
         out[column], out[f"{column}_low"], out[f"{column}_high"] = (
             result.value,
             result.low,
             result.high,
         )
-    curve = glass.viscosity(at)
+    curve = glass.viscosity(at, level)
     for column, log10_eta in ISOKOMS.items():
         out[column] = curve.isokom(log10_eta)
     if temperature_c is not None:
@@ -104,6 +109,7 @@ def predict_table(
     basis: Basis,
     write: IO[str],
     *,
+    level: float = 0.9,
     ignore: bool = False,
     say: Callable[[str], None],
 ) -> int:
@@ -123,7 +129,7 @@ def predict_table(
     while chunk := list(itertools.islice(rows, CHUNK_ROWS)):
         amounts, temperatures = _numbers(chunk, layout, path)
         mol = mol_from_wt(amounts) if basis == "wt" else shares(amounts)
-        out = properties(mol, temperatures)
+        out = properties(mol, temperatures, level)
         if not started:
             writer.writerow(["name", *out])
             started = True

@@ -16,12 +16,21 @@ import click
     help="Whether the amounts are moles or weights; each row may have any total.",
 )
 @click.option("--out", type=click.Path(path_type=Path), help="Write here instead of the screen.")
+@click.option(
+    "--level",
+    type=click.FloatRange(0.5, 0.99),
+    default=0.9,
+    show_default=True,
+    help="How often the truth should lie between low and high.",
+)
 @click.option("--ignore", is_flag=True, help="Leave columns out that are no oxides.")
-def predict(table: Path, basis: Literal["mol", "wt"], out: Path | None, ignore: bool) -> None:
+def predict(
+    table: Path, basis: Literal["mol", "wt"], out: Path | None, ignore: bool, level: float
+) -> None:
     """Properties of every composition in a CSV table.
 
     One column per oxide (any order; missing means none), optional columns “name” and
-    “temperature_c”. The answer has one row per row, in order, with 90 % intervals.
+    “temperature_c”. The answer has one row per row, in order, with intervals.
     """
     from cofire.answers.predict import predict_table
     from cofire.errors import DataFileError, Place
@@ -33,7 +42,7 @@ def predict(table: Path, basis: Literal["mol", "wt"], out: Path | None, ignore: 
     def run(source: IO[str], target: IO[str]) -> None:
         name = Path("standard input") if str(table) == "-" else table
         try:
-            predict_table(source, name, basis, target, ignore=ignore, say=say)
+            predict_table(source, name, basis, target, level=level, ignore=ignore, say=say)
         except UnicodeDecodeError:
             raise DataFileError(
                 "the table is not UTF-8 text.",

@@ -77,7 +77,7 @@ class _Plot:
     def dots(self, x: Array, y: Array, ink: str, name: str = "") -> None:
         inside = (x >= self.x[0]) & (x <= self.x[1]) & (y >= self.y[0]) & (y <= self.y[1])
         path = "".join(
-            "M{:.1f} {:.1f}h0".format(*self._at(float(a), float(b)))
+            "M{:.1f} {:.1f}h.01".format(*self._at(float(a), float(b)))
             for a, b in zip(x[inside], y[inside], strict=True)
         )
         self.parts.append(f'<path d="{path}" stroke="{ink}" class="dots"/>')
@@ -110,7 +110,7 @@ def _ticks(low: float, high: float) -> list[float]:
     power = 10.0 ** np.floor(np.log10(raw))
     step = next(m * power for m in (1.0, 2.0, 2.5, 5.0, 10.0) if m * power >= raw)
     first = np.ceil(low / step - 1e-9) * step
-    return [float(round(t, 10)) for t in np.arange(first, high + step * 1e-6, step)]
+    return [float(round(t, 10)) + 0.0 for t in np.arange(first, high + step * 1e-6, step)]
 
 
 def _some(n: int, seed: int = 3) -> Any:
@@ -120,9 +120,10 @@ def _some(n: int, seed: int = 3) -> Any:
 def _against(judged: Judged, span: tuple[float, float], what: str) -> str:
     plot = _Plot(span, span, f"measured, {what}", f"predicted, {what}")
     pick = _some(len(judged.y))
-    rest, core = pick[~judged.core[pick]], pick[judged.core[pick]]
-    plot.dots(judged.y[rest], judged.value[rest], "#9aa3a8", "all glasses")
-    plot.dots(judged.y[core], judged.value[core], _INKS[0], "low-fire core")
+    rest = pick[~judged.core[pick]]
+    plot.dots(judged.y[rest], judged.value[rest], "#8a959b", "all glasses")
+    core = np.flatnonzero(judged.core)[:: max(1, int(judged.core.sum()) // 400)]
+    plot.dots(judged.y[core], judged.value[core], "#c2410c", "low-fire core")
     plot.line(np.array(span), np.array(span), "currentColor")
     return plot.svg(f"{NAMES[judged.name][0]}: predicted against measured, unseen publications")
 
@@ -159,7 +160,7 @@ def _coverage(judged: list[Judged]) -> str:
                 100.0 * np.array([one.covered(level, part) for level in LEVELS])
                 for part in (slice(None), one.core)
             )
-            plot.line(100.0 * LEVELS, every, ink, html.unescape(NAMES[one.name][0].split("<")[0]))
+            plot.line(100.0 * LEVELS, every, ink, html.unescape(NAMES[one.name][0].split(",")[0]))
             plot.line(100.0 * LEVELS, core, ink, dashed=True)
     return plot.svg("Do intervals keep their word? Dashed: low-fire core")
 
@@ -177,7 +178,7 @@ th:first-child,td:first-child{text-align:left}th{font-weight:600;vertical-align:
 figure{margin:0}figcaption{font-weight:600;font-size:.95rem}
 svg{width:100%;height:auto;color:var(--ink)}svg text{font-size:11px;fill:currentColor}
 .frame{fill:none;stroke:var(--line)}.grid{stroke:var(--line);stroke-width:.5}
-.dots{fill:none;stroke-width:3;stroke-linecap:round;opacity:.45}
+.dots{fill:none;stroke-width:3.5;stroke-linecap:round;opacity:.55}
 .line{fill:none;stroke-width:2}
 .names span{display:inline-block;margin-right:1rem;font-size:.85rem}
 .names span::before{content:"";display:inline-block;width:.9em;height:.25em;margin-right:.35em;
