@@ -111,22 +111,38 @@ class Segment:
 
 @dataclass(frozen=True, eq=False)
 class Pull:
-    """A moment at which ware leaves the kiln: minutes after the ramp of a segment ends."""
+    """Moments at which ware leaves the kiln: ``count`` of them, the first so many minutes after
+    the ramp of a segment ends, the lid up for ``open_s`` each time."""
 
     name: str
     segment: int  # counts from 1
     after_min: float
+    count: int = 1
+    every_min: float = 0.0
+    open_s: float = 0.0
 
 
 @dataclass(frozen=True, eq=False)
 class Kiln:
-    """What “as fast as the kiln can” means, until a log of the real kiln says better."""
+    """What “as fast as the kiln can” means, until a log of the real kiln says better.
 
+    Rates are those of the empty kiln with new elements; the lid's numbers are what the
+    thermocouple shows.
+    """
+
+    name: str
     heating_c_per_h: float
     heating_at_top_c_per_h: float
     top_c: float
     cooling_half_time_h: float
     source: str
+    power_kw: float | None = None
+    wear: float = 0.0  # share of the power that old elements have lost
+    lid_drop_c: float = 80.0
+    lid_drop_s: float = 10.0
+    lid_recovery_s: float = 60.0
+    reads_off_c: float = 0.0  # ware less what the pyrometer shows
+    top_to_bottom_c: float = 16.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -140,6 +156,8 @@ class Firing:
     kiln: Kiln
     source: str
     ambient_c: float = 20.0
+    load_kg: float = 0.0
+    price_per_kwh: float | None = None
     notes: str = ""
     place: Place | None = None
 

@@ -77,6 +77,20 @@ def rate_c_per_h(text: object) -> float:
     return value * per_degree * (60.0 if match[2].lower().startswith("m") else 1.0)
 
 
+def difference_c(text: object) -> float:
+    """“16 C”, “-30 F” -> a difference in °C, so °F × 5/9."""
+    value, unit = split(text, "a difference of temperature", "“16 C” or “30 F”")
+    letter = unit.replace("°", "").strip().upper()
+    if letter not in ("C", "F", "K"):
+        raise QuantityError(f"“{unit}” is not a unit of temperature.", hint="Write “16 C”.")
+    return value / 1.8 if letter == "F" else value
+
+
+def kilowatts(text: object) -> float:
+    """“3.6 kW”, “2900 W” -> kW."""
+    return _scaled(text, {"kw": 1.0, "w": 0.001}, "kilowatt", "a power", "“3.6 kW”")
+
+
 def _scaled(text: object, table: dict[str, float], si: str, wanted: str, example: str) -> float:
     value, unit = split(text, wanted, example)
     factor = table.get(unit) or table.get(unit.lower().rstrip("."))
@@ -111,6 +125,16 @@ def minutes(text: object) -> float:
     if match := re.match(r"^(\d+)\s*(?:h|hr|hours?|:)\s*(\d{1,2})\s*(?:m|min|minutes?)?$", raw):
         return float(match[1]) * 60 + float(match[2])
     return _scaled(text, MINUTES, "minute", "a length of time", "“10 min” or “4 h”")
+
+
+def hours(text: object) -> float:
+    """As ``minutes``, in hours."""
+    return minutes(text) / 60.0
+
+
+def seconds(text: object) -> float:
+    """As ``minutes``, in seconds."""
+    return minutes(text) * 60.0
 
 
 def _fraction(text: object) -> object:

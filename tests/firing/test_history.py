@@ -10,7 +10,6 @@ from cofire.firing.history import (
     EMISSIVITY,
     HEAT_CAPACITY_J_M3_K,
     History,
-    KilnSpeed,
     OutOfReachError,
     Step,
     air_cooling_c_per_s,
@@ -20,6 +19,7 @@ from cofire.firing.history import (
     until,
     ware,
 )
+from cofire.firing.kiln import KilnSpeed
 
 KILN = KilnSpeed(900.0, 200.0, 1100.0, 1.5)
 RAKU = [Step(None, 943.0, 10.0), Step(None, 916.0, 240.0)]

@@ -10,7 +10,7 @@ from cofire.answers.analysis import analyse
 from cofire.errors import CofireError, CompositionError, DataFileError, Place
 from cofire.files import toml
 from cofire.files.certificates import looks_like_another
-from cofire.files.firings import read_body, read_firing
+from cofire.files.firings import read_body, read_kiln
 from cofire.files.library import Library, shipped
 from cofire.files.materials import read_cautions, read_materials, require_codes
 from cofire.files.recipes import read_recipe
@@ -61,7 +61,9 @@ def check_file(library: Library, path: Path) -> None:
     if keys & {"base", "additions", "surface"}:
         analyse(read_recipe(doc, library.material, lambda name, at: library.recipe(name, at)))
     elif keys & {"segment", "kiln", "pull"}:
-        read_firing(doc)
+        library.read_firing(doc)
+    elif keys & {"heating_cold", "cooling_half_time"}:
+        read_kiln(doc)
     elif keys & {"expansion", "stiffness"}:
         read_body(doc)
     elif any(isinstance(v, dict) and "severity" in v for v in doc.data.values()):
@@ -75,9 +77,9 @@ def check_file(library: Library, path: Path) -> None:
                 _same_mineral(library, doc, material)
     else:
         raise DataFileError(
-            "this is no recipe, material, body or firing that can be recognised.",
+            "this is no recipe, material, body, firing or kiln that can be recognised.",
             hint="A recipe has [base], a firing [[segment]], a body [expansion], "
-            "a material names and a formula or an analysis.",
+            "a kiln heating_cold, a material names and a formula or an analysis.",
             place=Place(path),
         )
 

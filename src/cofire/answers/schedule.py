@@ -10,14 +10,15 @@ from cofire.arrays import Array
 from cofire.errors import CompositionError
 from cofire.firing.history import (
     History,
-    KilnSpeed,
     OutOfReachError,
     Step,
     air_cooling_c_per_s,
     history,
     until,
     ware,
+    with_lid,
 )
+from cofire.firing.kiln import KilnSpeed, Lid
 from cofire.records import Firing
 from cofire.units import show_temperature
 
@@ -32,46 +33,93 @@ class Moment:
     ware_c: Array
 
 
-def kiln_history(firing: Firing) -> History:
-    """Air temperature of the whole firing. Raises CompositionError when the kiln cannot do it."""
-    kiln = KilnSpeed(
-        firing.kiln.heating_c_per_h,
-        firing.kiln.heating_at_top_c_per_h,
-        firing.kiln.top_c,
-        firing.kiln.cooling_half_time_h,
+@dataclass(frozen=True)
+class Leaving:
+    """One opening of the kiln: which pull, when, and how long the lid is up."""
+
+    name: str
+    at_min: float
+    open_s: float
+
+
+def speed(firing: Firing) -> KilnSpeed:
+    """What the firing's kiln can do with its load."""
+    kiln = firing.kiln
+    return KilnSpeed(
+        kiln.heating_c_per_h,
+        kiln.heating_at_top_c_per_h,
+        kiln.top_c,
+        kiln.cooling_half_time_h,
+        kiln.power_kw,
+        firing.load_kg,
+        kiln.wear,
     )
+
+
+def planned(firing: Firing) -> History:
+    """What the pyrometer shows as long as the lid stays shut. Raises CompositionError when the
+    kiln cannot do it."""
     steps = [Step(s.rate_c_per_h, s.target_c, s.hold_min) for s in firing.segments]
     try:
-        return history(steps, kiln, ambient_c=firing.ambient_c)
+        return history(steps, speed(firing), ambient_c=firing.ambient_c)
     except OutOfReachError as limit:
         raise CompositionError(
             f"“{firing.name}”, segment {limit.step}: this kiln never gets to "
             f"{show_temperature(limit.target_c)}; it stands still near "
             f"{show_temperature(limit.limit_c)}.",
-            hint="Change the target, or the [kiln] of the firing.",
+            hint="Change the target, or the kiln of the firing.",
             place=firing.place,
         ) from None
+
+
+def leavings(firing: Firing, past: History) -> list[Leaving]:
+    """Every opening in the order of time."""
+    found = []
+    for pull in firing.pulls:
+        start_min = past.ramp_end_s[pull.segment - 1] / 60.0 + pull.after_min
+        for k in range(pull.count):
+            name = pull.name if pull.count == 1 else f"{pull.name} {k + 1}"
+            found.append(Leaving(name, start_min + k * pull.every_min, pull.open_s))
+    return sorted(found, key=lambda leaving: leaving.at_min)
+
+
+def kiln_history(firing: Firing) -> History:
+    """What the pyrometer shows, with the lid going up at every pull."""
+    past = planned(firing)
+    kiln = firing.kiln
+    openings = np.array(
+        [(60.0 * o.at_min, o.open_s) for o in leavings(firing, past) if o.open_s > 0.0]
+    ).reshape(-1, 2)
+    lid = Lid(kiln.lid_drop_c, kiln.lid_drop_s, kiln.lid_recovery_s)
+    return with_lid(past, openings, lid, firing.ambient_c)
+
+
+def ware_c(firing: Firing, past: History, wall_mm: float) -> Array:
+    """Temperature of the ware (T,): it lags, and differs from the pyrometer."""
+    return ware(past, wall_mm) + firing.kiln.reads_off_c
 
 
 def moments(firing: Firing, wall_mm: float) -> list[Moment]:
     """The first and the last load, or the end of the firing when nothing is pulled hot."""
     past = kiln_history(firing)
-    temperatures = ware(past, wall_mm)
-    if not firing.pulls:
+    temperatures = ware_c(firing, past, wall_mm)
+    found = leavings(firing, past)
+    if not found:
         return [Moment("end of firing", past.time_s[-1] / 60.0, past.time_s, temperatures)]
-    found = []
-    for pull in firing.pulls:
-        ramp_end = past.ramp_end_s[pull.segment - 1]
-        at = ramp_end + 60.0 * pull.after_min
-        time_s, ware_c = until(past.time_s, temperatures, at)
-        found.append(Moment(pull.name, at / 60.0, time_s, ware_c))
-    found.sort(key=lambda m: m.at_min)
-    return [found[0], found[-1]] if len(found) > 1 else found
+    # a pot that leaves has not felt the lid of its own leaving
+    ends = [found[0], found[-1]] if len(found) > 1 else found
+    names = [e.name for e in ends]
+    if len(ends) == 2 and len(firing.pulls) == 1:
+        names = [f"first {firing.pulls[0].name}", f"last {firing.pulls[0].name}"]
+    return [
+        Moment(name, e.at_min, *until(past.time_s, temperatures, 60.0 * e.at_min))
+        for name, e in zip(names, ends, strict=True)
+    ]
 
 
 def too_fast(firing: Firing) -> tuple[int, ...]:
     """Segments (from 1) that ask for more than this kiln can do."""
-    return kiln_history(firing).too_fast
+    return planned(firing).too_fast
 
 
 @dataclass(frozen=True, eq=False)

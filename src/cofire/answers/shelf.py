@@ -1,4 +1,4 @@
-"""What can be named: recipes, bodies and firings, the person's own first."""
+"""What can be named: recipes, bodies, firings and kilns, the person's own first."""
 
 from __future__ import annotations
 
@@ -18,8 +18,12 @@ class ShelfItem:
 
 
 def shelf(library: Library, kind: str) -> list[ShelfItem]:
-    """Items of “recipes”, “bodies” or “firings”; a file that cannot be read says so itself."""
-    where = {"recipes": ("recipes", ""), "bodies": ("materials", "bodies")}
+    """Items of “recipes”, “bodies”, “firings” or “kilns”; an unreadable file says so itself."""
+    where = {
+        "recipes": ("recipes", ""),
+        "bodies": ("materials", "bodies"),
+        "kilns": ("recipes", "kilns"),
+    }
     root, inner = where.get(kind, ("recipes", "firings"))
     items: dict[str, ShelfItem] = {}
     for path, own in library.files(root, inner):
@@ -41,5 +45,12 @@ def _describe(library: Library, kind: str, path: str) -> tuple[str, str]:
         body = library.body(path)
         low, high = body.alpha_1e6_per_k
         return body.name, f"expansion {low:g} to {high:g} ×10⁻⁶/K"
+    if kind == "kilns":
+        kiln = library.kiln(path)
+        power = f"{kiln.power_kw:g} kW, " if kiln.power_kw else ""
+        return kiln.name, (
+            f"{power}up {kiln.heating_c_per_h:.0f} to {kiln.heating_at_top_c_per_h:.0f} °C/h, "
+            f"cools by half in {kiln.cooling_half_time_h:.1f} h"
+        )
     firing = library.firing(path)
     return firing.name, f"peak {show_temperature(firing.peak_c)}"

@@ -30,6 +30,7 @@ COMMANDS: Final = {
     "recipes": ("shelf", "List the recipes that can be named."),
     "bodies": ("shelf", "List the clay bodies that can be named."),
     "firings": ("shelf", "List the firings that can be named."),
+    "kilns": ("shelf", "List the kilns that can be named."),
     "check": ("check", "Check every material, recipe, body and firing file."),
 }
 

@@ -41,3 +41,11 @@ def bodies(ctx: click.Context, as_json: bool) -> None:
 def firings(ctx: click.Context, as_json: bool) -> None:
     """List the firings that can be named."""
     _list(ctx, "firings", as_json)
+
+
+@click.command()
+@json_option
+@click.pass_context
+def kilns(ctx: click.Context, as_json: bool) -> None:
+    """List the kilns that a firing can name."""
+    _list(ctx, "kilns", as_json)

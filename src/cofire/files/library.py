@@ -19,10 +19,10 @@ from cofire.errors import (
     did_you_mean,
 )
 from cofire.files import toml
-from cofire.files.firings import read_body, read_firing
+from cofire.files.firings import read_body, read_firing, read_kiln
 from cofire.files.materials import read_cautions, read_materials, require_codes
 from cofire.files.recipes import read_recipe
-from cofire.records import Body, Caution, Firing, Material, Recipe
+from cofire.records import Body, Caution, Firing, Kiln, Material, Recipe
 
 #: A folder holding this file is somebody's studio.
 STUDIO_MARK = "studio.toml"
@@ -190,7 +190,15 @@ class Library:
 
     def firing(self, wanted: str | Path) -> Firing:
         """A firing by file, id or name."""
-        return self._one("recipes", "firings", wanted, "firing", read_firing)
+        return self._one("recipes", "firings", wanted, "firing", self.read_firing)
+
+    def read_firing(self, doc: toml.Document) -> Firing:
+        """A firing whose kiln may be one that can be named here."""
+        return read_firing(doc, self.kiln)
+
+    def kiln(self, wanted: str | Path, place: Place | None = None) -> Kiln:
+        """A kiln by file, id or name."""
+        return read_kiln(toml.read(self._path("recipes", "kilns", wanted, "kiln", place)))
 
     def _one(
         self,

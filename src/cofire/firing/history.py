@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cofire.arrays import Array
+from cofire.firing.kiln import KilnSpeed, Lid, lid_drop_c, lid_times_s
 
 #: Bisque of about 20 % pores: thermal diffusivity m²/s and volumetric heat capacity J/(m³ K).
 #: From memory of porous fireclay and earthenware (k about 0.8 W/(m K), 1900 kg/m³, 1.0 kJ/(kg K)).
@@ -26,29 +27,6 @@ class Step:
     rate_c_per_h: float | None
     target_c: float
     hold_min: float
-
-
-@dataclass(frozen=True)
-class KilnSpeed:
-    """The fastest the kiln goes: rate falls in a straight line from cold to ``top_c``; it cools
-    towards the room by halves every ``cooling_half_time_h``."""
-
-    heating_c_per_h: float
-    heating_at_top_c_per_h: float
-    top_c: float
-    cooling_half_time_h: float
-
-    def heating(self, t_c: Array, ambient_c: float) -> Array:
-        """Fastest climb, °C/h, at air temperatures (...,)."""
-        share = np.clip((t_c - ambient_c) / (self.top_c - ambient_c), 0.0, None)
-        fastest = self.heating_c_per_h + share * (
-            self.heating_at_top_c_per_h - self.heating_c_per_h
-        )
-        return np.asarray(np.maximum(fastest, 0.0))
-
-    def cooling(self, t_c: Array, ambient_c: float) -> Array:
-        """Fastest fall, °C/h, at air temperatures (...,)."""
-        return np.asarray(np.log(2.0) / self.cooling_half_time_h * np.maximum(t_c - ambient_c, 0.0))
 
 
 @dataclass(frozen=True, eq=False)
@@ -98,6 +76,17 @@ def history(
     return History(
         np.array(times), np.array(temps), tuple(ramp_end), tuple(hold_end), tuple(too_fast)
     )
+
+
+def with_lid(past: History, openings: Array, lid: Lid, ambient_c: float) -> History:
+    """The same history with a lid that goes up at ``openings`` (K, 2): moment and length, s."""
+    if not len(openings):
+        return past
+    extra = lid_times_s(openings, lid)
+    time_s = np.union1d(past.time_s, extra[extra < past.time_s[-1]])
+    planned = np.interp(time_s, past.time_s, past.air_c)
+    air_c = planned - lid_drop_c(time_s, planned, openings, lid, ambient_c)
+    return History(time_s, air_c, past.ramp_end_s, past.hold_end_s, past.too_fast)
 
 
 def _ramp(
