@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from cofire.answers.analysis import analyse
+from cofire.answers.solids import mixture
 from cofire.errors import CofireError, CompositionError, DataFileError, Place
 from cofire.files import toml
 from cofire.files.certificates import looks_like_another
@@ -59,7 +60,8 @@ def check_file(library: Library, path: Path) -> None:
     doc = toml.read(path)
     keys = set(doc.data)
     if keys & {"base", "additions", "surface"}:
-        analyse(read_recipe(doc, library.material, lambda name, at: library.recipe(name, at)))
+        recipe = read_recipe(doc, library.material, lambda name, at: library.recipe(name, at))
+        mixture(recipe, analyse(recipe).mol[None, :])
     elif keys & {"segment", "kiln", "pull"}:
         library.read_firing(doc)
     elif keys & {"heating_cold", "cooling_half_time"}:

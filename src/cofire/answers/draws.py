@@ -7,7 +7,7 @@ stream, so that adding a glaze does not change the odds of another.
 from __future__ import annotations
 
 import zlib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -75,6 +75,22 @@ class GlazeDraws:
             + self.solids.stiffening[i][:, None]
             + width[i] * self.viscosity_error[:, None]
             + slope[i] * self.kiln_offset_c[:, None]
+        )
+
+    def some(self, n: int) -> GlazeDraws:
+        """The first ``n`` of the draws."""
+        return replace(
+            self,
+            pick=self.pick[:n],
+            viscosity_error=self.viscosity_error[:n],
+            kiln_offset_c=self.kiln_offset_c[:n],
+            alpha_error=self.alpha_error[:n],
+            youngs_gpa=self.youngs_gpa[:n],
+            poisson=self.poisson[:n],
+            coat_mm=self.coat_mm[:n],
+            melt=Melt(
+                np.broadcast_to(self.melt.surface_tension_n_m, N)[:n], self.melt.density_kg_m3
+            ),
         )
 
     def alpha_1e6_per_k(self, to_c: Array) -> Array:

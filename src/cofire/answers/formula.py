@@ -115,6 +115,7 @@ def formula(library: Library, recipe: Recipe, firing: Firing | None = None) -> F
         *ambiguity_findings(recipe, analysis),
         *composition_findings(recipe, analysis, mixed),
         *solid_findings(recipe, mixed),
+        *disagreement_findings(recipe, at),
         UNMODELLED,
         *material_cautions(library, [recipe]),
     ]
@@ -173,6 +174,25 @@ def isokoms(at: glass.Prepared) -> dict[float, Interval]:
     return out
 
 
+def disagreement_findings(recipe: Recipe, at: glass.Prepared) -> list[Finding]:
+    """When the viscosity curve and the softening point, fitted apart, do not agree."""
+    softens = glass.littleton_point(at)
+    by_curve = float(glass.viscosity(at).isokom(6.6)[0])
+    if softens.low[0] <= by_curve <= softens.high[0]:
+        return []
+    return [
+        Finding(
+            "models-disagree",
+            "caution",
+            f"the viscosity curve lets it soften at {by_curve:.0f} °C, the model of measured "
+            f"softening points at {softens.value[0]:.0f} °C: glasses like it were hardly measured, "
+            "so take a tile's word over both.",
+            "two models fitted to different measured rows",
+            recipe.name,
+        )
+    ]
+
+
 def as_fired(mixed: Mixture) -> AsFired | None:
     """What solids do to the first glaze of a mixture; None when there are none to speak of."""
     volume = mixed.volume[0]
@@ -186,7 +206,7 @@ def as_fired(mixed: Mixture) -> AsFired | None:
     )
     return AsFired(
         Interval(value, low, high, 0.9, "1e-6/K"),
-        {k.id: 100.0 * float(v) for k, v in zip(mixed.kinds, volume, strict=True)},
+        {k.id: 100.0 * float(v) for k, v in zip(mixed.kinds, volume, strict=True) if v > 5e-4},
         float(mixed.stiffening[0]),
     )
 

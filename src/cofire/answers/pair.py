@@ -239,18 +239,26 @@ def _sentence(glazes: list[InFiring], body: Body | None, share: float, asked: fl
     return f"No: {'; '.join(reasons)} ({percent(share)} together, {percent(asked)} asked)." + scope
 
 
+def _the(moment: str) -> str:
+    return moment if moment.startswith("the ") else f"the {moment}"
+
+
 def _reason(glaze: InFiring, asked: float) -> str:
     name = f"“{glaze.recipe.name}”"
     worst = min(glaze.pulls, key=lambda p: p.ripe)
     if worst.ripe < asked:
         if worst.runs > worst.under:
-            return f"{name} runs at the {worst.moment} ({percent(worst.runs)})"
+            return f"{name} runs at {_the(worst.moment)} ({percent(worst.runs)})"
         word = worst.word if worst.word != "ripe" else "not surely ripe"
-        return f"{name} is {word} at the {worst.moment} ({percent(worst.under)} under)"
+        return f"{name} is {word} at {_the(worst.moment)} ({percent(worst.under)} under)"
     if glaze.fit and not glaze.fit.yes:
         if glaze.fit.wanted == "crazes":
             return f"{name} does not surely crackle ({percent(glaze.fit.crazes)})"
         if glaze.fit.crazes_later >= glaze.fit.shivers:
             return f"{name} crazes ({percent(glaze.fit.crazes_later)})"
         return f"{name} could shiver ({percent(glaze.fit.shivers)})"
-    return "" if glaze.yes else f"{name} is right in all respects only {percent(glaze.odds)}"
+    return (
+        ""
+        if glaze.yes
+        else f"{name} is right in every respect with only {percent(glaze.odds)} odds"
+    )

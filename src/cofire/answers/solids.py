@@ -35,6 +35,9 @@ _TRACE = 0.005
 _LONG_HOLD_H = 0.5
 _SAME_C = 20.0
 _DEEP_C = 100.0
+#: Odds from which crystals are worth a word, and a size (mm) that the eye sees; our choice.
+_LIKELY = 0.75
+_VISIBLE_MM = 0.1
 
 
 @dataclass(frozen=True, eq=False)
@@ -89,6 +92,7 @@ def mixture(recipe: Recipe, mol: Array, rng: np.random.Generator | None = None) 
             )
         shares[name], stated[name] = np.full(n, percent), True
     fired = sum(p.amount * (1.0 - p.material.loi_percent / 100.0) for p in recipe.parts)
+    free: dict[str, float] = {}  # grains of each kind that nobody said anything about
     for part in recipe.parts:
         grain = part.material.grain
         if not grain:
@@ -102,10 +106,16 @@ def mixture(recipe: Recipe, mol: Array, rng: np.random.Generator | None = None) 
             )
         brought = 100.0 * part.amount * (1.0 - part.material.loi_percent / 100.0) / fired
         said = recipe.undissolved.get(part.material.id)
-        left = _left(phases()[grain], brought, said, n, rng)
+        if said is None:
+            free[grain] = free.get(grain, 0.0) + brought
+        elif said > 0.0:
+            shares[grain] = shares.get(grain, np.zeros(n)) + brought * said / 100.0
+            stated[grain] = True
+    for grain, brought in free.items():
+        left = _left(phases()[grain], brought, n, rng)
         if left.any():
             shares[grain] = shares.get(grain, np.zeros(n)) + left
-            stated[grain] = stated.get(grain, False) or said is not None
+            stated.setdefault(grain, False)
     kinds = [phases()[k] for k in shares]
     if not kinds:
         return Mixture([], mol, np.zeros((n, 0)), np.zeros((n, 0)), ())
@@ -126,12 +136,8 @@ def mixture(recipe: Recipe, mol: Array, rng: np.random.Generator | None = None) 
     return Mixture(kinds, melt_mol, volume, solid, tuple(stated[k.id] for k in kinds))
 
 
-def _left(
-    kind: Phase, brought: float, said: float | None, n: int, rng: np.random.Generator | None
-) -> Array:
-    """Weight per cent of the glaze (N,) that stays as grains."""
-    if said is not None:
-        return np.full(n, brought * said / 100.0)
+def _left(kind: Phase, brought: float, n: int, rng: np.random.Generator | None) -> Array:
+    """Weight per cent of the glaze (N,) that stays as grains when nobody says how much."""
     if kind.dissolves_wt is None:
         return np.zeros(n)
     low, high = kind.dissolves_wt
@@ -173,7 +179,7 @@ def solid_findings(recipe: Recipe, mixed: Mixture) -> list[Finding]:
                 "note",
                 f"about {100 * volume[k]:.0f} % of its volume is taken to stay as grains of "
                 f"{kind.id}, which low-fire melts hardly dissolve: counted in expansion and flow. "
-                "If you know better, write how many per cent of the material stay: "
+                "If you know better, write above [base] how many per cent of the material stay: "
                 f'undissolved = {{ "{_written(recipe, kind.id)}" = 80 }}.',
                 kind.source,
                 recipe.name,
@@ -186,7 +192,7 @@ def solid_findings(recipe: Recipe, mixed: Mixture) -> list[Finding]:
                 "note",
                 "crystals that make a matte take oxides out of its glass, so its expansion can "
                 "lie outside the interval. If you know which and how much (weight per cent of the "
-                "glaze), write it: crystals = { wollastonite = 15 }.",
+                "glaze), write it above [base], for example  crystals = { wollastonite = 15 }.",
                 "rule of mixtures, Turner 1946",
                 recipe.name,
             )
@@ -206,17 +212,12 @@ def crystal_findings(
     liquidus = glass.liquidus(melt_mol)
     depth = float(liquidus.value[0]) - end_c
     below = odds_below(depth, float(liquidus.sd[0]))
-    where = (
-        f"{hold_h:.1f} h near {end_c:.0f} °C, where it lies below its liquidus with "
-        f"{100 * below:.0f} % odds (about {liquidus.value[0]:.0f} °C, {liquidus.low[0]:.0f} to "
-        f"{liquidus.high[0]:.0f})"
+    log10_eta = glass.viscosity(melt_mol).log10_eta(ware_c[None, :])
+    grown_mm = 1e-3 * float(growth_um(time_s, ware_c, log10_eta, liquidus.value)[0])
+    liquidus_words = (
+        f"about {liquidus.value[0]:.0f} °C, {liquidus.low[0]:.0f} to {liquidus.high[0]:.0f}"
     )
-    source = "liquidus of measured glasses; whether crystals start is in no model"
-    grown_mm = 1e-3 * float(
-        growth_um(time_s, ware_c, glass.viscosity(melt_mol).log10_eta(ware_c[None, :]),
-                  liquidus.value)[0]
-    )  # fmt: skip
-    size = "many millimetres" if grown_mm > 5.0 else f"up to {grown_mm:.1g} mm"
+    source = "liquidus of measured glasses; whether crystals start at all is in no model"
     if recipe.surface == "matte":
         if below >= 0.5:
             return []
@@ -224,20 +225,23 @@ def crystal_findings(
             Finding(
                 "too-hot-for-crystals",
                 "caution",
-                f"{where}: too hot for the crystals of a true matte to be sure. It may turn glossy "
-                "in the hold.",
+                f"{hold_h:.1f} h near {end_c:.0f} °C is likely above its liquidus "
+                f"({liquidus_words}), where the crystals of a true matte melt away: it may turn "
+                "glossy.",
                 source,
                 recipe.name,
             )
         ]
-    if below < 0.5 or recipe.surface == "dry matte":
+    clear = recipe.surface in ("gloss", "crackle")
+    if not clear or below < _LIKELY or grown_mm < _VISIBLE_MM:
         return []
     return [
         Finding(
             "may-cloud",
             "caution" if depth > _DEEP_C else "note",
-            f"{where}: once started, crystals could grow by {size} in that time and cloud it. "
-            "Alumina and a short hold keep it clear; look at the last pot out.",
+            f"{hold_h:.1f} h near {end_c:.0f} °C is likely below its liquidus ({liquidus_words}). "
+            "If crystals start there they have time to grow and dull it: look at the last pot out. "
+            "Alumina and a shorter hold keep a gloss clear.",
             source,
             recipe.name,
         )

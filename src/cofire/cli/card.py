@@ -17,11 +17,13 @@ def card(save: str | None, as_json: bool) -> None:
     """
     from cofire import glass
 
-    if save:
+    if save is not None and as_json:
+        raise click.UsageError("--save writes the page and --json the numbers: choose one.")
+    if save is not None:
         from cofire.errors import QuantityError
         from cofire.files.whole import writing
 
-        if not save.lower().endswith((".html", ".htm")):
+        if Path(save).suffix.lower() not in (".html", ".htm"):
             raise QuantityError(
                 f"“{save}” is no name of a page.", hint="Write a name ending in .html."
             )

@@ -7,6 +7,12 @@ from typing import IO, Literal
 import click
 
 
+def _level(ctx: click.Context, param: click.Parameter, value: float) -> float:
+    if not 0.5 <= value <= 0.99:  # also true of NaN
+        raise click.BadParameter("levels run from 0.5 to 0.99; write 0.9 for 90 %.", ctx, param)
+    return value
+
+
 @click.command()
 @click.argument("table", type=click.Path(path_type=Path))
 @click.option(
@@ -18,7 +24,8 @@ import click
 @click.option("--out", type=click.Path(path_type=Path), help="Write here instead of the screen.")
 @click.option(
     "--level",
-    type=click.FloatRange(0.5, 0.99),
+    type=float,
+    callback=_level,
     default=0.9,
     show_default=True,
     help="How often the truth should lie between low and high.",
@@ -30,7 +37,9 @@ def predict(
     """Properties of every composition in a CSV table.
 
     One column per oxide (any order; missing means none), optional columns “name” and
-    “temperature_c”. The answer has one row per row, in order, with intervals.
+    “temperature_c”. The answer has one row per row, in order, with intervals (_low, _high);
+    seals_c, matures_c and runs_c are temperatures of log10 eta 6, 4 and 2.5, to sort by.
+    “support” is 0 well inside the measured glasses and 1 outside: trust nothing there.
     """
     from cofire.answers.predict import predict_table
     from cofire.errors import DataFileError, Place
@@ -55,14 +64,15 @@ def predict(
             run(sys.stdin, target)
             return
         try:
-            with table.open(encoding="utf-8-sig", newline="") as source:
-                run(source, target)
+            source = table.open(encoding="utf-8-sig", newline="")
         except FileNotFoundError:
             raise DataFileError("there is no such file.", place=Place(table)) from None
         except OSError as problem:
             raise DataFileError(
                 f"the file cannot be read ({problem.strerror}).", place=Place(table)
             ) from None
+        with source:
+            run(source, target)
 
     if out is None:
         read(sys.stdout)
@@ -73,5 +83,5 @@ def predict(
             hint="Give --out another name.",
             place=Place(out),
         )
-    with writing(out.resolve()) as target:
+    with writing(out) as target:
         read(target)

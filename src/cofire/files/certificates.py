@@ -227,6 +227,7 @@ def write_material(
     doc[key] = table
     text = tomlkit.dumps(doc)
     read_materials(toml.parse(text, path), own=True)  # what is written must read back
+    path.parent.mkdir(parents=True, exist_ok=True)
     with writing(path) as out:
         out.write(text)
     return path

@@ -28,10 +28,11 @@ def read_recipe(doc: Document, resolve: Resolve, refer: Refer) -> Recipe:
     surface = cast("Surface", top.choice("surface", SURFACES))
     notes = top.text("notes", "")
     kept = top.number("fluorine_kept", 0.5)
-    crystals = _percents(top, "crystals")
-    stays = _percents(top, "undissolved")
+    crystals = _percents(top, "crystals", "{ wollastonite = 15 }")
+    stays = _percents(top, "undissolved", '{ "tin oxide" = 80 }')
     errors: list[CofireError] = []
     ambiguous: list[tuple[Part, tuple[Material, ...]]] = []
+    undissolved: dict[str, float] = {}
     sections: dict[str, tuple[Part, ...]] = {}
     units: set[bool] = set()
     for section in ("base", "additions"):
@@ -39,7 +40,7 @@ def read_recipe(doc: Document, resolve: Resolve, refer: Refer) -> Recipe:
         if data is None:
             raise top.fail("the recipe has no [base].", hint="Add  [base]  with its materials.")
         table = Table(doc, data, section, what=f"[{section}]")
-        sections[section] = _parts(table, resolve, refer, errors, ambiguous, units)
+        sections[section] = _parts(table, resolve, refer, errors, ambiguous, units, undissolved)
     if not 0.0 <= kept <= 1.0:
         errors.append(top.fail("“fluorine_kept” is a share from 0 to 1.", "fluorine_kept"))
     try:
@@ -58,12 +59,17 @@ def read_recipe(doc: Document, resolve: Resolve, refer: Refer) -> Recipe:
         errors.append(
             doc.fail("the base adds up to nothing.", "base", hint="Give it parts above zero.")
         )
-    undissolved: dict[str, float] = {}
+    said: set[str] = set()
     for written, percent in stays.items():
         try:
-            undissolved[_grain_part(top, written, sections).material.id] = percent
+            material = _grain_part(top, written, sections).material
+            if material.id in said:
+                raise top.fail(f"“{written}” is named twice in “undissolved”.", "undissolved")
         except CofireError as error:
             errors.append(error)
+            continue
+        said.add(material.id)
+        undissolved[material.id] = percent
     if errors:
         raise Problems(errors) if len(errors) > 1 else errors[0]
     return Recipe(
@@ -81,18 +87,17 @@ def read_recipe(doc: Document, resolve: Resolve, refer: Refer) -> Recipe:
     )
 
 
-def _percents(top: Table, key: str) -> dict[str, float]:
+def _percents(top: Table, key: str, example: str) -> dict[str, float]:
     """A table such as { "tin oxide" = 80 }, each from 0 to 100."""
     data = top.get(key, {})
+    hint = f"Write for example  {key} = {example}"
     if not isinstance(data, dict):
-        raise top.fail(f"“{key}” should look like {{ zircon = 80 }}.", key)
-    out = {}
+        raise top.fail(f"“{key}” is a table of names and percentages.", key, hint=hint)
     for name, value in data.items():
-        percent = top.check_number(value, key, f"{name} in “{key}”")
-        if not 0.0 <= percent <= 100.0:
-            raise top.fail(f"{name} in “{key}” is a percentage from 0 to 100.", key)
-        out[name] = percent
-    return out
+        number = isinstance(value, int | float) and not isinstance(value, bool)
+        if not number or not 0.0 <= value <= 100.0:
+            raise top.fail(f"“{name}” in “{key}” is a percentage from 0 to 100.", key, hint=hint)
+    return {name: float(value) for name, value in data.items()}
 
 
 def _grain_part(top: Table, written: str, sections: dict[str, tuple[Part, ...]]) -> Part:
@@ -122,6 +127,7 @@ def _parts(
     errors: list[CofireError],
     ambiguous: list[tuple[Part, tuple[Material, ...]]],
     units: set[bool],
+    undissolved: dict[str, float],
 ) -> tuple[Part, ...]:
     parts: list[Part] = []
     seen: dict[str, str] = {}
@@ -137,6 +143,14 @@ def _parts(
                         Part(part.written, amount * part.amount / total, part.material, place)
                     )
                 ambiguous.extend(other.ambiguous)
+                if other.crystals:
+                    raise table.fail(
+                        f"“{other.name}” states its crystals, which a blend need not keep.",
+                        written,
+                        hint="Say “crystals” of the blend, and take them out of a copy of that "
+                        "recipe.",
+                    )
+                undissolved.update(other.undissolved)
                 continue
             material, others = resolve(written, place)
             if material.id in seen:
@@ -156,6 +170,10 @@ def _parts(
 
 
 def _amount(table: Table, written: str, value: object, units: set[bool]) -> float:
+    if isinstance(value, dict) and written in ("crystals", "undissolved"):
+        raise table.fail(
+            f"“{written}” is no material.", written, hint="Move this line up, above [base]."
+        )
     if isinstance(value, str):
         try:
             amount = grams(value.replace(",", "."))

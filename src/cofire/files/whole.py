@@ -18,8 +18,18 @@ def writing(path: Path) -> Iterator[IO[str]]:
 
     Raises DataFileError when the folder or the file cannot be written.
     """
+    path = path.resolve()  # a link stays a link
+    if path.exists() and not path.is_file():
+        raise DataFileError(
+            "this is no ordinary file, so nothing is written there.",
+            hint="Name a file.",
+            place=Place(path),
+        )
+    if not path.parent.is_dir():
+        raise DataFileError(
+            "there is no such folder.", hint="Make it first.", place=Place(path.parent)
+        )
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
         handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
     except OSError as problem:
         raise _unwritable(path, problem) from None

@@ -155,7 +155,7 @@ class Prepared:
         n_plain = self.plain.shape[1]
         projected = self.plain.astype(np.float32) @ factors[:n_plain]
         projected += self.near @ factors[n_plain:]
-        projected = projected.reshape(len(projected), len(missed), -1)
+        projected = projected.reshape(len(projected), len(missed), factors.shape[1] // len(missed))
         return np.asarray(np.einsum("npk,npk->np", projected, projected) + missed)
 
 

@@ -16,8 +16,9 @@ from cofire.glass.published.reading import read
 #: Dietzel's table holds at this temperature and falls by so much with heat; from memory.
 _AT_C = 900.0
 _PER_C = -0.04
-#: Lead above this share (wt %) makes the table much less sure; our choice.
+#: PbO, wt %, from which a melt counts as leaded, and where it begins to; our choice.
 _LEADED_WT = 5.0
+_LITTLE_LEAD_WT = 1.0
 
 
 @cache
@@ -52,11 +53,18 @@ def surface_tension(mol: Array, t_c: Array | float, level: float = 0.9) -> Estim
     and an interval of their own. Above 1400 °C and below 800 °C nothing is known.
     """
     store = coefficients()
-    leaded = is_leaded(mol)
+    wt = wt_from_mol(shares(np.atleast_2d(np.asarray(mol, dtype=float))))
+    lead = wt[:, INDEX["PbO"]]
+    leaded = np.clip((lead - _LITTLE_LEAD_WT) / (_LEADED_WT - _LITTLE_LEAD_WT), 0.0, 1.0)
+
+    def between(without: float, with_lead: float) -> Array:
+        return np.asarray(without + leaded * (with_lead - without))
 
     def half(at: float) -> Array:
-        q = [interpolate_level(at, store["levels"], w) for w in store["surface_tension.width"]]
-        return np.where(leaded, q[1], q[0])
+        without, with_lead = (
+            interpolate_level(at, store["levels"], w) for w in store["surface_tension.width"]
+        )
+        return between(without, with_lead)
 
-    off = np.where(leaded, *store["surface_tension.off"][::-1])
+    off = between(*(float(v) for v in store["surface_tension.off"]))
     return estimate(dietzel_mn_per_m(mol, t_c) - off, half(level), half(0.9))

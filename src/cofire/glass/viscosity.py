@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from cofire.arrays import Array
 from cofire.glass.engine import Prepared, coefficients, doubt, prepare
@@ -64,7 +63,7 @@ class ViscosityCurve:
         )  # (bands, N or N,1)
         # between the middles of the bands the width changes in a straight line
         at = np.interp(value, centre, np.arange(len(centre)))
-        low = np.minimum(at.astype(int), len(centre) - 2) if np.isfinite(at).all() else _floor(at)
+        low = np.minimum(np.nan_to_num(at).astype(int), len(centre) - 2)
         up = at - low
         rows = np.broadcast_to(by_band, (len(centre), *value.shape))
         below = np.take_along_axis(rows, low[None], 0)[0]
@@ -106,10 +105,6 @@ class ViscosityCurve:
             if not (np.abs(step) > 1e-13).any():  # NaN, an empty row, is never larger
                 break
         return np.asarray(self.t12_k / x - KELVIN)
-
-
-def _floor(at: Array) -> NDArray[np.intp]:
-    return np.nan_to_num(at).astype(int)
 
 
 def viscosity(mol: Array | Prepared, level: float = 0.9) -> ViscosityCurve:

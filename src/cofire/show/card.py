@@ -11,6 +11,9 @@ from rich.text import Text
 from cofire import glass
 from cofire.show.terminal import console, heading, percent
 
+#: Fewer low-fire glasses than this say nothing of a table there.
+ENOUGH = 20
+
 _NAMES = {
     "expansion": "expansion 20 to 300 °C, 1e-6/K",
     "expansion_20_400": "expansion 20 to 400 °C, 1e-6/K",
@@ -58,6 +61,14 @@ def show_card(scores: dict[str, Any]) -> None:
     names = {m.id: m.name for m in glass.published.models()}
     out.print(heading("Published viscosity models", "decades, within their limits"))
     out.print(Padding(_beside(scores["viscosity_models"], names), (0, 2)))
+    out.print(heading("Published glazes, from fits that left them out", "expansion, 1e-6/K"))
+    for name, found in scores["unseen_glazes"].items():
+        if one := found.get("expansion"):
+            said = (
+                f"{name.replace('|', ' ')}, {one['rows']} glazes, range not stated: ours misses "
+                f"{one['miss']:.2f} ({one['bias']:+.2f} on average), Appen {one['appen_miss']:.2f}"
+            )
+            out.print(Padding(said, (0, 4)))
     out.print()
     out.print(Text("All of it, with plots:  cofire card --save card.html", style="dim"))
 
@@ -68,6 +79,8 @@ def _beside(scores: dict[str, Any], names: dict[str, str]) -> Table:
     for name in ("all it covers", "ours", "low-fire", "ours"):
         table.add_column(name, justify="right")
     for key, name in names.items():
-        cells = [scores[key].get(k) for k in ("miss", "ours", "core_miss", "core_ours")]
+        enough = scores[key].get("core_rows", 0) >= ENOUGH
+        core = ("core_miss", "core_ours") if enough else ("", "")
+        cells = [scores[key].get(k) for k in ("miss", "ours", *core)]
         table.add_row(Text(name), *("–" if c is None else f"{c:.2f}" for c in cells))
     return table

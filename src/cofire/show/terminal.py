@@ -265,6 +265,8 @@ def _models_block(answer: FormulaAnswer) -> Table:
     table.add_column("ours there", justify="right")
     ours = [f"{t.value:.0f} °C" for t in answer.isokoms.values()]
     table.add_row(Text("cofire", style="bold"), *(Text(t, style="bold") for t in ours), "", "")
+    doubt = [f"± {(t.high - t.low) / 2:.0f}" for t in answer.isokoms.values()]
+    table.add_row(Text("  90 % of the time", "dim"), *(Text(t, "dim") for t in doubt), "", "")
     for model in answer.models:
         cells = ["–" if t is None else f"{t:.0f} °C" for t in model.isokoms_c]
         table.add_row(
@@ -278,7 +280,9 @@ def _sources_table(answer: FormulaAnswer) -> Table:
     table.add_column()
     table.add_column(ratio=1)
     for row in answer.tables:
-        table.add_row(Text(row.name), Text(f"{row.citation}. {row.range_c}; {row.status}.", "dim"))
+        table.add_row(
+            Text(row.name), Text(f"{row.citation}. Range: {row.range_c}; {row.status}.", "dim")
+        )
     for model in answer.models:
         said = f"{model.citation}. For {model.made_for}; {model.status}."
         table.add_row(Text(model.name), Text(said, "dim"))
@@ -288,9 +292,10 @@ def _sources_table(answer: FormulaAnswer) -> Table:
 def _melt_block(answer: FormulaAnswer) -> Table:
     table = Table.grid(padding=(0, 3))
     melt = answer.melt_range
+    ripe = {"matte": "seals and is ripe", "dry matte": "holds together"}
     for word, celsius in (
         ("seals", melt.seals_c),
-        ("matures", melt.matures_c),
+        (ripe.get(answer.recipe.surface, "matures"), melt.matures_c),
         ("runs", melt.runs_c),
     ):
         shown = show_temperature(celsius) if math.isfinite(celsius) else "not below 1400 °C"

@@ -1,0 +1,249 @@
+"""One firing in full: what to key in, when loads are ready, what it costs, how glazes ripen."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from cofire.answers.after import AfterPull, after_pull
+from cofire.answers.analysis import melt_share
+from cofire.answers.cautions import firing_cautions, material_cautions
+from cofire.answers.coat import DEFAULT, Coat
+from cofire.answers.draws import GlazeDraws, draw_glaze
+from cofire.answers.schedule import (
+    Leaving,
+    cooling,
+    kiln_history,
+    leavings,
+    planned,
+    speed,
+    too_fast,
+    ware_c,
+)
+from cofire.arrays import Array
+from cofire.errors import CompositionError
+from cofire.files.library import Library
+from cofire.findings import Finding, sort_findings
+from cofire.firing.cones import HeatWork, heat_work
+from cofire.firing.history import History, until
+from cofire.records import Firing, Kiln, Recipe
+from cofire.ripeness.judge import Criteria, ripe_enough, runs, stages_of
+
+#: Draws and moments for the picture of ripeness; its odds have a standard error of 2.5 per cent.
+_DRAWS, _NODES = 400, 160
+#: Colder than this no glaze does any work worth counting.
+_COLD_C = 450.0
+#: A thermocouple, its place and the kiln's unevenness, 90 %, °C: what a cone number is worth.
+_UNSURE_C = 13.0
+
+
+@dataclass(frozen=True)
+class KeyedIn:
+    """One line for a controller. A rate of None is as fast as it goes; ``took_min`` is how long
+    this kiln needs for the ramp."""
+
+    number: int
+    rate_c_per_h: float | None
+    target_c: float
+    hold_min: float
+    took_min: float
+
+
+@dataclass(frozen=True, eq=False)
+class Load:
+    """Ware that leaves at one moment: when, how hot, and the cones it has bent."""
+
+    name: str
+    at_min: float
+    ware_c: float
+    heat: HeatWork
+    cone_range: tuple[str, str]
+
+
+@dataclass(frozen=True, eq=False)
+class Track:
+    """How one glaze ripens along the firing: odds (M,) at ``time_min`` (M,)."""
+
+    recipe: Recipe
+    time_min: Array
+    under: Array
+    ripe: Array
+    runs: Array
+
+
+@dataclass(frozen=True, eq=False)
+class FiringAnswer:
+    """``time_s`` (T,) with what the pyrometer shows and what the ware has."""
+
+    firing: Firing
+    wall_mm: float
+    time_s: Array
+    air_c: Array
+    ware_c: Array
+    keyed_in: tuple[KeyedIn, ...]
+    total_min: float
+    energy_kwh: float | None
+    cost: float | None
+    openings: tuple[Leaving, ...]
+    loads: tuple[Load, ...]
+    tracks: tuple[Track, ...]
+    after: AfterPull | None
+    findings: tuple[Finding, ...]
+
+
+def with_changes(
+    firing: Firing, kiln: Kiln | None, load_kg: float | None, price: float | None
+) -> Firing:
+    """The firing in another kiln, with another load or price; None leaves a thing as it is."""
+    return replace(
+        firing,
+        kiln=kiln or firing.kiln,
+        load_kg=firing.load_kg if load_kg is None else load_kg,
+        price_per_kwh=firing.price_per_kwh if price is None else price,
+    )
+
+
+def firing_answer(
+    library: Library,
+    firing: Firing,
+    recipes: list[Recipe],
+    *,
+    coat: Coat = DEFAULT,
+    wall_mm: float = 6.0,
+    criteria: Criteria | None = None,
+) -> FiringAnswer:
+    """Work a firing through. Raises CompositionError when its kiln cannot do it, or when it never
+    gets hot enough for a glaze at all."""
+    if firing.peak_c < _COLD_C:
+        raise CompositionError(
+            f"“{firing.name}” peaks at {firing.peak_c:.0f} °C: no glaze seals there.",
+            hint="A target is written with its unit, such as “1730 F” or “943 C”.",
+            place=firing.place,
+        )
+    past = kiln_history(firing)
+    ware = ware_c(firing, past, wall_mm)
+    openings = leavings(firing, past)
+    energy = energy_kwh(firing)
+    cool = cooling(firing, wall_mm)
+    draws = [draw_glaze(recipe, coat) for recipe in recipes]
+    by = criteria or Criteria()
+    after = None
+    if firing.pulls:
+        at = float(np.interp(60.0 * openings[0].at_min, past.time_s, ware))
+        after = after_pull(at, wall_mm, [(r, d) for r, d in zip(recipes, draws, strict=True)], cool)
+    findings = [
+        *firing_cautions(library, firing),
+        *material_cautions(library, recipes),
+        *speed_findings(firing),
+    ]
+    return FiringAnswer(
+        firing=firing,
+        wall_mm=wall_mm,
+        time_s=past.time_s,
+        air_c=past.air_c,
+        ware_c=ware,
+        keyed_in=_keyed_in(firing, planned(firing)),
+        total_min=past.time_s[-1] / 60.0,
+        energy_kwh=energy,
+        cost=None
+        if energy is None or firing.price_per_kwh is None
+        else energy * firing.price_per_kwh,
+        openings=tuple(openings),
+        loads=tuple(_loads(past, ware, openings)),
+        tracks=tuple(
+            track(recipe, d, past.time_s, ware, by)
+            for recipe, d in zip(recipes, draws, strict=True)
+        ),
+        after=after,
+        findings=sort_findings(findings),
+    )
+
+
+def _keyed_in(firing: Firing, past: History) -> tuple[KeyedIn, ...]:
+    rows, before = [], 0.0
+    for k, segment in enumerate(firing.segments):
+        took = (past.ramp_end_s[k] - before) / 60.0
+        before = past.hold_end_s[k]
+        rows.append(KeyedIn(k + 1, segment.rate_c_per_h, segment.target_c, segment.hold_min, took))
+    return tuple(rows)
+
+
+def energy_kwh(firing: Firing) -> float | None:
+    """Electricity (or heat) of the whole firing, kWh; None when the kiln's power is not known.
+
+    While a lid is up and until half of its drop is made good, the elements are taken to be on.
+    """
+    can, past = speed(firing), planned(firing)
+    if can.power_kw is None:
+        return None
+    rate = 3600.0 * np.diff(past.air_c) / np.diff(past.time_s)
+    middle = 0.5 * (past.air_c[1:] + past.air_c[:-1])
+    drawn = can.power_drawn_kw(middle, rate, firing.ambient_c)
+    total = float(drawn @ np.diff(past.time_s)) / 3600.0
+    for leaving in leavings(firing, past):
+        if leaving.open_s > 0.0:
+            idle = np.interp(60.0 * leaving.at_min, past.time_s[1:], drawn)
+            full = can.power_kw * (1.0 - can.wear)
+            total += (full - float(idle)) * (leaving.open_s + firing.kiln.lid_recovery_s) / 3600.0
+    return total
+
+
+def _loads(past: History, ware: Array, openings: list[Leaving]) -> list[Load]:
+    if not openings:
+        openings = [Leaving("end of firing", past.time_s[-1] / 60.0, 0.0)]
+    found = []
+    for leaving in openings:
+        time_s, t_c = until(past.time_s, ware, 60.0 * leaving.at_min)
+        heat = heat_work(time_s, t_c)
+        ends = tuple(heat_work(time_s, t_c + shift).words for shift in (-_UNSURE_C, _UNSURE_C))
+        found.append(Load(leaving.name, leaving.at_min, float(t_c[-1]), heat, (ends[0], ends[1])))
+    return found
+
+
+def track(recipe: Recipe, draws: GlazeDraws, time_s: Array, ware: Array, by: Criteria) -> Track:
+    """Odds that a glaze is under, ripe or running at moments along the ware's history."""
+    hot = np.flatnonzero(ware > _COLD_C)
+    if not len(hot):
+        none = np.zeros(0)
+        return Track(recipe, none, none, none, none)
+    nodes = np.linspace(time_s[hot[0]], time_s[-1], _NODES)
+    t_c = np.interp(nodes, time_s, ware)
+    some = draws.some(_DRAWS)
+    flow = 10.0 ** -some.log10_eta(t_c)
+    # grains that are locked do not flow, however soft their glass would be
+    melted = np.array([melt_share(recipe, float(peak)) for peak in np.maximum.accumulate(t_c)])
+    flow = flow * (melted >= by.melt_share)
+    steps = 0.5 * (flow[:, 1:] + flow[:, :-1]) * np.diff(nodes)
+    done = np.concatenate([np.zeros((len(flow), 1)), np.cumsum(steps, axis=1)], axis=1)
+    stages = stages_of(done.T, some.coat_mm, some.melt, by)
+    ready, ran = ripe_enough(stages, recipe.surface, by), runs(stages, by)
+    running = ran.mean(axis=1)
+    under = (~ready & ~ran).mean(axis=1)
+    return Track(recipe, nodes / 60.0, under, 1.0 - under - running, running)
+
+
+def speed_findings(firing: Firing) -> list[Finding]:
+    """What the kiln's speed rests on, and where the plan asks for more than it can do."""
+    found = [
+        Finding(
+            "firing-source",
+            "note",
+            "the kiln's speed is an assumption until it is logged (cofire kiln-log).",
+            firing.kiln.source,
+            firing.name,
+        ),
+    ]
+    slow = too_fast(firing)
+    if slow:
+        which = ", ".join(map(str, slow))
+        found.append(
+            Finding(
+                "kiln-too-slow",
+                "caution",
+                f"segment {which} asks for more than this kiln can do; it goes as fast as it can.",
+                firing.kiln.source,
+                firing.name,
+            )
+        )
+    return found
