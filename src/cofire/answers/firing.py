@@ -196,7 +196,7 @@ def _loads(past: History, ware: Array, openings: list[Leaving]) -> list[Load]:
     for leaving in openings:
         time_s, t_c = until(past.time_s, ware, 60.0 * leaving.at_min)
         heat = heat_work(time_s, t_c)
-        ends = tuple(heat_work(time_s, t_c + shift).words for shift in (-_UNSURE_C, _UNSURE_C))
+        ends = tuple(heat_work(time_s, t_c + shift).short for shift in (-_UNSURE_C, _UNSURE_C))
         found.append(Load(leaving.name, leaving.at_min, float(t_c[-1]), heat, (ends[0], ends[1])))
     return found
 

@@ -23,6 +23,7 @@ YES, NO, BAD_INPUT, OUR_BUG = 0, 1, 2, 70
 COMMANDS: Final = {
     "pair": ("pair", "Do these glazes share one firing, and do they fit the body?"),
     "fit": ("fit", "Will this glaze craze or shiver on that body?"),
+    "firing": ("firing", "A firing over time: what to key in, loads, cones, ripeness."),
     "formula": ("formula", "Oxides, unity formula, expansion and melt range of a recipe."),
     "predict": ("predict", "A table of oxide compositions in, properties out."),
     "card": ("card", "How far the glass models miss on glasses they never saw."),
@@ -31,6 +32,7 @@ COMMANDS: Final = {
     "bodies": ("shelf", "List the clay bodies that can be named."),
     "firings": ("shelf", "List the firings that can be named."),
     "kilns": ("shelf", "List the kilns that can be named."),
+    "kiln-log": ("kiln_log", "Learn what your kiln can do from a log of it."),
     "check": ("check", "Check every material, recipe, body and firing file."),
 }
 
@@ -43,7 +45,7 @@ class _Lazy(click.Group):
         if name not in COMMANDS:
             return None
         module = importlib.import_module(f"cofire.cli.{COMMANDS[name][0]}")
-        command = getattr(module, name)
+        command = getattr(module, name.replace("-", "_"))
         assert isinstance(command, click.Command)
         return command
 

@@ -108,6 +108,7 @@ class HeatWork:
 
     position: float
     words: str
+    short: str  # “08”, or “08½” half way from it to the next
     equivalent_c: float  # the peak at 60 °C/h that would bend cones as far
     last_100_c_per_h: float
     beyond_chart: bool
@@ -131,22 +132,23 @@ def heat_work(time_s: Array, t_c: Array) -> HeatWork:
     rate = _last_rate(time_s, t_c)
     beyond = not RATES_C_PER_H[0] <= rate <= RATES_C_PER_H[-1]
     extrapolated = last < 0 or chart.extrapolated[last]
-    words = _words(chart, position, last)
-    return HeatWork(position, words, equivalent, rate, beyond, extrapolated)
+    words, short = _words(chart, position, last)
+    return HeatWork(position, words, short, equivalent, rate, beyond, extrapolated)
 
 
-def _words(chart: Cones, position: float, last: int) -> str:
+def _words(chart: Cones, position: float, last: int) -> tuple[str, str]:
+    """In words and in short."""
     if last < 0:
-        return f"less than cone {chart.names[0]}"
+        return f"less than cone {chart.names[0]}", f"under {chart.names[0]}"
     if last == len(chart.names) - 1:
-        return f"beyond cone {chart.names[-1]}"
+        return f"beyond cone {chart.names[-1]}", f"over {chart.names[-1]}"
     share = position - last
     here, above = chart.names[last], chart.names[last + 1]
     if share < 0.25:
-        return f"cone {here}"
+        return f"cone {here}", here
     if share > 0.75:
-        return f"nearly cone {above}"
-    return f"between cones {here} and {above}"
+        return f"nearly cone {above}", above
+    return f"between cones {here} and {above}", f"{here}½"
 
 
 def _last_rate(time_s: Array, t_c: Array) -> float:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from cofire.answers.firing import FiringAnswer
 from cofire.answers.fit import FitAnswer
 from cofire.answers.formula import FormulaAnswer, Interval
 from cofire.answers.pair import PairAnswer
@@ -204,5 +205,74 @@ def pair_dict(answer: PairAnswer) -> dict[str, Any]:
             }
             for g in answer.glazes
         ],
+        "findings": findings_list(answer.findings),
+    }
+
+
+def firing_dict(answer: FiringAnswer) -> dict[str, Any]:
+    every = max(1, len(answer.time_s) // 400)
+    return {
+        "name": answer.firing.name,
+        "kiln": answer.firing.kiln.name,
+        "wall_mm": answer.wall_mm,
+        "load_kg": answer.firing.load_kg,
+        "segments": [
+            {
+                "number": row.number,
+                "rate_c_per_h": row.rate_c_per_h,
+                "target_c": row.target_c,
+                "hold_min": row.hold_min,
+                "ramp_takes_min": row.took_min,
+            }
+            for row in answer.keyed_in
+        ],
+        "total_min": answer.total_min,
+        "energy_kwh": answer.energy_kwh,
+        "cost": answer.cost,
+        "loads": [
+            {
+                "name": load.name,
+                "at_min": load.at_min,
+                "ware_c": load.ware_c,
+                "cone": load.heat.words,
+                "cone_low": load.cone_range[0],
+                "cone_high": load.cone_range[1],
+                "equivalent_peak_at_60_c_per_h_c": load.heat.equivalent_c,
+                "beyond_chart": load.heat.beyond_chart,
+                "extrapolated": load.heat.extrapolated,
+            }
+            for load in answer.loads
+        ],
+        "glazes": [
+            {
+                "name": t.recipe.name,
+                "time_min": t.time_min.tolist(),
+                "under": t.under.tolist(),
+                "ripe": t.ripe.tolist(),
+                "runs": t.runs.tolist(),
+            }
+            for t in answer.tracks
+        ],
+        "history": {
+            "time_min": (answer.time_s[::every] / 60.0).tolist(),
+            "pyrometer_c": answer.air_c[::every].tolist(),
+            "ware_c": answer.ware_c[::every].tolist(),
+        },
+        "after_the_pull": None
+        if answer.after is None
+        else {
+            "from_c": answer.after.from_c,
+            "dull_red_after_s": answer.after.dull_red_s,
+            "no_longer_lights_paper_after_s": answer.after.paper_s,
+            "glazes": [
+                {
+                    "name": g.recipe.name,
+                    "stiff_after_s": interval_dict(g.stiff_s),
+                    "set_after_s": interval_dict(g.set_s),
+                    "set_c": interval_dict(g.set_c),
+                }
+                for g in answer.after.glazes
+            ],
+        },
         "findings": findings_list(answer.findings),
     }

@@ -1,0 +1,137 @@
+"""What a kiln can do, learnt from one or two logs of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from cofire.arrays import Array
+from cofire.errors import CompositionError
+from cofire.files.kiln_logs import KilnLog
+from cofire.firing.kiln import fit_cooling, fit_heating
+from cofire.records import Kiln
+
+#: Readings this near the highest belong to the hold, °C.
+_PEAK_C = 4.0
+#: A climb that nearly stops on its way was held, or not at full power: share of its mean rate.
+_STALLS = 0.15
+
+
+@dataclass(frozen=True, eq=False)
+class KilnFit:
+    """A kiln's speeds from logs, and how far the fitted curves lie from the readings (°C)."""
+
+    heating_c_per_h: float
+    heating_at_top_c_per_h: float
+    top_c: float
+    cooling_half_time_h: float
+    heating_misses_c: float | None
+    cooling_misses_c: float | None
+    base: Kiln | None
+
+    @property
+    def limit_c(self) -> float:
+        """Where it would stand still at full power."""
+        slope = (self.heating_c_per_h - self.heating_at_top_c_per_h) / (self.top_c - 20.0)
+        return float("inf") if slope <= 0.0 else 20.0 + self.heating_c_per_h / slope
+
+
+def learn_kiln(logs: list[KilnLog], base: Kiln | None, ambient_c: float) -> KilnFit:
+    """Fit climbs and falls; what no log shows is taken from ``base``.
+
+    Raises CompositionError when a log shows neither, or when something is missing without a base.
+    """
+    climbs, falls = [], []
+    for log in logs:
+        peak = float(log.t_c.max())
+        top = np.flatnonzero(log.t_c >= peak - _PEAK_C)
+        up, down = slice(0, top[0] + 1), slice(top[-1], None)
+        if log.t_c[up][-1] - log.t_c[0] >= 100.0:
+            climbs.append((log.time_h[up], log.t_c[up]))
+        if log.t_c[down][0] - log.t_c[-1] >= 50.0:
+            falls.append((log.time_h[down], log.t_c[down]))
+    if not climbs and not falls:
+        raise CompositionError(
+            "the log shows neither a climb of 100 °C nor a fall of 50 °C.",
+            hint="Log the kiln empty, at full power to its peak and then off.",
+        )
+    if base is None and not (climbs and falls):
+        raise CompositionError(
+            "the log shows only " + ("a climb." if climbs else "a fall."),
+            hint="Add a log of the other, or name a kiln that is like yours with --like.",
+        )
+    heating = heating_top = top_c = 0.0
+    missed_up = missed_down = None
+    if climbs:
+        time_h, t_c = max(climbs, key=lambda c: float(c[1][-1] - c[1][0]))
+        _at_full_power(time_h, t_c)
+        rate, k = fit_heating(time_h, t_c, ambient_c)
+        top_c = float(t_c[-1])
+        heating, heating_top = rate, rate - k * (top_c - ambient_c)
+        start = t_c[0] - ambient_c
+        curve = t_c[0] + (rate / k - start) * (1.0 - np.exp(-k * (time_h - time_h[0])))
+        missed_up = float(np.sqrt(np.mean((curve - t_c) ** 2)))
+    elif base:
+        heating, heating_top, top_c = (
+            base.heating_c_per_h,
+            base.heating_at_top_c_per_h,
+            base.top_c,
+        )
+    half = base.cooling_half_time_h if base else 0.0
+    if falls:
+        time_h, t_c = max(falls, key=lambda c: float(c[1][0] - c[1][-1]))
+        half, missed_down = _cooling(time_h, t_c, ambient_c)
+    return KilnFit(heating, heating_top, top_c, half, missed_up, missed_down, base)
+
+
+def _cooling(time_h: Array, t_c: Array, ambient_c: float) -> tuple[float, float]:
+    try:
+        half = fit_cooling(time_h, t_c, ambient_c)
+    except ValueError as problem:
+        raise CompositionError(f"the fall is too short to tell: it needs {problem}.") from None
+    if not half > 0.0:
+        raise CompositionError("the kiln does not cool in this log.")
+    start = t_c[0] - ambient_c
+    curve = ambient_c + start * 0.5 ** ((time_h - time_h[0]) / half)
+    return half, float(np.sqrt(np.mean((curve - t_c) ** 2)))
+
+
+def _at_full_power(time_h: Array, t_c: Array) -> None:
+    """Raises CompositionError for a climb that cannot have been at full power throughout."""
+    if len(time_h) < 4:
+        raise CompositionError(
+            f"the climb has only {len(time_h)} readings.", hint="Read it every ten minutes or so."
+        )
+    rates = np.diff(t_c) / np.diff(time_h)
+    mean = (t_c[-1] - t_c[0]) / (time_h[-1] - time_h[0])
+    stalled = np.flatnonzero((rates < _STALLS * mean)[:-1])
+    if len(stalled):
+        at = t_c[stalled[0]]
+        raise CompositionError(
+            f"the climb stands still near {at:.0f} °C: it was held there, or not at full power.",
+            hint="Log a climb flat out, or cut the log above that point.",
+        )
+
+
+def kiln_text(fit: KilnFit, name: str, source: str) -> str:
+    """The kiln as a file for the studio."""
+    base = fit.base
+    lines = [
+        f'name = "{name}"',
+        f'heating_cold = "{fit.heating_c_per_h:.0f} C/h"',
+        f'heating_at_top = "{max(fit.heating_at_top_c_per_h, 1.0):.0f} C/h"',
+        f'top = "{fit.top_c:.0f} C"',
+        f'cooling_half_time = "{60.0 * fit.cooling_half_time_h:.0f} min"',
+    ]
+    if base:
+        if base.power_kw:
+            lines.insert(1, f'power = "{base.power_kw:g} kW"')
+        lines += [
+            f'lid_drop = "{base.lid_drop_c:g} C"',
+            f'lid_drop_after = "{base.lid_drop_s:g} s"',
+            f'lid_recovery = "{base.lid_recovery_s:g} s"',
+            f'top_to_bottom = "{base.top_to_bottom_c:g} C"',
+        ]
+    lines.append(f'source = "{source}"')
+    return "\n".join(lines) + "\n"

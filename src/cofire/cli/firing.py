@@ -1,0 +1,72 @@
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from cofire.cli.common import body_options, json_option, library, print_json, ware
+
+
+@click.command()
+@click.argument("firing")
+@click.argument("recipes", nargs=-1, metavar="[RECIPE]...")
+@click.option("--kiln", metavar="KILN", help="Fire it in this kiln (see “cofire kilns”).")
+@click.option("--load", metavar="WEIGHT", help="Ware and shelves in it, e.g. “12 kg”.")
+@click.option("--price", type=float, metavar="PRICE", help="Of a kWh, in your money.")
+@click.option("--svg", metavar="FILE", help="Also draw it as a picture.")
+@click.option("--cards", metavar="FILE", help="Also write cards to print, one per load (HTML).")
+@body_options
+@json_option
+@click.pass_context
+def firing(
+    ctx: click.Context,
+    firing: str,
+    recipes: tuple[str, ...],
+    kiln: str | None,
+    load: str | None,
+    price: float | None,
+    svg: str | None,
+    cards: str | None,
+    coat: str | None,
+    wall: str | None,
+    as_json: bool,
+) -> None:
+    """A firing over time: what to key in, when loads are ready, how glazes ripen along it.
+
+    FIRING is the name of a firing (see “cofire firings”) or a firing file; recipes named after it
+    are drawn along the curve.
+    """
+    from cofire.answers.firing import firing_answer, with_changes
+    from cofire.errors import QuantityError
+    from cofire.files.whole import writing
+    from cofire.units import grams
+
+    lib = library(ctx)
+    coat_read, wall_mm = ware(coat, wall)
+    load_kg = None if load is None else grams(load) / 1000.0
+    if load_kg is not None and not 0.0 <= load_kg <= 2000.0:
+        raise QuantityError(f"a load of {load_kg:g} kg is none of a studio kiln.")
+    if price is not None and not 0.0 <= price < 1e6:
+        raise QuantityError(f"a price of {price:g} per kWh is none.")
+    changed = with_changes(lib.firing(firing), lib.kiln(kiln) if kiln else None, load_kg, price)
+    answer = firing_answer(
+        lib, changed, [lib.recipe(r) for r in recipes], coat=coat_read, wall_mm=wall_mm
+    )
+    if svg:
+        from cofire.show.picture import firing_svg
+
+        with writing(Path(svg)) as out:
+            out.write(firing_svg(answer))
+    if cards:
+        from cofire.show.cards import firing_cards
+
+        with writing(Path(cards)) as out:
+            out.write(firing_cards(answer))
+    if as_json:
+        from cofire.show.machine import firing_dict
+
+        print_json(firing_dict(answer))
+    else:
+        from cofire.show.firing import show_firing
+
+        show_firing(answer)

@@ -1,0 +1,66 @@
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from cofire.cli.common import library
+
+
+@click.command("kiln-log")
+@click.argument("logs", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="LOG...")
+@click.option("--like", metavar="KILN", help="Take what the log does not show from this kiln.")
+@click.option("--name", default="my kiln", show_default=True, help="What to call it.")
+@click.option("--ambient", metavar="TEMPERATURE", help="Of the room; 20 °C if not said.")
+@click.option("--save", metavar="ID", help="Write it to your studio, to be named in firings.")
+@click.pass_context
+def kiln_log(
+    ctx: click.Context,
+    logs: tuple[Path, ...],
+    like: str | None,
+    name: str,
+    ambient: str | None,
+    save: str | None,
+) -> None:
+    """Learn what a kiln can do from a log of it: CSV with a time and a temperature column.
+
+    One log of a climb at full power and the fall after it is enough, or one of each. A pyrometer
+    read by hand every ten minutes will do.
+    """
+    import re
+
+    from cofire.answers.kiln_log import kiln_text, learn_kiln
+    from cofire.errors import QuantityError
+    from cofire.files.kiln_logs import read_kiln_log
+    from cofire.files.whole import writing
+    from cofire.units import temperature_c
+
+    lib = library(ctx)
+    room = 20.0 if ambient is None else temperature_c(ambient)
+    fit = learn_kiln([read_kiln_log(p) for p in logs], lib.kiln(like) if like else None, room)
+    clean = name.replace('"', "'").replace("\\", "/")
+    text = kiln_text(fit, clean, "logged: " + ", ".join(p.name for p in logs).replace('"', "'"))
+    for word, missed in (("climb", fit.heating_misses_c), ("fall", fit.cooling_misses_c)):
+        if missed is not None:
+            click.echo(f"# the {word} is followed within {missed:.0f} °C (root mean square)")
+    if fit.limit_c < 2000.0:
+        click.echo(f"# at full power it would stand still near {fit.limit_c:.0f} °C")
+    click.echo(text, nl=False)
+    if save is None:
+        return
+    if not re.fullmatch(r"[a-z0-9][a-z0-9-]*", save):
+        raise QuantityError(
+            f"“{save}” is no id.", hint="Use small letters, digits and hyphens: my-kiln."
+        )
+    if lib.studio is None:
+        raise QuantityError(
+            "there is no studio folder to save to.",
+            hint="Make a folder with an empty studio.toml and work in it.",
+        )
+    path = lib.studio / "recipes" / "kilns" / f"{save}.toml"
+    if path.exists():
+        raise QuantityError(f"“{path}” is there already.", hint="Choose another id.")
+    path.parent.mkdir(parents=True, exist_ok=True)
+    with writing(path) as out:
+        out.write(text)
+    click.echo(f"# written to {path}")
