@@ -35,7 +35,7 @@ def test_answers_need_neither_pint_nor_periodictable() -> None:
 
 def test_every_command_says_what_the_list_says() -> None:
     for name, (module, line) in COMMANDS.items():
-        command = getattr(importlib.import_module(f"cofire.cli.{module}"), name)
+        command = getattr(importlib.import_module(f"cofire.cli.{module}"), name.replace("-", "_"))
         assert isinstance(command, click.Command)
         assert command.help and command.help.splitlines()[0].strip(), name
         assert line.endswith((".", "?"))

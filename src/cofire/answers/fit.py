@@ -12,7 +12,6 @@ from cofire.answers.coat import DEFAULT, Coat
 from cofire.answers.draws import (
     BodyDraws,
     GlazeDraws,
-    N,
     draw_body,
     draw_glaze,
     from_pair,
@@ -113,11 +112,11 @@ def fit_draws(
         wall_mm,
     )
     rng = rng_for("toughness", recipe.id, recipe.name)
-    toughness = TOUGHNESS_MPA_M05 + TOUGHNESS_SPREAD * rng.standard_normal(N)
+    toughness = TOUGHNESS_MPA_M05 + TOUGHNESS_SPREAD * rng.standard_normal(len(stress))
     by = (glaze.youngs_gpa, glaze.poisson, body.youngs_gpa, body.poisson)
     now = crazes(stress, glaze.coat_mm, toughness, *by)
     later = crazes(stress, glaze.coat_mm, in_moist_air(toughness), *by)
-    body_toughness = from_pair(BODY_TOUGHNESS_MPA_M05, rng)
+    body_toughness = from_pair(BODY_TOUGHNESS_MPA_M05, rng, len(stress))
     spall = spalling_energy_share(stress, glaze.coat_mm, body_toughness, *by)
     shivers = spall >= SHEAR_FACTOR
     right = {"crazes": now, "stays": ~shivers, "sits": ~later & ~shivers}

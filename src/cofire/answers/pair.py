@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,6 +11,7 @@ from cofire.answers.analysis import analyse, melt_share
 from cofire.answers.cautions import firing_cautions, material_cautions
 from cofire.answers.coat import DEFAULT, Coat
 from cofire.answers.draws import GlazeDraws, draw_body, draw_glaze, quantiles
+from cofire.answers.firing import speed_findings
 from cofire.answers.fit import FitAnswer, fit_draws, percent, summarise
 from cofire.answers.formula import (
     UNMODELLED,
@@ -17,7 +19,9 @@ from cofire.answers.formula import (
     ambiguity_findings,
     composition_findings,
 )
-from cofire.answers.schedule import Moment, cooling, moments, too_fast
+from cofire.answers.overlap import SHARES, Overlap, overlaps
+from cofire.answers.schedule import Moment, cooling, moments
+from cofire.answers.search import QUICK_DRAWS, Change, judge_with, smallest_change
 from cofire.answers.solids import crystal_findings, solid_findings
 from cofire.arrays import Mask
 from cofire.errors import CompositionError
@@ -29,6 +33,8 @@ from cofire.ripeness.judge import Criteria, Stages, ripe_enough, runs, stages_of
 
 #: Below this the ware does no work on any glaze worth counting.
 _COLD_C = 450.0
+#: Colder than this below its peak a firing does less than a thousandth of its work on any glaze.
+_WORKING_SPAN_C = 350.0
 #: A share of pores left below which a powder has begun to hold together.
 _HELD_TOGETHER = 0.6
 
@@ -74,6 +80,9 @@ class PairAnswer:
     odds: float
     yes: bool
     sentence: str
+    overlaps: tuple[Overlap, ...]
+    change: Change | None  # of the firing, that would make it yes
+    change_words: str
     findings: tuple[Finding, ...]
 
 
@@ -99,6 +108,7 @@ def pair(
     cool = cooling(firing, wall_mm)
     body_draws = draw_body(body) if body else None
     glazes: list[InFiring] = []
+    drawn: list[tuple[Recipe, GlazeDraws, Mask]] = []
     together: Mask | None = None
     findings: list[Finding] = []
     for recipe in recipes:
@@ -113,25 +123,39 @@ def pair(
             when[-1].time_s,
             when[-1].ware_c,
         )
-        done = [_at(moment, recipe, draws, by) for moment in when]
-        good = np.logical_and.reduce(
-            [ripe_enough(d, recipe.surface, by) & ~runs(d, by) for d in done]
-        )
+        done = stages_at(when, recipe, draws, by)
+        good = all_ripe(recipe, done, by)
+        fits_body = np.ones(len(good), bool)
         odds_ripe = float(good.mean())
         answer = None
         if body and body_draws:
             fits = fit_draws(recipe, draws, body, body_draws, wall_mm, cool)
-            good = good & fits.as_wanted
+            fits_body = fits.as_wanted
+            good = good & fits_body
             answer = summarise(recipe, body, coat, wall_mm, cool.words, fits, odds, [])
         pulls = tuple(_describe(m, d, recipe, by) for m, d in zip(when, done, strict=True))
         share = float(good.mean())
         glazes.append(InFiring(recipe, pulls, answer, odds_ripe, share, share >= odds))
         together = good if together is None else together & good
+        drawn.append((recipe, draws, fits_body))
     assert together is not None
     share = float(together.mean())
     findings += material_cautions(library, recipes) + firing_cautions(library, firing)
     findings += [f for g in glazes if g.fit for f in g.fit.findings]
-    findings += [UNMODELLED, *_firing_findings(firing)]
+    findings += [UNMODELLED, *speed_findings(firing)]
+    over = overlaps(
+        recipes,
+        when[-1],
+        by,
+        coat,
+        (body, body_draws) if body and body_draws else None,
+        wall_mm,
+        cool,
+    )
+    findings += overlap_findings(over, [g.pulls[-1].runs for g in glazes], odds)
+    change, change_words = None, ""
+    if share < odds:
+        change, change_words = _better_firing(firing, drawn, wall_mm, by, odds)
     return PairAnswer(
         firing=firing,
         body=body,
@@ -142,21 +166,95 @@ def pair(
         odds=share,
         yes=share >= odds,
         sentence=_sentence(glazes, body, share, odds),
+        overlaps=over,
+        change=change,
+        change_words=change_words,
         findings=sort_findings(findings),
     )
 
 
-def _at(moment: Moment, recipe: Recipe, draws: GlazeDraws, by: Criteria) -> Stages:
-    """Sealing, levelling and running need the history only as time spent at each temperature.
+def all_ripe(recipe: Recipe, done: Sequence[Stages], by: Criteria) -> Mask:
+    """Which draws are ripe and do not run at every one of some moments."""
+    right = [ripe_enough(d, recipe.surface, by) & ~runs(d, by) for d in done]
+    return np.asarray(np.logical_and.reduce(right))
 
-    A batch whose grains are locked does none of them, however soft its glass would be.
+
+def _better_firing(
+    firing: Firing,
+    drawn: list[tuple[Recipe, GlazeDraws, Mask]],
+    wall_mm: float,
+    by: Criteria,
+    odds: float,
+) -> tuple[Change | None, str]:
+    fit_alone = float(np.logical_and.reduce([fits for _, _, fits in drawn]).mean())
+    if fit_alone < odds:
+        return None, (
+            f"No change of the firing helps: they fit the body with only {percent(fit_alone)} odds."
+        )
+    quick, full = (
+        judge_with(drawn, wall_mm, by, all_ripe, stages_at, n) for n in (QUICK_DRAWS, None)
+    )
+    change = smallest_change(firing, odds, quick, full)
+    if change is None:
+        return None, (
+            "No change of peak, soak, hold or last pull within this kiln's limits makes it a yes."
+        )
+    return change, f"It would be a yes ({percent(change.odds)}) with this change: {change.words}."
+
+
+#: Odds of running, where glazes overlap, that are worth a word; our choice.
+_OVERLAP_RUNS = 0.3
+
+
+def overlap_findings(over: Sequence[Overlap], alone: Sequence[float], odds: float) -> list[Finding]:
+    """Where two glazes over each other run although neither does alone."""
+    found = []
+    for one in over:
+        at = one.worst
+        if one.runs[at] < _OVERLAP_RUNS or max(alone) > 1.0 - odds:
+            continue
+        share = 100.0 * float(SHARES[at])
+        what = (
+            f"{100 - share:.0f} : {share:.0f} mixed"
+            if 0.0 < share < 100.0
+            else "even one alone, twice as thick"
+        )
+        found.append(
+            Finding(
+                "overlap-runs",
+                "caution",
+                f"where it lies over “{one.second.name}”, two coats thick ({one.coat_mm:.2g} mm "
+                f"fired), it runs with {percent(float(one.runs[at]))} odds at the last pull "
+                f"({what}), though neither does alone. Keep overlaps thin and away from the foot.",
+                "mixtures of both in steps of 10 %, 300 draws each",
+                one.first.name,
+            )
+        )
+    return found
+
+
+def stages_at(
+    when: Sequence[Moment], recipe: Recipe, draws: GlazeDraws, by: Criteria
+) -> list[Stages]:
+    """How far each draw has got at each moment.
+
+    Sealing, levelling and running need the history only as time spent at each temperature. A batch
+    whose grains are locked does none of them, however soft its glass would be.
     """
-    if melt_share(recipe, float(moment.ware_c.max())) < by.melt_share:
-        none = np.zeros_like(draws.coat_mm)
-        return stages_of(none, draws.coat_mm, draws.melt, by)
-    grid = np.arange(_COLD_C, max(moment.ware_c.max(), _COLD_C) + 10.0, 5.0)
-    seconds = dwell_s(moment.time_s, moment.ware_c, grid)
-    return stages_of(10.0 ** -draws.log10_eta(grid) @ seconds, draws.coat_mm, draws.melt, by)
+    top = max(float(m.ware_c.max()) for m in when)
+    grid = np.arange(max(_COLD_C, top - _WORKING_SPAN_C), max(top, _COLD_C) + 15.0, 5.0)
+    seconds = np.stack([dwell_s(m.time_s, m.ware_c, grid) for m in when], axis=1)
+    flow = draws.fluidity(grid, seconds)
+    for k, moment in enumerate(when):
+        if melt_share(recipe, float(moment.ware_c.max())) < by.melt_share:
+            flow[:, k] = 0.0
+    out = []
+    for k, moment in enumerate(when):
+        kept = None
+        if recipe.surface == "matte":
+            kept = draws.crystal_minutes(moment.time_s, moment.ware_c)
+        out.append(stages_of(flow[:, k], draws.coat_mm, draws.melt, by, kept))
+    return out
 
 
 def _describe(moment: Moment, done: Stages, recipe: Recipe, by: Criteria) -> AtPull:
@@ -169,6 +267,8 @@ def _describe(moment: Moment, done: Stages, recipe: Recipe, by: Criteria) -> AtP
         word = "runs"
     elif ripe >= under:
         word = "ripe"
+    elif sealed >= 0.5 and recipe.surface == "matte":
+        word = "sealed, but too hot to keep crystals"
     elif min(sealed, smooth) >= 0.5:
         word = "smooth, not yet level"
     elif sealed >= 0.5:
@@ -190,31 +290,6 @@ def _describe(moment: Moment, done: Stages, recipe: Recipe, by: Criteria) -> AtP
         Interval(*quantiles(done.run_mm), 0.9, "mm"),
         word,
     )
-
-
-def _firing_findings(firing: Firing) -> list[Finding]:
-    found = [
-        Finding(
-            "firing-source",
-            "note",
-            "the kiln's speed is an assumption until it is logged.",
-            firing.kiln.source,
-            firing.name,
-        ),
-    ]
-    slow = too_fast(firing)
-    if slow:
-        which = ", ".join(map(str, slow))
-        found.append(
-            Finding(
-                "kiln-too-slow",
-                "caution",
-                f"segment {which} asks for more than this kiln can do; it goes as fast as it can.",
-                firing.kiln.source,
-                firing.name,
-            )
-        )
-    return found
 
 
 def _sentence(glazes: list[InFiring], body: Body | None, share: float, asked: float) -> str:

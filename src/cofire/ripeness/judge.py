@@ -34,6 +34,9 @@ class Criteria:
     #: packed at random fill 0.64 of the space (Scott, Nature 188 (1960) 908), so with more solid
     #: than that the grains lock and the melt only glues them.
     melt_share: float = 0.36
+    #: A matte's crystals need this long below the liquidus, and must not be melted away after that;
+    #: from memory, crystals of lime and zinc mattes show within minutes.
+    matte_min: float = 5.0
     #: A dry matte has only to hold together: some of the pores closed, not all.
     dry_pores_left: float = 0.60
 
@@ -52,6 +55,7 @@ class Stages:
     grain_ripple_left: Array
     slide_mm: Array
     run_mm: Array
+    crystal_min: Array  # time for crystals that are still there; inf where nobody asked
 
 
 def stages(
@@ -61,7 +65,13 @@ def stages(
     return stages_of(fluidity(time_s, log10_eta), coat_mm, melt, by)
 
 
-def stages_of(fluidity_1_pa: Array, coat_mm: Array | float, melt: Melt, by: Criteria) -> Stages:
+def stages_of(
+    fluidity_1_pa: Array,
+    coat_mm: Array | float,
+    melt: Melt,
+    by: Criteria,
+    crystal_min: Array | None = None,
+) -> Stages:
     """As ``stages``, from the integral of dt/eta, 1/Pa."""
     gamma = melt.surface_tension_n_m
     return Stages(
@@ -71,14 +81,18 @@ def stages_of(fluidity_1_pa: Array, coat_mm: Array | float, melt: Melt, by: Crit
         grain_ripple_left=ripple_left(fluidity_1_pa, coat_mm, by.grain_ripple_mm, gamma),
         slide_mm=slide_mm(fluidity_1_pa, coat_mm, melt.density_kg_m3),
         run_mm=run_mm(fluidity_1_pa, coat_mm, melt),
+        crystal_min=np.full(np.shape(fluidity_1_pa), np.inf)
+        if crystal_min is None
+        else crystal_min,
     )
 
 
 def ripe_enough(done: Stages, surface: str, by: Criteria) -> Mask:
     """Whether each draw has got as far as its surface asks, bool (...,).
 
-    Gloss, crackle and lustre must level; satin may keep longer ripples; a matte must seal but its
-    crystals keep it from levelling; a dry matte must only hold together.
+    Gloss, crackle and lustre must level; satin may keep longer ripples; a matte must seal and have
+    had time to grow its crystals and keep them, which keeps it from levelling; a dry matte must
+    only hold together.
     """
     sealed = done.pores_left <= by.pores_left
     if surface in ("gloss", "crackle", "lustre"):
@@ -86,7 +100,7 @@ def ripe_enough(done: Stages, surface: str, by: Criteria) -> Mask:
     if surface == "satin":
         return np.asarray(sealed & (done.satin_ripple_left <= by.ripple_left))
     if surface == "matte":
-        return np.asarray(sealed)
+        return np.asarray(sealed & (done.crystal_min >= by.matte_min))
     if surface == "dry matte":
         return np.asarray(done.pores_left <= by.dry_pores_left)
     raise ValueError(f"unknown surface {surface!r}")

@@ -106,3 +106,19 @@ def run_mm(fluidity_1_pa: Array, coat_mm: Array | float, melt: Melt) -> Array:
     coat = np.asarray(coat_mm)
     slid = slide_mm(fluidity_1_pa, coat, melt.density_kg_m3, WALL_HEIGHT_MM)
     return np.asarray(np.maximum(slid - held_mm2(melt) / coat, 0.0))
+
+
+def crystal_minutes(time_s: Array, t_c: Array, liquidus_c: Array, flows_c: Array) -> Array:
+    """Minutes (N,) that crystals had to grow along a history (T,) and were not melted again.
+
+    They count from when the melt last was above its liquidus (N,), or first as hot as it needs to
+    be to flow at all (N,).
+    """
+    still_to_come = np.maximum.accumulate(t_c[::-1])[::-1]  # hottest from each moment on, falling
+    until_now = np.maximum.accumulate(t_c)
+    n = len(t_c)
+    last_above = n - np.searchsorted(still_to_come[::-1], liquidus_c, side="left")
+    since = np.where(last_above > 0, time_s[np.clip(last_above - 1, 0, n - 1)], time_s[0])
+    first = np.searchsorted(until_now, flows_c, side="left")
+    flowed = np.where(first < n, time_s[np.clip(first, 0, n - 1)], time_s[-1])
+    return np.asarray((time_s[-1] - np.maximum(since, flowed)) / 60.0)

@@ -8,6 +8,7 @@ from typing import Any
 from cofire.answers.firing import FiringAnswer
 from cofire.answers.fit import FitAnswer
 from cofire.answers.formula import FormulaAnswer, Interval
+from cofire.answers.overlap import CRAZE_SHARES, SHARES
 from cofire.answers.pair import PairAnswer
 from cofire.chem.oxides import named
 from cofire.findings import Finding
@@ -205,6 +206,20 @@ def pair_dict(answer: PairAnswer) -> dict[str, Any]:
             }
             for g in answer.glazes
         ],
+        "overlaps": [
+            {
+                "first": o.first.name,
+                "second": o.second.name,
+                "coat_fired_mm": o.coat_mm,
+                "share_of_second": SHARES.tolist(),
+                "runs": o.runs.tolist(),
+                "share_of_second_for_crazes": CRAZE_SHARES.tolist(),
+                "crazes": None if o.crazes is None else o.crazes.tolist(),
+            }
+            for o in answer.overlaps
+        ],
+        "change": answer.change_words or None,
+        "odds_with_change": None if answer.change is None else answer.change.odds,
         "findings": findings_list(answer.findings),
     }
 

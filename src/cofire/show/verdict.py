@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+import numpy as np
 from rich.console import Console
 from rich.padding import Padding
 from rich.table import Table
@@ -55,6 +56,9 @@ def show_pair(answer: PairAnswer) -> None:
     """Print the main job's answer."""
     out = console()
     _verdict(out, answer.yes, answer.sentence)
+    if answer.change_words:
+        out.print(Text(f"  {answer.change_words}", style="italic"))
+        out.print()
     out.print(heading(answer.firing.name, f"peak {show_temperature(answer.firing.peak_c)}"))
     out.print(
         _columns([_header("h:mm after the start", "under", "ripe", "runs", "slides/runs, mm")])
@@ -69,12 +73,37 @@ def show_pair(answer: PairAnswer) -> None:
             if glaze.fit:
                 out.print(_who(glaze, _MEANT[glaze.fit.wanted]))
                 out.print(_columns(_fit_rows(glaze.fit)))
+    if answer.overlaps:
+        out.print(heading("Where they overlap", "two coats thick, at the last pull"))
+        out.print(_overlaps(answer))
     aside = f"wall {answer.wall_mm:g} mm, coat {answer.coat.reading}"
     out.print(Padding(Text(aside, style="dim"), (0, 2)))
     if answer.findings:
         out.print(heading("Mind"))
         out.print(findings_block(answer.findings))
     out.print()
+
+
+def _overlaps(answer: PairAnswer) -> Table:
+    """Each pair as a strip of mixtures from all of one to all of the other."""
+    table = Table.grid(padding=(0, 2))
+    for one in answer.overlaps:
+        rows = [("runs", one.runs, "red")]
+        if one.crazes is not None:
+            rows.append(("crazes", one.crazes, "cyan"))
+        for word, odds, ink in rows:
+            at = np.linspace(0.0, len(odds) - 1.0, 22)
+            along = np.interp(at, np.arange(len(odds)), odds)
+            strip = "".join(" ░▒▓█"[min(int(5 * value), 4)] for value in along)
+            names = (one.first.name, one.second.name) if word == "runs" else ("", "")
+            said = f"{word} {percent(float(odds.min()))} to {percent(float(odds.max()))}"
+            table.add_row(
+                Text(f"  {names[0]}"),
+                Text.assemble("│", (strip, ink), "│"),
+                Text(names[1]),
+                Text(said, "dim"),
+            )
+    return table
 
 
 def _columns(rows: Iterable[tuple[Text, ...]]) -> Table:

@@ -1,0 +1,91 @@
+"""Where one glaze lies over the other: every mixture of the two, and two coats thick."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from cofire.answers.coat import Coat
+from cofire.answers.draws import BodyDraws, draw_glaze
+from cofire.answers.fit import fit_draws
+from cofire.answers.schedule import Cooling, Moment
+from cofire.arrays import Array
+from cofire.records import Body, Recipe
+from cofire.ripeness.judge import Criteria, runs
+
+#: Draws per mixture: odds with a standard error of at most 3 per cent.
+_DRAWS = 300
+#: Shares of the second glaze by weight; the ends are the glazes themselves.
+SHARES = np.linspace(0.0, 1.0, 11)
+#: Crazing changes smoothly between the two, so every second mixture will do.
+CRAZE_SHARES = SHARES[::2]
+
+
+@dataclass(frozen=True, eq=False)
+class Overlap:
+    """Two glazes over each other at the last pull, as thick as both coats together: odds that each
+    mixture runs, at ``SHARES`` of the second, and crazes at once, at ``CRAZE_SHARES``."""
+
+    first: Recipe
+    second: Recipe
+    coat_mm: float
+    runs: Array  # (11,)
+    crazes: Array | None  # (6,)
+
+    @property
+    def worst(self) -> int:
+        """Which mixture runs most."""
+        return int(self.runs.argmax())
+
+
+def mixed_recipe(first: Recipe, second: Recipe, share: float) -> Recipe:
+    """The two batches weighed together so that ``share`` of the fired glaze is the second."""
+
+    def scaled(recipe: Recipe, to: float) -> list:  # type: ignore[type-arg]
+        fired = sum(p.amount * (1.0 - p.material.loi_percent / 100.0) for p in recipe.parts)
+        return [replace(p, amount=100.0 * to * p.amount / fired) for p in recipe.parts]
+
+    parts = (*scaled(first, 1.0 - share), *scaled(second, share))
+    name = f"{100 * (1 - share):.0f} {first.name} + {100 * share:.0f} {second.name}"
+    return replace(
+        first,
+        id=f"{first.id}+{second.id}@{share:.2f}",
+        name=name,
+        base=tuple(p for p in parts if p.amount > 0.0),
+        additions=(),
+        undissolved={**first.undissolved, **second.undissolved},
+        crystals={},
+        ambiguous=(),
+    )
+
+
+def overlaps(
+    recipes: list[Recipe],
+    last: Moment,
+    by: Criteria,
+    coat: Coat,
+    body: tuple[Body, BodyDraws] | None,
+    wall_mm: float,
+    cool: Cooling,
+) -> tuple[Overlap, ...]:
+    """All pairs of the glazes, each over the other."""
+    from cofire.answers.pair import stages_at
+
+    both = Coat(2.0 * coat.fired_mm, f"both coats, {2.0 * coat.fired_mm:.2g} mm fired")
+    found = []
+    for first, second in itertools.combinations(recipes, 2):
+        ran, crazed = [], []
+        for share in SHARES:
+            recipe = mixed_recipe(first, second, float(share))
+            draws = draw_glaze(recipe, both, _DRAWS)
+            done = stages_at([last], recipe, draws, by)[0]
+            ran.append(float(runs(done, by).mean()))
+            if body and share in CRAZE_SHARES:
+                fits = fit_draws(recipe, draws, body[0], body[1].some(_DRAWS), wall_mm, cool)
+                crazed.append(float(fits.crazes_now.mean()))
+        found.append(
+            Overlap(first, second, both.fired_mm, np.array(ran), np.array(crazed) if body else None)
+        )
+    return tuple(found)
