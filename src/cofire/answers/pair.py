@@ -19,10 +19,11 @@ from cofire.answers.formula import (
     ambiguity_findings,
     composition_findings,
 )
+from cofire.answers.long_hold import crystal_findings, vapour_findings
 from cofire.answers.overlap import SHARES, Overlap, overlaps
 from cofire.answers.schedule import Moment, cooling, moments
 from cofire.answers.search import QUICK_DRAWS, Change, judge_with, smallest_change
-from cofire.answers.solids import crystal_findings, solid_findings
+from cofire.answers.solids import solid_findings
 from cofire.arrays import Mask
 from cofire.errors import CompositionError
 from cofire.files.library import Library
@@ -123,6 +124,7 @@ def pair(
             when[-1].time_s,
             when[-1].ware_c,
         )
+        findings += vapour_findings(recipe, analysis, when[-1].time_s, when[-1].ware_c)
         done = stages_at(when, recipe, draws, by)
         good = all_ripe(recipe, done, by)
         fits_body = np.ones(len(good), bool)
@@ -202,14 +204,28 @@ def _better_firing(
     return change, f"It would be a yes ({percent(change.odds)}) with this change: {change.words}."
 
 
-#: Odds of running, where glazes overlap, that are worth a word; our choice.
+#: Odds of running, where glazes overlap, or crazing, that are worth a word; our choice.
 _OVERLAP_RUNS = 0.3
+_MAY_CRAZE = {"crackle", "lustre"}
 
 
 def overlap_findings(over: Sequence[Overlap], alone: Sequence[float], odds: float) -> list[Finding]:
     """Where two glazes over each other run although neither does alone."""
     found = []
     for one in over:
+        if one.crazes is not None and not {one.first.surface, one.second.surface} & _MAY_CRAZE:
+            worst, ends = float(one.crazes.max()), max(one.crazes[0], one.crazes[-1])
+            if worst >= _OVERLAP_RUNS and worst > 2.0 * ends:
+                found.append(
+                    Finding(
+                        "overlap-crazes",
+                        "caution",
+                        f"mixed with “{one.second.name}” where they overlap, it crazes with "
+                        f"{percent(worst)} odds, more than either alone.",
+                        "mixtures of both in steps of 20 %, 300 draws each",
+                        one.first.name,
+                    )
+                )
         at = one.worst
         if one.runs[at] < _OVERLAP_RUNS or max(alone) > 1.0 - odds:
             continue

@@ -5,7 +5,6 @@ The glass around them is what is left, and the property models see only that.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,7 +19,6 @@ from cofire.findings import Finding
 from cofire.glass.crystals import (
     LOCKED,
     Phase,
-    growth_um,
     mixed_expansion,
     phases,
     stiffening,
@@ -30,14 +28,6 @@ from cofire.records import Recipe
 
 #: Solids of less than this volume share are not worth a word; our choice.
 _TRACE = 0.005
-#: Longer holds than this, h, give crystals their time; they are held within so many °C, and deep
-#: below their liquidus from so many; our choice.
-_LONG_HOLD_H = 0.5
-_SAME_C = 20.0
-_DEEP_C = 100.0
-#: Odds from which crystals are worth a word, and a size (mm) that the eye sees; our choice.
-_LIKELY = 0.75
-_VISIBLE_MM = 0.1
 
 
 @dataclass(frozen=True, eq=False)
@@ -198,60 +188,6 @@ def solid_findings(recipe: Recipe, mixed: Mixture) -> list[Finding]:
             )
         )
     return found
-
-
-def crystal_findings(
-    recipe: Recipe, melt_mol: Array, time_s: Array, ware_c: Array
-) -> list[Finding]:
-    """Whether the hold at the end of a history (T,) lets crystals grow in one glaze
-    (1, n_oxides): a matte needs them, a clear gloss clouds."""
-    end_c = float(ware_c[-1])
-    hold_h = float((np.diff(time_s) * (np.abs(ware_c[1:] - end_c) < _SAME_C)).sum() / 3600.0)
-    if hold_h < _LONG_HOLD_H:
-        return []
-    liquidus = glass.liquidus(melt_mol)
-    depth = float(liquidus.value[0]) - end_c
-    below = odds_below(depth, float(liquidus.sd[0]))
-    log10_eta = glass.viscosity(melt_mol).log10_eta(ware_c[None, :])
-    grown_mm = 1e-3 * float(growth_um(time_s, ware_c, log10_eta, liquidus.value)[0])
-    liquidus_words = (
-        f"about {liquidus.value[0]:.0f} °C, {liquidus.low[0]:.0f} to {liquidus.high[0]:.0f}"
-    )
-    source = "liquidus of measured glasses; whether crystals start at all is in no model"
-    if recipe.surface == "matte":
-        if below >= 0.5:
-            return []
-        return [
-            Finding(
-                "too-hot-for-crystals",
-                "caution",
-                f"{hold_h:.1f} h near {end_c:.0f} °C is likely above its liquidus "
-                f"({liquidus_words}), where the crystals of a true matte melt away: it may turn "
-                "glossy.",
-                source,
-                recipe.name,
-            )
-        ]
-    clear = recipe.surface in ("gloss", "crackle")
-    if not clear or below < _LIKELY or grown_mm < _VISIBLE_MM:
-        return []
-    return [
-        Finding(
-            "may-cloud",
-            "caution" if depth > _DEEP_C else "note",
-            f"{hold_h:.1f} h near {end_c:.0f} °C is likely below its liquidus ({liquidus_words}). "
-            "If crystals start there they have time to grow and dull it: look at the last pot out. "
-            "Alumina and a shorter hold keep a gloss clear.",
-            source,
-            recipe.name,
-        )
-    ]
-
-
-def odds_below(depth_c: float, sd_c: float) -> float:
-    """Odds that a temperature lies below a liquidus that is ``depth_c`` higher, known to
-    ``sd_c``."""
-    return 0.5 * (1.0 + math.erf(depth_c / (sd_c * math.sqrt(2.0))))
 
 
 def _written(recipe: Recipe, grain: str) -> str:

@@ -179,6 +179,14 @@ def _pull(table: Table, segments: list[Segment]) -> Pull:
         raise table.fail(
             f"the lid would be open all the time: {lid_s:.0f} s every {60 * every:.0f} s.", "every"
         )
+    hottest = max(range(len(segments)), key=lambda k: segments[k].target_c)
+    if number - 1 < hottest:
+        raise table.fail(
+            f"the pull “{name}” comes in segment {number:g}, before the peak in segment "
+            f"{hottest + 1}.",
+            "segment",
+            hint="Pull at the peak or after it.",
+        )
     hold = segments[int(number) - 1].hold_min
     last = after + (count - 1) * every
     if after < 0.0 or last > hold:

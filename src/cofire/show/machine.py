@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from cofire.answers.day import DayPlan
 from cofire.answers.firing import FiringAnswer
 from cofire.answers.fit import FitAnswer
 from cofire.answers.formula import FormulaAnswer, Interval
+from cofire.answers.lustre import LustreAnswer
 from cofire.answers.overlap import CRAZE_SHARES, SHARES
 from cofire.answers.pair import PairAnswer
 from cofire.chem.oxides import named
@@ -290,4 +292,43 @@ def firing_dict(answer: FiringAnswer) -> dict[str, Any]:
             ],
         },
         "findings": findings_list(answer.findings),
+    }
+
+
+def lustre_dict(answer: LustreAnswer) -> dict[str, Any]:
+    return {
+        "name": answer.recipe.name,
+        "metal_moves_from_c": interval_dict(answer.moves_c),
+        "sticks_from_c": interval_dict(answer.sticks_c),
+        "in_window_after_pull_s": None
+        if answer.enters_s is None
+        else [answer.enters_s, answer.leaves_s],
+        "metals": [
+            {"metal": m.name, "oxide": m.oxide, "wt_percent": m.wt_percent, "amount": m.word}
+            for m in answer.metals
+        ],
+        "findings": findings_list(answer.findings),
+    }
+
+
+def day_dict(plan: DayPlan) -> dict[str, Any]:
+    return {
+        "firing": plan.firing.name,
+        "pots": plan.pots,
+        "pots_per_load": plan.per_load,
+        "bins": plan.bins,
+        "pull_every_min": plan.every_min,
+        "hold_is_long_enough": plan.fits_hold,
+        "total_min": plan.total_min,
+        "firings": [
+            {
+                "number": r.number,
+                "pots": r.pots,
+                "starts_min": r.starts_min,
+                "first_pull_min": r.first_pull_min,
+                "last_pull_min": r.last_pull_min,
+                "bins_free_min": r.bins_free_min,
+            }
+            for r in plan.rounds
+        ],
     }

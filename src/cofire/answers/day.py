@@ -1,0 +1,96 @@
+"""A day with the kiln: how many firings N pots take, and when bins are free again."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from cofire.answers.after import BIN_MIN
+from cofire.answers.schedule import leavings, planned
+from cofire.errors import CompositionError
+from cofire.records import Firing
+
+#: Room between pots and over them, mm, for glaze, heat and tongs; common practice, no source.
+_GAP_MM = 15.0
+_HEADROOM_MM = 25.0
+#: Share of a round shelf that round pots can cover; circles packed in a circle, a cautious value.
+_PACKING = 0.70
+#: Minutes to empty and fill the kiln between firings, and to empty a bin; common practice.
+_RELOAD_MIN = 20.0
+_EMPTY_BIN_MIN = 3.0
+
+
+@dataclass(frozen=True)
+class Round:
+    """One firing of the day; minutes after the start of the day."""
+
+    number: int
+    pots: int
+    starts_min: float
+    first_pull_min: float
+    last_pull_min: float
+    bins_free_min: float
+
+
+@dataclass(frozen=True, eq=False)
+class DayPlan:
+    firing: Firing
+    pots: int
+    per_load: int
+    bins: int
+    every_min: float
+    rounds: tuple[Round, ...]
+    fits_hold: bool  # whether each firing's hold is long enough for its pulls
+
+    @property
+    def total_min(self) -> float:
+        return self.rounds[-1].bins_free_min
+
+
+def pots_per_load(pot_mm: tuple[float, float], chamber_mm: tuple[float, float]) -> int:
+    """How many round pots (diameter, height) a round chamber (diameter, height) takes, on shelves.
+
+    Standing upright with a finger's room between them.
+    """
+    across = pot_mm[0] + _GAP_MM
+    if across > chamber_mm[0] or pot_mm[1] + _HEADROOM_MM > chamber_mm[1]:
+        return 0
+    layers = int(chamber_mm[1] // (pot_mm[1] + _HEADROOM_MM))
+    return max(1, math.floor(_PACKING * (chamber_mm[0] / across) ** 2)) * layers
+
+
+def plan_day(
+    firing: Firing,
+    pots: int,
+    pot_mm: tuple[float, float],
+    chamber_mm: tuple[float, float],
+    bins: int,
+    pots_per_bin: int = 1,
+) -> DayPlan:
+    """Loads and bins for a day. Raises CompositionError when a pot does not fit the kiln."""
+    per_load = pots_per_load(pot_mm, chamber_mm)
+    if per_load == 0:
+        raise CompositionError(
+            f"a pot of {pot_mm[0]:.0f} by {pot_mm[1]:.0f} mm does not fit a chamber of "
+            f"{chamber_mm[0]:.0f} by {chamber_mm[1]:.0f} mm.",
+            hint="Pots need a finger's room around them.",
+        )
+    past = planned(firing)
+    openings = leavings(firing, past)
+    ready = openings[0].at_min if openings else past.time_s[-1] / 60.0
+    room = (past.time_s[-1] / 60.0) - ready
+    # a bin is busy for its smoke and its emptying; pots leave as bins come free
+    every = (BIN_MIN + _EMPTY_BIN_MIN) / bins
+    rounds: list[Round] = []
+    left, start, fits = pots, 0.0, True
+    while left > 0:
+        here = min(left, per_load)
+        pulls = math.ceil(here / pots_per_bin)
+        lasts = every * max(pulls - 1, 0) if openings else 0.0
+        fits = fits and lasts <= room + 1e-9
+        first = start + ready
+        last = first + lasts
+        rounds.append(Round(len(rounds) + 1, here, start, first, last, last + BIN_MIN))
+        left -= here
+        start = last + _RELOAD_MIN
+    return DayPlan(firing, pots, per_load, bins, every, tuple(rounds), fits)

@@ -1,0 +1,166 @@
+"""When a lustre can be reduced: soft enough for metal to move, too stiff to smear or stick."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from cofire import glass
+from cofire.answers.after import seconds_in_air
+from cofire.answers.analysis import analyse
+from cofire.answers.cautions import material_cautions
+from cofire.answers.coat import DEFAULT
+from cofire.answers.draws import GlazeDraws, draw_glaze, quantiles
+from cofire.answers.formula import Interval
+from cofire.answers.schedule import moments
+from cofire.arrays import Array
+from cofire.chem.oxides import INDEX
+from cofire.files.library import Library
+from cofire.findings import Finding, sort_findings
+from cofire.records import Firing, Recipe
+
+#: log10 Pa·s between which a glaze can be reduced to a lustre. At its transition (10^12) ions trade
+#: places within minutes; below 10^7.5 paint and ash sink in and shelves stick. Glazes of Hispano-
+#: Moresque make so come to 450-630 °C; reported firings are 500-650 °C (see the tests). Our choice.
+MOVES_LOG10_ETA = 12.0
+STICKS_LOG10_ETA = 7.5
+
+#: Metal in the fired glaze, wt %: too little to shine, usual from, usual to; more is wasted or goes
+#: black. Common practice, no source.
+_USUAL_WT = {
+    "CuO": ("copper", 0.5, 5.0),
+    "Ag": ("silver", 0.2, 2.0),
+    "Bi2O3": ("bismuth", 1.0, 6.0),
+}
+
+
+@dataclass(frozen=True)
+class Metal:
+    """One metal of a lustre, its share of the fired glaze and what that suggests."""
+
+    name: str
+    oxide: str
+    wt_percent: float
+    word: str
+
+
+@dataclass(frozen=True, eq=False)
+class LustreAnswer:
+    """The window is from ``moves_c`` up to ``sticks_c``. With a firing that pulls hot: seconds in
+    still air at which a pot enters and leaves it."""
+
+    recipe: Recipe
+    moves_c: Interval
+    sticks_c: Interval
+    metals: tuple[Metal, ...]
+    enters_s: float | None
+    leaves_s: float | None
+    firing: Firing | None
+    findings: tuple[Finding, ...]
+
+
+def lustre(
+    library: Library, recipe: Recipe, firing: Firing | None = None, wall_mm: float = 6.0
+) -> LustreAnswer:
+    """The reduction window of one glaze. Raises CompositionError when it is no glaze."""
+    draws = draw_glaze(recipe, DEFAULT)
+    temperatures = [
+        draws.curve.isokom(level)[draws.pick] + _doubt_c(draws, level)
+        for level in (MOVES_LOG10_ETA, STICKS_LOG10_ETA)
+    ]
+    moves, sticks = (Interval(*quantiles(t), 0.9, "°C") for t in temperatures)
+    wt = analyse(recipe).fired_wt_percent
+    metals = tuple(
+        Metal(name, oxide, float(wt[INDEX[oxide]]), _amount(float(wt[INDEX[oxide]]), low, high))
+        for oxide, (name, low, high) in _USUAL_WT.items()
+        if wt[INDEX[oxide]] > 0.01
+    )
+    enters = leaves = None
+    if firing is not None and firing.pulls:
+        at = float(moments(firing, wall_mm)[-1].ware_c[-1])
+        enters, leaves = (
+            float(s) for s in seconds_in_air(at, np.array([sticks.value, moves.value]), wall_mm)
+        )
+    said = _findings(recipe, metals, draws.solids.melt_mol[:1])
+    return LustreAnswer(
+        recipe=recipe,
+        moves_c=moves,
+        sticks_c=sticks,
+        metals=metals,
+        enters_s=enters,
+        leaves_s=leaves,
+        firing=firing,
+        findings=sort_findings([*said, *material_cautions(library, [recipe])]),
+    )
+
+
+def _doubt_c(draws: GlazeDraws, log10_eta: float) -> Array:
+    """The curve's doubt at a viscosity, as degrees, per draw."""
+    t_c = draws.curve.isokom(log10_eta)
+    slope = (draws.curve.log10_eta(t_c - 4.0) - draws.curve.log10_eta(t_c + 4.0)) / 8.0
+    width = draws.curve.width(t_c, 0.9) / np.maximum(slope, 1e-6)
+    return np.asarray(width[draws.pick] * draws.viscosity_error)
+
+
+def _amount(wt: float, low: float, high: float) -> str:
+    if wt < low:
+        return f"little: {low:g} to {high:g} % is usual"
+    if wt > high:
+        return f"much: more than the usual {low:g} to {high:g} % is wasted or turns black"
+    return f"usual ({low:g} to {high:g} %)"
+
+
+def _findings(recipe: Recipe, metals: tuple[Metal, ...], melt_mol: Array) -> list[Finding]:
+    found = [
+        Finding(
+            "lustre-window",
+            "note",
+            "the window is one of viscosity: at the transition metal ions trade places with the "
+            "alkalis within minutes, and a stiffer glaze than 10^7.5 Pa·s neither smears nor "
+            "sticks. Reported firings of old lustre ware are 500 to 650 °C.",
+            "Pérez-Arantegui et al., J. Am. Ceram. Soc. 84 (2001) 442; Pradell et al., ibid. 88 "
+            "(2005) 1281; limits our choice",
+            recipe.name,
+        ),
+        Finding(
+            "resinate",
+            "note",
+            "bought resinate lustres, painted over a finished glaze, are another process with a "
+            "low firing of their own: follow their maker, and mind the solvent fume.",
+            "common practice, no source",
+        ),
+    ]
+    if not metals:
+        found.append(
+            Finding(
+                "no-metal",
+                "caution",
+                "it holds no copper, silver or bismuth: nothing in it can turn to a lustre.",
+                "analysis of the recipe",
+                recipe.name,
+            )
+        )
+    if any(m.oxide == "CuO" for m in metals):
+        found.append(
+            Finding(
+                "reoxidation",
+                "note",
+                "copper that was reduced takes up oxygen again as long as it is hot and in air: "
+                "keep the bin shut until the pot can be held, or the flash turns green or dull. It "
+                "may still fade over the years under a bare surface.",
+                "common practice, no source",
+                recipe.name,
+            )
+        )
+    if glass.support(melt_mol).grade[0] >= 1.0:
+        found.append(
+            Finding(
+                "thin-data",
+                "warning",
+                "lies outside the measured glasses: the window is a guess.",
+                "distance from the measured glasses the models were fitted to",
+                recipe.name,
+            )
+        )
+    return found

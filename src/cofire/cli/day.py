@@ -1,0 +1,61 @@
+from __future__ import annotations
+
+import re
+
+import click
+
+from cofire.cli.common import json_option, library, print_json
+
+
+def _size(text: str, what: str) -> tuple[float, float]:
+    """“12 x 15 cm” -> (diameter, height) in mm."""
+    from cofire.errors import QuantityError
+    from cofire.units import millimetres
+
+    match = re.fullmatch(r"\s*([\d.]+)\s*(?:x|×|by)\s*([\d.]+)\s*([a-zµ\"]+)\s*", text)
+    if not match:
+        raise QuantityError(
+            f"“{text}” is no size of {what}.", hint="Write diameter and height: “12 x 15 cm”."
+        )
+    size = tuple(millimetres(f"{number} {match[3]}") for number in match.groups()[:2])
+    if not all(10.0 <= side <= 3000.0 for side in size):
+        raise QuantityError(f"{what} of {text} is none.", hint="Check the unit.")
+    return size[0], size[1]
+
+
+@click.command()
+@click.argument("firing")
+@click.option("--pots", type=click.IntRange(1, 2000), required=True, help="How many there are.")
+@click.option("--pot", required=True, metavar="SIZE", help="Diameter and height, “12 x 15 cm”.")
+@click.option("--chamber", required=True, metavar="SIZE", help="Of the kiln, “40 x 45 cm”.")
+@click.option("--bins", type=click.IntRange(1, 50), required=True, help="Smoke bins with lids.")
+@click.option(
+    "--per-bin", type=click.IntRange(1, 20), default=1, show_default=True, help="Pots a bin takes."
+)
+@json_option
+@click.pass_context
+def day(
+    ctx: click.Context,
+    firing: str,
+    pots: int,
+    pot: str,
+    chamber: str,
+    bins: int,
+    per_bin: int,
+    as_json: bool,
+) -> None:
+    """Plan a day: how many firings the pots take, when they leave, when bins are free."""
+    from cofire.answers.day import plan_day
+
+    lib = library(ctx)
+    plan = plan_day(
+        lib.firing(firing), pots, _size(pot, "a pot"), _size(chamber, "a chamber"), bins, per_bin
+    )
+    if as_json:
+        from cofire.show.machine import day_dict
+
+        print_json(day_dict(plan))
+    else:
+        from cofire.show.practice import show_day
+
+        show_day(plan)

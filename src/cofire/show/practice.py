@@ -1,0 +1,86 @@
+"""Lustre windows and days with the kiln, on a terminal."""
+
+from __future__ import annotations
+
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from cofire.answers.after import BIN_MIN
+from cofire.answers.day import DayPlan
+from cofire.answers.lustre import LustreAnswer
+from cofire.show.terminal import between, console, findings_block, heading
+from cofire.show.verdict import clock
+from cofire.units import show_temperature
+
+
+def show_lustre(answer: LustreAnswer) -> None:
+    """Print when a lustre can be reduced."""
+    out = console()
+    out.print()
+    low, high = answer.moves_c, answer.sticks_c
+    text = Text("reduce it between ")
+    text.append(f"{show_temperature(low.value)} and {show_temperature(high.value)}", "bold green")
+    out.print(heading(answer.recipe.name, "lustre window"))
+    out.print(Padding(text, (0, 2)))
+    table = Table.grid(padding=(0, 3))
+    table.add_row(
+        Text("metal moves from"), show_temperature(low.value),
+        Text(f"90 % from {between(low, 0)} °C", "dim"),
+    )  # fmt: skip
+    table.add_row(
+        Text("smears and sticks from"), show_temperature(high.value),
+        Text(f"90 % from {between(high, 0)} °C", "dim"),
+    )  # fmt: skip
+    if answer.enters_s is not None and answer.leaves_s is not None:
+        table.add_row(
+            Text("a pulled pot is there"),
+            Text(f"{answer.enters_s:.0f} to {answer.leaves_s:.0f} s after the pull", "bold"),
+            Text("in still air; in the closed bin for longer", "dim"),
+        )
+    for metal in answer.metals:
+        table.add_row(
+            Text(f"{metal.name}, of the fired glaze"),
+            Text(f"{metal.wt_percent:.2f} % as {metal.oxide}", "bold"),
+            Text(metal.word, "dim"),
+        )
+    out.print(Padding(table, (0, 2)))
+    out.print(heading("Mind"))
+    out.print(findings_block(answer.findings))
+    out.print()
+
+
+def show_day(plan: DayPlan) -> None:
+    """Print the plan of a day."""
+    out = console()
+    out.print()
+    many = f"{len(plan.rounds)} firings" if len(plan.rounds) > 1 else "one firing"
+    out.print(heading(f"{plan.pots} pots", f"{many} of up to {plan.per_load}, {plan.firing.name}"))
+    table = Table(box=None, padding=(0, 2), show_edge=False, header_style="dim")
+    for name in ("firing", "pots", "starts", "first pull", "last pull", "bins free"):
+        table.add_column(name, justify="right")
+    for one in plan.rounds:
+        times = (one.starts_min, one.first_pull_min, one.last_pull_min, one.bins_free_min)
+        table.add_row(str(one.number), str(one.pots), *(clock(t) for t in times))
+    out.print(Padding(table, (0, 2)))
+    out.print(
+        Padding(
+            Text.assemble(
+                (f"{clock(plan.total_min)} from the start to the last bin", "bold"),
+                f"; with {plan.bins} bins a pot can leave every {plan.every_min:.0f} min "
+                f"({BIN_MIN:.0f} min in the bin, common practice).",
+            ),
+            (0, 2),
+        )
+    )
+    if not plan.fits_hold:
+        said = (
+            "The firing's hold is too short for so many pulls: make it longer, or bring more bins."
+        )
+        out.print(Padding(Text(said, "bold yellow"), (0, 2)))
+    said = (
+        "Every firing is counted from cold; a kiln that is still warm is faster. Times are h:mm "
+        "after the start. Rest, water and shade for everybody are not in the plan."
+    )
+    out.print(Padding(Text(said, "dim"), (0, 2)))
+    out.print()
