@@ -38,6 +38,13 @@ def test_the_recipe_it_shows_reads(cofire) -> None:  # type: ignore[no-untyped-d
     assert cofire("check").code == 0
 
 
+def test_the_firing_it_shows_reads(cofire) -> None:  # type: ignore[no-untyped-def]
+    shown = next(b for b in re.findall(r"```toml\n(.*?)```", README, re.DOTALL) if "segment" in b)
+    run = cofire("firing", cofire.write("evening.toml", shown), "clear-crackle")
+    assert run.code == 0
+    assert "pot 3" in run.out
+
+
 def test_the_python_it_shows_runs(capsys: pytest.CaptureFixture[str]) -> None:
     exec(re.findall(r"```python\n(.*?)```", README, re.DOTALL)[0], {})
     assert capsys.readouterr().out.startswith("True")
