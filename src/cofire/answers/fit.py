@@ -34,12 +34,15 @@ from cofire.fit.cracking import (
     SHEAR_FACTOR,
     TOUGHNESS_MPA_M05,
     TOUGHNESS_SPREAD,
+    channel_factor,
     crazes,
+    critical_stress_mpa,
     in_moist_air,
     spalling_energy_share,
 )
+from cofire.fit.crackle import net_words, spacing_mm
 from cofire.fit.setting import set_temperature_c
-from cofire.fit.stress import closed_pot_mpa, mismatch_strain
+from cofire.fit.stress import closed_pot_mpa, mismatch_strain, plane_strain_gpa
 from cofire.records import Body, Firing, Recipe, Surface
 
 
@@ -58,6 +61,8 @@ class FitAnswer:
     stress: Interval
     crazes: float
     crazes_later: float
+    crackle_mm: Interval | None  # distance of cracks where it crazes at once
+    crackle_words: str
     shivers: float
     could_shiver: float  # at a sharp edge or rim
     sits: float
@@ -77,6 +82,7 @@ class FitDraws:
     alpha_glaze: Array
     alpha_body: Array
     stress_mpa: Array
+    spacing_mm: Array  # of cracks; inf where there are none
     crazes_now: Mask
     crazes: Mask  # now or within months of moist air
     shivers: Mask
@@ -115,6 +121,12 @@ def fit_draws(
     toughness = TOUGHNESS_MPA_M05 + TOUGHNESS_SPREAD * rng.standard_normal(len(stress))
     by = (glaze.youngs_gpa, glaze.poisson, body.youngs_gpa, body.poisson)
     now = crazes(stress, glaze.coat_mm, toughness, *by)
+    z = channel_factor(
+        plane_strain_gpa(glaze.youngs_gpa, glaze.poisson),
+        plane_strain_gpa(body.youngs_gpa, body.poisson),
+    )
+    critical = critical_stress_mpa(glaze.coat_mm, toughness, z)
+    spacing = spacing_mm(stress, critical, glaze.coat_mm, z)
     later = crazes(stress, glaze.coat_mm, in_moist_air(toughness), *by)
     body_toughness = from_pair(BODY_TOUGHNESS_MPA_M05, rng, len(stress))
     spall = spalling_energy_share(stress, glaze.coat_mm, body_toughness, *by)
@@ -122,7 +134,16 @@ def fit_draws(
     right = {"crazes": now, "stays": ~shivers, "sits": ~later & ~shivers}
     wanted = right[wanted_of(recipe.surface)]
     return FitDraws(
-        set_c, alpha_glaze, body.alpha_1e6_per_k, stress, now, later, shivers, spall >= 1.0, wanted
+        set_c,
+        alpha_glaze,
+        body.alpha_1e6_per_k,
+        stress,
+        spacing,
+        now,
+        later,
+        shivers,
+        spall >= 1.0,
+        wanted,
     )
 
 
@@ -169,6 +190,8 @@ def summarise(
     shivers = float(draws.shivers.mean())
     sits = float((~draws.crazes & ~draws.shivers).mean())
 
+    net, words = _net(draws)
+
     def interval(values: Array, unit: str) -> Interval:
         return Interval(*quantiles(values), 0.9, unit)
 
@@ -184,6 +207,8 @@ def summarise(
         stress=interval(draws.stress_mpa, "MPa"),
         crazes=crazes_now,
         crazes_later=later,
+        crackle_mm=net,
+        crackle_words=words,
         shivers=shivers,
         could_shiver=float(draws.could_shiver.mean()),
         sits=sits,
@@ -196,6 +221,19 @@ def summarise(
             [*findings, *_fit_findings(recipe, body, float(draws.could_shiver.mean()))]
         ),
     )
+
+
+#: With fewer draws than this crazing, a spacing is not worth a number.
+_ENOUGH_CRAZE = 0.02
+
+
+def _net(draws: FitDraws) -> tuple[Interval | None, str]:
+    """How coarse the net is in those draws that craze at once."""
+    if draws.crazes_now.mean() < _ENOUGH_CRAZE:
+        return None, "no net to speak of"
+    spacing = Interval(*quantiles(draws.spacing_mm[draws.crazes_now], 0.8), 0.8, "mm")
+    low, high = net_words(spacing.low), net_words(spacing.high)
+    return spacing, low if low == high else f"{low} to {high}"
 
 
 def _sentence(

@@ -160,6 +160,8 @@ def fit_dict(answer: FitAnswer) -> dict[str, Any]:
             "shivers": answer.shivers,
             "edges_could_shiver": answer.could_shiver,
         },
+        "crackle_mm": None if answer.crackle_mm is None else interval_dict(answer.crackle_mm),
+        "crackle": answer.crackle_words,
         "set_c": interval_dict(answer.set_c),
         "alpha_glaze": interval_dict(answer.alpha_glaze),
         "alpha_body": interval_dict(answer.alpha_body),

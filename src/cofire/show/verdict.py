@@ -185,6 +185,13 @@ def show_fit(answer: FitAnswer) -> None:
             f"{answer.stress.value:+.0f} MPa",
             f"from {answer.stress.low:+.0f} to {answer.stress.high:+.0f}; + is tension",
         ),
+        (
+            "cracks, if it crazes",
+            "none"
+            if answer.crackle_mm is None
+            else f"{answer.crackle_mm.low:.0f} to {answer.crackle_mm.high:.0f} mm apart",
+            f"{answer.crackle_words}; 80 % sure, uncalibrated: one number is your tiles' to set",
+        ),
         ("coat", f"{answer.coat.fired_mm:.2g} mm fired", answer.coat.reading.partition(", ")[2]),
         ("wall", f"{answer.wall_mm:g} mm", "closed pot, glazed on one side"),
         ("cooling", "", answer.cooling),
