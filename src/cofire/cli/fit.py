@@ -6,7 +6,7 @@ from cofire.cli.common import body_options, json_option, library, odds_option, p
 
 
 @click.command()
-@click.argument("recipe")
+@click.argument("recipes", nargs=-1, required=True, metavar="RECIPE...")
 @click.option("--body", required=True, metavar="BODY", help="A clay body (see “cofire bodies”).")
 @click.option("--firing", metavar="FIRING", help="The glaze sets as this firing cools.")
 @body_options
@@ -15,7 +15,7 @@ from cofire.cli.common import body_options, json_option, library, odds_option, p
 @click.pass_context
 def fit(
     ctx: click.Context,
-    recipe: str,
+    recipes: tuple[str, ...],
     body: str,
     firing: str | None,
     coat: str | None,
@@ -26,15 +26,34 @@ def fit(
     """Will this glaze craze or shiver on that body?
 
     A crackle glaze is meant to craze; every other surface is meant to sit. Leaves with 0 when
-    that is sure enough, 1 when it is not.
+    that is sure enough, 1 when it is not. Several glazes are ranked, most tension first.
     """
     from cofire.answers.fit import fit as answer_for
+    from cofire.answers.fit import rank
 
     lib = library(ctx)
     coat_read, wall_mm = ware(coat, wall)
+    if len(recipes) > 1:
+        ranked = rank(
+            [lib.recipe(r) for r in recipes],
+            lib.body(body),
+            firing=lib.firing(firing) if firing else None,
+            coat=coat_read,
+            wall_mm=wall_mm,
+            odds=odds,
+        )
+        if as_json:
+            from cofire.show.machine import fit_dict
+
+            print_json([fit_dict(a) for a in ranked])
+        else:
+            from cofire.show.verdict import show_ranking
+
+            show_ranking(ranked)
+        return 0 if all(a.yes for a in ranked) else 1
     answer = answer_for(
         lib,
-        lib.recipe(recipe),
+        lib.recipe(recipes[0]),
         lib.body(body),
         firing=lib.firing(firing) if firing else None,
         coat=coat_read,

@@ -93,3 +93,18 @@ def spalling_energy_share(
     pressure = np.minimum(stress_mpa, 0.0)
     released = Z_SPALL * pressure**2 * np.asarray(coat_mm) * 1e-3 / coat_modulus
     return np.asarray(released / (body_toughness_mpa_m05**2 / body_modulus))
+
+
+def spalling_limit_mpa(
+    coat_mm: Array,
+    body_toughness_mpa_m05: Array,
+    glaze_gpa: Array,
+    glaze_poisson: Array,
+    body_gpa: Array,
+    body_poisson: Array,
+) -> Array:
+    """Coat stress, MPa, negative, (...,), at which ``spalling_energy_share`` reaches 1."""
+    coat_modulus = plane_strain_gpa(glaze_gpa, glaze_poisson)
+    body_modulus = plane_strain_gpa(body_gpa, body_poisson)
+    per_area = body_toughness_mpa_m05**2 / body_modulus * coat_modulus
+    return np.asarray(-np.sqrt(per_area / (Z_SPALL * np.asarray(coat_mm) * 1e-3)))

@@ -166,6 +166,12 @@ def fit_dict(answer: FitAnswer) -> dict[str, Any]:
         "alpha_glaze": interval_dict(answer.alpha_glaze),
         "alpha_body": interval_dict(answer.alpha_body),
         "stress_mpa": interval_dict(answer.stress),
+        "strip_mpa": {
+            "edges_could_shiver_below": answer.strip.edge_mpa,
+            "crazes_within_months_from": answer.strip.later_mpa,
+            "crazes_at_once_from": answer.strip.now_mpa,
+            "published_tables": dict(answer.strip.tables),
+        },
         "coat_fired_mm": answer.coat.fired_mm,
         "coat_reading": answer.coat.reading,
         "wall_mm": answer.wall_mm,

@@ -11,6 +11,7 @@ from rich.table import Table
 from rich.text import Text
 
 from cofire.answers.fit import FitAnswer
+from cofire.answers.fit_strip import Strip
 from cofire.answers.pair import AtPull, InFiring, PairAnswer
 from cofire.show.terminal import between, console, findings_block, heading, percent
 from cofire.units import show_temperature
@@ -162,6 +163,8 @@ def show_fit(answer: FitAnswer) -> None:
     out.print(heading(f"{answer.recipe.name} on {answer.body.name}"))
     header = _header("", "shivers", "sits", "crazes", "tension, MPa")
     out.print(_columns([header, *_fit_rows(answer)]))
+    out.print(heading("From shivering to crazing", "stress in the coat, MPa; + is tension"))
+    out.print(Padding(strip_text(answer.strip), (0, 2)))
     out.print(heading("Why"))
     table = Table.grid(padding=(0, 3))
     for label, value, note in (
@@ -201,4 +204,85 @@ def show_fit(answer: FitAnswer) -> None:
     if answer.findings:
         out.print(heading("Mind"))
         out.print(findings_block(answer.findings))
+    out.print()
+
+
+#: Half the width of a strip, in MPa and in characters.
+_SPAN_MPA, _HALF = 180.0, 33
+
+
+def _column(mpa: float) -> int:
+    return int(round(_HALF * max(-1.0, min(1.0, mpa / _SPAN_MPA)))) + _HALF
+
+
+def strip_text(strip: Strip, *, alone: bool = True) -> Text:
+    """One glaze on the axis from shivering to crazing: its 90 % interval over the zones."""
+    text = Text()
+    low, middle, high = (_column(v) for v in (strip.low_mpa, strip.middle_mpa, strip.high_mpa))
+    edge, later, now = (_column(v) for v in (strip.edge_mpa, strip.later_mpa, strip.now_mpa))
+    for k in range(2 * _HALF + 1):
+        zone, ink = (
+            ("▚", "magenta") if k < edge else ("·", "dim") if k < later else
+            ("░", "cyan") if k < now else ("▒", "cyan")
+        )  # fmt: skip
+        if k == middle:
+            text.append("◆", "bold")
+        elif low <= k <= high:
+            text.append("━", "bold")
+        else:
+            text.append(zone, ink)
+    if not alone:
+        return text
+    marks = [" "] * (2 * _HALF + 1)
+    for k, (_, mpa) in enumerate(strip.tables):
+        marks[_column(mpa)] = chr(ord("a") + k)
+    text.append("\n" + "".join(marks) + "\n")
+    scale = [" "] * (2 * _HALF + 8)
+    for mpa in (-150, -100, -50, 0, 50, 100, 150):
+        word = f"{mpa:+d}" if mpa else "0"
+        at = _column(mpa) - len(word) // 2
+        scale[at : at + len(word)] = word
+    text.append("".join(scale).rstrip() + "\n", "dim")
+    for sign, ink, words in (
+        ("▚", "magenta", "edges could shiver"), ("·", "dim", "sits"),
+        ("░", "cyan", "crazes within months"), ("▒", "cyan", "crazes at once"),
+        ("━◆━", "bold", "this glaze, 90 %"),
+    ):  # fmt: skip
+        text.append(sign, ink)
+        text.append(f" {words}   ", "dim")
+    named = "   ".join(f"{chr(ord('a') + k)} {name}" for k, (name, _) in enumerate(strip.tables))
+    text.append(f"\nwhere published expansions would put it: {named}", "dim")
+    return text
+
+
+def show_ranking(answers: list[FitAnswer]) -> None:
+    """Several glazes on one body, most tension first."""
+    out = console()
+    first = answers[0]
+    out.print()
+    out.print(heading(f"On {first.body.name}", "most tension first; ━◆━ 90 % of what is likely"))
+    for answer in answers:
+        line = Text.assemble(
+            (f" {answer.recipe.name}", "bold"),
+            (f"  {_MEANT[answer.wanted]}: {percent(answer.odds_wanted)}", "dim"),
+        )
+        if answer.crazes >= 0.5:
+            line.append(f"   {answer.crackle_words}", "cyan")
+        out.print(line)
+        out.print(Padding(strip_text(answer.strip, alone=False), (0, 2)))
+    key = Text("  ")
+    for sign, ink, words in (
+        ("▚", "magenta", "edges could shiver"), ("·", "dim", "sits"),
+        ("░", "cyan", "crazes within months"), ("▒", "cyan", "crazes at once"),
+    ):  # fmt: skip
+        key.append(sign, ink)
+        key.append(f" {words}   ", "dim")
+    out.print(key)
+    aside = f"wall {first.wall_mm:g} mm, coat {first.coat.reading}; {first.cooling}"
+    out.print(Padding(Text(aside, style="dim"), (0, 2)))
+    said = (
+        "Odds are uncalibrated until tiles of yours calibrate them. For sources and cautions ask "
+        "for one glaze at a time."
+    )
+    out.print(Padding(Text(said, style="dim"), (0, 2)))
     out.print()
