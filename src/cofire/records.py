@@ -13,6 +13,7 @@ from cofire.errors import Place
 
 Surface = Literal["gloss", "satin", "matte", "dry matte", "crackle", "lustre"]
 SURFACES: tuple[Surface, ...] = ("gloss", "satin", "matte", "dry matte", "crackle", "lustre")
+Fuel = Literal["electricity", "gas"]
 Dissolves = Literal["no", "slightly", "yes"]
 
 
@@ -136,6 +137,7 @@ class Kiln:
     top_c: float
     cooling_half_time_h: float
     source: str
+    fuel: Fuel = "electricity"
     power_kw: float | None = None
     wear: float = 0.0  # share of the power that old elements have lost
     lid_drop_c: float = 80.0

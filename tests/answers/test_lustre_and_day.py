@@ -71,8 +71,15 @@ def test_a_day_for_twenty_eight() -> None:
 
 
 def test_too_few_bins_for_the_hold() -> None:
+    """One bin frees every 33 min: eight pots in four hours, not twelve."""
     plan = plan_day(LIB.firing("raku-workshop"), 12, (120.0, 150.0), (400.0, 450.0), bins=1)
-    assert not plan.fits_hold
+    assert plan.hold_limits
+    assert [r.pots for r in plan.rounds] == [8, 4]
+
+
+def test_a_closed_kiln_has_no_pulls_to_plan() -> None:
+    with pytest.raises(CompositionError, match="pulls nothing hot"):
+        plan_day(LIB.firing("earthenware-cone-04"), 5, (120.0, 150.0), (400.0, 450.0), bins=1)
 
 
 def test_a_pot_too_large() -> None:

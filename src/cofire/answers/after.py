@@ -37,7 +37,7 @@ class AfterPull:
 
     from_c: float
     dull_red_s: float
-    paper_s: float
+    paper_s: tuple[float, float]  # both faces free; and a closed pot, whose inside cannot radiate
     bin_min: float
     glazes: tuple[Softness, ...]
 
@@ -73,4 +73,4 @@ def after_pull(
             )
         )
     dull, paper = seconds_in_air(from_c, np.array([DULL_RED_C, PAPER_BURNS_C]), wall_mm)
-    return AfterPull(from_c, float(dull), float(paper), BIN_MIN, tuple(found))
+    return AfterPull(from_c, float(dull), (float(paper), 2.0 * float(paper)), BIN_MIN, tuple(found))

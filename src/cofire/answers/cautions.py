@@ -33,8 +33,9 @@ def material_cautions(library: Library, recipes: Iterable[Recipe]) -> list[Findi
 
 
 def firing_cautions(library: Library, firing: Firing) -> list[Finding]:
-    """What firing and pulling ask for; assumes an electric kiln, the harder case for pulling."""
-    acts = {"kiln-electric": "electric kiln"}
+    """What firing and pulling ask for."""
+    gas = firing.kiln.fuel == "gas"
+    acts = {"kiln-gas": "gas kiln"} if gas else {"kiln-electric": "electric kiln"}
     if firing.pulls:
         acts = {"raku-pull": "pulling red-hot pots", "reduction-smoke": "smoke bin", **acts}
     return [_finding(library, code, act) for code, act in acts.items() if code in library.cautions]

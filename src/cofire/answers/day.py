@@ -40,7 +40,7 @@ class DayPlan:
     bins: int
     every_min: float
     rounds: tuple[Round, ...]
-    fits_hold: bool  # whether each firing's hold is long enough for its pulls
+    hold_limits: bool  # whether the hold, not the chamber, says how many pots a firing takes
 
     @property
     def total_min(self) -> float:
@@ -67,7 +67,8 @@ def plan_day(
     bins: int,
     pots_per_bin: int = 1,
 ) -> DayPlan:
-    """Loads and bins for a day. Raises CompositionError when a pot does not fit the kiln."""
+    """Loads and bins for a day. Raises CompositionError when a pot does not fit the kiln, or the
+    firing pulls nothing hot."""
     per_load = pots_per_load(pot_mm, chamber_mm)
     if per_load == 0:
         raise CompositionError(
@@ -77,20 +78,24 @@ def plan_day(
         )
     past = planned(firing)
     openings = leavings(firing, past)
-    ready = openings[0].at_min if openings else past.time_s[-1] / 60.0
+    if not openings:
+        raise CompositionError(
+            f"“{firing.name}” pulls nothing hot, so there are no pulls and bins to plan.",
+            hint="Name a firing with [[pull]], or let this one cool in its closed kiln.",
+            place=firing.place,
+        )
+    ready = openings[0].at_min
     room = (past.time_s[-1] / 60.0) - ready
     # a bin is busy for its smoke and its emptying; pots leave as bins come free
     every = (BIN_MIN + _EMPTY_BIN_MIN) / bins
+    most = pots_per_bin * (math.floor(room / every + 1e-9) + 1)
     rounds: list[Round] = []
-    left, start, fits = pots, 0.0, True
+    left, start = pots, 0.0
     while left > 0:
-        here = min(left, per_load)
-        pulls = math.ceil(here / pots_per_bin)
-        lasts = every * max(pulls - 1, 0) if openings else 0.0
-        fits = fits and lasts <= room + 1e-9
+        here = min(left, per_load, most)
         first = start + ready
-        last = first + lasts
+        last = first + every * max(math.ceil(here / pots_per_bin) - 1, 0)
         rounds.append(Round(len(rounds) + 1, here, start, first, last, last + BIN_MIN))
         left -= here
         start = last + _RELOAD_MIN
-    return DayPlan(firing, pots, per_load, bins, every, tuple(rounds), fits)
+    return DayPlan(firing, pots, min(per_load, most), bins, every, tuple(rounds), most < per_load)

@@ -77,6 +77,7 @@ class FiringAnswer:
     """``time_s`` (T,) with what the pyrometer shows and what the ware has."""
 
     firing: Firing
+    coat: Coat
     wall_mm: float
     time_s: Array
     air_c: Array
@@ -122,14 +123,14 @@ def firing_answer(
             place=firing.place,
         )
     past = kiln_history(firing)
-    ware = ware_c(firing, past, wall_mm)
+    ware = ware_c(firing, wall_mm)
     openings = leavings(firing, past)
     energy = energy_kwh(firing)
     cool = cooling(firing, wall_mm)
     draws = [draw_glaze(recipe, coat) for recipe in recipes]
     by = criteria or Criteria()
     after = None
-    if firing.pulls:
+    if openings:
         at = float(np.interp(60.0 * openings[0].at_min, past.time_s, ware))
         after = after_pull(at, wall_mm, [(r, d) for r, d in zip(recipes, draws, strict=True)], cool)
     findings = [
@@ -139,6 +140,7 @@ def firing_answer(
     ]
     return FiringAnswer(
         firing=firing,
+        coat=coat,
         wall_mm=wall_mm,
         time_s=past.time_s,
         air_c=past.air_c,
@@ -229,15 +231,29 @@ def track(recipe: Recipe, draws: GlazeDraws, time_s: Array, ware: Array, by: Cri
 
 def speed_findings(firing: Firing) -> list[Finding]:
     """What the kiln's speed rests on, and where the plan asks for more than it can do."""
-    found = [
-        Finding(
-            "firing-source",
-            "note",
-            "the kiln's speed is an assumption until it is logged (cofire kiln-log).",
-            firing.kiln.source,
-            firing.name,
-        ),
-    ]
+    found = []
+    if not firing.kiln.source.startswith("logged"):
+        found.append(
+            Finding(
+                "firing-source",
+                "note",
+                "the kiln's speed is an assumption until it is logged (cofire kiln-log).",
+                firing.kiln.source,
+                firing.name,
+            )
+        )
+    if firing.peak_c > firing.kiln.top_c + 1.0:
+        found.append(
+            Finding(
+                "above-the-kiln",
+                "warning",
+                f"{firing.peak_c:.0f} °C is above the {firing.kiln.top_c:.0f} °C up to which this "
+                "kiln is known: elements, lining or burner may not bear it. Its maker's limit "
+                "counts.",
+                firing.kiln.source,
+                firing.name,
+            )
+        )
     slow = too_fast(firing)
     if slow:
         which = ", ".join(map(str, slow))

@@ -16,6 +16,8 @@ from cofire.records import Kiln
 _PEAK_C = 4.0
 #: A climb that nearly stops on its way was held, or not at full power: share of its mean rate.
 _STALLS = 0.15
+#: Every kiln loses more than this, 1/h, so its climb bends; our choice.
+_LEAST_LOSS_PER_H = 0.05
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,6 +69,12 @@ def learn_kiln(logs: list[KilnLog], base: Kiln | None, ambient_c: float) -> Kiln
         time_h, t_c = max(climbs, key=lambda c: float(c[1][-1] - c[1][0]))
         _at_full_power(time_h, t_c)
         rate, k = fit_heating(time_h, t_c, ambient_c)
+        if k < _LEAST_LOSS_PER_H:
+            raise CompositionError(
+                f"the climb is dead straight ({rate:.0f} °C/h): a controller's ramp, not a kiln at "
+                "full power.",
+                hint="Log a climb at the fastest rate your controller takes.",
+            )
         top_c = float(t_c[-1])
         heating, heating_top = rate, rate - k * (top_c - ambient_c)
         start = t_c[0] - ambient_c

@@ -17,22 +17,27 @@ from cofire.ripeness.judge import Criteria, runs
 
 #: Draws per mixture: odds with a standard error of at most 3 per cent.
 _DRAWS = 300
-#: Shares of the second glaze by weight; the ends are the glazes themselves.
-SHARES = np.linspace(0.0, 1.0, 11)
-#: Crazing changes smoothly between the two, so every second mixture will do.
-CRAZE_SHARES = SHARES[::2]
+
+
+def shares_of(pairs: int) -> Array:
+    """Shares of the second glaze by weight that are looked at; the ends are the glazes themselves.
+
+    Every 10 % for one pair, every 20 % for more, so that nobody waits.
+    """
+    return np.linspace(0.0, 1.0, 11 if pairs == 1 else 6)
 
 
 @dataclass(frozen=True, eq=False)
 class Overlap:
-    """Two glazes over each other at the last pull, as thick as both coats together: odds that each
-    mixture runs, at ``SHARES`` of the second, and crazes at once, at ``CRAZE_SHARES``."""
+    """Two glazes over each other at the last pull, as thick as both coats together: odds (M,) that
+    each mixture runs, at ``shares`` of the second, and that every second of them crazes at once."""
 
     first: Recipe
     second: Recipe
     coat_mm: float
-    runs: Array  # (11,)
-    crazes: Array | None  # (6,)
+    shares: Array  # (M,)
+    runs: Array  # (M,)
+    crazes: Array | None  # at every second share
 
     @property
     def worst(self) -> int:
@@ -75,17 +80,26 @@ def overlaps(
 
     both = Coat(2.0 * coat.fired_mm, f"both coats, {2.0 * coat.fired_mm:.2g} mm fired")
     found = []
-    for first, second in itertools.combinations(recipes, 2):
+    pairs = list(itertools.combinations(recipes, 2))
+    shares = shares_of(len(pairs))
+    for first, second in pairs:
         ran, crazed = [], []
-        for share in SHARES:
+        for k, share in enumerate(shares):
             recipe = mixed_recipe(first, second, float(share))
             draws = draw_glaze(recipe, both, _DRAWS)
             done = stages_at([last], recipe, draws, by)[0]
             ran.append(float(runs(done, by).mean()))
-            if body and share in CRAZE_SHARES:
+            if body and k % 2 == 0:
                 fits = fit_draws(recipe, draws, body[0], body[1].some(_DRAWS), wall_mm, cool)
                 crazed.append(float(fits.crazes_now.mean()))
         found.append(
-            Overlap(first, second, both.fired_mm, np.array(ran), np.array(crazed) if body else None)
+            Overlap(
+                first,
+                second,
+                both.fired_mm,
+                shares,
+                np.array(ran),
+                np.array(crazed) if body else None,
+            )
         )
     return tuple(found)

@@ -20,7 +20,7 @@ from cofire.answers.formula import (
     composition_findings,
 )
 from cofire.answers.long_hold import crystal_findings, vapour_findings
-from cofire.answers.overlap import SHARES, Overlap, overlaps
+from cofire.answers.overlap import Overlap, overlaps
 from cofire.answers.schedule import Moment, cooling, moments
 from cofire.answers.search import QUICK_DRAWS, Change, judge_with, smallest_change
 from cofire.answers.solids import solid_findings
@@ -222,14 +222,14 @@ def overlap_findings(over: Sequence[Overlap], alone: Sequence[float], odds: floa
                         "caution",
                         f"mixed with “{one.second.name}” where they overlap, it crazes with "
                         f"{percent(worst)} odds, more than either alone.",
-                        "mixtures of both in steps of 20 %, 300 draws each",
+                        "mixtures of both, 300 draws each",
                         one.first.name,
                     )
                 )
         at = one.worst
         if one.runs[at] < _OVERLAP_RUNS or max(alone) > 1.0 - odds:
             continue
-        share = 100.0 * float(SHARES[at])
+        share = 100.0 * float(one.shares[at])
         what = (
             f"{100 - share:.0f} : {share:.0f} mixed"
             if 0.0 < share < 100.0
@@ -242,7 +242,7 @@ def overlap_findings(over: Sequence[Overlap], alone: Sequence[float], odds: floa
                 f"where it lies over “{one.second.name}”, two coats thick ({one.coat_mm:.2g} mm "
                 f"fired), it runs with {percent(float(one.runs[at]))} odds at the last pull "
                 f"({what}), though neither does alone. Keep overlaps thin and away from the foot.",
-                "mixtures of both in steps of 10 %, 300 draws each",
+                "mixtures of both, 300 draws each",
                 one.first.name,
             )
         )

@@ -12,6 +12,7 @@ from cofire.files.library import Library
 
 if TYPE_CHECKING:
     from cofire.answers.coat import Coat
+    from cofire.records import Firing
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -69,3 +70,20 @@ def ware(coat: str | None, wall: str | None) -> tuple[Coat, float]:
             f"a wall of {wall_mm:g} mm is not one of a pot.", hint="Write for example “6 mm”."
         )
     return (DEFAULT if coat is None else read_coat(coat)), wall_mm
+
+
+def fired_in(
+    lib: Library, firing: str, kiln: str | None, load: str | None, price: float | None = None
+) -> Firing:
+    """The firing named, perhaps in another kiln, with another load or price of a kWh."""
+    from cofire.answers.firing import with_changes
+    from cofire.errors import QuantityError
+    from cofire.units import grams
+
+    load_kg = None if load is None else grams(load) / 1000.0
+    if load_kg is not None and not 0.0 <= load_kg <= 2000.0:
+        raise QuantityError(
+            f"a load of {load_kg:g} kg does not go into a studio kiln.",
+            hint="Write ware and shelves together, e.g. “12 kg”.",
+        )
+    return with_changes(lib.firing(firing), lib.kiln(kiln) if kiln else None, load_kg, price)

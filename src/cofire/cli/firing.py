@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from cofire.cli.common import body_options, json_option, library, print_json, ware
+from cofire.cli.common import body_options, fired_in, json_option, library, print_json, ware
 
 
 @click.command()
@@ -36,28 +36,26 @@ def firing(
     FIRING is the name of a firing (see “cofire firings”) or a firing file; recipes named after it
     are drawn along the curve.
     """
-    from cofire.answers.firing import firing_answer, with_changes
+    from cofire.answers.firing import firing_answer
     from cofire.errors import QuantityError
     from cofire.files.whole import writing
-    from cofire.units import grams
 
     lib = library(ctx)
     coat_read, wall_mm = ware(coat, wall)
-    load_kg = None if load is None else grams(load) / 1000.0
-    if load_kg is not None and not 0.0 <= load_kg <= 2000.0:
-        raise QuantityError(f"a load of {load_kg:g} kg is none of a studio kiln.")
     if price is not None and not 0.0 <= price < 1e6:
-        raise QuantityError(f"a price of {price:g} per kWh is none.")
-    changed = with_changes(lib.firing(firing), lib.kiln(kiln) if kiln else None, load_kg, price)
+        raise QuantityError(
+            f"{price:g} is no price of a kWh.", hint="Write a plain number, such as 0.30."
+        )
+    changed = fired_in(lib, firing, kiln, load, price)
     answer = firing_answer(
         lib, changed, [lib.recipe(r) for r in recipes], coat=coat_read, wall_mm=wall_mm
     )
-    if svg:
+    if svg is not None:
         from cofire.show.picture import firing_svg
 
         with writing(Path(svg)) as out:
             out.write(firing_svg(answer))
-    if cards:
+    if cards is not None:
         from cofire.show.cards import firing_cards
 
         with writing(Path(cards)) as out:

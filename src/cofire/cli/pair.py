@@ -2,13 +2,23 @@ from __future__ import annotations
 
 import click
 
-from cofire.cli.common import body_options, json_option, library, odds_option, print_json, ware
+from cofire.cli.common import (
+    body_options,
+    fired_in,
+    json_option,
+    library,
+    odds_option,
+    print_json,
+    ware,
+)
 
 
 @click.command()
 @click.argument("recipes", nargs=-1, required=True, metavar="RECIPE...")
 @click.option("--firing", required=True, metavar="FIRING", help="See “cofire firings”.")
 @click.option("--body", metavar="BODY", help="Also judge the fit on this clay body.")
+@click.option("--kiln", metavar="KILN", help="Fire it in this kiln (see “cofire kilns”).")
+@click.option("--load", metavar="WEIGHT", help="Ware and shelves in it, e.g. “12 kg”.")
 @click.option("--clear-foot", metavar="LENGTH", help="Bare clay below the glaze; 6 mm if not said.")
 @body_options
 @odds_option
@@ -19,6 +29,8 @@ def pair(
     recipes: tuple[str, ...],
     firing: str,
     body: str | None,
+    kiln: str | None,
+    load: str | None,
     clear_foot: str | None,
     coat: str | None,
     wall: str | None,
@@ -47,7 +59,7 @@ def pair(
     answer = answer_for(
         lib,
         [lib.recipe(r) for r in recipes],
-        lib.firing(firing),
+        fired_in(lib, firing, kiln, load),
         lib.body(body) if body else None,
         coat=coat_read,
         wall_mm=wall_mm,

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import cast
 
 from cofire.errors import Place, QuantityError
 from cofire.files.toml import Document, Table
-from cofire.records import Body, Firing, Kiln, Pull, Segment
+from cofire.records import Body, Firing, Fuel, Kiln, Pull, Segment
 from cofire.units import (
     difference_c,
     grams,
@@ -131,12 +132,25 @@ def read_kiln(doc: Document) -> Kiln:
     return _kiln(Table(doc, doc.data, what="the kiln"), None)
 
 
+def _rate(text: object) -> float:
+    try:
+        return rate_c_per_h(text)
+    except QuantityError as error:
+        raise QuantityError(
+            error.message, hint=f"{error.hint} For full power write “{FLAT_OUT}”."
+        ) from None
+
+
 def _segment(table: Table) -> Segment:
     raw = table.get("rate")
-    rate = None if raw == FLAT_OUT else _quantity(table, "rate", rate_c_per_h)
+    rate = None if raw in (FLAT_OUT, "full") else _quantity(table, "rate", _rate)
     if rate is not None and rate <= 0.0:
         raise table.fail(
             "a rate is above zero; the target says whether it goes up or down.", "rate"
+        )
+    if rate is not None and not 1.0 <= rate <= 9999.0:
+        raise table.fail(
+            f"{rate:g} °C/h is no rate of a firing.", "rate", hint=f"Write “{FLAT_OUT}” for fast."
         )
     target = _quantity(table, "target", temperature_c)
     if not PLAUSIBLE_C[0] < target <= PLAUSIBLE_C[1]:
@@ -223,6 +237,7 @@ def _kiln(table: Table, resolve: ResolveKiln | None) -> Kiln:
         top_c=need("top", temperature_c, "top_c"),
         cooling_half_time_h=need("cooling_half_time", hours, "cooling_half_time_h"),
         source=table.text("source", base.source if base else None),
+        fuel=cast("Fuel", table.choice("fuel", ("electricity", "gas"), (base or Kiln).fuel)),
         power_kw=power,
         wear=table.number("element_wear_percent", 100.0 * (base or Kiln).wear) / 100.0,
         lid_drop_c=may("lid_drop", difference_c, "lid_drop_c"),

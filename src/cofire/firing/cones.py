@@ -108,7 +108,7 @@ class HeatWork:
 
     position: float
     words: str
-    short: str  # “08”, or “08½” half way from it to the next
+    short: str  # “08”, or “08+” on the way from it to the next
     equivalent_c: float  # the peak at 60 °C/h that would bend cones as far
     last_100_c_per_h: float
     beyond_chart: bool
@@ -148,7 +148,7 @@ def _words(chart: Cones, position: float, last: int) -> tuple[str, str]:
         return f"cone {here}", here
     if share > 0.75:
         return f"nearly cone {above}", above
-    return f"between cones {here} and {above}", f"{here}½"
+    return f"between cones {here} and {above}", f"{here}+"
 
 
 def _last_rate(time_s: Array, t_c: Array) -> float:

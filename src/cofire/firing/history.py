@@ -78,15 +78,21 @@ def history(
     )
 
 
-def with_lid(past: History, openings: Array, lid: Lid, ambient_c: float) -> History:
-    """The same history with a lid that goes up at ``openings`` (K, 2): moment and length, s."""
+def with_lid(
+    past: History, openings: Array, lid: Lid, ambient_c: float, share: float = 1.0
+) -> History:
+    """The same history with a lid that goes up at ``openings`` (K, 2): moment and length, s.
+
+    With the whole drop it is what the pyrometer shows, with a ``share`` of it what ware feels.
+    """
     if not len(openings):
         return past
     extra = lid_times_s(openings, lid)
     time_s = np.union1d(past.time_s, extra[extra < past.time_s[-1]])
+    time_s = time_s[np.concatenate([[True], np.diff(time_s) > 1e-3])]
     planned = np.interp(time_s, past.time_s, past.air_c)
-    air_c = planned - lid_drop_c(time_s, planned, openings, lid, ambient_c)
-    return History(time_s, air_c, past.ramp_end_s, past.hold_end_s, past.too_fast)
+    drop = lid_drop_c(time_s, planned, openings, lid, ambient_c)
+    return History(time_s, planned - share * drop, past.ramp_end_s, past.hold_end_s, past.too_fast)
 
 
 def _ramp(
@@ -107,7 +113,7 @@ def _ramp(
     rate = np.minimum(wanted, fastest)
     seconds = np.cumsum(abs(gap) / slices / rate * 3600.0)
     limited = bool((fastest < 0.98 * wanted).any())
-    fine = np.arange(dt_s, seconds[-1], dt_s)
+    fine = np.arange(dt_s, seconds[-1] - 1e-3, dt_s)  # no two points at one moment
     at = np.concatenate([fine, seconds[-1:]])
     celsius = np.interp(at, np.concatenate([[0.0], seconds]), edges)
     return at, celsius, limited

@@ -49,17 +49,22 @@ def firing_cards(answer: FiringAnswer) -> str:
 """
 
 
+def _glazes(answer: FiringAnswer) -> str:
+    names = ", ".join(html.escape(track.recipe.name) for track in answer.tracks)
+    return names or '<span class="blank" style="min-width:56mm"></span>'
+
+
 def _slip(answer: FiringAnswer, k: int) -> str:
     load, after = answer.loads[k], answer.after
     times = ""
     if after:
         soft = [g.stiff_s.high for g in after.glazes]
-        wait = f"{max(soft):.0f} s" if soft else f"{after.dull_red_s:.0f} s (dull red)"
+        wait = f"{max(soft):.0f} s" if soft else f"{after.dull_red_s:.0f} s"
         times = (
-            f'<div class="row">stiff enough for the bin after {wait} in air; took '
+            f'<div class="row">stiff after {wait} in air; took '
             f'<span class="blank"></span></div>'
-            f'<div class="row">{after.bin_min:.0f} min or more in the bin; was in from '
-            f'<span class="blank"></span> to <span class="blank"></span></div>'
+            f'<div class="row">bin {after.bin_min:.0f} min or more; was in '
+            f'<span class="blank"></span></div>'
             '<div class="row">quenched in water? <span class="blank"></span> &nbsp; cracks? '
             '<span class="blank"></span></div>'
         )
@@ -67,7 +72,7 @@ def _slip(answer: FiringAnswer, k: int) -> str:
         f'<div class="slip"><b>{html.escape(load.name)}</b> &nbsp; planned at {clock(load.at_min)},'
         f" {show_temperature(load.ware_c)}"
         f'<div class="row">pulled at <span class="blank"></span> pot <span class="blank"></span>'
-        f'</div><div class="row">glazes <span class="blank" style="min-width:56mm"></span></div>'
+        f'</div><div class="row">glazes {_glazes(answer)}</div>'
         f'{times}<div class="row">came out <span class="blank" style="min-width:56mm"></span></div>'
         "</div>"
     )

@@ -24,6 +24,8 @@ def show_firing(answer: FiringAnswer) -> None:
     out = console()
     out.print()
     aside = f"{answer.firing.kiln.name}, wall {answer.wall_mm:g} mm"
+    if answer.tracks:
+        aside += f", coat {answer.coat.reading}"
     if answer.firing.load_kg:
         aside += f", load {answer.firing.load_kg:g} kg"
     out.print(heading(answer.firing.name, aside))
@@ -36,7 +38,13 @@ def show_firing(answer: FiringAnswer) -> None:
             key.append(3 * shade, ink)
             key.append(f" {word}   ", "dim")
         out.print(key)
-    out.print(heading("To key in", "any controller that ramps and holds"))
+    by_hand = answer.firing.kiln.fuel == "gas"
+    words = (
+        ("To follow", "by the pyrometer")
+        if by_hand
+        else ("To key in", "any controller that ramps and holds")
+    )
+    out.print(heading(*words))
     out.print(Padding(_keys(answer), (0, 2)))
     out.print(Padding(_sum_line(answer), (0, 2)))
     out.print(heading("Loads", "h:mm after the start, ware and cones it has bent"))
@@ -129,6 +137,8 @@ def _sum_line(answer: FiringAnswer) -> Text:
         text.append(f", about {answer.energy_kwh:.1f} kWh")
     if answer.cost is not None:
         text.append(f", costing {answer.cost:.2f} at {answer.firing.price_per_kwh:g} per kWh")
+    if answer.energy_kwh is None:
+        text.append("   power of this kiln not known, so no energy", "dim")
     if any(row.rate_c_per_h is None for row in answer.keyed_in):
         text.append("   full: the fastest rate your controller takes", "dim")
     return text
@@ -171,6 +181,9 @@ def _after(after: AfterPull) -> Table:
         Text("until it no longer glows", "dim"),
     )
     for one in after.glazes:
+        if one.set_s.value <= 0.0:
+            table.add_row(Text(one.recipe.name, "bold"), "", Text("is set already", "dim"))
+            continue
         table.add_row(
             Text(one.recipe.name, "bold"),
             Text(f"{one.stiff_s.low:.0f} to {one.stiff_s.high:.0f} s", "bold"),
@@ -183,8 +196,8 @@ def _after(after: AfterPull) -> Table:
         )
     table.add_row(
         "",
-        Text(f"{after.paper_s:.0f} s", "bold"),
-        Text("until it no longer lights paper", "dim"),
+        Text(f"{after.paper_s[0]:.0f} to {after.paper_s[1]:.0f} s", "bold"),
+        Text("until it no longer lights paper; an open bowl to a closed pot", "dim"),
     )
     table.add_row(
         "", Text(f"{after.bin_min:.0f} min", "bold"),

@@ -10,7 +10,6 @@ from cofire.answers.firing import FiringAnswer
 from cofire.answers.fit import FitAnswer
 from cofire.answers.formula import FormulaAnswer, Interval
 from cofire.answers.lustre import LustreAnswer
-from cofire.answers.overlap import CRAZE_SHARES, SHARES
 from cofire.answers.pair import PairAnswer
 from cofire.chem.oxides import named
 from cofire.findings import Finding
@@ -221,9 +220,9 @@ def pair_dict(answer: PairAnswer) -> dict[str, Any]:
                 "first": o.first.name,
                 "second": o.second.name,
                 "coat_fired_mm": o.coat_mm,
-                "share_of_second": SHARES.tolist(),
+                "share_of_second": o.shares.tolist(),
                 "runs": o.runs.tolist(),
-                "share_of_second_for_crazes": CRAZE_SHARES.tolist(),
+                "share_of_second_for_crazes": o.shares[::2].tolist(),
                 "crazes": None if o.crazes is None else o.crazes.tolist(),
             }
             for o in answer.overlaps
@@ -288,7 +287,7 @@ def firing_dict(answer: FiringAnswer) -> dict[str, Any]:
         else {
             "from_c": answer.after.from_c,
             "dull_red_after_s": answer.after.dull_red_s,
-            "no_longer_lights_paper_after_s": answer.after.paper_s,
+            "no_longer_lights_paper_after_s": list(answer.after.paper_s),
             "glazes": [
                 {
                     "name": g.recipe.name,
@@ -326,7 +325,7 @@ def day_dict(plan: DayPlan) -> dict[str, Any]:
         "pots_per_load": plan.per_load,
         "bins": plan.bins,
         "pull_every_min": plan.every_min,
-        "hold_is_long_enough": plan.fits_hold,
+        "hold_limits_pots": plan.hold_limits,
         "total_min": plan.total_min,
         "firings": [
             {

@@ -45,7 +45,7 @@ def firing_svg(answer: FiringAnswer) -> str:
         f'<rect width="{_WIDTH}" height="{height}" fill="#fffdf8"/>',
         f'<text class="big" x="{_LEFT}" y="28">{html.escape(answer.firing.name)}</text>',
         f'<text class="dim" x="{_LEFT}" y="46">thick: ware, wall {answer.wall_mm:g} mm; thin: what '
-        "the pyrometer shows; drops: the lid is up</text>",
+        "the pyrometer shows; full drops: the lid is up, hollow ones: a pull</text>",
     ]
     for celsius in np.arange(0.0, top_c + 1.0, 200.0):
         out.append(
@@ -68,8 +68,9 @@ def firing_svg(answer: FiringAnswer) -> str:
     for opening in answer.openings:
         at = x(opening.at_min)
         over = y(float(np.interp(60.0 * opening.at_min, answer.time_s, answer.air_c))) - 12.0
+        kind = "drop" if opening.open_s > 0.0 else "edge"
         out.append(
-            f'<path class="drop" d="M{at:.1f} {over:.1f}c-5 -7 -5 -9 0 -14c5 5 5 7 0 14z">'
+            f'<path class="{kind}" d="M{at:.1f} {over:.1f}c-5 -7 -5 -9 0 -14c5 5 5 7 0 14z">'
             f"<title>{html.escape(opening.name)}</title></path>"
         )
     base = _TOP + _HILL + 44.0

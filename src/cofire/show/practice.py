@@ -32,7 +32,9 @@ def show_lustre(answer: LustreAnswer) -> None:
         Text("smears and sticks from"), show_temperature(high.value),
         Text(f"90 % from {between(high, 0)} °C", "dim"),
     )  # fmt: skip
-    if answer.enters_s is not None and answer.leaves_s is not None:
+    if answer.leaves_s is not None and answer.leaves_s <= 0.0:
+        table.add_row(Text("a pulled pot"), Text("is colder than that", "bold"), "")
+    elif answer.enters_s is not None and answer.leaves_s is not None:
         table.add_row(
             Text("a pulled pot is there"),
             Text(f"{answer.enters_s:.0f} to {answer.leaves_s:.0f} s after the pull", "bold"),
@@ -55,7 +57,12 @@ def show_day(plan: DayPlan) -> None:
     out = console()
     out.print()
     many = f"{len(plan.rounds)} firings" if len(plan.rounds) > 1 else "one firing"
-    out.print(heading(f"{plan.pots} pots", f"{many} of up to {plan.per_load}, {plan.firing.name}"))
+    out.print(
+        heading(
+            f"{plan.pots} pot{'s' if plan.pots > 1 else ''}",
+            f"{many} of up to {plan.per_load}, {plan.firing.name}",
+        )
+    )
     table = Table(box=None, padding=(0, 2), show_edge=False, header_style="dim")
     for name in ("firing", "pots", "starts", "first pull", "last pull", "bins free"):
         table.add_column(name, justify="right")
@@ -67,20 +74,28 @@ def show_day(plan: DayPlan) -> None:
         Padding(
             Text.assemble(
                 (f"{clock(plan.total_min)} from the start to the last bin", "bold"),
-                f"; with {plan.bins} bins a pot can leave every {plan.every_min:.0f} min "
+                f"; with {plan.bins} bin{'s' if plan.bins > 1 else ''} a pot can leave every {plan.every_min:.0f} min "
                 f"({BIN_MIN:.0f} min in the bin, common practice).",
             ),
             (0, 2),
         )
     )
-    if not plan.fits_hold:
+    if plan.hold_limits:
         said = (
-            "The firing's hold is too short for so many pulls: make it longer, or bring more bins."
+            f"The firing's hold leaves time for {plan.per_load} pots, fewer than the kiln takes: "
+            "hold longer, or bring more bins."
         )
         out.print(Padding(Text(said, "bold yellow"), (0, 2)))
+    if len(plan.rounds) > 1:
+        said = (
+            "Cold pots burst in a red-hot kiln: between firings let it cool with the power off, or "
+            "warm the next pots first. The plan counts 20 min for that and a climb from cold, so "
+            "a kiln that is still warm makes up for a longer wait."
+        )
+        out.print(Padding(Text(said, "yellow"), (0, 2)))
     said = (
-        "Every firing is counted from cold; a kiln that is still warm is faster. Times are h:mm "
-        "after the start. Rest, water and shade for everybody are not in the plan."
+        "Times are h:mm after the start. The kiln is taken as loaded as its firing file says. "
+        "Rest, water and shade for everybody are not in the plan."
     )
     out.print(Padding(Text(said, "dim"), (0, 2)))
     out.print()

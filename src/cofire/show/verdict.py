@@ -212,7 +212,7 @@ _SPAN_MPA, _HALF = 180.0, 33
 
 
 def _column(mpa: float) -> int:
-    return int(round(_HALF * max(-1.0, min(1.0, mpa / _SPAN_MPA)))) + _HALF
+    return round(_HALF * max(-1.0, min(1.0, mpa / _SPAN_MPA))) + _HALF
 
 
 def strip_text(strip: Strip, *, alone: bool = True) -> Text:
