@@ -91,13 +91,12 @@ class GlazeDraws:
         flows = self.curve.isokom(_CRYSTALS_LOG10_ETA)[self.pick]
         return crystal_minutes(time_s, t_c, self.liquidus_c, flows)
 
-    def fluidity(self, grid_c: Array, seconds: Array) -> Array:
-        """Integral of dt/eta, 1/Pa, (N, M), of M histories given as seconds (G, M) spent at each of
-        the temperatures ``grid_c`` (G,)."""
-        flow = self._log10_eta(grid_c)
+    def fluidity(self, t_c: Array) -> NDArray[np.float32]:
+        """1/eta, 1/(Pa·s), at temperatures (T,), shape (N, T)."""
+        flow = self._log10_eta(t_c)
         flow *= np.float32(-np.log(10.0))
         np.exp(flow, out=flow)
-        return np.asarray(flow @ seconds.astype(np.float32), dtype=float)
+        return flow
 
     def some(self, n: int) -> GlazeDraws:
         """The first ``n`` of the draws."""

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from cofire.answers.analysis import analyse, melt_share
 from cofire.answers.cautions import firing_cautions, material_cautions
@@ -22,9 +23,16 @@ from cofire.answers.formula import (
 from cofire.answers.long_hold import crystal_findings, vapour_findings
 from cofire.answers.overlap import Overlap, overlaps
 from cofire.answers.schedule import Moment, cooling, moments
-from cofire.answers.search import QUICK_DRAWS, Change, judge_with, smallest_change
+from cofire.answers.search import (
+    QUICK_DRAWS,
+    SEARCH_SPAN_C,
+    Change,
+    StagesAt,
+    judge_with,
+    smallest_change,
+)
 from cofire.answers.solids import solid_findings
-from cofire.arrays import Mask
+from cofire.arrays import Array, Mask
 from cofire.errors import CompositionError
 from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
@@ -175,6 +183,21 @@ def pair(
     )
 
 
+@dataclass(frozen=True, eq=False)
+class Fluidity:
+    """1/eta of each draw (N, G) on a grid of temperatures (G,), °C."""
+
+    grid_c: Array
+    per_pa_s: NDArray[np.float32]
+
+
+def fluidity_up_to(top_c: float, draws: GlazeDraws, spare_c: float = 0.0) -> Fluidity:
+    """Fluidities where a glaze does its work, with ``spare_c`` to either side for other peaks."""
+    low = max(_COLD_C, top_c - _WORKING_SPAN_C - spare_c)
+    grid = np.arange(low, max(top_c + spare_c, _COLD_C) + 15.0, 5.0)
+    return Fluidity(grid, draws.fluidity(grid))
+
+
 def all_ripe(recipe: Recipe, done: Sequence[Stages], by: Criteria) -> Mask:
     """Which draws are ripe and do not run at every one of some moments."""
     right = [ripe_enough(d, recipe.surface, by) & ~runs(d, by) for d in done]
@@ -194,7 +217,8 @@ def _better_firing(
             f"No change of the firing helps: they fit the body with only {percent(fit_alone)} odds."
         )
     quick, full = (
-        judge_with(drawn, wall_mm, by, all_ripe, stages_at, n) for n in (QUICK_DRAWS, None)
+        judge_with(drawn, wall_mm, by, all_ripe, _stages_known(firing, n), n)
+        for n in (QUICK_DRAWS, None)
     )
     change = smallest_change(firing, odds, quick, full)
     if change is None:
@@ -202,6 +226,21 @@ def _better_firing(
             "No change of peak, soak, hold or last pull within this kiln's limits makes it a yes."
         )
     return change, f"It would be a yes ({percent(change.odds)}) with this change: {change.words}."
+
+
+def _stages_known(firing: Firing, n: int | None) -> StagesAt:
+    """``stages_at`` that works the fluidities of each glaze out once for all firings tried."""
+    tables: dict[int, Fluidity] = {}
+    top = firing.peak_c + max(firing.kiln.reads_off_c, 0.0)
+
+    def at(when: list[Moment], recipe: Recipe, draws: GlazeDraws, by: Criteria) -> list[Stages]:
+        if n is None:
+            return stages_at(when, recipe, draws, by)
+        if id(draws) not in tables:
+            tables[id(draws)] = fluidity_up_to(top, draws, SEARCH_SPAN_C)
+        return stages_at(when, recipe, draws, by, tables[id(draws)])
+
+    return at
 
 
 #: Odds of running, where glazes overlap, or crazing, that are worth a word; our choice.
@@ -250,17 +289,22 @@ def overlap_findings(over: Sequence[Overlap], alone: Sequence[float], odds: floa
 
 
 def stages_at(
-    when: Sequence[Moment], recipe: Recipe, draws: GlazeDraws, by: Criteria
+    when: Sequence[Moment],
+    recipe: Recipe,
+    draws: GlazeDraws,
+    by: Criteria,
+    known: Fluidity | None = None,
 ) -> list[Stages]:
     """How far each draw has got at each moment.
 
     Sealing, levelling and running need the history only as time spent at each temperature. A batch
-    whose grains are locked does none of them, however soft its glass would be.
+    whose grains are locked does none of them, however soft its glass would be. ``known`` spares
+    working the fluidities out again for another firing.
     """
-    top = max(float(m.ware_c.max()) for m in when)
-    grid = np.arange(max(_COLD_C, top - _WORKING_SPAN_C), max(top, _COLD_C) + 15.0, 5.0)
-    seconds = np.stack([dwell_s(m.time_s, m.ware_c, grid) for m in when], axis=1)
-    flow = draws.fluidity(grid, seconds)
+    if known is None:
+        known = fluidity_up_to(max(float(m.ware_c.max()) for m in when), draws)
+    seconds = np.stack([dwell_s(m.time_s, m.ware_c, known.grid_c) for m in when], axis=1)
+    flow = np.asarray(known.per_pa_s @ seconds.astype(np.float32), dtype=float)
     for k, moment in enumerate(when):
         if melt_share(recipe, float(moment.ware_c.max())) < by.melt_share:
             flow[:, k] = 0.0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -56,6 +57,7 @@ def speed(firing: Firing) -> KilnSpeed:
     )
 
 
+@lru_cache(maxsize=4)
 def planned(firing: Firing) -> History:
     """What the pyrometer shows as long as the lid stays shut. Raises CompositionError when the
     kiln cannot do it."""

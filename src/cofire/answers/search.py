@@ -18,9 +18,11 @@ from cofire.ripeness.judge import Criteria, Stages
 from cofire.units import show_temperature
 
 #: Draws for the search; what it finds is judged again with all of them.
-QUICK_DRAWS = 1200
+QUICK_DRAWS = 800
 #: What counts as one step of trouble: 10 °C, 10 min of soak, half an hour of pulling; our choice.
 _PEAK_C = (10, 20, 30, 40, 50, 60, 80)
+#: No move changes the peak by more than this.
+SEARCH_SPAN_C = 85.0
 _SOAK_MIN = (10, 20, 30, 45, 60, 90)
 _HOLD_C = (10, 20, 30, 40)
 _SOONER_MIN = (30, 60, 90, 120, 150, 180)
@@ -43,6 +45,7 @@ class _Move:
 
 
 Judge = Callable[[Firing], float]
+StagesAt = Callable[[list[Moment], Recipe, GlazeDraws, Criteria], list[Stages]]
 
 
 def smallest_change(firing: Firing, asked: float, quick: Judge, full: Judge) -> Change | None:
@@ -177,7 +180,7 @@ def judge_with(
     wall_mm: float,
     by: Criteria,
     good: Callable[[Recipe, list[Stages], Criteria], Mask],
-    stages: Callable[[list[Moment], Recipe, GlazeDraws, Criteria], list[Stages]],
+    stages: StagesAt,
     draws: int | None = None,
 ) -> Judge:
     """Odds that all glazes are right in a firing, given which of their draws fit the body."""

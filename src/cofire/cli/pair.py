@@ -20,6 +20,8 @@ from cofire.cli.common import (
 @click.option("--kiln", metavar="KILN", help="Fire it in this kiln (see “cofire kilns”).")
 @click.option("--load", metavar="WEIGHT", help="Ware and shelves in it, e.g. “12 kg”.")
 @click.option("--clear-foot", metavar="LENGTH", help="Bare clay below the glaze; 6 mm if not said.")
+@click.option("--ripple", metavar="LENGTH", help="Brush marks a gloss must lose; 2.5 mm.")
+@click.option("--grain", metavar="LENGTH", help="Radius of the batch's grains; 0.025 mm.")
 @body_options
 @odds_option
 @json_option
@@ -32,6 +34,8 @@ def pair(
     kiln: str | None,
     load: str | None,
     clear_foot: str | None,
+    ripple: str | None,
+    grain: str | None,
     coat: str | None,
     wall: str | None,
     odds: float,
@@ -56,6 +60,12 @@ def pair(
         raise QuantityError(
             f"a clear foot of {limit:g} mm is not usable.", hint="Write for example “6 mm”."
         )
+    ripple_mm = millimetres(ripple) if ripple else DEFAULT.ripple_mm
+    grain_um = 1000.0 * millimetres(grain) if grain else DEFAULT.grain_radius_um
+    if not 0.2 <= ripple_mm <= 30.0 or not 0.5 <= grain_um <= 500.0:
+        raise QuantityError(
+            "ripples are 0.2 to 30 mm long, grains 0.0005 to 0.5 mm.", hint="Check the unit."
+        )
     answer = answer_for(
         lib,
         [lib.recipe(r) for r in recipes],
@@ -64,7 +74,9 @@ def pair(
         coat=coat_read,
         wall_mm=wall_mm,
         odds=odds,
-        criteria=replace(DEFAULT, run_limit_mm=limit),
+        criteria=replace(
+            DEFAULT, run_limit_mm=limit, ripple_mm=ripple_mm, grain_radius_um=grain_um
+        ),
     )
     if as_json:
         from cofire.show.machine import pair_dict

@@ -59,7 +59,7 @@ def show_day(plan: DayPlan) -> None:
     many = f"{len(plan.rounds)} firings" if len(plan.rounds) > 1 else "one firing"
     out.print(
         heading(
-            f"{plan.pots} pot{'s' if plan.pots > 1 else ''}",
+            f"{plan.pots} pots" if plan.pots > 1 else "one pot",
             f"{many} of up to {plan.per_load}, {plan.firing.name}",
         )
     )
@@ -70,11 +70,12 @@ def show_day(plan: DayPlan) -> None:
         times = (one.starts_min, one.first_pull_min, one.last_pull_min, one.bins_free_min)
         table.add_row(str(one.number), str(one.pots), *(clock(t) for t in times))
     out.print(Padding(table, (0, 2)))
+    bins = f"{plan.bins} bins" if plan.bins > 1 else "one bin"
     out.print(
         Padding(
             Text.assemble(
                 (f"{clock(plan.total_min)} from the start to the last bin", "bold"),
-                f"; with {plan.bins} bin{'s' if plan.bins > 1 else ''} a pot can leave every {plan.every_min:.0f} min "
+                f"; with {bins} a pot can leave every {plan.every_min:.0f} min "
                 f"({BIN_MIN:.0f} min in the bin, common practice).",
             ),
             (0, 2),
