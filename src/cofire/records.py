@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal
 
+from cofire.arrays import Array
 from cofire.errors import Place
 
 Surface = Literal["gloss", "satin", "matte", "dry matte", "crackle", "lustre"]
@@ -85,7 +86,12 @@ class Recipe:
 
 @dataclass(frozen=True, eq=False)
 class Body:
-    """A clay body; pairs are the 5 % and 95 % ends of what such bodies do."""
+    """A clay body; pairs are the 5 % and 95 % ends of what such bodies do.
+
+    ``alpha_1e6_per_k`` is the mean between ``range_c``, with a step at 226 °C (cristobalite) in it
+    and one at 573 °C (quartz) beyond it, where known; or, with ``curve``, temperatures (°C, rising)
+    and strains from 20 °C, what a dilatometer said.
+    """
 
     id: str
     name: str
@@ -95,6 +101,10 @@ class Body:
     youngs_modulus_gpa: tuple[float, float]
     poisson: tuple[float, float]
     source: str
+    cristobalite_step_percent: tuple[float, float] = (0.0, 0.0)
+    quartz_step_percent: tuple[float, float] = (0.0, 0.0)
+    curve: tuple[Array, Array] | None = None
+    curve_error_percent: float = 3.0
     open_porosity_percent: tuple[float, float] | None = None
     moisture_expansion_percent: tuple[float, float] | None = None
     note: str = ""

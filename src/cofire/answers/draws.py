@@ -18,6 +18,8 @@ from cofire.answers.coat import SPREAD, Coat
 from cofire.answers.melting import WORKING_C
 from cofire.answers.solids import Mixture, mixture
 from cofire.arrays import Array
+from cofire.fit.stress import stepped_strain
+from cofire.glass.estimate import Z90
 from cofire.records import Body, Recipe
 from cofire.ripeness.stages import Melt, crystal_minutes
 
@@ -25,7 +27,8 @@ from cofire.ripeness.stages import Melt, crystal_minutes
 N = 10_000
 #: Distinct analyses among the draws; each is used N / N_ANALYSES times with other errors.
 N_ANALYSES = 400
-#: Thermocouple error and place in the kiln, 1 sd, °C; common practice, no source.
+#: Thermocouple error and place in a kiln whose top and bottom differ by 16 °C, 1 sd, °C; common
+#: practice, no source.
 KILN_SPREAD_C = 8.0
 #: Stiffer melts, log10 Pa·s, hardly grow crystals within hours: at this viscosity the fastest law
 #: of growth gives some micrometres a minute; our choice.
@@ -124,7 +127,9 @@ class GlazeDraws:
         return self.solids.pick(self.pick).expansion(of_glass, self.youngs_gpa, self.poisson)
 
 
-def draw_glaze(recipe: Recipe, coat: Coat, n: int = N) -> GlazeDraws:
+def draw_glaze(
+    recipe: Recipe, coat: Coat, n: int = N, spread_c: float = KILN_SPREAD_C
+) -> GlazeDraws:
     """``n`` draws of a glaze: material spread, model error, coat thickness, place in the kiln."""
     rng = rng_for("glaze", recipe.id, recipe.name)
     analyses = min(N_ANALYSES, max(n // 10, 20))
@@ -142,7 +147,7 @@ def draw_glaze(recipe: Recipe, coat: Coat, n: int = N) -> GlazeDraws:
         pick=pick,
         curve=curve,
         viscosity_error=curve.error_factors(rng, n),
-        kiln_offset_c=KILN_SPREAD_C * z[0],
+        kiln_offset_c=spread_c * z[0],
         alpha_error=glass.expansion_errors(nominal, rng, n),
         youngs_gpa=np.maximum(modulus.value + modulus.sd * z[1], 20.0),
         poisson=np.full(n, float(glass.poisson_ratio(nominal)[0])),
@@ -151,7 +156,7 @@ def draw_glaze(recipe: Recipe, coat: Coat, n: int = N) -> GlazeDraws:
             1e-3 * np.maximum(gamma.value + gamma.sd * z[3], _LEAST_TENSION_MN_M),
             float(glass.melt_density(nominal)[0]),
         ),
-        liquidus_c=liquidus.value + liquidus.sd * z[4] - KILN_SPREAD_C * z[0],
+        liquidus_c=liquidus.value + liquidus.sd * z[4] - spread_c * z[0],
     )
 
 
@@ -162,20 +167,65 @@ class BodyDraws:
     alpha_1e6_per_k: Array
     youngs_gpa: Array
     poisson: Array
+    cristobalite_step: Array
+    quartz_step: Array
+    gain: Array  # of a measured curve
+    body: Body
 
     def some(self, n: int) -> BodyDraws:
         """The first ``n`` of the draws."""
-        return BodyDraws(self.alpha_1e6_per_k[:n], self.youngs_gpa[:n], self.poisson[:n])
+        return BodyDraws(
+            self.alpha_1e6_per_k[:n],
+            self.youngs_gpa[:n],
+            self.poisson[:n],
+            self.cristobalite_step[:n],
+            self.quartz_step[:n],
+            self.gain[:n],
+            self.body,
+        )
+
+    def with_alpha(self, alpha_1e6_per_k: float) -> BodyDraws:
+        """The same body with one mean expansion known, whatever its file says."""
+        return replace(
+            self,
+            alpha_1e6_per_k=np.full_like(self.alpha_1e6_per_k, alpha_1e6_per_k),
+            body=replace(self.body, curve=None),
+        )
+
+    def strain(self, t_c: Array) -> Array:
+        """Strain from 20 °C to ``t_c`` (N,), dimensionless.
+
+        A measured curve goes on beyond its end as it ended.
+        """
+        if self.body.curve is None:
+            return stepped_strain(
+                t_c,
+                self.alpha_1e6_per_k,
+                self.body.range_c[1],
+                self.cristobalite_step,
+                self.quartz_step,
+            )
+        at, strain = self.body.curve
+        beyond = np.maximum(t_c - at[-1], 0.0)
+        last = (strain[-1] - strain[-3]) / (at[-1] - at[-3])
+        return np.asarray(self.gain * (np.interp(t_c, at, strain) + last * beyond))
+
+    def alpha_to(self, t_c: Array) -> Array:
+        """Mean expansion from 20 °C to ``t_c`` (N,), 1e-6/K."""
+        return np.asarray(1e6 * self.strain(t_c) / np.maximum(t_c - 20.0, 1.0))
 
 
 def draw_body(body: Body) -> BodyDraws:
     """Draw a body within the width its file gives."""
     rng = rng_for("body", body.id, body.name)
-    return BodyDraws(
-        alpha_1e6_per_k=from_pair(body.alpha_1e6_per_k, rng),
-        youngs_gpa=from_pair(body.youngs_modulus_gpa, rng),
-        poisson=from_pair(body.poisson, rng),
-    )
+    alpha = from_pair(body.alpha_1e6_per_k, rng)
+    youngs, poisson = from_pair(body.youngs_modulus_gpa, rng), from_pair(body.poisson, rng)
+    steps = [
+        0.01 * from_pair(pair, rng) if pair[1] > 0.0 else np.zeros(N)
+        for pair in (body.cristobalite_step_percent, body.quartz_step_percent)
+    ]
+    gain = 1.0 + body.curve_error_percent / 100.0 / Z90 * rng.standard_normal(N)
+    return BodyDraws(alpha, youngs, poisson, steps[0], steps[1], gain, body)
 
 
 def quantiles(values: Array, level: float = 0.9) -> tuple[float, float, float]:

@@ -18,6 +18,7 @@ from cofire.answers.schedule import (
     leavings,
     planned,
     speed,
+    spread_c,
     too_fast,
     ware_c,
 )
@@ -127,7 +128,7 @@ def firing_answer(
     openings = leavings(firing, past)
     energy = energy_kwh(firing)
     cool = cooling(firing, wall_mm)
-    draws = [draw_glaze(recipe, coat) for recipe in recipes]
+    draws = [draw_glaze(recipe, coat, spread_c=spread_c(firing)) for recipe in recipes]
     by = criteria or Criteria()
     after = None
     if openings:

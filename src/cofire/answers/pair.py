@@ -22,7 +22,7 @@ from cofire.answers.formula import (
 )
 from cofire.answers.long_hold import crystal_findings, vapour_findings
 from cofire.answers.overlap import Overlap, overlaps
-from cofire.answers.schedule import Moment, cooling, moments
+from cofire.answers.schedule import Moment, cooling, moments, spread_c
 from cofire.answers.search import (
     QUICK_DRAWS,
     SEARCH_SPAN_C,
@@ -122,7 +122,7 @@ def pair(
     findings: list[Finding] = []
     for recipe in recipes:
         analysis = analyse(recipe)
-        draws = draw_glaze(recipe, coat)
+        draws = draw_glaze(recipe, coat, spread_c=spread_c(firing))
         findings += ambiguity_findings(recipe, analysis)
         findings += composition_findings(recipe, analysis, draws.solids)
         findings += solid_findings(recipe, draws.solids)

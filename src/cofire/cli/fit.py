@@ -1,14 +1,26 @@
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
 from cofire.cli.common import body_options, json_option, library, odds_option, print_json, ware
+
+if TYPE_CHECKING:
+    from cofire.answers.fit import Shape
 
 
 @click.command()
 @click.argument("recipes", nargs=-1, required=True, metavar="RECIPE...")
 @click.option("--body", required=True, metavar="BODY", help="A clay body (see “cofire bodies”).")
 @click.option("--firing", metavar="FIRING", help="The glaze sets as this firing cools.")
+@click.option(
+    "--shape",
+    type=click.Choice(["pot", "both-sides", "tile"]),
+    default="pot",
+    show_default=True,
+    help="A closed pot glazed on one side or both, or a flat tile.",
+)
 @body_options
 @odds_option
 @json_option
@@ -18,6 +30,7 @@ def fit(
     recipes: tuple[str, ...],
     body: str,
     firing: str | None,
+    shape: Shape,
     coat: str | None,
     wall: str | None,
     odds: float,
@@ -41,6 +54,7 @@ def fit(
             coat=coat_read,
             wall_mm=wall_mm,
             odds=odds,
+            shape=shape,
         )
         if as_json:
             from cofire.show.machine import fit_dict
@@ -59,6 +73,7 @@ def fit(
         coat=coat_read,
         wall_mm=wall_mm,
         odds=odds,
+        shape=shape,
     )
     if as_json:
         from cofire.show.machine import fit_dict

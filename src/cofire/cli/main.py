@@ -26,6 +26,7 @@ COMMANDS: Final = {
     "firing": ("firing", "A firing over time: what to key in, loads, cones, ripeness."),
     "formula": ("formula", "Oxides, unity formula, expansion and melt range of a recipe."),
     "predict": ("predict", "A table of oxide compositions in, properties out."),
+    "tile": ("tile", "Learn a clay's expansion from fired tiles."),
     "lustre": ("lustre", "Between which temperatures a lustre glaze can be reduced."),
     "day": ("day", "Plan a day: firings, pulls and bins for so many pots."),
     "card": ("card", "How far the glass models miss on glasses they never saw."),

@@ -18,6 +18,43 @@ def mismatch_strain(
     return np.asarray((alpha_glaze_1e6_per_k - alpha_body_1e6_per_k) * 1e-6 * (set_c - room_c))
 
 
+#: Where silica changes form with a step in length, °C, and over how many degrees it is spread in a
+#: body (quartz: 573 °C sharp, e.g. Heaney et al., Rev. Mineral. 29 (1994); cristobalite: 220 to 270
+#: °C by author; widths from memory).
+QUARTZ_C, CRISTOBALITE_C = 573.0, 226.0
+_QUARTZ_WIDTH_C, _CRISTOBALITE_WIDTH_C = 8.0, 15.0
+
+
+def stepped_strain(
+    t_c: Array,
+    alpha_1e6_per_k: Array,
+    to_c: float,
+    cristobalite_step: Array,
+    quartz_step: Array,
+    room_c: float = 20.0,
+) -> Array:
+    """Strain of a body from room to ``t_c`` (...,), dimensionless.
+
+    Its mean expansion between room and ``to_c`` holds the cristobalite step; the rest is straight,
+    goes on beyond ``to_c``, and takes the quartz step on the way.
+    """
+
+    def step(at_c: float, width_c: float, t: Array | float) -> Array:
+        return np.asarray(1.0 / (1.0 + np.exp(-(np.asarray(t) - at_c) / (0.25 * width_c))))
+
+    low_in_mean = step(CRISTOBALITE_C, _CRISTOBALITE_WIDTH_C, to_c)
+    high_in_mean = step(QUARTZ_C, _QUARTZ_WIDTH_C, to_c)
+    whole = alpha_1e6_per_k * 1e-6 * (to_c - room_c)
+    straight = (whole - cristobalite_step * low_in_mean - quartz_step * high_in_mean) / (
+        to_c - room_c
+    )
+    return np.asarray(
+        straight * (t_c - room_c)
+        + cristobalite_step * step(CRISTOBALITE_C, _CRISTOBALITE_WIDTH_C, t_c)
+        + quartz_step * step(QUARTZ_C, _QUARTZ_WIDTH_C, t_c)
+    )
+
+
 def biaxial_gpa(youngs_gpa: Array | float, poisson: Array | float) -> Array:
     """E/(1 - nu): stiffness of a sheet stretched both ways, GPa."""
     return np.asarray(np.asarray(youngs_gpa) / (1.0 - np.asarray(poisson)))

@@ -165,6 +165,15 @@ def fit_dict(answer: FitAnswer) -> dict[str, Any]:
         "alpha_glaze": interval_dict(answer.alpha_glaze),
         "alpha_body": interval_dict(answer.alpha_body),
         "stress_mpa": interval_dict(answer.stress),
+        "shape": answer.shape,
+        "way_down": None
+        if answer.way_down is None
+        else {
+            "temperature_c": answer.way_down.t_c.tolist(),
+            "stress_low_mpa": answer.way_down.low_mpa.tolist(),
+            "stress_mpa": answer.way_down.middle_mpa.tolist(),
+            "stress_high_mpa": answer.way_down.high_mpa.tolist(),
+        },
         "strip_mpa": {
             "edges_could_shiver_below": answer.strip.edge_mpa,
             "crazes_within_months_from": answer.strip.later_mpa,

@@ -9,6 +9,7 @@ from rich.text import Text
 from cofire.answers.after import BIN_MIN
 from cofire.answers.day import DayPlan
 from cofire.answers.lustre import LustreAnswer
+from cofire.answers.tile import TileAnswer
 from cofire.show.terminal import between, console, findings_block, heading
 from cofire.show.verdict import clock
 from cofire.units import show_temperature
@@ -99,4 +100,34 @@ def show_day(plan: DayPlan) -> None:
         "Rest, water and shade for everybody are not in the plan."
     )
     out.print(Padding(Text(said, "dim"), (0, 2)))
+    out.print()
+
+
+def show_tiles(answer: TileAnswer) -> None:
+    """Print what tiles say about their clay."""
+    out = console()
+    told, said = answer.alpha_body, answer.before
+    out.print()
+    out.print(heading(answer.body.name, "mean expansion, 20 °C to where the glaze sets, 1e-6/K"))
+    table = Table.grid(padding=(0, 3))
+    table.add_row(
+        "the tiles say",
+        Text(f"{told.low:.1f} to {told.high:.1f}", "bold green"),
+        Text(f"90 %, likeliest near {told.value:.1f}", "dim"),
+    )
+    table.add_row(
+        "the body's file says",
+        Text(f"{said.low:.1f} to {said.high:.1f}", "bold"),
+        Text("90 %", "dim"),
+    )
+    out.print(Padding(table, (0, 2)))
+    if answer.agrees < 0.05:
+        words = "No single clay explains these tiles well: check glazes, coats and firing."
+        out.print(Padding(Text(words, "bold yellow"), (0, 2)))
+    words = (
+        "To use it, copy the body's file to your studio with the first line as its low and high. "
+        "It carries the errors of glaze and mechanics with it, so trust it for glazes like these "
+        "more than for others. Crazed tiles hold dirt and are not for food."
+    )
+    out.print(Padding(Text(words, "dim"), (0, 2)))
     out.print()

@@ -10,7 +10,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from cofire.answers.fit import FitAnswer
+from cofire.answers.fit import SHAPES, FitAnswer
 from cofire.answers.fit_strip import Strip
 from cofire.answers.pair import AtPull, InFiring, PairAnswer
 from cofire.show.terminal import between, console, findings_block, heading, percent
@@ -196,8 +196,9 @@ def show_fit(answer: FitAnswer) -> None:
             f"{answer.crackle_words}; 80 % sure, uncalibrated: one number is your tiles' to set",
         ),
         ("coat", f"{answer.coat.fired_mm:.2g} mm fired", answer.coat.reading.partition(", ")[2]),
-        ("wall", f"{answer.wall_mm:g} mm", "closed pot, glazed on one side"),
+        ("wall", f"{answer.wall_mm:g} mm", SHAPES[answer.shape]),
         ("cooling", "", answer.cooling),
+        *_way_rows(answer),
     ):
         table.add_row(label, Text(value, style="bold"), Text(note, style="dim"))
     out.print(Padding(table, (0, 2)))
@@ -205,6 +206,18 @@ def show_fit(answer: FitAnswer) -> None:
         out.print(heading("Mind"))
         out.print(findings_block(answer.findings))
     out.print()
+
+
+def _way_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
+    """Stress at some temperatures on the way down, and where tension begins."""
+    way = answer.way_down
+    if way is None or len(way.t_c) < 4:
+        return []
+    some = [int(np.argmin(np.abs(way.t_c - t))) for t in (500.0, 400.0, 300.0, 200.0, 100.0, 20.0)]
+    said = ", ".join(
+        f"{way.middle_mpa[k]:+.0f} at {way.t_c[k]:.0f} °C" for k in dict.fromkeys(some)
+    )
+    return [("on the way down, MPa", "", said)]
 
 
 #: Half the width of a strip, in MPa and in characters.

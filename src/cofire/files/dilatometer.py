@@ -1,0 +1,120 @@
+"""A dilatometer's curve of a clay body: CSV of temperature and length change."""
+
+from __future__ import annotations
+
+import csv
+import re
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from cofire.arrays import Array
+from cofire.errors import DataFileError, Place
+from cofire.files.toml import read_text
+
+_EXAMPLE = "The first line names both columns with their units: “temperature (C),dL/L0 (%)”."
+#: unit of length change -> strain
+_STRAIN = {
+    "%": 1e-2, "percent": 1e-2, "ppm": 1e-6, "um/m": 1e-6, "µm/m": 1e-6, "μm/m": 1e-6,
+    "mm/m": 1e-3, "1e-6": 1e-6, "10^-6": 1e-6, "1e-3": 1e-3, "10^-3": 1e-3, "1": 1.0, "m/m": 1.0,
+    "mm/mm": 1.0, "-": 1.0,
+}  # fmt: skip
+#: Mean expansion of any fired clay between room and red heat, 1e-6/K; beyond it the unit is wrong.
+_PLAUSIBLE_1E6_PER_K = (1.0, 30.0)
+#: A curve has to reach this, °C, to say anything of a glaze that sets near 500.
+_REACHES_C = 450.0
+
+
+@dataclass(frozen=True, eq=False)
+class DilatometerCurve:
+    """``t_c`` (N,) rising, ``strain`` (N,) relative to 20 °C, dimensionless."""
+
+    t_c: Array
+    strain: Array
+
+
+def read_curve(path: Path) -> DilatometerCurve:
+    """Read a curve. Raises DataFileError, with the line, for a column without a unit, temperatures
+    that do not rise, or a unit that cannot be true."""
+    rows = list(csv.reader(read_text(path).splitlines()))
+    temp_at, fahrenheit, strain_at, factor, word = _header(rows[0], path)
+    t_c: list[float] = []
+    strain: list[float] = []
+    for number, row in enumerate(rows[1:], start=2):
+        if not any(cell.strip() for cell in row):
+            continue
+        place = Place(path, number)
+        try:
+            temperature = float(row[temp_at].strip())
+            change = float(row[strain_at].strip())
+        except (IndexError, ValueError):
+            raise DataFileError(
+                "this line does not hold two numbers.",
+                hint="Decimals take a point.",
+                place=place,
+            ) from None
+        celsius = (temperature - 32.0) / 1.8 if fahrenheit else temperature
+        if t_c and celsius <= t_c[-1]:
+            raise DataFileError(
+                f"the temperature falls or stays at {row[temp_at].strip()}.",
+                hint="Keep the heating run only, from cold to hot.",
+                place=place,
+            )
+        t_c.append(celsius)
+        strain.append(change * factor)
+    if len(t_c) < 5:
+        raise DataFileError("a curve needs at least five readings.", place=Place(path))
+    temperatures, changes = np.array(t_c), np.array(strain)
+    if temperatures[-1] < _REACHES_C or temperatures[0] > 120.0:
+        raise DataFileError(
+            f"the curve runs from {temperatures[0]:.0f} to {temperatures[-1]:.0f} °C, and glazes "
+            f"need it from below 120 to {_REACHES_C:.0f} °C at least.",
+            place=Place(path),
+        )
+    mean = 1e6 * (changes[-1] - changes[0]) / (temperatures[-1] - temperatures[0])
+    if not _PLAUSIBLE_1E6_PER_K[0] <= mean <= _PLAUSIBLE_1E6_PER_K[1]:
+        raise DataFileError(
+            f"read in {word} this clay would expand by {mean:.3g}e-6/K, and no clay does.",
+            hint="Per cent, ppm and mm/m differ by factors of ten: check the unit in line 1.",
+            place=Place(path, 1),
+        )
+    # relative to 20 °C: colder than the first reading the clay goes on as it began
+    slope = (changes[1] - changes[0]) / (temperatures[1] - temperatures[0])
+    room = (
+        float(np.interp(20.0, temperatures, changes))
+        if temperatures[0] <= 20.0
+        else changes[0] - slope * (temperatures[0] - 20.0)
+    )
+    return DilatometerCurve(temperatures, changes - room)
+
+
+def _header(header: list[str], path: Path) -> tuple[int, bool, int, float, str]:
+    temp = strain = None
+    for at, cell in enumerate(header):
+        text = cell.strip().lower()
+        unit = re.search(r"[(\[]\s*([^)\]]+?)\s*[)\]]\s*$", text)
+        named = unit[1].replace("°", "").strip() if unit else ""
+        if text.startswith(("temp", "t ", "t(", "t[")):
+            if named not in ("c", "f"):
+                raise DataFileError(
+                    f"“{cell.strip()}” does not say whether it is °C or °F.",
+                    hint=_EXAMPLE,
+                    place=Place(path, 1),
+                )
+            temp = (at, named == "f")
+        elif text.startswith(("dl", "delta", "expansion", "strain", "length")):
+            if named not in _STRAIN:
+                raise DataFileError(
+                    f"“{cell.strip()}” does not say its unit.",
+                    hint=_EXAMPLE + " Units known: " + ", ".join(list(_STRAIN)[:7]) + ".",
+                    place=Place(path, 1),
+                )
+            strain = (at, _STRAIN[named], named)
+    if temp is None or strain is None:
+        raise DataFileError(
+            "the first line does not name a temperature and a length change.",
+            hint=_EXAMPLE,
+            place=Place(path, 1),
+        )
+    return *temp, *strain

@@ -1,0 +1,159 @@
+"""Clay curves, shapes, and tiles read backwards."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from cofire.answers.coat import read_coat
+from cofire.answers.draws import draw_body
+from cofire.answers.fit import fit, rank
+from cofire.answers.tile import Tile, read_tiles
+from cofire.errors import CofireError
+from cofire.files.library import Library
+from cofire.fit.stress import stepped_strain
+
+LIB = Library()
+BODY = """
+name = "test clay"
+source = "test"
+[expansion]
+{expansion}
+[stiffness]
+youngs_modulus_gpa = [15, 20]
+poisson = [0.18, 0.20]
+"""
+
+
+def body(cofire, expansion: str):  # type: ignore[no-untyped-def]
+    return LIB.body(cofire.write("clay.toml", BODY.format(expansion=expansion)))
+
+
+def test_steps_of_silica_stand_where_they_should() -> None:
+    """Quartz steps at 573 °C, cristobalite at 220 to 270 °C; the mean to 500 °C stays."""
+    t = np.array([20.0, 150.0, 226.0, 300.0, 500.0, 560.0, 590.0])
+    strain = stepped_strain(t, np.full(7, 7.0), 500.0, np.full(7, 1e-3), np.full(7, 8e-4))
+    assert strain[0] == pytest.approx(0.0, abs=1e-8)
+    assert strain[4] == pytest.approx(7e-6 * 480.0, rel=1e-3)
+    # cristobalite takes 1e-3 out of the straight part, which is steeper around 226 °C
+    assert strain[3] - strain[1] > 1e-3
+    assert strain[6] - strain[5] > 8e-4
+    plain = stepped_strain(t, np.full(7, 7.0), 500.0, np.zeros(7), np.zeros(7))
+    assert plain == pytest.approx(7e-6 * (t - 20.0), abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("header", "unit"),
+    [
+        ("temperature (C),dL/L0 (%)", 1e-2),
+        ("Temp (C),dL/L0 (ppm)", 1e-6),
+        ("T (C),strain (mm/m)", 1e-3),
+    ],
+)
+def test_a_dilatometers_curve_is_taken_as_measured(cofire, header: str, unit: float) -> None:  # type: ignore[no-untyped-def]
+    rows = [f"{t},{6.3e-6 * (t - 25) / unit:.9g}" for t in range(25, 651, 25)]
+    cofire.write("clay.csv", "\n".join([header, *rows]))
+    read = body(cofire, 'curve = "clay.csv"\ncurve_error_percent = 0')
+    strain = draw_body(read).some(3).strain(np.array([100.0, 500.0, 640.0]))
+    assert strain == pytest.approx(6.3e-6 * np.array([80.0, 480.0, 620.0]), rel=1e-6)
+
+
+def test_fahrenheit_is_read_as_such(cofire) -> None:  # type: ignore[no-untyped-def]
+    rows = [f"{1.8 * t + 32:.1f},{6.3e-4 * (t - 20):.9g}" for t in range(20, 651, 30)]
+    cofire.write("clay.csv", "\n".join(["temperature (F),dL/L0 (%)", *rows]))
+    read = body(cofire, 'curve = "clay.csv"\ncurve_error_percent = 0')
+    assert draw_body(read).some(1).alpha_to(np.array([500.0]))[0] == pytest.approx(6.3, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        (
+            "temperature (C),dL/L0 (ppm)\n20,0\n100,0.05\n300,0.17\n500,0.30\n600,0.36\n",
+            "no clay does",
+        ),
+        (
+            "temperature (C),dL/L0 (%)\n20,0\n100,0.05\n90,0.17\n500,0.30\n600,0.36\n",
+            "falls or stays",
+        ),
+        ("temperature (C),dL/L0 (%)\n20,0\n100,0.05\n200,0.1\n250,0.13\n300,0.17\n", "450 °C"),
+        ("temperature,dL/L0 (%)\n20,0\n100,0.05\n300,0.1\n400,0.2\n500,0.30\n", "°C or °F"),
+        ("temperature (C),dL/L0\n20,0\n100,0.05\n300,0.1\n400,0.2\n500,0.30\n", "unit"),
+        ("temperature (C),dL/L0 (%)\n20,0\n100,x\n300,0.1\n400,0.2\n500,0.30\n", "two numbers"),
+    ],
+)
+def test_curves_that_cannot_be_true(cofire, text: str, said: str) -> None:  # type: ignore[no-untyped-def]
+    cofire.write("clay.csv", text)
+    with pytest.raises(CofireError) as error:
+        body(cofire, 'curve = "clay.csv"')
+    assert said in f"{error.value.message} {error.value.hint}"
+    assert "clay.csv" in str(error.value.place)
+
+
+def test_quartz_in_the_body_cures_crazing(cofire) -> None:  # type: ignore[no-untyped-def]
+    """Free silica in the body puts the glaze into compression (any text on glaze fit)."""
+    plain = "low = 6.0\nhigh = 6.2\nrange_c = [20, 500]"
+    day, glaze = LIB.firing("raku-workshop"), LIB.recipe("clear-crackle")
+    without = fit(LIB, glaze, body(cofire, plain), firing=day)
+    quartz = fit(
+        LIB, glaze, body(cofire, plain + "\nquartz_step_percent = [0.09, 0.12]"), firing=day
+    )
+    assert quartz.stress.value < without.stress.value - 20.0
+
+
+def test_a_bending_tile_and_both_sides_carry_less(cofire) -> None:  # type: ignore[no-untyped-def]
+    glaze, clay = LIB.recipe("clear-crackle"), LIB.body("yard-raku")
+    pot, both, tile = (
+        fit(LIB, glaze, clay, shape=shape).stress.value for shape in ("pot", "both-sides", "tile")
+    )
+    assert both < pot
+    assert tile < pot
+
+
+def test_tension_builds_on_the_way_down() -> None:
+    way = fit(LIB, LIB.recipe("clear-crackle"), LIB.body("yard-raku")).way_down
+    assert way is not None
+    assert (np.diff(way.middle_mpa) < 0.0).all()  # rising temperature, falling tension
+    assert way.middle_mpa[-1] == pytest.approx(0.0, abs=12.0)
+
+
+def test_the_ranking_puts_the_crackle_on_top_and_agrees_with_fit() -> None:
+    names = ["frit-gloss", "clear-crackle", "true-matte"]
+    clay = LIB.body("yard-raku")
+    ranked = rank([LIB.recipe(n) for n in names], clay)
+    assert ranked[0].recipe.id == "clear-crackle"
+    for one in ranked:
+        alone = fit(LIB, one.recipe, clay)
+        assert one.crazes == pytest.approx(alone.crazes, abs=0.06)
+
+
+def tile(name: str, seen: str, spacing_mm: float | None = None) -> Tile:
+    return Tile(LIB.recipe(name), read_coat("0.25 mm fired"), seen, spacing_mm)
+
+
+def test_a_tile_finds_the_clay_it_was_made_on() -> None:
+    """Turned around: the net that a clay of 6.05e-6/K is likely to give leads back to it."""
+    clay, day = LIB.body("yard-raku"), LIB.firing("raku-one-load")
+    net = fit(LIB, LIB.recipe("clear-crackle"), clay, firing=day).crackle_mm
+    assert net is not None
+    found = read_tiles(
+        [tile("clear-crackle", "crazed", net.value), tile("frit-gloss", "whole")], clay, firing=day,
+        shape="pot",
+    )  # fmt: skip
+    assert found.alpha_body.low < 6.05 < found.alpha_body.high
+
+
+def test_a_whole_crackle_means_a_clay_that_expands_more() -> None:
+    clay = LIB.body("raku")
+    whole = read_tiles([tile("clear-crackle", "whole")], clay)
+    crazed = read_tiles([tile("clear-crackle", "crazed", 3.0)], clay)
+    assert whole.alpha_body.value > crazed.alpha_body.value + 1.0
+
+
+def test_finer_cracks_mean_a_clay_that_expands_less() -> None:
+    clay = LIB.body("raku")
+    fine, coarse = (
+        read_tiles([tile("clear-crackle", "crazed", mm)], clay).alpha_body.value
+        for mm in (1.5, 12.0)
+    )
+    assert fine < coarse
