@@ -93,6 +93,11 @@ class FiringAnswer:
     after: AfterPull | None
     findings: tuple[Finding, ...]
 
+    @property
+    def shown_min(self) -> float:
+        """How long the picture is: the program, and the fall after it in a closed kiln."""
+        return float(self.time_s[-1] / 60.0)
+
 
 def with_changes(
     firing: Firing, kiln: Kiln | None, load_kg: float | None, price: float | None
@@ -147,7 +152,7 @@ def firing_answer(
         air_c=past.air_c,
         ware_c=ware,
         keyed_in=_keyed_in(firing, planned(firing)),
-        total_min=past.time_s[-1] / 60.0,
+        total_min=past.hold_end_s[-1] / 60.0,
         energy_kwh=energy,
         cost=None
         if energy is None or firing.price_per_kwh is None
@@ -194,7 +199,7 @@ def energy_kwh(firing: Firing) -> float | None:
 
 def _loads(past: History, ware: Array, openings: list[Leaving]) -> list[Load]:
     if not openings:
-        openings = [Leaving("end of firing", past.time_s[-1] / 60.0, 0.0)]
+        openings = [Leaving("end of firing", past.hold_end_s[-1] / 60.0, 0.0)]
     found = []
     for leaving in openings:
         time_s, t_c = until(past.time_s, ware, 60.0 * leaving.at_min)

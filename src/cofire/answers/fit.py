@@ -409,7 +409,7 @@ def percent(share: float) -> str:
     """Odds as people say them; never a false 0 or 100."""
     if share > 0.995:
         return "over 99 %"
-    return "under 1 %" if share < 0.005 else f"{100 * share:.0f} %"
+    return "under 1 %" if share < 0.01 else f"{100 * share:.0f} %"
 
 
 #: Odds of an edge letting go above which it is worth a word; our choice.

@@ -14,6 +14,7 @@ from cofire.firing.history import (
     OutOfReachError,
     Step,
     air_cooling_c_per_s,
+    cooled,
     history,
     until,
     ware,
@@ -85,6 +86,8 @@ def leavings(firing: Firing, past: History) -> list[Leaving]:
     return sorted(found, key=lambda leaving: leaving.at_min)
 
 
+#: Ware that cools in the closed kiln is followed down to here, °C: colder nothing in it moves.
+_STILL_C = 500.0
 #: Share of the pyrometer's drop that ware left in the kiln feels: it sees hot walls all around and
 #: the sky only through the lid; from memory of view factors in a small top loader.
 _WARE_SHARE = 0.35
@@ -94,6 +97,8 @@ def kiln_history(firing: Firing, share: float = 1.0) -> History:
     """What the pyrometer shows, with the lid going up at every pull; or with a ``share`` of its
     drops."""
     past = planned(firing)
+    if not firing.pulls:
+        return cooled(past, speed(firing), firing.ambient_c, _STILL_C)
     kiln = firing.kiln
     openings = np.array(
         [(60.0 * o.at_min, o.open_s) for o in leavings(firing, past) if o.open_s > 0.0]
@@ -114,7 +119,7 @@ def moments(firing: Firing, wall_mm: float) -> list[Moment]:
     temperatures = ware_c(firing, wall_mm)
     found = leavings(firing, past)
     if not found:
-        return [Moment("end of firing", past.time_s[-1] / 60.0, past.time_s, temperatures)]
+        return [Moment("end of firing", past.hold_end_s[-1] / 60.0, past.time_s, temperatures)]
     # a pot that leaves has not felt the lid of its own leaving
     ends = [found[0], found[-1]] if len(found) > 1 else found
     names = [e.name for e in ends]

@@ -78,6 +78,24 @@ def history(
     )
 
 
+def cooled(past: History, kiln: KilnSpeed, ambient_c: float, to_c: float) -> History:
+    """The same history and the fall after it, power off and closed, down to ``to_c``."""
+    end_c = float(past.air_c[-1])
+    if end_c <= to_c or to_c <= ambient_c:
+        return past
+    per_s = np.log(2.0) * kiln.slowed / (kiln.cooling_half_time_h * 3600.0)
+    lasts = np.log((end_c - ambient_c) / (to_c - ambient_c)) / per_s
+    after = np.linspace(0.0, lasts, 201)[1:]
+    fall = ambient_c + (end_c - ambient_c) * np.exp(-per_s * after)
+    return History(
+        np.append(past.time_s, past.time_s[-1] + after),
+        np.append(past.air_c, fall),
+        past.ramp_end_s,
+        past.hold_end_s,
+        past.too_fast,
+    )
+
+
 def with_lid(
     past: History, openings: Array, lid: Lid, ambient_c: float, share: float = 1.0
 ) -> History:

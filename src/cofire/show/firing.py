@@ -31,7 +31,7 @@ def show_firing(answer: FiringAnswer) -> None:
     out.print(heading(answer.firing.name, aside))
     out.print(_hill(answer))
     for track in answer.tracks:
-        out.print(_ribbon(track, answer.total_min))
+        out.print(_ribbon(track, answer.shown_min))
     if answer.tracks:
         key = Text(" " * _MARGIN)
         for word, (shade, ink) in _SHADE.items():
@@ -66,7 +66,7 @@ def _hill(answer: FiringAnswer) -> Text:
     out = Text(" " * _MARGIN)
     marks = [" "] * _COLUMNS
     for opening in answer.openings:
-        marks[min(int(_COLUMNS * opening.at_min / answer.total_min), _COLUMNS - 1)] = "▾"
+        marks[min(int(_COLUMNS * opening.at_min / answer.shown_min), _COLUMNS - 1)] = "▾"
     out.append("".join(marks), "cyan")
     for row in range(_ROWS, 0, -1):
         celsius = top * row / _ROWS
@@ -76,11 +76,11 @@ def _hill(answer: FiringAnswer) -> Text:
             level = int(np.clip(8.0 * (value - (row - 1)), 0.0, 8.0))
             out.append(_EIGHTHS[level], "dark_orange3")
     out.append("\n" + " " * _MARGIN)
-    hours = _hours(answer.total_min)
+    hours = _hours(answer.shown_min)
     line = [" "] * (_COLUMNS + 6)
     for minutes in hours:
         text = clock(minutes)
-        start = int(_COLUMNS * minutes / answer.total_min)
+        start = int(_COLUMNS * minutes / answer.shown_min)
         line[start : start + len(text)] = text
     out.append("".join(line).rstrip(), "dim")
     return out
@@ -132,7 +132,7 @@ def _keys(answer: FiringAnswer) -> Table:
 
 
 def _sum_line(answer: FiringAnswer) -> Text:
-    text = Text(f"{clock(answer.total_min)} in all", style="bold")
+    text = Text(f"{clock(answer.total_min)} to the end of the program", style="bold")
     if answer.energy_kwh is not None:
         text.append(f", about {answer.energy_kwh:.1f} kWh")
     if answer.cost is not None:

@@ -26,7 +26,7 @@ _STYLE = (
 def firing_svg(answer: FiringAnswer) -> str:
     """The picture as a file of its own."""
     height = _TOP + _HILL + 60 + _RIBBON * len(answer.tracks) + (30 if answer.tracks else 0)
-    end = answer.total_min
+    end = answer.shown_min
     top_c = 100.0 * np.ceil((answer.air_c.max() + 20.0) / 100.0)
 
     def x(minutes: float) -> float:

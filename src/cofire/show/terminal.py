@@ -315,7 +315,7 @@ def percent(share: float) -> str:
     """Odds as people say them; never a false 0 or 100."""
     if share > 0.995:
         return ">99 %"
-    return "<1 %" if share < 0.005 else f"{100 * share:.0f} %"
+    return "<1 %" if share < 0.01 else f"{100 * share:.0f} %"
 
 
 def show_shelf(items: list[ShelfItem]) -> None:
