@@ -10,8 +10,9 @@ from cofire.answers.analysis import analyse
 from cofire.answers.solids import mixture
 from cofire.errors import CofireError, CompositionError, DataFileError, Place
 from cofire.files import toml
+from cofire.files.bodies import read_body
 from cofire.files.certificates import looks_like_another
-from cofire.files.firings import read_body, read_kiln
+from cofire.files.firings import read_kiln
 from cofire.files.library import Library, shipped
 from cofire.files.materials import read_cautions, read_materials, require_codes
 from cofire.files.recipes import read_recipe

@@ -19,7 +19,8 @@ from cofire.errors import (
     did_you_mean,
 )
 from cofire.files import toml
-from cofire.files.firings import read_body, read_firing, read_kiln
+from cofire.files.bodies import read_body
+from cofire.files.firings import read_firing, read_kiln
 from cofire.files.materials import read_cautions, read_materials, require_codes
 from cofire.files.recipes import read_recipe
 from cofire.records import Body, Caution, Firing, Kiln, Material, Recipe

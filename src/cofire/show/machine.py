@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import math
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from cofire.answers.day import DayPlan
-from cofire.answers.firing import FiringAnswer
-from cofire.answers.fit import FitAnswer
-from cofire.answers.formula import FormulaAnswer, Interval
-from cofire.answers.lustre import LustreAnswer
-from cofire.answers.pair import PairAnswer
 from cofire.chem.oxides import named
-from cofire.findings import Finding
-from cofire.records import Material
+
+if TYPE_CHECKING:
+    from cofire.answers.day import DayPlan
+    from cofire.answers.firing import FiringAnswer
+    from cofire.answers.fit import FitAnswer
+    from cofire.answers.formula import FormulaAnswer, Interval
+    from cofire.answers.lustre import LustreAnswer
+    from cofire.answers.pair import PairAnswer
+    from cofire.findings import Finding
+    from cofire.records import Material
 
 
 def number(value: float) -> float | None:

@@ -1,0 +1,79 @@
+"""Clay bodies: TOML -> records."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from cofire.files.dilatometer import read_curve
+from cofire.files.toml import Document, Table
+from cofire.records import Body
+
+
+def read_body(doc: Document) -> Body:
+    """One clay body per file; its id is the file name."""
+    top = Table(doc, doc.data, what="the body")
+    expansion = Table(doc, top.get("expansion"), "expansion", what="the body's [expansion]")
+    curve = expansion.text("curve", "")
+    if curve:
+        measured = read_curve(doc.path.parent / curve)
+        for key in ("low", "high", "range_c"):
+            if key in expansion.data:
+                raise expansion.fail(
+                    f"with a curve, “{key}” is not needed.", key, hint="Keep one of the two."
+                )
+        error = expansion.number("curve_error_percent", 3.0)
+        if not 0.0 <= error <= 50.0:
+            raise expansion.fail("the error of a curve is 0 to 50 %.", "curve_error_percent")
+        range_c = (20.0, min(500.0, float(measured.t_c[-1])))
+        at_end = float(np.interp(range_c[1], measured.t_c, measured.strain))
+        middle = 1e6 * at_end / (range_c[1] - 20.0)
+        low, high = middle * (1.0 - error / 100.0), middle * (1.0 + error / 100.0)
+    else:
+        measured, error = None, 3.0
+        low, high = expansion.number("low"), expansion.number("high")
+        range_c = expansion.pair("range_c")
+        if not 0.0 < low <= high < 30.0:
+            raise expansion.fail(
+                f"an expansion from {low:g} to {high:g} is not one of a clay body.",
+                "low",
+                hint="Write it in 1e-6 per K: a raku body is about 5 to 7.",
+            )
+    steps = {
+        key: expansion.pair(key, (0.0, 0.0))
+        for key in ("cristobalite_step_percent", "quartz_step_percent")
+    }
+    for key, (least, most) in steps.items():
+        if not 0.0 <= least <= most <= 1.2:
+            raise expansion.fail(
+                f"“{key}” is 0 to 1.2 % of length.",
+                key,
+                hint="Pure quartz steps by 0.45 %, a body by its share of that.",
+            )
+    stiffness = Table(doc, top.get("stiffness"), "stiffness", what="the body's [stiffness]")
+    pores = Table(doc, top.get("pores", {}), "pores", what="the body's [pores]")
+    porosity = pores.pair("open_porosity_percent", (-1.0, -1.0))
+    moisture = pores.pair("moisture_expansion_percent", (-1.0, -1.0))
+    name = top.text("name")
+    body = Body(
+        id=doc.path.stem,
+        name=name,
+        names=top.names("names", (name,)),
+        alpha_1e6_per_k=(low, high),
+        range_c=range_c,
+        cristobalite_step_percent=steps["cristobalite_step_percent"],
+        quartz_step_percent=steps["quartz_step_percent"],
+        curve=None if measured is None else (measured.t_c, measured.strain),
+        curve_error_percent=error,
+        youngs_modulus_gpa=stiffness.pair("youngs_modulus_gpa"),
+        poisson=stiffness.pair("poisson"),
+        source=top.text("source"),
+        open_porosity_percent=None if porosity[0] < 0 else porosity,
+        moisture_expansion_percent=None if moisture[0] < 0 else moisture,
+        note=top.text("note", ""),
+        place=doc.place(),
+    )
+    for table in (top, expansion, stiffness, pores):
+        table.finish()
+    if body.youngs_modulus_gpa[0] <= 0.0:
+        raise stiffness.fail("a body's stiffness is above zero.", "youngs_modulus_gpa")
+    return body
