@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING
 
 import click
@@ -46,16 +47,21 @@ def fit(
 
     lib = library(ctx)
     coat_read, wall_mm = ware(coat, wall)
-    if len(recipes) > 1:
-        ranked = rank(
-            [lib.recipe(r) for r in recipes],
-            lib.body(body),
+    clay = lib.body(body)
+    glazes = [lib.recipe(r) for r in recipes]
+
+    def asked(answer):  # type: ignore[no-untyped-def]
+        return partial(
+            answer,
             firing=lib.firing(firing) if firing else None,
             coat=coat_read,
             wall_mm=wall_mm,
             odds=odds,
             shape=shape,
         )
+
+    if len(glazes) > 1:
+        ranked = asked(rank)(glazes, clay)
         if as_json:
             from cofire.show.machine import fit_dict
 
@@ -65,16 +71,7 @@ def fit(
 
             show_ranking(ranked)
         return 0 if all(a.yes for a in ranked) else 1
-    answer = answer_for(
-        lib,
-        lib.recipe(recipes[0]),
-        lib.body(body),
-        firing=lib.firing(firing) if firing else None,
-        coat=coat_read,
-        wall_mm=wall_mm,
-        odds=odds,
-        shape=shape,
-    )
+    answer = asked(answer_for)(lib, glazes[0], clay)
     if as_json:
         from cofire.show.machine import fit_dict
 

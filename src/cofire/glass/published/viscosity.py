@@ -177,7 +177,7 @@ def models() -> tuple[ViscosityModel, ...]:
             "fluegel",
             "Fluegel 2007",
             "Fluegel A., Glass Technol.: Eur. J. Glass Sci. Technol. A 48 (2007) 13-30",
-            "seen in a transcription, eight signs and one number of it restored",
+            "seen in a copy, eight signs and one number of it restored",
             "silicate glasses from 42 mol % silica (limit from memory)",
             (1.5, 12.0),
             _fluegel,
