@@ -1,7 +1,6 @@
 from __future__ import annotations
 
-from functools import partial
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -50,18 +49,15 @@ def fit(
     clay = lib.body(body)
     glazes = [lib.recipe(r) for r in recipes]
 
-    def asked(answer):  # type: ignore[no-untyped-def]
-        return partial(
-            answer,
-            firing=lib.firing(firing) if firing else None,
-            coat=coat_read,
-            wall_mm=wall_mm,
-            odds=odds,
-            shape=shape,
-        )
-
+    how: dict[str, Any] = {
+        "firing": lib.firing(firing) if firing else None,
+        "coat": coat_read,
+        "wall_mm": wall_mm,
+        "odds": odds,
+        "shape": shape,
+    }
     if len(glazes) > 1:
-        ranked = asked(rank)(glazes, clay)
+        ranked = rank(glazes, clay, **how)
         if as_json:
             from cofire.show.machine import fit_dict
 
@@ -71,7 +67,7 @@ def fit(
 
             show_ranking(ranked)
         return 0 if all(a.yes for a in ranked) else 1
-    answer = asked(answer_for)(lib, glazes[0], clay)
+    answer = answer_for(lib, glazes[0], clay, **how)
     if as_json:
         from cofire.show.machine import fit_dict
 
