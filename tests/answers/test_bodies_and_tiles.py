@@ -80,6 +80,9 @@ def test_fahrenheit_is_read_as_such(cofire) -> None:  # type: ignore[no-untyped-
         ("temperature,dL/L0 (%)\n20,0\n100,0.05\n300,0.1\n400,0.2\n500,0.30\n", "°C or °F"),
         ("temperature (C),dL/L0\n20,0\n100,0.05\n300,0.1\n400,0.2\n500,0.30\n", "unit"),
         ("temperature (C),dL/L0 (%)\n20,0\n100,x\n300,0.1\n400,0.2\n500,0.30\n", "two numbers"),
+        ("temperature (C),dL/L0 (%)\n20,0\n100,0.05\n300,nan\n400,0.2\n500,0.30\n", "two numbers"),
+        ("temperature (C),dL/L0 (%)\n20,0\n100,0.05\n300,1.9\n400,0.2\n500,0.3\n", "no clay"),
+        ("temperature (C),dL/L0 (%)\n20,0\n23,0\n60,0.02\n90,0.04\n600,0.36\n", "nothing was read"),
     ],
 )
 def test_curves_that_cannot_be_true(cofire, text: str, said: str) -> None:  # type: ignore[no-untyped-def]
@@ -157,3 +160,50 @@ def test_finer_cracks_mean_a_clay_that_expands_less() -> None:
         for mm in (1.5, 12.0)
     )
     assert fine < coarse
+
+
+def test_noise_at_the_ends_does_not_decide(cofire) -> None:  # type: ignore[no-untyped-def]
+    """A logger every half degree with 0.002 % of noise: the same clay as without."""
+    rng = np.random.default_rng(1)
+    t = np.arange(25.0, 470.0, 0.5)
+    noisy = 6.1e-4 * (t - 20.0) + 0.002 * rng.standard_normal(len(t))
+    rows = [f"{a:.1f},{b:.5f}" for a, b in zip(t, noisy, strict=True)]
+    cofire.write("clay.csv", "\n".join(["temperature (C),dL/L0 (%)", *rows]))
+    read = body(cofire, 'curve = "clay.csv"\ncurve_error_percent = 0')
+    for t_c in (460.0, 560.0):
+        alpha = draw_body(read).some(1).alpha_to(np.array([t_c]))[0]
+        assert alpha == pytest.approx(6.1, abs=0.3)
+
+
+def test_cristobalite_can_craze_on_the_way_down(cofire) -> None:  # type: ignore[no-untyped-def]
+    """A body whose step comes at 226 °C pulls its glaze apart above it, though at room temperature
+    the two fit: the verdict looks at the worst of the way."""
+    expansion = "low = 6.9\nhigh = 7.1\nrange_c = [20, 546]"
+    glaze = LIB.recipe("frit-gloss")
+    plain = fit(LIB, glaze, body(cofire, expansion))
+    stepped = fit(
+        LIB, glaze, body(cofire, expansion + "\ncristobalite_step_percent = [0.14, 0.18]")
+    )
+    assert stepped.stress.value == pytest.approx(plain.stress.value, abs=4.0)  # it sets near 546 °C
+    assert stepped.crazes > plain.crazes + 0.3
+
+
+def test_steps_larger_than_the_clay_are_refused(cofire) -> None:  # type: ignore[no-untyped-def]
+    with pytest.raises(CofireError, match="more than this clay grows"):
+        body(
+            cofire, "low = 5\nhigh = 6\nrange_c = [20, 500]\ncristobalite_step_percent = [0.5, 0.9]"
+        )
+
+
+def test_a_whole_gloss_sets_no_upper_limit_and_the_file_does() -> None:
+    clay = LIB.body("raku")
+    found = read_tiles([tile("frit-gloss", "whole")], clay)
+    assert found.open_above
+    assert found.overlap
+    assert found.together.high - found.together.low <= found.before.high - found.before.low + 0.2
+
+
+def test_tiles_that_contradict_a_measured_clay_are_said_to() -> None:
+    clay = LIB.body("yard-raku")
+    day = LIB.firing("raku-workshop")
+    assert not read_tiles([tile("frit-gloss", "crazed", 4.0)], clay, firing=day).overlap

@@ -207,7 +207,9 @@ class BodyDraws:
             )
         at, strain = self.body.curve
         beyond = np.maximum(t_c - at[-1], 0.0)
-        last = (strain[-1] - strain[-3]) / (at[-1] - at[-3])
+        end = at >= at[-1] - 50.0
+        end[-2:] = True
+        last = float(np.polyfit(at[end], strain[end], 1)[0])
         return np.asarray(self.gain * (np.interp(t_c, at, strain) + last * beyond))
 
     def alpha_to(self, t_c: Array) -> Array:

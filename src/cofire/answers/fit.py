@@ -162,19 +162,20 @@ def fit_draws(
     alpha_glaze = glaze.alpha_1e6_per_k(set_c)
     alpha_body = body.alpha_to(set_c)
     stress = stress_of(shape, mismatch_strain(alpha_glaze, alpha_body, set_c), glaze, body, wall_mm)
+    pull, push = worst_on_the_way(glaze, body, set_c, stress, wall_mm, shape)
     rng = rng_for("toughness", recipe.id, recipe.name)
     toughness = TOUGHNESS_MPA_M05 + TOUGHNESS_SPREAD * rng.standard_normal(len(stress))
     by = (glaze.youngs_gpa, glaze.poisson, body.youngs_gpa, body.poisson)
-    now = crazes(stress, glaze.coat_mm, toughness, *by)
+    now = crazes(pull, glaze.coat_mm, toughness, *by)
     z = channel_factor(
         plane_strain_gpa(glaze.youngs_gpa, glaze.poisson),
         plane_strain_gpa(body.youngs_gpa, body.poisson),
     )
     critical = critical_stress_mpa(glaze.coat_mm, toughness, z)
-    spacing = spacing_mm(stress, critical, glaze.coat_mm, z)
-    later = crazes(stress, glaze.coat_mm, in_moist_air(toughness), *by)
+    spacing = spacing_mm(pull, critical, glaze.coat_mm, z)
+    later = crazes(pull, glaze.coat_mm, in_moist_air(toughness), *by)
     body_toughness = from_pair(BODY_TOUGHNESS_MPA_M05, rng, len(stress))
-    spall = spalling_energy_share(stress, glaze.coat_mm, body_toughness, *by)
+    spall = spalling_energy_share(push, glaze.coat_mm, body_toughness, *by)
     shivers = spall >= SHEAR_FACTOR
     right = {"crazes": now, "stays": ~shivers, "sits": ~later & ~shivers}
     wanted = right[wanted_of(recipe.surface)]
@@ -225,7 +226,42 @@ def fit(
     findings += _beyond_curve(body, draws.set_c)
     answer = summarise(recipe, body, coat, wall_mm, cool.words, draws, odds, findings)
     way = way_down(glaze.some(_WAY_DRAWS), body_draws.some(_WAY_DRAWS), draws.set_c, wall_mm, shape)
+    for values, all_draws in ((way.low_mpa, 5.0), (way.middle_mpa, 50.0), (way.high_mpa, 95.0)):
+        values[0] = np.percentile(draws.stress_mpa, all_draws)  # the room is known from all of them
     return replace(answer, shape=shape, way_down=way)
+
+
+#: Temperatures at which stress is looked at on the way down, °C: around the steps of silica.
+_STATIONS_C = (100.0, 180.0, 215.0, 240.0, 280.0, 350.0, 430.0, 500.0)
+
+
+def worst_on_the_way(
+    glaze: GlazeDraws,
+    body: BodyDraws,
+    set_c: Array,
+    at_room_mpa: Array,
+    wall_mm: float,
+    shape: Shape,
+) -> tuple[Array, Array]:
+    """Most tension and most compression (N,) between setting and the room, MPa.
+
+    A body without steps builds its stress up to the last; one with cristobalite can pull its glaze
+    apart before its own step comes to help.
+    """
+    if body.body.curve is None and not (body.cristobalite_step.any() or body.quartz_step.any()):
+        return at_room_mpa, at_room_mpa
+    pull, push = at_room_mpa, at_room_mpa
+    at_set = _longer(glaze, body, set_c)
+    for t in _STATIONS_C:
+        here = np.minimum(np.full_like(set_c, t), set_c)
+        stress = stress_of(shape, at_set - _longer(glaze, body, here), glaze, body, wall_mm)
+        pull, push = np.maximum(pull, stress), np.minimum(push, stress)
+    return pull, push
+
+
+def _longer(glaze: GlazeDraws, body: BodyDraws, t_c: Array) -> Array:
+    """How much more the glaze than the body has grown from 20 °C to ``t_c`` (N,), a strain."""
+    return np.asarray(glaze.alpha_1e6_per_k(t_c) * 1e-6 * (t_c - 20.0) - body.strain(t_c))
 
 
 #: Draws for the way down: its picture needs no more.
@@ -239,15 +275,11 @@ def way_down(
     set_c = set_c[: len(glaze.coat_mm)]
     grid = np.arange(20.0, float(np.percentile(set_c, 95.0)), 20.0)
 
-    def length(t_c: Array) -> Array:
-        """How much more the glaze than the body has grown from 20 °C to ``t_c`` (N,)."""
-        return glaze.alpha_1e6_per_k(t_c) * 1e-6 * (t_c - 20.0) - body.strain(t_c)
-
-    at_set = length(set_c)
+    at_set = _longer(glaze, body, set_c)
     gaps = []
     for t in grid:
         here = np.minimum(np.full_like(set_c, t), set_c)
-        gaps.append(at_set - (length(here) if t > 21.0 else 0.0))
+        gaps.append(at_set - (_longer(glaze, body, here) if t > 21.0 else 0.0))
     stress = stress_of(shape, np.stack(gaps, axis=1), glaze, body, wall_mm)
     low, middle, high = np.percentile(stress, [5.0, 50.0, 95.0], axis=0)
     return WayDown(grid, low, middle, high)
@@ -289,7 +321,8 @@ def rank(
     for recipe in recipes:
         glaze = draw_glaze(recipe, coat, _RANK_DRAWS)
         draws = fit_draws(recipe, glaze, body, body_draws, wall_mm, cool, shape)
-        found.append(summarise(recipe, body, coat, wall_mm, cool.words, draws, odds, []))
+        answer = summarise(recipe, body, coat, wall_mm, cool.words, draws, odds, [])
+        found.append(replace(answer, shape=shape))
     return sorted(found, key=lambda a: -a.stress.value)
 
 
@@ -377,7 +410,9 @@ def _sentence(
 ) -> str:
     gap = float(np.median(draws.alpha_glaze - draws.alpha_body))
     by = f"{abs(gap):.1f}e-6/K {'more' if gap > 0 else 'less'} than the body"
-    unsure = "most of the doubt is the body, whose expansion is known only as a range"
+    unsure = "most of the doubt is the body"
+    if body.curve is None:
+        unsure += ", whose expansion is known only as a range"
     if np.std(draws.alpha_glaze) > np.std(draws.alpha_body):
         unsure = "most of the doubt is the glaze's own expansion"
     if wanted == "crazes":
@@ -443,7 +478,7 @@ def _fit_findings(recipe: Recipe, body: Body, edge_odds: float) -> list[Finding]
             "note",
             "crazing odds rest on fracture mechanics and published toughness of glass; no measured "
             "case of glaze stress was found to calibrate them. A tile decides. The body's "
-            f"expansion is taken as {low:g} to {high:g}e-6/K "
+            f"expansion is taken as {low:.3g} to {high:.3g}e-6/K "
             f"({body.range_c[0]:.0f}-{body.range_c[1]:.0f} °C).",
             f"Hutchinson & Suo 1992; body: {body.source}",
             body.name,

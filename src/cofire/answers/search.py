@@ -74,7 +74,7 @@ def _by_promise(
     if one:
         yield from one
     else:
-        yield from (m for m in pairs[:60] if _odds(m, firing, quick) >= asked - 0.02)
+        yield from (m for m in pairs[:40] if _odds(m, firing, quick) >= asked - 0.02)
 
 
 def _odds(move: _Move, firing: Firing, quick: Judge) -> float:

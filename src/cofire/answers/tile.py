@@ -14,6 +14,7 @@ from cofire.answers.formula import Interval
 from cofire.answers.schedule import cooling
 from cofire.arrays import Array
 from cofire.errors import CompositionError
+from cofire.glass.estimate import Z90
 from cofire.records import Body, Firing, Recipe
 
 #: Counting cracks along a line tells their mean distance to about this (1 sd of its logarithm),
@@ -42,7 +43,11 @@ class TileAnswer:
 
     body: Body
     alpha_body: Interval
+    open_below: bool  # whether the tiles leave the lower, or the upper, end open
+    open_above: bool
     before: Interval
+    together: Interval
+    overlap: bool  # whether tiles and file can both be right
     agrees: float
 
 
@@ -63,7 +68,7 @@ def read_tiles(
         raise CompositionError("no tile was given.")
     cool = cooling(firing, wall_mm)
     base = draw_body(body).some(_DRAWS)
-    grid = np.linspace(*_TRIED_1E6_PER_K, 37)
+    grid = np.linspace(*_TRIED_1E6_PER_K, 46)
     log_weight = np.zeros(len(grid))
     for tile in tiles:
         glaze = draw_glaze(tile.recipe, tile.coat, _DRAWS)
@@ -83,14 +88,26 @@ def read_tiles(
             "no clay explains these tiles together.",
             hint="Check which glaze and which coat each of them has.",
         )
-    cumulative = np.cumsum(weight) / weight.sum()
-    low, middle, high = (float(np.interp(q, cumulative, grid)) for q in (0.05, 0.5, 0.95))
+    before = Interval(*quantiles(base.alpha_1e6_per_k), 0.9, "1e-6/K")
+    sd = max((before.high - before.low) / (2.0 * Z90), 0.05)
+    file_says = np.exp(-0.5 * ((grid - before.value) / sd) ** 2)
+    told = _interval(grid, weight)
     return TileAnswer(
         body,
-        Interval(middle, low, high, 0.9, "1e-6/K"),
-        Interval(*quantiles(base.alpha_1e6_per_k), 0.9, "1e-6/K"),
+        told,
+        bool(weight[0] > 0.3),
+        bool(weight[-1] > 0.3),
+        before,
+        _interval(grid, weight * file_says),
+        told.low <= before.high and before.low <= told.high,
         agrees,
     )
+
+
+def _interval(grid: Array, weight: Array) -> Interval:
+    cumulative = np.cumsum(weight) / weight.sum()
+    low, middle, high = (float(np.interp(q, cumulative, grid)) for q in (0.05, 0.5, 0.95))
+    return Interval(middle, low, high, 0.9, "1e-6/K")
 
 
 def _odds(tile: Tile, fits: FitDraws) -> float:

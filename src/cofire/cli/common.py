@@ -69,7 +69,13 @@ def ware(coat: str | None, wall: str | None) -> tuple[Coat, float]:
         raise QuantityError(
             f"a wall of {wall_mm:g} mm is not one of a pot.", hint="Write for example “6 mm”."
         )
-    return (DEFAULT if coat is None else read_coat(coat)), wall_mm
+    read = DEFAULT if coat is None else read_coat(coat)
+    if read.fired_mm > wall_mm:
+        raise QuantityError(
+            f"a coat of {read.fired_mm:g} mm is thicker than its wall of {wall_mm:g} mm.",
+            hint="Check the units of both.",
+        )
+    return read, wall_mm
 
 
 def fired_in(

@@ -68,7 +68,11 @@ def tile(
             {
                 "body": answer.body.name,
                 "alpha_body_from_tiles": interval_dict(answer.alpha_body),
+                "open_below": answer.open_below,
+                "open_above": answer.open_above,
                 "alpha_body_in_file": interval_dict(answer.before),
+                "alpha_body_together": interval_dict(answer.together),
+                "tiles_and_file_agree": answer.overlap,
                 "odds_of_these_tiles": answer.agrees,
             }
         )

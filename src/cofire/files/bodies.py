@@ -16,7 +16,7 @@ def read_body(doc: Document) -> Body:
     curve = expansion.text("curve", "")
     if curve:
         measured = read_curve(doc.path.parent / curve)
-        for key in ("low", "high", "range_c"):
+        for key in ("low", "high", "range_c", "cristobalite_step_percent", "quartz_step_percent"):
             if key in expansion.data:
                 raise expansion.fail(
                     f"with a curve, “{key}” is not needed.", key, hint="Keep one of the two."
@@ -29,6 +29,10 @@ def read_body(doc: Document) -> Body:
         middle = 1e6 * at_end / (range_c[1] - 20.0)
         low, high = middle * (1.0 - error / 100.0), middle * (1.0 + error / 100.0)
     else:
+        if "curve" in top.data:
+            raise top.fail(
+                "“curve” belongs under [expansion].", "curve", hint="Move the line there."
+            )
         measured, error = None, 3.0
         low, high = expansion.number("low"), expansion.number("high")
         range_c = expansion.pair("range_c")
@@ -49,6 +53,17 @@ def read_body(doc: Document) -> Body:
                 key,
                 hint="Pure quartz steps by 0.45 %, a body by its share of that.",
             )
+    inside = sum(
+        steps[key][1]
+        for key, at in (("cristobalite_step_percent", 226.0), ("quartz_step_percent", 573.0))
+        if at < range_c[1]
+    )
+    if inside > 0.8 * low * 1e-4 * (range_c[1] - 20.0):
+        raise expansion.fail(
+            f"steps of {inside:g} % are more than this clay grows up to {range_c[1]:.0f} °C.",
+            "cristobalite_step_percent",
+            hint="Low and high hold the cristobalite step, so they have to be larger.",
+        )
     stiffness = Table(doc, top.get("stiffness"), "stiffness", what="the body's [stiffness]")
     pores = Table(doc, top.get("pores", {}), "pores", what="the body's [pores]")
     porosity = pores.pair("open_porosity_percent", (-1.0, -1.0))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import math
 import re
 from dataclasses import dataclass
 from pathlib import Path
@@ -22,6 +23,11 @@ _STRAIN = {
 }  # fmt: skip
 #: Mean expansion of any fired clay between room and red heat, 1e-6/K; beyond it the unit is wrong.
 _PLAUSIBLE_1E6_PER_K = (1.0, 30.0)
+#: Ends go on as the last so many degrees did; readings stand no farther apart than the gap; and the
+#: largest step is that of a body half of quartz or cristobalite. Our choice.
+_END_SPAN_C = 50.0
+_WIDEST_GAP_C = 120.0
+_LARGEST_STEP = 5e-3
 #: A curve has to reach this, °C, to say anything of a glaze that sets near 500.
 _REACHES_C = 450.0
 
@@ -37,10 +43,16 @@ class DilatometerCurve:
 def read_curve(path: Path) -> DilatometerCurve:
     """Read a curve. Raises DataFileError, with the line, for a column without a unit, temperatures
     that do not rise, or a unit that cannot be true."""
-    rows = list(csv.reader(read_text(path).splitlines()))
+    try:
+        rows = list(csv.reader(read_text(path).splitlines()))
+    except csv.Error as problem:
+        raise DataFileError(
+            f"cannot be read as CSV ({problem}).", hint=_EXAMPLE, place=Place(path)
+        ) from None
     temp_at, fahrenheit, strain_at, factor, word = _header(rows[0], path)
     t_c: list[float] = []
     strain: list[float] = []
+    lines: list[int] = []
     for number, row in enumerate(rows[1:], start=2):
         if not any(cell.strip() for cell in row):
             continue
@@ -48,6 +60,8 @@ def read_curve(path: Path) -> DilatometerCurve:
         try:
             temperature = float(row[temp_at].strip())
             change = float(row[strain_at].strip())
+            if not (math.isfinite(temperature) and math.isfinite(change)):
+                raise ValueError
         except (IndexError, ValueError):
             raise DataFileError(
                 "this line does not hold two numbers.",
@@ -62,31 +76,64 @@ def read_curve(path: Path) -> DilatometerCurve:
                 place=place,
             )
         t_c.append(celsius)
+        lines.append(number)
         strain.append(change * factor)
     if len(t_c) < 5:
-        raise DataFileError("a curve needs at least five readings.", place=Place(path))
+        raise DataFileError(
+            "a curve needs at least five readings.", hint=_EXAMPLE, place=Place(path)
+        )
     temperatures, changes = np.array(t_c), np.array(strain)
     if temperatures[-1] < _REACHES_C or temperatures[0] > 120.0:
         raise DataFileError(
             f"the curve runs from {temperatures[0]:.0f} to {temperatures[-1]:.0f} °C, and glazes "
             f"need it from below 120 to {_REACHES_C:.0f} °C at least.",
+            hint="Measure farther, or give low and high instead.",
             place=Place(path),
         )
-    mean = 1e6 * (changes[-1] - changes[0]) / (temperatures[-1] - temperatures[0])
-    if not _PLAUSIBLE_1E6_PER_K[0] <= mean <= _PLAUSIBLE_1E6_PER_K[1]:
-        raise DataFileError(
-            f"read in {word} this clay would expand by {mean:.3g}e-6/K, and no clay does.",
-            hint="Per cent, ppm and mm/m differ by factors of ten: check the unit in line 1.",
-            place=Place(path, 1),
-        )
-    # relative to 20 °C: colder than the first reading the clay goes on as it began
-    slope = (changes[1] - changes[0]) / (temperatures[1] - temperatures[0])
+    # relative to 20 °C: colder than the first readings the clay goes on as it began
+    early = temperatures <= temperatures[0] + _END_SPAN_C
+    if early.sum() < 2:
+        early[:2] = True
+    slope = float(np.polyfit(temperatures[early], changes[early], 1)[0])
     room = (
         float(np.interp(20.0, temperatures, changes))
         if temperatures[0] <= 20.0
-        else changes[0] - slope * (temperatures[0] - 20.0)
+        else float(changes[0]) - slope * (float(temperatures[0]) - 20.0)
     )
-    return DilatometerCurve(temperatures, changes - room)
+    relative = changes - room
+    _plausible(temperatures, relative, lines, word, path)
+    return DilatometerCurve(temperatures, relative)
+
+
+def _plausible(t_c: Array, strain: Array, lines: list[int], word: str, path: Path) -> None:
+    """Raises DataFileError for what no clay does: a wrong unit, a spike, a gap."""
+    warm = t_c >= 200.0
+    mean = 1e6 * strain[warm] / (t_c[warm] - 20.0)
+    low, high = _PLAUSIBLE_1E6_PER_K
+    if not ((mean >= low) & (mean <= high)).all():
+        worst = mean[int(np.argmax(np.abs(mean - 8.0)))]
+        raise DataFileError(
+            f"read in {word} this clay would expand by {worst:.3g}e-6/K, and no clay does.",
+            hint="Per cent, ppm and mm/m differ by factors of ten: check the unit in line 1.",
+            place=Place(path, 1),
+        )
+    gap = int(np.argmax(np.diff(t_c)))
+    if t_c[gap + 1] - t_c[gap] > _WIDEST_GAP_C:
+        raise DataFileError(
+            f"nothing was read between {t_c[gap]:.0f} and {t_c[gap + 1]:.0f} °C.",
+            hint=f"Readings may stand up to {_WIDEST_GAP_C:.0f} °C apart.",
+            place=Place(path, lines[gap + 1]),
+        )
+    # steps of silica are sudden, but not as sudden as a slip of the pen
+    jump = np.abs(np.diff(strain)) > _LARGEST_STEP + 4e-5 * np.diff(t_c)
+    if jump.any():
+        at = int(np.argmax(jump))
+        raise DataFileError(
+            f"the length jumps by {100 * (strain[at + 1] - strain[at]):+.2f} % here, and no clay "
+            "does that.",
+            hint="Is a digit wrong, or the sample cracked?",
+            place=Place(path, lines[at + 1]),
+        )
 
 
 def _header(header: list[str], path: Path) -> tuple[int, bool, int, float, str]:
@@ -98,7 +145,7 @@ def _header(header: list[str], path: Path) -> tuple[int, bool, int, float, str]:
         if text.startswith(("temp", "t ", "t(", "t[")):
             if named not in ("c", "f"):
                 raise DataFileError(
-                    f"“{cell.strip()}” does not say whether it is °C or °F.",
+                    f"“{cell.strip()}” does not say, in brackets, whether it is °C or °F.",
                     hint=_EXAMPLE,
                     place=Place(path, 1),
                 )
@@ -113,7 +160,7 @@ def _header(header: list[str], path: Path) -> tuple[int, bool, int, float, str]:
             strain = (at, _STRAIN[named], named)
     if temp is None or strain is None:
         raise DataFileError(
-            "the first line does not name a temperature and a length change.",
+            "the first line does not name a temperature and a length change, separated by a comma.",
             hint=_EXAMPLE,
             place=Place(path, 1),
         )

@@ -32,7 +32,12 @@ class KilnLog:
 def read_kiln_log(path: Path) -> KilnLog:
     """Read a log. Raises DataFileError with the line for a clock that jumps back, a time that comes
     twice, a gap, or a column without its unit."""
-    rows = list(csv.reader(read_text(path).splitlines()))
+    try:
+        rows = list(csv.reader(read_text(path).splitlines()))
+    except csv.Error as problem:
+        raise DataFileError(
+            f"cannot be read as CSV ({problem}).", hint=_EXAMPLE, place=Place(path)
+        ) from None
     if len(rows) < 5:
         raise DataFileError(
             f"a log needs at least four readings, this has {max(len(rows) - 1, 0)}.",

@@ -110,24 +110,43 @@ def show_tiles(answer: TileAnswer) -> None:
     out.print()
     out.print(heading(answer.body.name, "mean expansion, 20 °C to where the glaze sets, 1e-6/K"))
     table = Table.grid(padding=(0, 3))
-    table.add_row(
-        "the tiles say",
-        Text(f"{told.low:.1f} to {told.high:.1f}", "bold green"),
-        Text(f"90 %, likeliest near {told.value:.1f}", "dim"),
-    )
+    if answer.open_below and answer.open_above:
+        tiles = "nothing: any clay does that"
+    elif answer.open_above:
+        tiles = f"at least {told.low:.1f}"
+    elif answer.open_below:
+        tiles = f"at most {told.high:.1f}"
+    else:
+        tiles = f"{told.low:.1f} to {told.high:.1f}, middle {told.value:.1f}"
+    table.add_row("the tiles say", Text(tiles, "bold"), Text("90 %", "dim"))
     table.add_row(
         "the body's file says",
         Text(f"{said.low:.1f} to {said.high:.1f}", "bold"),
         Text("90 %", "dim"),
     )
+    if answer.overlap:
+        both = answer.together
+        table.add_row(
+            "both together",
+            Text(f"{both.low:.1f} to {both.high:.1f}", "bold green"),
+            Text("90 %", "dim"),
+        )
     out.print(Padding(table, (0, 2)))
+    if not answer.overlap:
+        words = (
+            "The tiles and the file cannot both be right: check which glaze, coat and firing each "
+            "tile had, and how the clay was measured."
+        )
+        out.print(Padding(Text(words, "bold yellow"), (0, 2)))
     if answer.agrees < 0.05:
         words = "No single clay explains these tiles well: check glazes, coats and firing."
         out.print(Padding(Text(words, "bold yellow"), (0, 2)))
-    words = (
-        "To use it, copy the body's file to your studio with the first line as its low and high. "
-        "It carries the errors of glaze and mechanics with it, so trust it for glazes like these "
-        "more than for others. Crazed tiles hold dirt and are not for food."
-    )
+    words = "Crazed tiles hold dirt and are not for food."
+    if answer.overlap and answer.body.curve is None:
+        words = (
+            "To use it, copy the body's file to your studio, the last line as its low and high. "
+            "It carries the errors of glaze and mechanics, so trust it most for glazes like these. "
+            + words
+        )
     out.print(Padding(Text(words, "dim"), (0, 2)))
     out.print()

@@ -193,7 +193,12 @@ def show_fit(answer: FitAnswer) -> None:
             "none"
             if answer.crackle_mm is None
             else f"{answer.crackle_mm.low:.0f} to {answer.crackle_mm.high:.0f} mm apart",
-            f"{answer.crackle_words}; 80 % sure, uncalibrated: one number is your tiles' to set",
+            answer.crackle_words
+            + (
+                "; 80 % sure, uncalibrated: one number is your tiles' to set"
+                if answer.crackle_mm
+                else ""
+            ),
         ),
         ("coat", f"{answer.coat.fired_mm:.2g} mm fired", answer.coat.reading.partition(", ")[2]),
         ("wall", f"{answer.wall_mm:g} mm", SHAPES[answer.shape]),
@@ -291,7 +296,10 @@ def show_ranking(answers: list[FitAnswer]) -> None:
         key.append(sign, ink)
         key.append(f" {words}   ", "dim")
     out.print(key)
-    aside = f"wall {first.wall_mm:g} mm, coat {first.coat.reading}; {first.cooling}"
+    aside = (
+        f"{SHAPES[first.shape]}, wall {first.wall_mm:g} mm, coat {first.coat.reading}; "
+        f"{first.cooling}"
+    )
     out.print(Padding(Text(aside, style="dim"), (0, 2)))
     said = (
         "Odds are uncalibrated until tiles of yours calibrate them. For sources and cautions ask "
