@@ -24,10 +24,12 @@ from cofire.errors import CompositionError
 from cofire.files.certificates import oxide_mass, to_counted
 from cofire.files.library import Library
 from cofire.records import Material, Recipe
-from cofire.units import millimetres
+from cofire.units import grams, millimetres
 
 if TYPE_CHECKING:
     from cofire.answers.coat import Coat
+    from cofire.answers.firing import FiringAnswer
+    from cofire.answers.lustre import LustreAnswer
 
 Named = str | Path
 
@@ -103,6 +105,43 @@ class Studio:
     def check(self, *paths: Path) -> CheckAnswer:
         """Problems in these files, or in the studio's and all shipped ones."""
         return check_files(self.library, list(paths))
+
+    def firing(
+        self,
+        firing: Named,
+        recipes: Sequence[Named] = (),
+        *,
+        kiln: Named | None = None,
+        load: str | None = None,
+        coat: str | None = None,
+        wall: str = "6 mm",
+    ) -> FiringAnswer:
+        """A firing over time: what to key in, loads, cones, energy (kWh) and ripeness along it."""
+        from cofire.answers.firing import firing_answer, with_changes
+
+        changed = with_changes(
+            self.library.firing(firing),
+            self.library.kiln(kiln) if kiln else None,
+            None if load is None else grams(load) / 1000.0,
+            None,
+        )
+        return firing_answer(
+            self.library,
+            changed,
+            [self.library.recipe(r) for r in recipes],
+            coat=_coat(coat),
+            wall_mm=millimetres(wall),
+        )
+
+    def lustre(self, recipe: Named, *, firing: Named | None = None) -> LustreAnswer:
+        """Between which temperatures (°C) a lustre glaze can be reduced."""
+        from cofire.answers.lustre import lustre
+
+        return lustre(
+            self.library,
+            self.library.recipe(recipe),
+            self.library.firing(firing) if firing else None,
+        )
 
     @staticmethod
     def predict(

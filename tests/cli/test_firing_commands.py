@@ -193,3 +193,13 @@ def test_pair_says_what_change_of_the_firing_helps(cofire) -> None:  # type: ign
     data = json.loads(cofire(*words, "--json").out)
     assert data["odds_with_change"] >= 0.8
     assert len(data["overlaps"][0]["runs"]) == 11
+
+
+def test_the_same_from_python() -> None:
+    from cofire import Studio
+
+    studio = Studio()
+    answer = studio.firing("raku-workshop", ["frit-gloss"], kiln="small-brick", load="4 kg")
+    assert answer.firing.load_kg == 4.0
+    assert answer.tracks[0].ripe[-1] > 0.5
+    assert studio.lustre("silver-lustre").moves_c.value > 400.0
