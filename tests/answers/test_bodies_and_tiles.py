@@ -11,7 +11,7 @@ from cofire.answers.fit import fit, rank
 from cofire.answers.tile import Tile, read_tiles
 from cofire.errors import CofireError
 from cofire.files.library import Library
-from cofire.fit.stress import stepped_strain
+from cofire.fit.stress import grown, stepped_strain
 
 LIB = Library()
 BODY = """
@@ -207,3 +207,19 @@ def test_tiles_that_contradict_a_measured_clay_are_said_to() -> None:
     clay = LIB.body("yard-raku")
     day = LIB.firing("raku-workshop")
     assert not read_tiles([tile("frit-gloss", "crazed", 4.0)], clay, firing=day).overlap
+
+
+def test_porous_clay_crazes_its_glaze_with_the_years() -> None:
+    """Moisture expansion grows as the fourth root of time (Wilson et al. 2003): a tenth of a year
+    brings 0.32 of what ten years do; porcelain, which takes up no water, does not age."""
+    aging = fit(LIB, LIB.recipe("frit-gloss"), LIB.body("raku")).aging
+    odds = [share for _, share in aging]
+    assert odds == sorted(odds)
+    assert odds[-1] > odds[0] + 0.1
+    dense = fit(LIB, LIB.recipe("frit-gloss"), LIB.body("porcelain")).aging
+    assert dense[0][1] == dense[-1][1]
+
+
+def test_the_fourth_root() -> None:
+    assert grown(np.array(1e-3), 0.1) == pytest.approx(1e-3 * 0.01**0.25)
+    assert grown(np.array(1e-3), 10.0) == pytest.approx(1e-3)

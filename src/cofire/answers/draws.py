@@ -170,6 +170,7 @@ class BodyDraws:
     cristobalite_step: Array
     quartz_step: Array
     gain: Array  # of a measured curve
+    moisture: Array  # growth in moist air within ten years, a strain
     body: Body
 
     def some(self, n: int) -> BodyDraws:
@@ -181,6 +182,7 @@ class BodyDraws:
             self.cristobalite_step[:n],
             self.quartz_step[:n],
             self.gain[:n],
+            self.moisture[:n],
             self.body,
         )
 
@@ -227,7 +229,9 @@ def draw_body(body: Body) -> BodyDraws:
         for pair in (body.cristobalite_step_percent, body.quartz_step_percent)
     ]
     gain = 1.0 + body.curve_error_percent / 100.0 / Z90 * rng.standard_normal(N)
-    return BodyDraws(alpha, youngs, poisson, steps[0], steps[1], gain, body)
+    wet = body.moisture_expansion_percent
+    moisture = 0.01 * from_pair(wet, rng) if wet and wet[1] > 0.0 else np.zeros(N)
+    return BodyDraws(alpha, youngs, poisson, steps[0], steps[1], gain, moisture, body)
 
 
 def quantiles(values: Array, level: float = 0.9) -> tuple[float, float, float]:

@@ -48,10 +48,14 @@ from cofire.fit.setting import set_temperature_c
 from cofire.fit.stress import (
     closed_pot_mpa,
     flat_tile_mpa,
+    grown,
     mismatch_strain,
     plane_strain_gpa,
 )
 from cofire.records import Body, Firing, Recipe, Surface
+
+#: Ages at which the growth of the clay in moist air is looked at.
+AGES_YEARS = (0.1, 1.0, 10.0)
 
 Shape = Literal["pot", "both-sides", "tile"]
 #: How each shape takes the pull of its glaze, in words.
@@ -88,6 +92,7 @@ class FitAnswer:
     yes: bool
     sentence: str
     strip: Strip
+    aging: tuple[tuple[float, float], ...]
     findings: tuple[Finding, ...]
     shape: Shape = "pot"
     way_down: WayDown | None = None
@@ -117,6 +122,7 @@ class FitDraws:
     shivers: Mask
     could_shiver: Mask
     as_wanted: Mask
+    aging: tuple[tuple[float, float], ...]  # years, odds of crazing by then
     limits_mpa: tuple[float, float, float]  # edges could shiver; crazes later; crazes at once
 
 
@@ -190,6 +196,20 @@ def fit_draws(
         shivers,
         spall >= 1.0,
         wanted,
+        tuple(
+            (
+                years,
+                float(
+                    crazes(
+                        pull + stress_of(shape, grown(body.moisture, years), glaze, body, wall_mm),
+                        glaze.coat_mm,
+                        in_moist_air(toughness),
+                        *by,
+                    ).mean()
+                ),
+            )
+            for years in AGES_YEARS
+        ),
         _limits(critical, toughness, spalling_limit_mpa(glaze.coat_mm, body_toughness, *by)),
     )
 
@@ -378,6 +398,7 @@ def summarise(
             draws.limits_mpa,
             analyse(recipe).mol[None, :],
         ),
+        aging=draws.aging,
         findings=sort_findings(
             [*findings, *_fit_findings(recipe, body, float(draws.could_shiver.mean()))]
         ),

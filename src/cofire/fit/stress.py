@@ -55,6 +55,13 @@ def stepped_strain(
     )
 
 
+def grown(strain_in_ten_years: Array, years: float) -> Array:
+    """Moisture expansion of a fired body after some years, a strain: it grows as the fourth root of
+    time (Wilson et al., Phys. Rev. Lett. 90 (2003) 125503; Hall, Wilson & Hoff, J. Am. Ceram. Soc.
+    94 (2011) 3651, data to 58 years)."""
+    return np.asarray(strain_in_ten_years * (years / 10.0) ** 0.25)
+
+
 def biaxial_gpa(youngs_gpa: Array | float, poisson: Array | float) -> Array:
     """E/(1 - nu): stiffness of a sheet stretched both ways, GPa."""
     return np.asarray(np.asarray(youngs_gpa) / (1.0 - np.asarray(poisson)))

@@ -168,6 +168,7 @@ def fit_dict(answer: FitAnswer) -> dict[str, Any]:
         "alpha_body": interval_dict(answer.alpha_body),
         "stress_mpa": interval_dict(answer.stress),
         "shape": answer.shape,
+        "crazed_with_the_years": [{"years": years, "odds": odds} for years, odds in answer.aging],
         "way_down": None
         if answer.way_down is None
         else {

@@ -204,6 +204,7 @@ def show_fit(answer: FitAnswer) -> None:
         ("wall", f"{answer.wall_mm:g} mm", SHAPES[answer.shape]),
         ("cooling", "", answer.cooling),
         *_way_rows(answer),
+        *_aging_rows(answer),
     ):
         table.add_row(label, Text(value, style="bold"), Text(note, style="dim"))
     out.print(Padding(table, (0, 2)))
@@ -223,6 +224,16 @@ def _way_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
         f"{way.middle_mpa[k]:+.0f} at {way.t_c[k]:.0f} °C" for k in dict.fromkeys(some)
     )
     return [("on the way down, MPa", "", said)]
+
+
+def _aging_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
+    """Odds of crazing with the years; said only where the clay is known to grow."""
+    if answer.body.moisture_expansion_percent in (None, (0.0, 0.0)):
+        return []
+    ages = {0.1: "five weeks", 1.0: "a year", 10.0: "ten years"}
+    said = ", ".join(f"{percent(odds)} after {ages[years]}" for years, odds in answer.aging)
+    note = "crazed by then, as unsealed clay grows in moist air: a guide, not in the verdict"
+    return [("with the years", said, note)]
 
 
 #: Half the width of a strip, in MPa and in characters.
