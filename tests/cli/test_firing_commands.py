@@ -203,3 +203,12 @@ def test_the_same_from_python() -> None:
     assert answer.firing.load_kg == 4.0
     assert answer.tracks[0].ripe[-1] > 0.5
     assert studio.lustre("silver-lustre").moves_c.value > 400.0
+
+
+def test_fit_draws_its_strip(cofire, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+    svg = tmp_path / "strip.svg"
+    run = cofire("fit", "frit-gloss", "clear-crackle", "--body", "raku", "--svg", str(svg))
+    assert run.code in (0, 1)
+    drawn = svg.read_text("utf-8")
+    assert drawn.count('class="middle"') == 2
+    assert "nan" not in drawn

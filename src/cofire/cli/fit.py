@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -7,7 +8,17 @@ import click
 from cofire.cli.common import body_options, json_option, library, odds_option, print_json, ware
 
 if TYPE_CHECKING:
-    from cofire.answers.fit import Shape
+    from cofire.answers.fit import FitAnswer, Shape
+
+
+def _draw(svg: str | None, answers: list[FitAnswer]) -> None:
+    if svg is None:
+        return
+    from cofire.files.whole import writing
+    from cofire.show.strip import strip_svg
+
+    with writing(Path(svg)) as out:
+        out.write(strip_svg(answers))
 
 
 @click.command()
@@ -21,6 +32,7 @@ if TYPE_CHECKING:
     show_default=True,
     help="A closed pot glazed on one side or both, or a flat tile.",
 )
+@click.option("--svg", metavar="FILE", help="Also draw the strip from shivering to crazing.")
 @body_options
 @odds_option
 @json_option
@@ -31,6 +43,7 @@ def fit(
     body: str,
     firing: str | None,
     shape: Shape,
+    svg: str | None,
     coat: str | None,
     wall: str | None,
     odds: float,
@@ -58,6 +71,7 @@ def fit(
     }
     if len(glazes) > 1:
         ranked = rank(glazes, clay, **how)
+        _draw(svg, ranked)
         if as_json:
             from cofire.show.machine import fit_dict
 
@@ -68,6 +82,7 @@ def fit(
             show_ranking(ranked)
         return 0 if all(a.yes for a in ranked) else 1
     answer = answer_for(lib, glazes[0], clay, **how)
+    _draw(svg, [answer])
     if as_json:
         from cofire.show.machine import fit_dict
 
