@@ -32,14 +32,14 @@ def strip_svg(answers: list[FitAnswer]) -> str:
         f'<rect width="{_WIDTH}" height="{height}" fill="#fffdf8"/>',
         f'<text class="big" x="{_LEFT}" y="28">On {body}</text>',
         f'<text class="dim" x="{_LEFT}" y="48">stress in the coat, MPa, + is tension; bar: 90 % of '
-        "what is likely; ticks: where published expansions would put it; uncalibrated</text>",
+        "what is likely; ticks: by published expansions; uncalibrated</text>",
     ]
     for k, answer in enumerate(answers):
         out.append(_row(answer, _TOP + _ROW * k))
     base = _TOP + _ROW * len(answers) + 14
     for mpa in range(-150, 151, 50):
         out.append(
-            f'<text class="dim" x="{_x(mpa):.1f}" y="{base}" text-anchor="middle">{mpa:+d}</text>'
+            f'<text class="dim" x="{_x(mpa):.1f}" y="{base}" text-anchor="middle">{_signed(mpa)}</text>'
         )
     for k, (words, ink) in enumerate(_ZONES):
         at = _LEFT + 195 * k
@@ -49,6 +49,10 @@ def strip_svg(answers: list[FitAnswer]) -> str:
         )
     out.append("</svg>\n")
     return "\n".join(out)
+
+
+def _signed(mpa: int) -> str:
+    return f"{mpa:+d}" if mpa else "0"
 
 
 def _x(mpa: float) -> float:
