@@ -39,7 +39,8 @@ def strip_svg(answers: list[FitAnswer]) -> str:
     base = _TOP + _ROW * len(answers) + 14
     for mpa in range(-150, 151, 50):
         out.append(
-            f'<text class="dim" x="{_x(mpa):.1f}" y="{base}" text-anchor="middle">{_signed(mpa)}</text>'
+            f'<text class="dim" x="{_x(mpa):.1f}" y="{base}" text-anchor="middle">'
+            f"{_signed(mpa)}</text>"
         )
     for k, (words, ink) in enumerate(_ZONES):
         at = _LEFT + 195 * k
