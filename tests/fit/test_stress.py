@@ -7,7 +7,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cofire.fit.cracking import channel_factor, crazes, critical_stress_mpa, in_moist_air
+from cofire.fit.cracking import (
+    channel_factor,
+    critical_stress_mpa,
+    in_moist_air,
+    spalling_limit_mpa,
+)
 from cofire.fit.setting import set_temperature_c
 from cofire.fit.stress import (
     biaxial_gpa,
@@ -55,10 +60,19 @@ def test_moist_air_takes_half_of_the_energy() -> None:
 
 
 def test_thicker_coats_craze_at_less_tension() -> None:
-    coat = np.array([0.1, 0.2, 0.4, 0.8])
-    flat = (np.full(4, v) for v in (30.0, 0.75, GLAZE, NU, GLAZE, NU))
-    stress, toughness, *moduli = flat
-    assert crazes(stress, coat, toughness, *moduli).tolist() == [False, False, True, True]
+    modulus = plane_strain_gpa(GLAZE, NU)
+    z = channel_factor(modulus, modulus)
+    critical = critical_stress_mpa(np.array([0.1, 0.2, 0.4, 0.8]), 0.75, z)
+    assert (critical <= 30.0).tolist() == [False, False, True, True]
+
+
+def test_spalling_is_hutchinson_and_suos() -> None:
+    """G = 0.343 sigma² h / Ebar against K² / Ebar of a like body, by hand: for 0.7 MPa m^0.5 and
+    0.25 mm, sigma = 0.7 / sqrt(0.343 × 0.25e-3) = 75.6 MPa; a softer body takes more energy."""
+    like = spalling_limit_mpa(np.array(0.25), np.array(0.7), np.array(70.0), np.array(70.0))
+    assert like == pytest.approx(-75.6, abs=0.1)
+    soft = spalling_limit_mpa(np.array(0.25), np.array(0.7), np.array(70.0), np.array(17.5))
+    assert soft == pytest.approx(2.0 * like)
 
 
 def test_tile_follows_stoney_when_the_coat_is_thin() -> None:

@@ -13,9 +13,10 @@ from cofire.records import Firing
 #: Room between pots and over them, mm, for glaze, heat and tongs; common practice, no source.
 _GAP_MM = 15.0
 _HEADROOM_MM = 25.0
-#: Share of a round shelf that round pots can cover; circles packed in a circle, a cautious value.
+#: Share of a round shelf that round pots can cover; circles packed in a circle; our choice.
 _PACKING = 0.70
-#: Minutes to empty and fill the kiln between firings, and to empty a bin; common practice.
+#: Minutes to empty and fill the kiln between firings, and to empty a bin; common practice,
+#: no source.
 _RELOAD_MIN = 20.0
 _EMPTY_BIN_MIN = 3.0
 

@@ -35,7 +35,8 @@ from cofire.ripeness.judge import Criteria, ripe_enough, runs, stages_of
 _DRAWS, _NODES = 400, 160
 #: Colder than this no glaze does any work worth counting.
 _COLD_C = 450.0
-#: A thermocouple, its place and the kiln's unevenness, 90 %, °C: what a cone number is worth.
+#: What a cone number is worth, °C: 90 % of the usual doubt of a pyrometer and a place in the kiln
+#: (8 °C, 1 sd; see draws.py).
 _UNSURE_C = 13.0
 
 

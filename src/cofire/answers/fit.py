@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Literal
 
 import numpy as np
 
@@ -28,6 +27,7 @@ from cofire.answers.formula import (
 )
 from cofire.answers.schedule import Cooling, cooling
 from cofire.answers.solids import solid_findings
+from cofire.answers.way_down import Shape, WayDown, stress_of, way_down, worst_on_the_way
 from cofire.arrays import Array, Mask
 from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
@@ -37,17 +37,13 @@ from cofire.fit.cracking import (
     TOUGHNESS_MPA_M05,
     TOUGHNESS_SPREAD,
     channel_factor,
-    crazes,
     critical_stress_mpa,
     in_moist_air,
-    spalling_energy_share,
     spalling_limit_mpa,
 )
 from cofire.fit.crackle import net_words, spacing_mm
 from cofire.fit.setting import set_temperature_c
 from cofire.fit.stress import (
-    closed_pot_mpa,
-    flat_tile_mpa,
     grown,
     mismatch_strain,
     plane_strain_gpa,
@@ -56,14 +52,6 @@ from cofire.records import Body, Firing, Recipe, Surface
 
 #: Ages at which the growth of the clay in moist air is looked at.
 AGES_YEARS = (0.1, 1.0, 10.0)
-
-Shape = Literal["pot", "both-sides", "tile"]
-#: How each shape takes the pull of its glaze, in words.
-SHAPES: dict[Shape, str] = {
-    "pot": "closed pot, glazed on one side",
-    "both-sides": "closed pot, glazed inside and out",
-    "tile": "flat tile, free to bend",
-}
 
 
 @dataclass(frozen=True, eq=False)
@@ -99,16 +87,6 @@ class FitAnswer:
 
 
 @dataclass(frozen=True, eq=False)
-class WayDown:
-    """Stress in the coat on the way down, MPa, (T,) at ``t_c``: 5 %, middle and 95 %."""
-
-    t_c: Array
-    low_mpa: Array
-    middle_mpa: Array
-    high_mpa: Array
-
-
-@dataclass(frozen=True, eq=False)
 class FitDraws:
     """Per draw (N,): what happens to the coat, and why."""
 
@@ -135,22 +113,6 @@ def wanted_of(surface: Surface) -> str:
     return {"crackle": "crazes", "lustre": "stays"}.get(surface, "sits")
 
 
-def stress_of(
-    shape: Shape, strain: Array, glaze: GlazeDraws, body: BodyDraws, wall_mm: float
-) -> Array:
-    """Coat stress, MPa, (N,) or (N, T), of mismatch strains in a shape."""
-
-    def like(values: Array) -> Array:
-        return values if strain.ndim == 1 else values[:, None]
-
-    eg, nug, coat = (like(v) for v in (glaze.youngs_gpa, glaze.poisson, glaze.coat_mm))
-    eb, nub = like(body.youngs_gpa), like(body.poisson)
-    if shape == "tile":
-        return flat_tile_mpa(strain, eg, nug, coat, eb, nub, wall_mm)
-    sides = 2 if shape == "both-sides" else 1
-    return closed_pot_mpa(strain, eg, nug, coat, eb, nub, wall_mm, sides)
-
-
 def fit_draws(
     recipe: Recipe,
     glaze: GlazeDraws,
@@ -171,52 +133,39 @@ def fit_draws(
     pull, push = worst_on_the_way(glaze, body, set_c, stress, wall_mm, shape)
     rng = rng_for("toughness", recipe.id, recipe.name)
     toughness = TOUGHNESS_MPA_M05 + TOUGHNESS_SPREAD * rng.standard_normal(len(stress))
-    by = (glaze.youngs_gpa, glaze.poisson, body.youngs_gpa, body.poisson)
-    now = crazes(pull, glaze.coat_mm, toughness, *by)
-    z = channel_factor(
-        plane_strain_gpa(glaze.youngs_gpa, glaze.poisson),
-        plane_strain_gpa(body.youngs_gpa, body.poisson),
-    )
-    critical = critical_stress_mpa(glaze.coat_mm, toughness, z)
-    spacing = spacing_mm(pull, critical, glaze.coat_mm, z)
-    later = crazes(pull, glaze.coat_mm, in_moist_air(toughness), *by)
     body_toughness = from_pair(BODY_TOUGHNESS_MPA_M05, rng, len(stress))
-    spall = spalling_energy_share(push, glaze.coat_mm, body_toughness, *by)
-    shivers = spall >= SHEAR_FACTOR
-    right = {"crazes": now, "stays": ~shivers, "sits": ~later & ~shivers}
-    wanted = right[wanted_of(recipe.surface)]
+    moduli = (glaze.youngs_gpa, glaze.poisson), (body.youngs_gpa, body.poisson)
+    coat_modulus, body_modulus = (plane_strain_gpa(*m) for m in moduli)
+    z = channel_factor(coat_modulus, body_modulus)
+    critical = critical_stress_mpa(glaze.coat_mm, toughness, z)
+    critical_moist = critical_stress_mpa(glaze.coat_mm, in_moist_air(toughness), z)
+    edge = spalling_limit_mpa(glaze.coat_mm, body_toughness, coat_modulus, body_modulus)
+    later = pull >= critical_moist
+    shivers = push <= np.sqrt(SHEAR_FACTOR) * edge
+    right = {"crazes": pull >= critical, "stays": ~shivers, "sits": ~later & ~shivers}
+
+    def crazed_after(years: float) -> float:
+        more = stress_of(shape, grown(body.moisture, years), glaze, body, wall_mm)
+        return float((pull + more >= critical_moist).mean())
+
     return FitDraws(
-        set_c,
-        alpha_glaze,
-        alpha_body,
-        stress,
-        spacing,
-        now,
-        later,
-        shivers,
-        spall >= 1.0,
-        wanted,
-        tuple(
-            (
-                years,
-                float(
-                    crazes(
-                        pull + stress_of(shape, grown(body.moisture, years), glaze, body, wall_mm),
-                        glaze.coat_mm,
-                        in_moist_air(toughness),
-                        *by,
-                    ).mean()
-                ),
-            )
-            for years in AGES_YEARS
+        set_c=set_c,
+        alpha_glaze=alpha_glaze,
+        alpha_body=alpha_body,
+        stress_mpa=stress,
+        spacing_mm=spacing_mm(pull, critical, glaze.coat_mm, z),
+        crazes_now=right["crazes"],
+        crazes=later,
+        shivers=shivers,
+        could_shiver=push <= edge,
+        as_wanted=right[wanted_of(recipe.surface)],
+        aging=tuple((years, crazed_after(years)) for years in AGES_YEARS),
+        limits_mpa=(
+            float(np.median(edge)),
+            float(np.median(critical_moist)),
+            float(np.median(critical)),
         ),
-        _limits(critical, toughness, spalling_limit_mpa(glaze.coat_mm, body_toughness, *by)),
     )
-
-
-def _limits(critical: Array, toughness: Array, edge: Array) -> tuple[float, float, float]:
-    later = critical * in_moist_air(toughness) / toughness
-    return float(np.median(edge)), float(np.median(later)), float(np.median(critical))
 
 
 def fit(
@@ -245,64 +194,8 @@ def fit(
     ]
     findings += _beyond_curve(body, draws.set_c)
     answer = summarise(recipe, body, coat, wall_mm, cool.words, draws, odds, findings)
-    way = way_down(glaze.some(_WAY_DRAWS), body_draws.some(_WAY_DRAWS), draws.set_c, wall_mm, shape)
-    for values, all_draws in ((way.low_mpa, 5.0), (way.middle_mpa, 50.0), (way.high_mpa, 95.0)):
-        values[0] = np.percentile(draws.stress_mpa, all_draws)  # the room is known from all of them
+    way = way_down(glaze, body_draws, draws.set_c, draws.stress_mpa, wall_mm, shape)
     return replace(answer, shape=shape, way_down=way)
-
-
-#: Temperatures at which stress is looked at on the way down, °C: around the steps of silica.
-_STATIONS_C = (100.0, 180.0, 215.0, 240.0, 280.0, 350.0, 430.0, 500.0)
-
-
-def worst_on_the_way(
-    glaze: GlazeDraws,
-    body: BodyDraws,
-    set_c: Array,
-    at_room_mpa: Array,
-    wall_mm: float,
-    shape: Shape,
-) -> tuple[Array, Array]:
-    """Most tension and most compression (N,) between setting and the room, MPa.
-
-    A body without steps builds its stress up to the last; one with cristobalite can pull its glaze
-    apart before its own step comes to help.
-    """
-    if body.body.curve is None and not (body.cristobalite_step.any() or body.quartz_step.any()):
-        return at_room_mpa, at_room_mpa
-    pull, push = at_room_mpa, at_room_mpa
-    at_set = _longer(glaze, body, set_c)
-    for t in _STATIONS_C:
-        here = np.minimum(np.full_like(set_c, t), set_c)
-        stress = stress_of(shape, at_set - _longer(glaze, body, here), glaze, body, wall_mm)
-        pull, push = np.maximum(pull, stress), np.minimum(push, stress)
-    return pull, push
-
-
-def _longer(glaze: GlazeDraws, body: BodyDraws, t_c: Array) -> Array:
-    """How much more the glaze than the body has grown from 20 °C to ``t_c`` (N,), a strain."""
-    return np.asarray(glaze.alpha_1e6_per_k(t_c) * 1e-6 * (t_c - 20.0) - body.strain(t_c))
-
-
-#: Draws for the way down: its picture needs no more.
-_WAY_DRAWS = 600
-
-
-def way_down(
-    glaze: GlazeDraws, body: BodyDraws, set_c: Array, wall_mm: float, shape: Shape
-) -> WayDown:
-    """Stress in the coat at temperatures between setting and the room."""
-    set_c = set_c[: len(glaze.coat_mm)]
-    grid = np.arange(20.0, float(np.percentile(set_c, 95.0)), 20.0)
-
-    at_set = _longer(glaze, body, set_c)
-    gaps = []
-    for t in grid:
-        here = np.minimum(np.full_like(set_c, t), set_c)
-        gaps.append(at_set - (_longer(glaze, body, here) if t > 21.0 else 0.0))
-    stress = stress_of(shape, np.stack(gaps, axis=1), glaze, body, wall_mm)
-    low, middle, high = np.percentile(stress, [5.0, 50.0, 95.0], axis=0)
-    return WayDown(grid, low, middle, high)
 
 
 def _beyond_curve(body: Body, set_c: Array) -> list[Finding]:

@@ -9,9 +9,10 @@ import numpy as np
 
 from cofire.answers.coat import Coat
 from cofire.answers.draws import draw_body, draw_glaze, quantiles
-from cofire.answers.fit import FitDraws, Shape, fit_draws
+from cofire.answers.fit import FitDraws, fit_draws
 from cofire.answers.formula import Interval
 from cofire.answers.schedule import cooling
+from cofire.answers.way_down import Shape
 from cofire.arrays import Array
 from cofire.errors import CompositionError
 from cofire.glass.estimate import Z90

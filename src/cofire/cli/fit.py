@@ -8,7 +8,8 @@ import click
 from cofire.cli.common import body_options, json_option, library, odds_option, print_json, ware
 
 if TYPE_CHECKING:
-    from cofire.answers.fit import FitAnswer, Shape
+    from cofire.answers.fit import FitAnswer
+    from cofire.answers.way_down import Shape
 
 
 def _draw(svg: str | None, answers: list[FitAnswer]) -> None:

@@ -8,7 +8,7 @@ import click
 from cofire.cli.common import json_option, library, print_json
 
 if TYPE_CHECKING:
-    from cofire.answers.fit import Shape
+    from cofire.answers.way_down import Shape
 
 _EXAMPLE = "“clear-crackle, 0.25 mm fired, crazed 4 mm” or “frit-gloss, 3 brushed, whole”"
 

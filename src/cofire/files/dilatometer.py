@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 import math
 import re
 from dataclasses import dataclass
@@ -12,7 +11,7 @@ import numpy as np
 
 from cofire.arrays import Array
 from cofire.errors import DataFileError, Place
-from cofire.files.toml import read_text
+from cofire.files.readings import read_rows
 
 _EXAMPLE = "The first line names both columns with their units: “temperature (C),dL/L0 (%)”."
 #: unit of length change -> strain
@@ -43,19 +42,12 @@ class DilatometerCurve:
 def read_curve(path: Path) -> DilatometerCurve:
     """Read a curve. Raises DataFileError, with the line, for a column without a unit, temperatures
     that do not rise, or a unit that cannot be true."""
-    try:
-        rows = list(csv.reader(read_text(path).splitlines()))
-    except csv.Error as problem:
-        raise DataFileError(
-            f"cannot be read as CSV ({problem}).", hint=_EXAMPLE, place=Place(path)
-        ) from None
-    temp_at, fahrenheit, strain_at, factor, word = _header(rows[0], path)
+    header, rows = read_rows(path, _EXAMPLE)
+    temp_at, fahrenheit, strain_at, factor, word = _header(header, path)
     t_c: list[float] = []
     strain: list[float] = []
     lines: list[int] = []
-    for number, row in enumerate(rows[1:], start=2):
-        if not any(cell.strip() for cell in row):
-            continue
+    for number, row in rows:
         place = Place(path, number)
         try:
             temperature = float(row[temp_at].strip())

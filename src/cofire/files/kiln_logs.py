@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 import re
 from dataclasses import dataclass
 from pathlib import Path
@@ -11,7 +10,7 @@ import numpy as np
 
 from cofire.arrays import Array
 from cofire.errors import DataFileError, Place, QuantityError
-from cofire.files.toml import read_text
+from cofire.files.readings import read_rows
 from cofire.units import minutes, temperature_c
 
 _EXAMPLE = (
@@ -32,25 +31,18 @@ class KilnLog:
 def read_kiln_log(path: Path) -> KilnLog:
     """Read a log. Raises DataFileError with the line for a clock that jumps back, a time that comes
     twice, a gap, or a column without its unit."""
-    try:
-        rows = list(csv.reader(read_text(path).splitlines()))
-    except csv.Error as problem:
+    header, rows = read_rows(path, _EXAMPLE)
+    if len(rows) < 4:
         raise DataFileError(
-            f"cannot be read as CSV ({problem}).", hint=_EXAMPLE, place=Place(path)
-        ) from None
-    if len(rows) < 5:
-        raise DataFileError(
-            f"a log needs at least four readings, this has {max(len(rows) - 1, 0)}.",
+            f"a log needs at least four readings, this has {len(rows)}.",
             hint=_EXAMPLE,
             place=Place(path),
         )
-    time_at, time_unit, temp_at, temp_unit = _header(rows[0], path)
+    time_at, time_unit, temp_at, temp_unit = _header(header, path)
     times: list[float] = []
     temps: list[float] = []
     lines: list[int] = []
-    for number, row in enumerate(rows[1:], start=2):
-        if not any(cell.strip() for cell in row):
-            continue
+    for number, row in rows:
         place = Place(path, number)
         try:
             when = row[time_at].strip()

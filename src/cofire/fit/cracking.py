@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from cofire.arrays import Array, Mask
-from cofire.fit.stress import plane_strain_gpa
+from cofire.arrays import Array
 
 #: Fracture toughness of soda-lime glass, MPa m^0.5 (0.75-0.77: high-temperature glass property
 #: tables, Seward & Vascott 2005; 0.77, ASME J. Eng. Mater. Technol. 112 (1990) 151). No measured
@@ -56,55 +55,16 @@ def in_moist_air(toughness_mpa_m05: Array | float) -> Array:
     return np.asarray(np.asarray(toughness_mpa_m05) * np.sqrt(MOIST_SHARE_OF_ENERGY))
 
 
-def crazes(
-    stress_mpa: Array,
-    coat_mm: Array,
-    toughness_mpa_m05: Array,
-    glaze_gpa: Array,
-    glaze_poisson: Array,
-    body_gpa: Array,
-    body_poisson: Array,
-) -> Mask:
-    """Whether tension is enough for the coat to crack, bool (...,)."""
-    z = channel_factor(
-        plane_strain_gpa(glaze_gpa, glaze_poisson), plane_strain_gpa(body_gpa, body_poisson)
-    )
-    return np.asarray(stress_mpa >= critical_stress_mpa(coat_mm, toughness_mpa_m05, z))
-
-
-def spalling_energy_share(
-    stress_mpa: Array,
-    coat_mm: Array,
-    body_toughness_mpa_m05: Array,
-    glaze_gpa: Array,
-    glaze_poisson: Array,
-    body_gpa: Array,
-    body_poisson: Array,
-) -> Array:
-    """Energy that a compressed coat releases by spalling, over what the body's fracture takes.
-
-    (...,), zero in tension. Z = 0.343 (Hutchinson & Suo 1992) for a crack that runs in the body
-    just below the coat. At 1 a sharp edge or rim with a flaw could let go; where there is none the
-    crack has to start by shear, which takes about ``SHEAR_FACTOR`` times as much. A weak criterion:
-    published ones are few, and the bond between coat and body is not known.
-    """
-    coat_modulus = plane_strain_gpa(glaze_gpa, glaze_poisson)
-    body_modulus = plane_strain_gpa(body_gpa, body_poisson)
-    pressure = np.minimum(stress_mpa, 0.0)
-    released = Z_SPALL * pressure**2 * np.asarray(coat_mm) * 1e-3 / coat_modulus
-    return np.asarray(released / (body_toughness_mpa_m05**2 / body_modulus))
-
-
 def spalling_limit_mpa(
-    coat_mm: Array,
-    body_toughness_mpa_m05: Array,
-    glaze_gpa: Array,
-    glaze_poisson: Array,
-    body_gpa: Array,
-    body_poisson: Array,
+    coat_mm: Array, body_toughness_mpa_m05: Array, coat_gpa: Array, body_gpa: Array
 ) -> Array:
-    """Coat stress, MPa, negative, (...,), at which ``spalling_energy_share`` reaches 1."""
-    coat_modulus = plane_strain_gpa(glaze_gpa, glaze_poisson)
-    body_modulus = plane_strain_gpa(body_gpa, body_poisson)
-    per_area = body_toughness_mpa_m05**2 / body_modulus * coat_modulus
+    """Compression, MPa, negative, (...,), at which a coat that spalls releases as much energy as
+    the body takes to break; moduli in plane strain.
+
+    Z = 0.343 (Hutchinson & Suo 1992) for a crack that runs in the body just below the coat. Beyond
+    it a sharp edge or rim with a flaw could let go; where there is none the crack has to start by
+    shear, which takes ``SHEAR_FACTOR`` times the energy. A weak criterion: published ones are few,
+    and the bond between coat and body is not known.
+    """
+    per_area = body_toughness_mpa_m05**2 / body_gpa * coat_gpa
     return np.asarray(-np.sqrt(per_area / (Z_SPALL * np.asarray(coat_mm) * 1e-3)))

@@ -10,9 +10,10 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from cofire.answers.fit import SHAPES, FitAnswer
+from cofire.answers.fit import FitAnswer
 from cofire.answers.fit_strip import Strip
 from cofire.answers.pair import AtPull, InFiring, PairAnswer
+from cofire.answers.way_down import SHAPES
 from cofire.show.terminal import between, console, findings_block, heading, percent
 from cofire.units import show_temperature
 
