@@ -15,6 +15,7 @@ from cofire.errors import Place
 Surface = Literal["gloss", "satin", "matte", "dry matte", "crackle", "lustre"]
 SURFACES: tuple[Surface, ...] = ("gloss", "satin", "matte", "dry matte", "crackle", "lustre")
 Fuel = Literal["electricity", "gas"]
+Shape = Literal["pot", "both-sides", "tile"]
 Dissolves = Literal["no", "slightly", "yes"]
 
 
@@ -107,6 +108,10 @@ class Body:
     curve_error_percent: float = 3.0
     open_porosity_percent: tuple[float, float] | None = None
     moisture_expansion_percent: tuple[float, float] | None = None
+    toughness_mpa_m05: tuple[float, float] = (0.5, 1.0)
+    work_ratio: tuple[float, float] = (1.3, 3.0)  # work of breaking through over that of starting
+    free_quartz_percent: tuple[float, float] = (5.0, 25.0)
+    flaws_per_mm: float | None = None  # that start cracks in a coat on it, where tiles told
     note: str = ""
     place: Place | None = None
 
@@ -131,6 +136,17 @@ class Pull:
     count: int = 1
     every_min: float = 0.0
     open_s: float = 0.0
+
+
+@dataclass(frozen=True)
+class Smoke:
+    """What happens to a pot between the pull and the room: so long in air, so long in a closed bin
+    of combustibles, then left in air or quenched in water. The defaults are common practice."""
+
+    air_s: float = 15.0
+    bin_min: float = 30.0
+    then: Literal["air", "water"] = "air"
+    assumed: bool = True
 
 
 @dataclass(frozen=True, eq=False)
@@ -170,6 +186,7 @@ class Firing:
     ambient_c: float = 20.0
     load_kg: float = 0.0
     price_per_kwh: float | None = None
+    smoke: Smoke = Smoke()
     notes: str = ""
     place: Place | None = None
 

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from cofire.answers.cooling import Cooling
 from cofire.answers.draws import GlazeDraws, quantiles
 from cofire.answers.formula import Interval
-from cofire.answers.schedule import Cooling
 from cofire.arrays import Array
 from cofire.firing.history import air_cooling_c_per_s
 from cofire.fit.setting import set_temperature_c

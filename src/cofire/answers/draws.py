@@ -35,6 +35,8 @@ KILN_SPREAD_C = 8.0
 _CRYSTALS_LOG10_ETA = 6.0
 #: No silicate melt pulls less; from memory.
 _LEAST_TENSION_MN_M = 120.0
+#: Temperatures through which a glaze's expansion is drawn, °C.
+_BEND_C = (90.0, 385.0, 680.0)
 #: 5 % to 95 % of a normal distribution is this many standard deviations wide.
 _WIDTH_SD = 2 * 1.6448536
 
@@ -56,6 +58,7 @@ class GlazeDraws:
     """N versions of one glaze; arrays (N,), or one row per analysis (N_ANALYSES)."""
 
     solids: Mixture  # of each analysis; its melt is what the glass models see
+    melts: glass.Prepared
     pick: NDArray[np.intp]  # (N,) which analysis each draw uses
     curve: glass.ViscosityCurve
     viscosity_error: Array  # (N,) times the 90 % half-width
@@ -120,11 +123,26 @@ class GlazeDraws:
         """Mean linear expansion from 20 °C to ``to_c`` (N,), with the model's error drawn."""
         # a mean expansion is nearly straight in its upper end, so two ends serve for all draws
         ends = np.percentile(to_c, [0.0, 100.0]) + np.array([-1.0, 1.0])
-        melt = self.solids.melt_mol
-        low, high = (glass.mean_expansion(melt, np.full(len(melt), end))[self.pick] for end in ends)
+        analyses = len(self.melts.x)
+        low, high = (
+            glass.mean_expansion(self.melts, np.full(analyses, end))[self.pick] for end in ends
+        )
         share = (to_c - ends[0]) / (ends[1] - ends[0])
         of_glass = (1.0 - share) * low + share * high + self.alpha_error
         return self.solids.pick(self.pick).expansion(of_glass, self.youngs_gpa, self.poisson)
+
+    def strain(self, t_c: Array) -> Array:
+        """Strain of the glass from 20 °C to temperatures (T,), shape (N, T): between three of
+        them its mean expansion is a parabola, flat beyond (as ``glass.mean_expansion``)."""
+        ends = _BEND_C
+        means = [self.alpha_1e6_per_k(np.full(len(self.pick), end)) for end in ends]
+        t = np.clip(t_c, ends[0], ends[-1])
+        alpha = 0.0
+        for k, mean in enumerate(means):
+            others = [end for j, end in enumerate(ends) if j != k]
+            basis = np.prod([(t - o) / (ends[k] - o) for o in others], axis=0)
+            alpha = alpha + mean[:, None] * basis
+        return np.asarray(1e-6 * alpha * (t_c - 20.0))
 
 
 def draw_glaze(
@@ -135,15 +153,18 @@ def draw_glaze(
     analyses = min(N_ANALYSES, max(n // 10, 20))
     mol = draw_mol(recipe, analyses, rng)
     solids = mixture(recipe, mol, rng_for("solids", recipe.id, recipe.name))
-    nominal = mixture(recipe, analyse(recipe).mol[None, :]).melt_mol
+    melts = glass.prepare(solids.melt_mol)
+    nominal_mol = mixture(recipe, analyse(recipe).mol[None, :]).melt_mol
+    nominal = glass.prepare(nominal_mol)
     pick = np.arange(n) % analyses
     z = rng.standard_normal((5, n))
-    curve = glass.viscosity(solids.melt_mol)
+    curve = glass.viscosity(melts)
     modulus = glass.youngs_modulus(nominal)
-    gamma = glass.surface_tension(nominal, WORKING_C)
+    gamma = glass.surface_tension(nominal_mol, WORKING_C)
     liquidus = glass.liquidus(nominal)
     return GlazeDraws(
         solids=solids,
+        melts=melts,
         pick=pick,
         curve=curve,
         viscosity_error=curve.error_factors(rng, n),
@@ -195,24 +216,28 @@ class BodyDraws:
         )
 
     def strain(self, t_c: Array) -> Array:
-        """Strain from 20 °C to ``t_c`` (N,), dimensionless.
+        """Strain from 20 °C to ``t_c`` (N,), or (N, T) for one row or all, dimensionless.
 
         A measured curve goes on beyond its end as it ended.
         """
+
+        def like(values: Array) -> Array:
+            return values if np.ndim(t_c) == 1 else values[:, None]
+
         if self.body.curve is None:
             return stepped_strain(
                 t_c,
-                self.alpha_1e6_per_k,
+                like(self.alpha_1e6_per_k),
                 self.body.range_c[1],
-                self.cristobalite_step,
-                self.quartz_step,
+                like(self.cristobalite_step),
+                like(self.quartz_step),
             )
         at, strain = self.body.curve
         beyond = np.maximum(t_c - at[-1], 0.0)
         end = at >= at[-1] - 50.0
         end[-2:] = True
         last = float(np.polyfit(at[end], strain[end], 1)[0])
-        return np.asarray(self.gain * (np.interp(t_c, at, strain) + last * beyond))
+        return np.asarray(like(self.gain) * (np.interp(t_c, at, strain) + last * beyond))
 
     def alpha_to(self, t_c: Array) -> Array:
         """Mean expansion from 20 °C to ``t_c`` (N,), 1e-6/K."""

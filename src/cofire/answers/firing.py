@@ -10,10 +10,10 @@ from cofire.answers.after import AfterPull, after_pull
 from cofire.answers.analysis import melt_share
 from cofire.answers.cautions import firing_cautions, material_cautions
 from cofire.answers.coat import DEFAULT, Coat
+from cofire.answers.cooling import cooling
 from cofire.answers.draws import GlazeDraws, draw_glaze
 from cofire.answers.schedule import (
     Leaving,
-    cooling,
     kiln_history,
     leavings,
     planned,

@@ -9,6 +9,8 @@ import numpy as np
 from cofire.answers.analysis import analyse
 from cofire.answers.cautions import material_cautions
 from cofire.answers.coat import DEFAULT, Coat
+from cofire.answers.cooling import Cooling, cooling
+from cofire.answers.crackle import CrackleCurve, Net, crackle_curve, net_of, nets
 from cofire.answers.draws import (
     BodyDraws,
     GlazeDraws,
@@ -19,15 +21,24 @@ from cofire.answers.draws import (
     rng_for,
 )
 from cofire.answers.fit_strip import Strip, strip_of
+from cofire.answers.fit_words import fit_findings, pulled_findings, sentence
 from cofire.answers.formula import (
     UNMODELLED,
     Interval,
     ambiguity_findings,
     composition_findings,
 )
-from cofire.answers.schedule import Cooling, cooling
+from cofire.answers.smoke import Pulled, on_its_way, pulled_stress
 from cofire.answers.solids import solid_findings
-from cofire.answers.way_down import Shape, WayDown, stress_of, way_down, worst_on_the_way
+from cofire.answers.survival import Survival, survival
+from cofire.answers.way_down import (
+    Through,
+    WayDown,
+    stress_of,
+    through_mpa,
+    way_down,
+    worst_on_the_way,
+)
 from cofire.arrays import Array, Mask
 from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
@@ -41,14 +52,14 @@ from cofire.fit.cracking import (
     in_moist_air,
     spalling_limit_mpa,
 )
-from cofire.fit.crackle import net_words, spacing_mm
+from cofire.fit.crackle import spacing_mm
 from cofire.fit.setting import set_temperature_c
 from cofire.fit.stress import (
     grown,
     mismatch_strain,
     plane_strain_gpa,
 )
-from cofire.records import Body, Firing, Recipe, Surface
+from cofire.records import Body, Firing, Recipe, Shape, Surface
 
 #: Ages at which the growth of the clay in moist air is looked at.
 AGES_YEARS = (0.1, 1.0, 10.0)
@@ -83,7 +94,11 @@ class FitAnswer:
     aging: tuple[tuple[float, float], ...]
     findings: tuple[Finding, ...]
     shape: Shape = "pot"
+    nets: tuple[Net, ...] = ()  # of pulled ware: cracks by when they open
     way_down: WayDown | None = None
+    through: Through | None = None
+    curve: CrackleCurve | None = None
+    survival: Survival | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -100,6 +115,10 @@ class FitDraws:
     shivers: Mask
     could_shiver: Mask
     as_wanted: Mask
+    critical_mpa: Array
+    z: Array
+    pulled: Pulled | None
+    nets: tuple[Net, ...]
     aging: tuple[tuple[float, float], ...]  # years, odds of crazing by then
     limits_mpa: tuple[float, float, float]  # edges could shiver; crazes later; crazes at once
 
@@ -116,7 +135,6 @@ def wanted_of(surface: Surface) -> str:
 def fit_draws(
     recipe: Recipe,
     glaze: GlazeDraws,
-    body_: Body,
     body: BodyDraws,
     wall_mm: float,
     cool: Cooling,
@@ -129,8 +147,14 @@ def fit_draws(
     set_c = np.where(np.isfinite(set_c), set_c, np.nanmedian(set_c))
     alpha_glaze = glaze.alpha_1e6_per_k(set_c)
     alpha_body = body.alpha_to(set_c)
-    stress = stress_of(shape, mismatch_strain(alpha_glaze, alpha_body, set_c), glaze, body, wall_mm)
-    pull, push = worst_on_the_way(glaze, body, set_c, stress, wall_mm, shape)
+    after = None
+    if cool.path is None:
+        strain = mismatch_strain(alpha_glaze, alpha_body, set_c)
+        stress = stress_of(shape, strain, glaze, body, wall_mm)
+        pull, push = worst_on_the_way(glaze, body, set_c, stress, wall_mm, shape)
+    else:
+        after = pulled_stress(glaze, body, set_c, cool, wall_mm, shape)
+        stress, pull, push = after.cold_mpa, after.ever_mpa, after.push_mpa
     rng = rng_for("toughness", recipe.id, recipe.name)
     toughness = TOUGHNESS_MPA_M05 + TOUGHNESS_SPREAD * rng.standard_normal(len(stress))
     body_toughness = from_pair(BODY_TOUGHNESS_MPA_M05, rng, len(stress))
@@ -153,12 +177,16 @@ def fit_draws(
         alpha_glaze=alpha_glaze,
         alpha_body=alpha_body,
         stress_mpa=stress,
-        spacing_mm=spacing_mm(pull, critical, glaze.coat_mm, z),
+        spacing_mm=spacing_mm(pull, critical, glaze.coat_mm, z, body.body.flaws_per_mm),
         crazes_now=right["crazes"],
         crazes=later,
         shivers=shivers,
         could_shiver=push <= edge,
         as_wanted=right[wanted_of(recipe.surface)],
+        critical_mpa=critical,
+        z=z,
+        pulled=after,
+        nets=nets(after, critical, z, glaze.coat_mm, body.body.flaws_per_mm) if after else (),
         aging=tuple((years, crazed_after(years)) for years in AGES_YEARS),
         limits_mpa=(
             float(np.median(edge)),
@@ -178,13 +206,17 @@ def fit(
     wall_mm: float = 6.0,
     odds: float = 0.8,
     shape: Shape = "pot",
+    cooled: str | None = None,
 ) -> FitAnswer:
-    """Odds that a glaze crazes, sits or shivers. Raises CompositionError when it is no glaze."""
+    """Odds that a glaze crazes, sits or shivers; ``cooled`` as ``read_cooling`` reads it.
+
+    Raises CompositionError when it is no glaze, QuantityError for a cooling nobody understands.
+    """
     analysis = analyse(recipe)
     glaze = draw_glaze(recipe, coat)
     body_draws = draw_body(body)
-    cool = cooling(firing, wall_mm)
-    draws = fit_draws(recipe, glaze, body, body_draws, wall_mm, cool, shape)
+    cool = cooling(firing, wall_mm, cooled, shape)
+    draws = fit_draws(recipe, glaze, body_draws, wall_mm, cool, shape)
     findings = [
         *ambiguity_findings(recipe, analysis),
         *composition_findings(recipe, analysis, glaze.solids),
@@ -194,8 +226,22 @@ def fit(
     ]
     findings += _beyond_curve(body, draws.set_c)
     answer = summarise(recipe, body, coat, wall_mm, cool.words, draws, odds, findings)
-    way = way_down(glaze, body_draws, draws.set_c, draws.stress_mpa, wall_mm, shape)
-    return replace(answer, shape=shape, way_down=way)
+    stays = through_mpa(shape, glaze, body_draws, wall_mm, draws.stress_mpa)
+    answer = replace(answer, shape=shape, through=stays)
+    if draws.pulled is None:
+        way = way_down(glaze, body_draws, draws.set_c, draws.stress_mpa, wall_mm, shape)
+        return replace(answer, way_down=way)
+    survives = survival(body_draws, cool, wall_mm, shape)
+    curve = None
+    if answer.crazes_later >= _WORTH_A_CURVE:
+        curve = crackle_curve(glaze, body_draws, draws.critical_mpa, draws.z, cool, wall_mm, shape)
+    return replace(
+        answer,
+        way_down=on_its_way(draws.pulled),
+        curve=curve,
+        survival=survives,
+        findings=sort_findings([*answer.findings, *pulled_findings(recipe, body, survives, cool)]),
+    )
 
 
 def _beyond_curve(body: Body, set_c: Array) -> list[Finding]:
@@ -213,6 +259,8 @@ def _beyond_curve(body: Body, set_c: Array) -> list[Finding]:
     ]
 
 
+#: A net rarer than this needs no curve of air and smoke.
+_WORTH_A_CURVE = 0.3
 #: Draws per glaze when many are compared: odds with a standard error of at most 2 per cent.
 _RANK_DRAWS = 600
 
@@ -226,14 +274,15 @@ def rank(
     wall_mm: float = 6.0,
     odds: float = 0.8,
     shape: Shape = "pot",
+    cooled: str | None = None,
 ) -> list[FitAnswer]:
     """Several glazes on one body, the one that crazes most first."""
-    cool = cooling(firing, wall_mm)
+    cool = cooling(firing, wall_mm, cooled, shape)
     body_draws = draw_body(body).some(_RANK_DRAWS)
     found = []
     for recipe in recipes:
         glaze = draw_glaze(recipe, coat, _RANK_DRAWS)
-        draws = fit_draws(recipe, glaze, body, body_draws, wall_mm, cool, shape)
+        draws = fit_draws(recipe, glaze, body_draws, wall_mm, cool, shape)
         answer = summarise(recipe, body, coat, wall_mm, cool.words, draws, odds, [])
         found.append(replace(answer, shape=shape))
     return sorted(found, key=lambda a: -a.stress.value)
@@ -256,7 +305,7 @@ def summarise(
     shivers = float(draws.shivers.mean())
     sits = float((~draws.crazes & ~draws.shivers).mean())
 
-    net, words = _net(draws)
+    net = net_of(draws.spacing_mm)
 
     def interval(values: Array, unit: str) -> Interval:
         return Interval(*quantiles(values), 0.9, unit)
@@ -273,8 +322,8 @@ def summarise(
         stress=interval(draws.stress_mpa, "MPa"),
         crazes=crazes_now,
         crazes_later=later,
-        crackle_mm=net,
-        crackle_words=words,
+        crackle_mm=net.spacing_mm,
+        crackle_words=net.words,
         shivers=shivers,
         could_shiver=float(draws.could_shiver.mean()),
         sits=sits,
@@ -282,7 +331,18 @@ def summarise(
         odds=odds,
         odds_wanted=share,
         yes=share >= odds,
-        sentence=_sentence(recipe, body, wanted, share, odds, crazes_now, later, shivers, draws),
+        sentence=sentence(
+            recipe,
+            body,
+            wanted,
+            share,
+            odds,
+            crazes_now,
+            later,
+            shivers,
+            draws.alpha_glaze,
+            draws.alpha_body,
+        ),
         strip=strip_of(
             draws.stress_mpa,
             draws.set_c,
@@ -292,109 +352,8 @@ def summarise(
             analyse(recipe).mol[None, :],
         ),
         aging=draws.aging,
+        nets=draws.nets,
         findings=sort_findings(
-            [*findings, *_fit_findings(recipe, body, float(draws.could_shiver.mean()))]
+            [*findings, *fit_findings(recipe, body, float(draws.could_shiver.mean()))]
         ),
     )
-
-
-#: With fewer draws than this crazing, a spacing is not worth a number.
-_ENOUGH_CRAZE = 0.02
-
-
-def _net(draws: FitDraws) -> tuple[Interval | None, str]:
-    """How coarse the net is in those draws that craze at once."""
-    if draws.crazes_now.mean() < _ENOUGH_CRAZE:
-        return None, "no net to speak of"
-    spacing = Interval(*quantiles(draws.spacing_mm[draws.crazes_now], 0.8), 0.8, "mm")
-    low, high = net_words(spacing.low), net_words(spacing.high)
-    return spacing, low if low == high else f"{low} to {high}"
-
-
-def _sentence(
-    recipe: Recipe,
-    body: Body,
-    wanted: str,
-    share: float,
-    odds: float,
-    now: float,
-    later: float,
-    shivers: float,
-    draws: FitDraws,
-) -> str:
-    gap = float(np.median(draws.alpha_glaze - draws.alpha_body))
-    by = f"{abs(gap):.1f}e-6/K {'more' if gap > 0 else 'less'} than the body"
-    unsure = "most of the doubt is the body"
-    if body.curve is None:
-        unsure += ", whose expansion is known only as a range"
-    if np.std(draws.alpha_glaze) > np.std(draws.alpha_body):
-        unsure = "most of the doubt is the glaze's own expansion"
-    if wanted == "crazes":
-        if share >= odds:
-            return f"Yes, it crackles ({percent(share)}): it shrinks {by}; {unsure}."
-        return (
-            f"No, a crackle is not sure enough ({percent(share)}, {percent(odds)} asked): it "
-            f"shrinks {by}; {unsure}."
-        )
-    if wanted == "stays" and share >= odds:
-        return (
-            f"Yes, it stays on ({percent(share)}), and crazes with {percent(later)} odds, which a "
-            f"lustre may: it shrinks {by}; {unsure}."
-        )
-    if share >= odds:
-        return f"Yes, it sits ({percent(share)}): it shrinks {by}; {unsure}."
-    danger = (
-        f"it crazes with {percent(later)} odds"
-        if later >= shivers
-        else f"it could shiver ({percent(shivers)})"
-    )
-    return (
-        f"No, it is not sure enough to sit ({percent(share)}, {percent(odds)} asked): {danger}, "
-        f"since it shrinks {by}; {unsure}."
-    )
-
-
-def percent(share: float) -> str:
-    """Odds as people say them; never a false 0 or 100."""
-    if share > 0.995:
-        return "over 99 %"
-    return "under 1 %" if share < 0.01 else f"{100 * share:.0f} %"
-
-
-#: Odds of an edge letting go above which it is worth a word; our choice.
-_EDGE_ODDS = 0.2
-
-
-def _fit_findings(recipe: Recipe, body: Body, edge_odds: float) -> list[Finding]:
-    low, high = body.alpha_1e6_per_k
-    edges = Finding(
-        "edges",
-        "caution",
-        f"it sits in strong compression: sharp edges and rims could shiver ({percent(edge_odds)}, "
-        "by a weak criterion). Round the edges and look for loose flakes, which cut.",
-        "Hutchinson & Suo 1992 (spalling), body toughness from memory",
-        recipe.name,
-    )
-    return [
-        *([edges] if edge_odds > _EDGE_ODDS else []),
-        Finding(
-            "accepted-tests",
-            "note",
-            "to know: ISO 10545-11 and ASTM C424 age glazed ware in steam (moisture growth of the "
-            "body), ASTM C554 shocks it in water, ASTM C372 measures expansion. Passing one means "
-            "that this piece withstood that strain, not that it never crazes; boiling and freezing "
-            "by turns is common practice without a standard. A crazed pot is not for food.",
-            "scopes of the standards named; studio test common practice",
-            body.name,
-        ),
-        Finding(
-            "uncalibrated",
-            "note",
-            "crazing odds rest on fracture mechanics and published toughness of glass; no measured "
-            "case of glaze stress was found to calibrate them. A tile decides. The body's "
-            f"expansion is taken as {low:.3g} to {high:.3g}e-6/K "
-            f"({body.range_c[0]:.0f}-{body.range_c[1]:.0f} °C).",
-            f"Hutchinson & Suo 1992; body: {body.source}",
-            body.name,
-        ),
-    ]

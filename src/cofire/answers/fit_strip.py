@@ -41,11 +41,11 @@ def strip_of(
     gap = alpha_glaze - alpha_body
     # stress is a straight line in the mismatch, so a table's number moves it along that line
     slope = float(np.median(stress_mpa[np.abs(gap) > 0.05] / gap[np.abs(gap) > 0.05]))
+    ours = float(glass.expansion(mol).value[0])
     known = []
     for table in glass.published.tables():
         alpha = float(glass.published.expansion(mol, table)[0])
         if np.isfinite(alpha):
-            ours = float(glass.expansion(mol).value[0])
             known.append((table.name, float(middle) + slope * (alpha - ours)))
     edge, later, now = limits_mpa
     return Strip(edge, later, now, float(low), float(middle), float(high), tuple(known))

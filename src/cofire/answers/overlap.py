@@ -8,11 +8,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from cofire.answers.coat import Coat
+from cofire.answers.cooling import Cooling
 from cofire.answers.draws import BodyDraws, draw_glaze
 from cofire.answers.fit import fit_draws
-from cofire.answers.schedule import Cooling, Moment
+from cofire.answers.schedule import Moment
 from cofire.arrays import Array
-from cofire.records import Body, Recipe
+from cofire.records import Recipe
 from cofire.ripeness.judge import Criteria, runs
 
 #: Draws per mixture: odds with a standard error of at most 3 per cent.
@@ -71,7 +72,7 @@ def overlaps(
     last: Moment,
     by: Criteria,
     coat: Coat,
-    body: tuple[Body, BodyDraws] | None,
+    body: BodyDraws | None,
     wall_mm: float,
     cool: Cooling,
 ) -> tuple[Overlap, ...]:
@@ -90,7 +91,7 @@ def overlaps(
             done = stages_at([last], recipe, draws, by)[0]
             ran.append(float(runs(done, by).mean()))
             if body and k % 2 == 0:
-                fits = fit_draws(recipe, draws, body[0], body[1].some(_DRAWS), wall_mm, cool)
+                fits = fit_draws(recipe, draws, body.some(_DRAWS), wall_mm, cool)
                 crazed.append(float(fits.crazes_now.mean()))
         found.append(
             Overlap(

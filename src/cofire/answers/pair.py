@@ -11,9 +11,11 @@ from numpy.typing import NDArray
 from cofire.answers.analysis import analyse, melt_share
 from cofire.answers.cautions import firing_cautions, material_cautions
 from cofire.answers.coat import DEFAULT, Coat
+from cofire.answers.cooling import cooling
 from cofire.answers.draws import GlazeDraws, draw_body, draw_glaze, quantiles
 from cofire.answers.firing import speed_findings
-from cofire.answers.fit import FitAnswer, fit_draws, percent, summarise
+from cofire.answers.fit import FitAnswer, fit_draws, summarise
+from cofire.answers.fit_words import percent, pulled_findings
 from cofire.answers.formula import (
     UNMODELLED,
     Interval,
@@ -22,7 +24,7 @@ from cofire.answers.formula import (
 )
 from cofire.answers.long_hold import crystal_findings, vapour_findings
 from cofire.answers.overlap import Overlap, overlaps
-from cofire.answers.schedule import Moment, cooling, moments, spread_c
+from cofire.answers.schedule import Moment, moments, spread_c
 from cofire.answers.search import (
     QUICK_DRAWS,
     SEARCH_SPAN_C,
@@ -32,6 +34,7 @@ from cofire.answers.search import (
     smallest_change,
 )
 from cofire.answers.solids import solid_findings
+from cofire.answers.survival import Survival, survival
 from cofire.arrays import Array, Mask
 from cofire.errors import CompositionError
 from cofire.files.library import Library
@@ -90,6 +93,7 @@ class PairAnswer:
     yes: bool
     sentence: str
     overlaps: tuple[Overlap, ...]
+    survival: Survival | None  # of the pot, if it is pulled red-hot
     change: Change | None  # of the firing, that would make it yes
     change_words: str
     findings: tuple[Finding, ...]
@@ -104,6 +108,7 @@ def pair(
     coat: Coat = DEFAULT,
     wall_mm: float = 6.0,
     odds: float = 0.8,
+    cooled: str | None = None,
     criteria: Criteria | None = None,
 ) -> PairAnswer:
     """Judge each glaze at the first and the last pull, its fit, and all of them together.
@@ -114,7 +119,7 @@ def pair(
         raise CompositionError("no glaze was named.", hint="Name one or more recipes.")
     by = criteria or Criteria()
     when = moments(firing, wall_mm)
-    cool = cooling(firing, wall_mm)
+    cool = cooling(firing, wall_mm, cooled)
     body_draws = draw_body(body) if body else None
     glazes: list[InFiring] = []
     drawn: list[tuple[Recipe, GlazeDraws, Mask]] = []
@@ -139,7 +144,7 @@ def pair(
         odds_ripe = float(good.mean())
         answer = None
         if body and body_draws:
-            fits = fit_draws(recipe, draws, body, body_draws, wall_mm, cool)
+            fits = fit_draws(recipe, draws, body_draws, wall_mm, cool)
             fits_body = fits.as_wanted
             good = good & fits_body
             answer = summarise(recipe, body, coat, wall_mm, cool.words, fits, odds, [])
@@ -158,11 +163,15 @@ def pair(
         when[-1],
         by,
         coat,
-        (body, body_draws) if body and body_draws else None,
+        body_draws,
         wall_mm,
         cool,
     )
     findings += overlap_findings(over, [g.pulls[-1].runs for g in glazes], odds)
+    survives = None
+    if body and body_draws and cool.path is not None:
+        survives = survival(body_draws, cool, wall_mm, "pot", compare=False)
+        findings += pulled_findings(recipes[0], body, survives, cool)
     change, change_words = None, ""
     if share < odds:
         change, change_words = _better_firing(firing, drawn, wall_mm, by, odds)
@@ -177,6 +186,7 @@ def pair(
         yes=share >= odds,
         sentence=_sentence(glazes, body, share, odds),
         overlaps=over,
+        survival=survives,
         change=change,
         change_words=change_words,
         findings=sort_findings(findings),

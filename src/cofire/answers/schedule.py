@@ -13,7 +13,6 @@ from cofire.firing.history import (
     History,
     OutOfReachError,
     Step,
-    air_cooling_c_per_s,
     cooled,
     history,
     until,
@@ -145,41 +144,3 @@ def spread_c(firing: Firing) -> float:
 def too_fast(firing: Firing) -> tuple[int, ...]:
     """Segments (from 1) that ask for more than this kiln can do."""
     return planned(firing).too_fast
-
-
-@dataclass(frozen=True, eq=False)
-class Cooling:
-    """How fast ware cools while the glaze sets, K/s over the range (T,), and in words."""
-
-    c_per_s: Array
-    t_c: Array
-    words: str
-
-
-#: Cooling of a closed small kiln through 600-500 °C when nothing is said; common practice,
-#: no source.
-ASSUMED_KILN_C_PER_H = 100.0
-
-
-def cooling(firing: Firing | None, wall_mm: float) -> Cooling:
-    """Pulled ware cools in air, other ware with the kiln; assumed and said when unknown."""
-    t_c = np.arange(300.0, 901.0, 15.0)
-    if firing is not None and firing.pulls:
-        rate = air_cooling_c_per_s(wall_mm, t_c)
-        return Cooling(
-            rate, t_c, f"pulled red-hot, cools in air (about {rate[17]:.1f} °C a second at 555 °C)"
-        )
-    if firing is not None:
-        kiln_rate = (
-            np.log(2.0) / (firing.kiln.cooling_half_time_h * 3600.0) * (t_c - firing.ambient_c)
-        )
-        return Cooling(
-            kiln_rate, t_c, f"cools in the kiln (about {3600 * kiln_rate[17]:.0f} °C/h at 555 °C)"
-        )
-    rate = np.full_like(t_c, ASSUMED_KILN_C_PER_H / 3600.0)
-    return Cooling(
-        rate,
-        t_c,
-        f"cooling assumed: in the kiln at {ASSUMED_KILN_C_PER_H:.0f} °C/h; name a "
-        "--firing for your own",
-    )

@@ -8,15 +8,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from cofire.answers.coat import Coat
+from cofire.answers.cooling import cooling
 from cofire.answers.draws import draw_body, draw_glaze, quantiles
 from cofire.answers.fit import FitDraws, fit_draws
 from cofire.answers.formula import Interval
-from cofire.answers.schedule import cooling
-from cofire.answers.way_down import Shape
 from cofire.arrays import Array
 from cofire.errors import CompositionError
 from cofire.glass.estimate import Z90
-from cofire.records import Body, Firing, Recipe
+from cofire.records import Body, Firing, Recipe, Shape
 
 #: Counting cracks along a line tells their mean distance to about this (1 sd of its logarithm),
 #: and the model of crack spacing is hardly better than a factor of two; our choice.
@@ -59,6 +58,7 @@ def read_tiles(
     firing: Firing | None = None,
     wall_mm: float = 6.0,
     shape: Shape = "pot",
+    cooled: str | None = None,
 ) -> TileAnswer:
     """Weigh the expansions a clay could have by how well they explain the tiles.
 
@@ -67,7 +67,7 @@ def read_tiles(
     """
     if not tiles:
         raise CompositionError("no tile was given.")
-    cool = cooling(firing, wall_mm)
+    cool = cooling(firing, wall_mm, cooled, shape)
     base = draw_body(body).some(_DRAWS)
     grid = np.linspace(*_TRIED_1E6_PER_K, 46)
     log_weight = np.zeros(len(grid))
@@ -76,7 +76,7 @@ def read_tiles(
         odds = np.array(
             [
                 _odds(tile, fit_draws(
-                    tile.recipe, glaze, body, base.with_alpha(float(alpha)), wall_mm, cool, shape
+                    tile.recipe, glaze, base.with_alpha(float(alpha)), wall_mm, cool, shape
                 ))
                 for alpha in grid
             ]

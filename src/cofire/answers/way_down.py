@@ -3,21 +3,31 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 
 from cofire.answers.draws import BodyDraws, GlazeDraws
 from cofire.arrays import Array
-from cofire.fit.stress import closed_pot_mpa, flat_tile_mpa
+from cofire.fit.stress import closed_pot_mpa, flat_tile_mpa, tile_bending_mpa
+from cofire.records import Shape
 
-Shape = Literal["pot", "both-sides", "tile"]
 #: How each shape takes the pull of its glaze, in words.
 SHAPES: dict[Shape, str] = {
     "pot": "closed pot, glazed on one side",
     "both-sides": "closed pot, glazed inside and out",
     "tile": "flat tile, free to bend",
 }
+
+
+@dataclass(frozen=True, eq=False)
+class Through:
+    """Stress through coat and wall in the room, MPa, middle of the draws: at the coat's face, in
+    it at the bond, in the body at the bond, and on the body's other side."""
+
+    coat_face_mpa: float
+    coat_bond_mpa: float
+    body_bond_mpa: float
+    body_back_mpa: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,6 +54,27 @@ def stress_of(
         return flat_tile_mpa(strain, eg, nug, coat, eb, nub, wall_mm)
     sides = 2 if shape == "both-sides" else 1
     return closed_pot_mpa(strain, eg, nug, coat, eb, nub, wall_mm, sides)
+
+
+def through_mpa(
+    shape: Shape, glaze: GlazeDraws, body: BodyDraws, wall_mm: float, mean_mpa: Array
+) -> Through:
+    """How the mean stress of the coat (N,) is spread through coat and wall."""
+    bend = np.zeros((2, len(mean_mpa)))  # half the difference between the faces of coat and body
+    if shape == "tile":
+        bend = tile_bending_mpa(
+            mean_mpa,
+            glaze.youngs_gpa,
+            glaze.poisson,
+            glaze.coat_mm,
+            body.youngs_gpa,
+            body.poisson,
+            wall_mm,
+        )
+    sides = 2 if shape == "both-sides" else 1
+    in_body = -sides * mean_mpa * glaze.coat_mm / wall_mm
+    values = (mean_mpa - bend[0], mean_mpa + bend[0], in_body - bend[1], in_body + bend[1])
+    return Through(*(float(np.median(v)) for v in values))
 
 
 #: Temperatures at which stress is looked at on the way down, °C: around the steps of silica.

@@ -26,6 +26,15 @@ def json_option(command: F) -> F:
     return click.option("--json", "as_json", is_flag=True, help="The same as JSON.")(command)
 
 
+def cooling_option(command: F) -> F:
+    return click.option(
+        "--cooling",
+        metavar="HOW",
+        help="“100 C/h” in a kiln, or what a pulled pot goes through: “20 s air, 30 min bin, "
+        "water”.",
+    )(command)
+
+
 def body_options(command: F) -> F:
     for option in (
         click.option("--wall", metavar="LENGTH", help="Wall of the pot, e.g. “6 mm”."),

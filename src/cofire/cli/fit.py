@@ -5,11 +5,19 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from cofire.cli.common import body_options, json_option, library, odds_option, print_json, ware
+from cofire.cli.common import (
+    body_options,
+    cooling_option,
+    json_option,
+    library,
+    odds_option,
+    print_json,
+    ware,
+)
 
 if TYPE_CHECKING:
     from cofire.answers.fit import FitAnswer
-    from cofire.answers.way_down import Shape
+    from cofire.records import Shape
 
 
 def _draw(svg: str | None, answers: list[FitAnswer]) -> None:
@@ -26,6 +34,7 @@ def _draw(svg: str | None, answers: list[FitAnswer]) -> None:
 @click.argument("recipes", nargs=-1, required=True, metavar="RECIPE...")
 @click.option("--body", required=True, metavar="BODY", help="A clay body (see “cofire bodies”).")
 @click.option("--firing", metavar="FIRING", help="The glaze sets as this firing cools.")
+@cooling_option
 @click.option(
     "--shape",
     type=click.Choice(["pot", "both-sides", "tile"]),
@@ -43,6 +52,7 @@ def fit(
     recipes: tuple[str, ...],
     body: str,
     firing: str | None,
+    cooling: str | None,
     shape: Shape,
     svg: str | None,
     coat: str | None,
@@ -69,6 +79,7 @@ def fit(
         "wall_mm": wall_mm,
         "odds": odds,
         "shape": shape,
+        "cooled": cooling,
     }
     if len(glazes) > 1:
         ranked = rank(glazes, clay, **how)

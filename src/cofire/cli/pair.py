@@ -4,6 +4,7 @@ import click
 
 from cofire.cli.common import (
     body_options,
+    cooling_option,
     fired_in,
     json_option,
     library,
@@ -17,6 +18,7 @@ from cofire.cli.common import (
 @click.argument("recipes", nargs=-1, required=True, metavar="RECIPE...")
 @click.option("--firing", required=True, metavar="FIRING", help="See “cofire firings”.")
 @click.option("--body", metavar="BODY", help="Also judge the fit on this clay body.")
+@cooling_option
 @click.option("--kiln", metavar="KILN", help="Fire it in this kiln (see “cofire kilns”).")
 @click.option("--load", metavar="WEIGHT", help="Ware and shelves in it, e.g. “12 kg”.")
 @click.option("--clear-foot", metavar="LENGTH", help="Bare clay below the glaze; 6 mm if not said.")
@@ -31,6 +33,7 @@ def pair(
     recipes: tuple[str, ...],
     firing: str,
     body: str | None,
+    cooling: str | None,
     kiln: str | None,
     load: str | None,
     clear_foot: str | None,
@@ -74,6 +77,7 @@ def pair(
         coat=coat_read,
         wall_mm=wall_mm,
         odds=odds,
+        cooled=cooling,
         criteria=replace(
             DEFAULT, run_limit_mm=limit, ripple_mm=ripple_mm, grain_radius_um=grain_um
         ),

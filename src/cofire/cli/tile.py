@@ -5,10 +5,10 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cofire.cli.common import json_option, library, print_json
+from cofire.cli.common import cooling_option, json_option, library, print_json
 
 if TYPE_CHECKING:
-    from cofire.answers.way_down import Shape
+    from cofire.records import Shape
 
 _EXAMPLE = "“clear-crackle, 0.25 mm fired, crazed 4 mm” or “frit-gloss, 3 brushed, whole”"
 
@@ -17,6 +17,7 @@ _EXAMPLE = "“clear-crackle, 0.25 mm fired, crazed 4 mm” or “frit-gloss, 3 
 @click.argument("tiles", nargs=-1, required=True, metavar="TILE...")
 @click.option("--body", required=True, metavar="BODY", help="The clay: a body file near to it.")
 @click.option("--firing", metavar="FIRING", help="The firing the tiles had.")
+@cooling_option
 @click.option("--wall", metavar="LENGTH", help="Thickness of the tile, e.g. “6 mm”.")
 @click.option(
     "--shape", type=click.Choice(["pot", "both-sides", "tile"]), default="tile", show_default=True
@@ -28,6 +29,7 @@ def tile(
     tiles: tuple[str, ...],
     body: str,
     firing: str | None,
+    cooling: str | None,
     wall: str | None,
     shape: Shape,
     as_json: bool,
@@ -60,6 +62,7 @@ def tile(
         firing=lib.firing(firing) if firing else None,
         wall_mm=wall_mm,
         shape=shape,
+        cooled=cooling,
     )
     if as_json:
         from cofire.show.machine import interval_dict

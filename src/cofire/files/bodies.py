@@ -68,6 +68,24 @@ def read_body(doc: Document) -> Body:
     pores = Table(doc, top.get("pores", {}), "pores", what="the body's [pores]")
     porosity = pores.pair("open_porosity_percent", (-1.0, -1.0))
     moisture = pores.pair("moisture_expansion_percent", (-1.0, -1.0))
+    shock = Table(doc, top.get("shock", {}), "shock", what="the body's [shock]")
+    toughness = shock.pair("toughness_mpa_m05", Body.toughness_mpa_m05)
+    ratio = shock.pair("work_ratio", Body.work_ratio)
+    quartz = shock.pair("free_quartz_percent", Body.free_quartz_percent)
+    if not 0.1 <= toughness[0] <= toughness[1] <= 5.0:
+        raise shock.fail(
+            "a fired clay's toughness is 0.1 to 5 MPa m^0.5.",
+            "toughness_mpa_m05",
+            hint="Porous bodies have 0.5 to 1, porcelain 1 to 1.7.",
+        )
+    if not 1.0 <= ratio[0] <= ratio[1] <= 20.0:
+        raise shock.fail(
+            "breaking through takes 1 to 20 times the work of starting a crack.",
+            "work_ratio",
+            hint="Fine dense bodies 1 to 1.5, grogged ones 2 to 4.",
+        )
+    if not 0.0 <= quartz[0] <= quartz[1] <= 80.0:
+        raise shock.fail("free quartz is 0 to 80 % of a body.", "free_quartz_percent")
     name = top.text("name")
     body = Body(
         id=doc.path.stem,
@@ -84,10 +102,13 @@ def read_body(doc: Document) -> Body:
         source=top.text("source"),
         open_porosity_percent=None if porosity[0] < 0 else porosity,
         moisture_expansion_percent=None if moisture[0] < 0 else moisture,
+        toughness_mpa_m05=toughness,
+        work_ratio=ratio,
+        free_quartz_percent=quartz,
         note=top.text("note", ""),
         place=doc.place(),
     )
-    for table in (top, expansion, stiffness, pores):
+    for table in (top, expansion, stiffness, pores, shock):
         table.finish()
     if body.youngs_modulus_gpa[0] <= 0.0:
         raise stiffness.fail("a body's stiffness is above zero.", "youngs_modulus_gpa")

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import cast
+from typing import Literal, cast
 
 from cofire.errors import Place, QuantityError
 from cofire.files.toml import Document, Table
-from cofire.records import Firing, Fuel, Kiln, Pull, Segment
+from cofire.records import Firing, Fuel, Kiln, Pull, Segment, Smoke
 from cofire.units import (
     difference_c,
     grams,
@@ -79,6 +79,9 @@ def read_firing(doc: Document, resolve: ResolveKiln) -> Firing:
         ambient_c=ambient,
         load_kg=load,
         price_per_kwh=None if price < 0.0 else price,
+        smoke=_smoke(Table(doc, top.get("smoke"), "smoke", what="the firing's [smoke]"), pulls)
+        if "smoke" in top.data
+        else Smoke(),
         notes=top.text("notes", ""),
         place=doc.place(),
     )
@@ -175,6 +178,24 @@ def _pull(table: Table, segments: list[Segment]) -> Pull:
         )
     table.finish()
     return Pull(name, int(number), after, int(count), every, lid_s)
+
+
+def _smoke(table: Table, pulls: list[Pull]) -> Smoke:
+    usual = Smoke()
+    air_s = _quantity(table, "air", seconds) if "air" in table.data else usual.air_s
+    bin_min = _quantity(table, "bin", minutes) if "bin" in table.data else usual.bin_min
+    then = cast("Literal['air', 'water']", table.choice("then", ("air", "water"), usual.then))
+    if not pulls:
+        raise table.fail(
+            "nothing is pulled hot in this firing, so there is nothing to smoke.",
+            hint="Add a table  [[pull]], or take [smoke] away.",
+        )
+    if not 0.0 <= air_s <= 3600.0:
+        raise table.fail("a pot stands in air for nothing to an hour before the bin.", "air")
+    if not 0.0 <= bin_min <= 24.0 * 60.0:
+        raise table.fail("a pot stays in the bin for nothing to a day.", "bin")
+    table.finish()
+    return Smoke(air_s, bin_min, then, assumed=False)
 
 
 def _kiln(table: Table, resolve: ResolveKiln | None) -> Kiln:

@@ -17,6 +17,8 @@ HEAT_CAPACITY_J_M3_K = 1.9e6
 #: Stefan-Boltzmann constant, W/(m² K⁴), CODATA 2018; emissivity of glazed ware from memory.
 STEFAN_BOLTZMANN = 5.670374419e-8
 EMISSIVITY = 0.85
+#: Natural convection of a pot in still air, W/(m² K); from memory, order of magnitude.
+AIR_CONVECTION_W_M2_K = 10.0
 KELVIN = 273.15
 
 
@@ -199,10 +201,11 @@ def dwell_s(time_s: Array, temp_c: Array, grid_c: Array) -> Array:
 def air_cooling_c_per_s(wall_mm: Array | float, t_c: Array | float) -> Array:
     """How fast a pulled pot cools in still air at ``t_c``, K/s, broadcast.
 
-    Lumped wall losing heat from both faces by radiation and by natural convection,
-    h = 10 W/(m² K) (from memory, order of magnitude for still air).
+    Lumped wall losing heat from both faces by radiation and by natural convection.
     """
     t_k = np.asarray(t_c) + KELVIN
     room_k = 20.0 + KELVIN
-    loss = EMISSIVITY * STEFAN_BOLTZMANN * (t_k**4 - room_k**4) + 10.0 * (t_k - room_k)
+    loss = EMISSIVITY * STEFAN_BOLTZMANN * (t_k**4 - room_k**4) + AIR_CONVECTION_W_M2_K * (
+        t_k - room_k
+    )
     return np.asarray(2.0 * loss / (HEAT_CAPACITY_J_M3_K * np.asarray(wall_mm) / 1000.0))

@@ -8,16 +8,12 @@ import numpy as np
 
 from cofire.arrays import Array
 
-#: Distance over which one crack relieves the coat, in units of sqrt(G_c Ebar h)/sigma: cracks that
-#: come one after the other leave at least 8 (Thouless, Olsson & Gupta, Acta Metall. Mater. 40
-#: (1992) 1287), cracks that came at once 5.6 (Thouless, J. Am. Ceram. Soc. 73 (1990) 2144); both
-#: constants from memory.
-SEQUENTIAL = 8.0
-CONCERTED = 5.6
 #: Flaws per mm of coat that have started a crack when the stress is twice the critical one. With
-#: this nets of 5 to 20 mm come out near the onset and of 1 to 3 mm at three times the critical
-#: stress (common practice, no source): the one number that a studio's own tiles should set.
-FLAWS_PER_MM = 0.15
+#: this the black nets of usual crackle glazes come out at 5 to 20 mm (common practice, no source):
+#: the one number that a studio's own tiles should set.
+FLAWS_PER_MM = 0.12
+#: Beyond this many relief lengths cracks do not feel each other.
+_FAR = 12.0
 
 
 @cache
@@ -38,12 +34,26 @@ def coverage(fallen: Array) -> Array:
     return np.interp(fallen, t, covered)
 
 
-def floor_mm(stress_mpa: Array, critical_mpa: Array, coat_mm: Array, z: Array) -> Array:
-    """The closest that cracks can stand, mm, (...,): ``SEQUENTIAL`` sqrt(G_c Ebar h)/sigma.
+@cache
+def _halving() -> tuple[Array, Array]:
+    """Distance of cracks in relief lengths (rising), and the energy that one more between two of
+    them sets free, over that of a lone crack: 2 tanh(y/2) - tanh(y)."""
+    y = np.concatenate([[0.0], np.geomspace(1e-3, _FAR, 2000)])
+    return y, 2.0 * np.tanh(0.5 * y) - np.tanh(y)
 
-    G_c Ebar is K_Ic², and K_Ic = sigma_c sqrt(Z h) by the law of channel cracks.
+
+def floor_mm(stress_mpa: Array, critical_mpa: Array, coat_mm: Array, z: Array) -> Array:
+    """The closest that cracks can stand, mm, (...,).
+
+    Shear lag: beside a crack the coat regains its stress over the relief length Z h, so that
+    cracks L apart set free tanh(L/(2 Z h)) of what lone ones do (Xia & Hutchinson, J. Mech. Phys.
+    Solids 48 (2000) 1107, from memory). One more opens between two of them as long as what it sets
+    free pays for it, (critical/stress)²; half of the least such distance is the floor. A
+    finite-element model of the coat (tests/fit/plane_strain.py) agrees within a fifth.
     """
-    return np.asarray(SEQUENTIAL * coat_mm * np.sqrt(z) * critical_mpa / stress_mpa)
+    y, free = _halving()
+    pays = (critical_mpa / np.maximum(stress_mpa, critical_mpa)) ** 2
+    return np.asarray(z * coat_mm * np.interp(pays, free, y))
 
 
 def spacing_mm(
@@ -51,18 +61,20 @@ def spacing_mm(
     critical_mpa: Array,
     coat_mm: Array,
     z: Array,
-    flaws_per_mm: float = FLAWS_PER_MM,
+    flaws_per_mm: float | None = None,
 ) -> Array:
     """Mean distance of cracks, mm, (...,); inf where the stress is not critical.
 
     Flaws that can start a crack grow in number as the stress rises above the critical one, the
     first of them coarse; each crack keeps others away by the floor. So nets are coarse near the
-    onset, where flaws are scarce, and near 1.34 floors where they are plenty.
+    onset, where flaws are scarce, and near 1.34 floors where they are plenty. ``flaws_per_mm`` is
+    ``FLAWS_PER_MM`` where nothing better is known.
     """
+    flaws = FLAWS_PER_MM if flaws_per_mm is None else flaws_per_mm
     over = stress_mpa / critical_mpa - 1.0
     with np.errstate(divide="ignore", invalid="ignore"):
         floor = floor_mm(stress_mpa, critical_mpa, coat_mm, z)
-        fallen = flaws_per_mm * np.maximum(over, 0.0) * floor
+        fallen = flaws * np.maximum(over, 0.0) * floor
         found = floor / coverage(fallen)
     return np.asarray(np.where(over > 0.0, found, np.inf))
 

@@ -111,6 +111,27 @@ def flat_tile_mpa(
     curvature = (
         6.0 * strain * (1 + m) ** 2 / (h * (3 * (1 + m) ** 2 + (1 + m * n) * (m**2 + 1 / (m * n))))
     )
-    # force per width from moment balance, P = kappa (E_g h_g³ + E_b h_b³) / (6 h)
-    force = curvature * (eg * np.asarray(coat_mm) ** 3 + eb * np.asarray(wall_mm) ** 3) / (6.0 * h)
-    return np.asarray(1e3 * force / coat_mm)
+    return np.asarray(1e3 * curvature * _stiffness(eg, eb, coat_mm, wall_mm) / (6.0 * h * coat_mm))
+
+
+def _stiffness(eg: Array, eb: Array, coat_mm: Array | float, wall_mm: Array | float) -> Array:
+    """Twelve times the bending stiffness of the two layers each for itself, GPa mm³."""
+    return np.asarray(eg * np.asarray(coat_mm) ** 3 + eb * np.asarray(wall_mm) ** 3)
+
+
+def tile_bending_mpa(
+    mean_mpa: Array,
+    glaze_gpa: Array,
+    glaze_poisson: Array,
+    coat_mm: Array,
+    body_gpa: Array,
+    body_poisson: Array,
+    wall_mm: Array | float,
+) -> Array:
+    """Half of what the stress differs by between the faces of the coat and of the body of such a
+    tile (2, ...), MPa: a tile whose coat pulls bends so that the glazed side is hollow."""
+    eg, eb = biaxial_gpa(glaze_gpa, glaze_poisson), biaxial_gpa(body_gpa, body_poisson)
+    force = mean_mpa * coat_mm  # N/mm, with 1e-3 GPa
+    h = coat_mm + np.asarray(wall_mm)
+    curvature = 6.0 * force * h / _stiffness(eg, eb, coat_mm, wall_mm)
+    return np.stack([0.5 * eg * coat_mm * curvature, 0.5 * eb * wall_mm * curvature])

@@ -8,12 +8,14 @@ from typing import TYPE_CHECKING, Any
 from cofire.chem.oxides import named
 
 if TYPE_CHECKING:
+    from cofire.answers.crackle import Handling, Net
     from cofire.answers.day import DayPlan
     from cofire.answers.firing import FiringAnswer
     from cofire.answers.fit import FitAnswer
     from cofire.answers.formula import FormulaAnswer, Interval
     from cofire.answers.lustre import LustreAnswer
     from cofire.answers.pair import PairAnswer
+    from cofire.answers.survival import Survival
     from cofire.findings import Finding
     from cofire.records import Material
 
@@ -177,6 +179,22 @@ def fit_dict(answer: FitAnswer) -> dict[str, Any]:
             "stress_mpa": answer.way_down.middle_mpa.tolist(),
             "stress_high_mpa": answer.way_down.high_mpa.tolist(),
         },
+        "through_mpa": None
+        if answer.through is None
+        else {
+            "coat_face": answer.through.coat_face_mpa,
+            "coat_at_bond": answer.through.coat_bond_mpa,
+            "body_at_bond": answer.through.body_bond_mpa,
+            "body_back": answer.through.body_back_mpa,
+        },
+        "nets": [net_dict(net) for net in answer.nets],
+        "air_and_smoke": None
+        if answer.curve is None
+        else {
+            "air": [_handling_dict(h) for h in answer.curve.air],
+            "bin": [_handling_dict(h) for h in answer.curve.bins],
+        },
+        "survival": survival_dict(answer.survival),
         "strip_mpa": {
             "edges_could_shiver_below": answer.strip.edge_mpa,
             "crazes_within_months_from": answer.strip.later_mpa,
@@ -188,6 +206,41 @@ def fit_dict(answer: FitAnswer) -> dict[str, Any]:
         "wall_mm": answer.wall_mm,
         "cooling": answer.cooling,
         "findings": findings_list(answer.findings),
+    }
+
+
+def net_dict(net: Net) -> dict[str, Any]:
+    return {
+        "when": net.when,
+        "odds": net.odds,
+        "spacing_mm": None if net.spacing_mm is None else interval_dict(net.spacing_mm),
+        "words": net.words,
+    }
+
+
+def _handling_dict(how: Handling) -> dict[str, Any]:
+    return {
+        "air_s": how.smoke.air_s,
+        "bin_min": how.smoke.bin_min,
+        "then": how.smoke.then,
+        "black": net_dict(how.black),
+        "whole": net_dict(how.whole),
+    }
+
+
+def survival_dict(survival: Survival | None) -> dict[str, Any] | None:
+    if survival is None:
+        return None
+    return {
+        "pull": survival.pull,
+        "quench": survival.quench,
+        "together": survival.together,
+        "hairline_starts": survival.hairline,
+        "into_water_c": survival.into_water_c,
+        "with_walls": [{"wall_mm": w, "odds": odds} for w, odds in survival.walls],
+        "with_bins": [
+            {"bin_min": m, "into_water_c": c, "odds": odds} for m, c, odds in survival.bins
+        ],
     }
 
 
@@ -239,6 +292,7 @@ def pair_dict(answer: PairAnswer) -> dict[str, Any]:
             }
             for o in answer.overlaps
         ],
+        "survival": survival_dict(answer.survival),
         "change": answer.change_words or None,
         "odds_with_change": None if answer.change is None else answer.change.odds,
         "findings": findings_list(answer.findings),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import html
 
 from cofire.answers.fit import FitAnswer
+from cofire.show.crackle_picture import PANEL_HEIGHT, crackle_panels
 
 _WIDTH, _LEFT, _RIGHT, _TOP, _ROW = 860, 40, 40, 66, 66
 _SPAN_MPA = 180.0
@@ -24,6 +25,9 @@ _STYLE = (
 def strip_svg(answers: list[FitAnswer]) -> str:
     """One row for each glaze; the axis is stress in the coat, tension to the right."""
     height = _TOP + _ROW * len(answers) + 84
+    curve = answers[0].curve if len(answers) == 1 else None
+    if curve is not None:
+        below, height = height, height + PANEL_HEIGHT
     body = html.escape(answers[0].body.name)
     out = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDTH} {height}" '
@@ -48,6 +52,8 @@ def strip_svg(answers: list[FitAnswer]) -> str:
             f'<rect x="{at}" y="{base + 22}" width="22" height="12" fill="{ink}"/>'
             f'<text x="{at + 28}" y="{base + 33}">{words}</text>'
         )
+    if curve is not None:
+        out.append(crackle_panels(curve, below))
     out.append("</svg>\n")
     return "\n".join(out)
 

@@ -14,10 +14,19 @@ from cofire.answers.fit import FitAnswer
 from cofire.answers.fit_strip import Strip
 from cofire.answers.pair import AtPull, InFiring, PairAnswer
 from cofire.answers.way_down import SHAPES
+from cofire.show.pulled import (
+    curve_table,
+    net_line,
+    nets_table,
+    survival_line,
+    survival_table,
+)
 from cofire.show.terminal import between, console, findings_block, heading, percent
 from cofire.units import show_temperature
 
 _BAR = 14
+#: Characters from all of one glaze to all of another.
+_STRIP = 22
 _MEANT = {
     "crazes": "meant to crackle",
     "sits": "meant to sit",
@@ -75,6 +84,10 @@ def show_pair(answer: PairAnswer) -> None:
             if glaze.fit:
                 out.print(_who(glaze, _MEANT[glaze.fit.wanted]))
                 out.print(_columns(_fit_rows(glaze.fit)))
+                if glaze.fit.nets and glaze.fit.crazes_later >= 0.5:
+                    out.print(net_line(glaze.fit.nets))
+        if answer.survival:
+            out.print(survival_line(answer.survival))
     if answer.overlaps:
         out.print(heading("Where they overlap", "two coats thick, at the last pull"))
         out.print(_overlaps(answer))
@@ -88,19 +101,23 @@ def show_pair(answer: PairAnswer) -> None:
 
 def _overlaps(answer: PairAnswer) -> Table:
     """Each pair as a strip of mixtures from all of one to all of the other."""
-    table = Table.grid(padding=(0, 2))
+    table = Table.grid(padding=(0, 1))
+    table.add_column(max_width=16)
+    table.add_column(min_width=_STRIP + 2, no_wrap=True)
+    table.add_column(max_width=16)
+    table.add_column(no_wrap=True)
     for one in answer.overlaps:
         rows = [("runs", one.runs, "red")]
         if one.crazes is not None:
             rows.append(("crazes", one.crazes, "cyan"))
         for word, odds, ink in rows:
-            at = np.linspace(0.0, len(odds) - 1.0, 22)
+            at = np.linspace(0.0, len(odds) - 1.0, _STRIP)
             along = np.interp(at, np.arange(len(odds)), odds)
             strip = "".join(" ░▒▓█"[min(int(5 * value), 4)] for value in along)
             names = (one.first.name, one.second.name) if word == "runs" else ("", "")
             said = f"{word} {percent(float(odds.min()))} to {percent(float(odds.max()))}"
             table.add_row(
-                Text(f"  {names[0]}"),
+                Text(f" {names[0]}"),
                 Text.assemble("│", (strip, ink), "│"),
                 Text(names[1]),
                 Text(said, "dim"),
@@ -204,15 +221,38 @@ def show_fit(answer: FitAnswer) -> None:
         ("coat", f"{answer.coat.fired_mm:.2g} mm fired", answer.coat.reading.partition(", ")[2]),
         ("wall", f"{answer.wall_mm:g} mm", SHAPES[answer.shape]),
         ("cooling", "", answer.cooling),
+        *_through_rows(answer),
         *_way_rows(answer),
         *_aging_rows(answer),
     ):
         table.add_row(label, Text(value, style="bold"), Text(note, style="dim"))
     out.print(Padding(table, (0, 2)))
+    if answer.nets:
+        out.print(heading("Cracks and smoke", "80 % sure, uncalibrated until tiles of yours tell"))
+        out.print(Padding(nets_table(answer.nets), (0, 2)))
+    if answer.curve:
+        out.print(Padding(curve_table(answer.curve), (1, 2, 0, 2)))
+    if answer.survival:
+        out.print(heading("The pot itself", "odds that the wall does not break"))
+        out.print(Padding(survival_table(answer.survival), (0, 2)))
     if answer.findings:
         out.print(heading("Mind"))
         out.print(findings_block(answer.findings))
     out.print()
+
+
+def _through_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
+    """Stress from the coat's face to the other side of the body."""
+    through = answer.through
+    if through is None:
+        return []
+    coat = f"{through.coat_face_mpa:+.0f}"
+    if round(through.coat_face_mpa) != round(through.coat_bond_mpa):
+        coat = f"{through.coat_face_mpa:+.0f} at its face to {through.coat_bond_mpa:+.0f}"
+    body = f"{through.body_bond_mpa:+.1f}"
+    if round(through.body_bond_mpa, 1) != round(through.body_back_mpa, 1):
+        body = f"{through.body_bond_mpa:+.1f} below it to {through.body_back_mpa:+.1f} at the back"
+    return [("through the wall, MPa", "", f"coat {coat}; body {body}")]
 
 
 def _way_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:

@@ -1,0 +1,108 @@
+"""Pulled ware on a terminal: which cracks turn black, and whether the pot survives."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rich.console import Group
+from rich.table import Table
+from rich.text import Text
+
+from cofire.answers.crackle import CrackleCurve, Handling, Net
+from cofire.answers.survival import Survival
+from cofire.show.terminal import percent
+
+#: Below these odds of cracks their distance says nothing.
+_RARE = 0.1
+
+
+def lasting(seconds: float) -> str:
+    """“45 s”, “2 min”."""
+    return f"{seconds:g} s" if seconds < 60.0 else f"{seconds / 60.0:g} min"
+
+
+def apart(net: Net) -> str:
+    """“4 to 9 mm”, or a dash."""
+    if net.spacing_mm is None or net.odds < _RARE:
+        return "–"
+    low, high = net.spacing_mm.low, net.spacing_mm.high
+    digits = 1 if high < 3.0 else 0
+    top = "over 60" if high > 60.0 else f"{high:.{digits}f}"
+    return f"{low:.{digits}f} to {top} mm"
+
+
+def nets_table(nets: Sequence[Net]) -> Table:
+    """When cracks open, how likely, how far apart."""
+    table = Table.grid(padding=(0, 3))
+    for net in nets:
+        table.add_row(
+            net.when,
+            Text(percent(net.odds), "bold"),
+            Text(apart(net), "bold"),
+            Text("" if net.odds < _RARE else net.words, "dim"),
+        )
+    return table
+
+
+def net_line(nets: Sequence[Net]) -> Text:
+    """Black and whole net in one line."""
+    _, black, whole = nets
+    return Text.assemble(
+        "  cracks  ",
+        ("black ", "dim"),
+        (f"{apart(black)} ({percent(black.odds)})", "bold"),
+        (f"   in the end {apart(whole)}", "dim"),
+    )
+
+
+def survival_line(survival: Survival) -> Text:
+    """Odds of the pot in one line."""
+    return Text.assemble(
+        " The pot itself  ",
+        (percent(survival.together), "bold"),
+        (" comes whole through ", "dim"),
+        ("pull and quench" if survival.quench is not None else "the pull", "dim"),
+    )
+
+
+def curve_table(curve: CrackleCurve) -> Group:
+    """Nets against time in air, and against time in the bin."""
+    air = _against("air", [(h.smoke.air_s, h) for h in curve.air])
+    bins = _against("the bin", [(60.0 * h.smoke.bin_min, h) for h in curve.bins])
+    return Group(air, Text(), bins)
+
+
+def _against(what: str, handled: list[tuple[float, Handling]]) -> Table:
+    table = Table.grid(padding=(0, 2))
+    for words in (f"so long in {what}", "black net", "odds", "whole net"):
+        table.add_column(Text(words, "dim"), justify="left" if words.startswith("so") else "right")
+    table.show_header = True
+    for seconds, how in handled:
+        table.add_row(
+            f"  {lasting(seconds)}",
+            Text(apart(how.black), "bold"),
+            percent(how.black.odds),
+            Text(apart(how.whole), "dim"),
+        )
+    return table
+
+
+def survival_table(survival: Survival) -> Table:
+    """Odds at the pull and the quench, for other walls and other times in the bin."""
+    table = Table.grid(padding=(0, 3))
+    what = "the pull and the smoke" if survival.quench is not None else "the pull and what follows"
+    hairlines = f"a hairline starts somewhere in its skin: {percent(survival.hairline)}"
+    table.add_row(what, Text(percent(survival.pull), "bold"), Text(hairlines, "dim"))
+    if survival.quench is not None:
+        hot = f"into water at {survival.into_water_c:.0f} °C"
+        table.add_row("the quench", Text(percent(survival.quench), "bold"), Text(hot, "dim"))
+        table.add_row("both", Text(percent(survival.together), "bold"), "")
+    if survival.walls:
+        said = ", ".join(f"{mm:g} mm {percent(odds)}" for mm, odds in survival.walls)
+        table.add_row("with other walls", "", Text(said, "dim"))
+    if survival.bins:
+        said = ", ".join(
+            f"{bin_min:g} min ({c:.0f} °C) {percent(odds)}" for bin_min, c, odds in survival.bins
+        )
+        table.add_row("longer in the bin", "", Text(said, "dim"))
+    return table
