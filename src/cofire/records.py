@@ -143,7 +143,7 @@ class Smoke:
     """What happens to a pot between the pull and the room: so long in air, so long in a closed bin
     of combustibles, then left in air or quenched in water. The defaults are common practice."""
 
-    air_s: float = 15.0
+    air_s: float = 20.0
     bin_min: float = 30.0
     then: Literal["air", "water"] = "air"
     assumed: bool = True

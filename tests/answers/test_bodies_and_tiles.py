@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -144,6 +146,29 @@ def test_a_tile_finds_the_clay_it_was_made_on() -> None:
         shape="pot",
     )  # fmt: skip
     assert found.alpha_body.low < 6.05 < found.alpha_body.high
+
+
+@pytest.mark.parametrize("flaws", [0.04, 0.4])
+def test_tiles_find_the_flaws_they_were_made_with(flaws: float) -> None:
+    """Turned around: nets of three glazes on a measured clay, worked out with other flaws."""
+    clay, day = LIB.body("yard-raku"), LIB.firing("raku-workshop")
+    tiles = []
+    for name in ("clear-crackle", "white-crackle", "turquoise-crackle"):
+        fitted = fit(LIB, LIB.recipe(name), replace(clay, flaws_per_mm=flaws), firing=day)
+        assert fitted.crackle_mm is not None
+        tiles.append(tile(name, "crazed", fitted.crackle_mm.value))
+    found = read_tiles(tiles, clay, firing=day, shape="pot").flaws_per_mm
+    assert found is not None
+    assert found.low < flaws < found.high
+
+
+def test_black_tiles_need_smoke() -> None:
+    with pytest.raises(CofireError, match="turn black only"):
+        read_tiles([tile("clear-crackle", "black", 9.0)], LIB.body("raku"))
+    seen = read_tiles(
+        [tile("clear-crackle", "black", 9.0)], LIB.body("raku"), firing=LIB.firing("raku-workshop")
+    )
+    assert seen.flaws_per_mm is not None and seen.overlap
 
 
 def test_a_whole_crackle_means_a_clay_that_expands_more() -> None:

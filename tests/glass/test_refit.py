@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from cofire import glass
 from cofire.glass import engine
 from cofire.glass.refit.__main__ import predictions, refit
 
@@ -62,3 +63,14 @@ def test_shipped_files_are_small() -> None:
     """About a megabyte of coefficients; the page and the scores are not loaded to predict."""
     size = sum((engine.FOLDER / f).stat().st_size for f in ("engine.npy", "doubt.npy"))
     assert size < 1_000_000
+
+
+@pytest.mark.published
+def test_moduli_of_halls_glazes_without_them() -> None:
+    """Hall, J. Am. Ceram. Soc. 13 (1930) 182: Young's moduli of 113 analysed glazes, 63 to 84 GPa.
+    With that publication left out of the fit (the card's number, which the refit writes) they are
+    met within 6 %: stress in a coat is not known better than that anyway."""
+    found = glass.scores()["unseen_glazes"]["Hall F.P.|1930"]["youngs"]
+    assert found["rows"] > 100
+    assert found["miss"] < 0.06 * 70.0
+    assert abs(found["bias"]) < found["miss"]

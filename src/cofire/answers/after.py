@@ -12,13 +12,11 @@ from cofire.answers.formula import Interval
 from cofire.arrays import Array
 from cofire.firing.history import air_cooling_c_per_s
 from cofire.fit.setting import set_temperature_c
-from cofire.records import Recipe
+from cofire.records import Recipe, Smoke
 
 #: The last red that shows in a shaded yard, and where paper catches fire; from memory.
 DULL_RED_C = 600.0
 PAPER_BURNS_C = 230.0
-#: Usual time in the closed bin, min; common practice, no source.
-BIN_MIN = 30.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -38,7 +36,7 @@ class AfterPull:
     from_c: float
     dull_red_s: float
     paper_s: tuple[float, float]  # both faces free; and a closed pot, whose inside cannot radiate
-    bin_min: float
+    smoke: Smoke
     glazes: tuple[Softness, ...]
 
 
@@ -56,7 +54,11 @@ def seconds_in_air(from_c: float, to_c: Array, wall_mm: float) -> Array:
 
 
 def after_pull(
-    from_c: float, wall_mm: float, glazes: list[tuple[Recipe, GlazeDraws]], cool: Cooling
+    from_c: float,
+    wall_mm: float,
+    glazes: list[tuple[Recipe, GlazeDraws]],
+    cool: Cooling,
+    smoke: Smoke,
 ) -> AfterPull:
     """Cooling by radiation and convection from both faces of a wall."""
     found = []
@@ -73,4 +75,4 @@ def after_pull(
             )
         )
     dull, paper = seconds_in_air(from_c, np.array([DULL_RED_C, PAPER_BURNS_C]), wall_mm)
-    return AfterPull(from_c, float(dull), (float(paper), 2.0 * float(paper)), BIN_MIN, tuple(found))
+    return AfterPull(from_c, float(dull), (float(paper), 2.0 * float(paper)), smoke, tuple(found))

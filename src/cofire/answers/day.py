@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from cofire.answers.after import BIN_MIN
 from cofire.answers.schedule import leavings, planned
 from cofire.errors import CompositionError
 from cofire.records import Firing
@@ -88,7 +87,8 @@ def plan_day(
     ready = openings[0].at_min
     room = (past.time_s[-1] / 60.0) - ready
     # a bin is busy for its smoke and its emptying; pots leave as bins come free
-    every = (BIN_MIN + _EMPTY_BIN_MIN) / bins
+    bin_min = firing.smoke.bin_min
+    every = (bin_min + _EMPTY_BIN_MIN) / bins
     most = pots_per_bin * (math.floor(room / every + 1e-9) + 1)
     rounds: list[Round] = []
     left, start = pots, 0.0
@@ -96,7 +96,7 @@ def plan_day(
         here = min(left, per_load, most)
         first = start + ready
         last = first + every * max(math.ceil(here / pots_per_bin) - 1, 0)
-        rounds.append(Round(len(rounds) + 1, here, start, first, last, last + BIN_MIN))
+        rounds.append(Round(len(rounds) + 1, here, start, first, last, last + bin_min))
         left -= here
         start = last + _RELOAD_MIN
     return DayPlan(firing, pots, min(per_load, most), bins, every, tuple(rounds), most < per_load)

@@ -10,7 +10,7 @@ from cofire.answers.after import AfterPull, after_pull
 from cofire.answers.analysis import melt_share
 from cofire.answers.cautions import firing_cautions, material_cautions
 from cofire.answers.coat import DEFAULT, Coat
-from cofire.answers.cooling import cooling
+from cofire.answers.cooling import pulled
 from cofire.answers.draws import GlazeDraws, draw_glaze
 from cofire.answers.schedule import (
     Leaving,
@@ -28,7 +28,7 @@ from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
 from cofire.firing.cones import HeatWork, heat_work
 from cofire.firing.history import History, until
-from cofire.records import Firing, Kiln, Recipe
+from cofire.records import Firing, Kiln, Recipe, Smoke
 from cofire.ripeness.judge import Criteria, ripe_enough, runs, stages_of
 
 #: Draws and moments for the picture of ripeness; its odds have a standard error of 2.5 per cent.
@@ -133,13 +133,14 @@ def firing_answer(
     ware = ware_c(firing, wall_mm)
     openings = leavings(firing, past)
     energy = energy_kwh(firing)
-    cool = cooling(firing, wall_mm)
     draws = [draw_glaze(recipe, coat, spread_c=spread_c(firing)) for recipe in recipes]
     by = criteria or Criteria()
     after = None
     if openings:
         at = float(np.interp(60.0 * openings[0].at_min, past.time_s, ware))
-        after = after_pull(at, wall_mm, [(r, d) for r, d in zip(recipes, draws, strict=True)], cool)
+        pairs = list(zip(recipes, draws, strict=True))
+        still_air = pulled(wall_mm, at, Smoke(air_s=3600.0, bin_min=0.0))
+        after = after_pull(at, wall_mm, pairs, still_air, firing.smoke)
     findings = [
         *firing_cautions(library, firing),
         *material_cautions(library, recipes),

@@ -109,6 +109,7 @@ class FitDraws:
     alpha_glaze: Array
     alpha_body: Array
     stress_mpa: Array
+    pull_mpa: Array  # most tension, ever
     spacing_mm: Array  # of cracks; inf where there are none
     crazes_now: Mask
     crazes: Mask  # now or within months of moist air
@@ -117,6 +118,7 @@ class FitDraws:
     as_wanted: Mask
     critical_mpa: Array
     z: Array
+    coat_mm: Array
     pulled: Pulled | None
     nets: tuple[Net, ...]
     aging: tuple[tuple[float, float], ...]  # years, odds of crazing by then
@@ -177,6 +179,7 @@ def fit_draws(
         alpha_glaze=alpha_glaze,
         alpha_body=alpha_body,
         stress_mpa=stress,
+        pull_mpa=pull,
         spacing_mm=spacing_mm(pull, critical, glaze.coat_mm, z, body.body.flaws_per_mm),
         crazes_now=right["crazes"],
         crazes=later,
@@ -185,6 +188,7 @@ def fit_draws(
         as_wanted=right[wanted_of(recipe.surface)],
         critical_mpa=critical,
         z=z,
+        coat_mm=glaze.coat_mm,
         pulled=after,
         nets=nets(after, critical, z, glaze.coat_mm, body.body.flaws_per_mm) if after else (),
         aging=tuple((years, crazed_after(years)) for years in AGES_YEARS),

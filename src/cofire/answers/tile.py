@@ -14,12 +14,17 @@ from cofire.answers.fit import FitDraws, fit_draws
 from cofire.answers.formula import Interval
 from cofire.arrays import Array
 from cofire.errors import CompositionError
+from cofire.fit.crackle import FLAWS_PER_MM, spacing_mm
 from cofire.glass.estimate import Z90
 from cofire.records import Body, Firing, Recipe, Shape
 
 #: Counting cracks along a line tells their mean distance to about this (1 sd of its logarithm),
-#: and the model of crack spacing is hardly better than a factor of two; our choice.
-_SPACING_SPREAD = 0.7
+#: tile for tile; our choice.
+_SPACING_SPREAD = 0.4
+#: Flaws per mm that are tried, and how far (1 sd of the logarithm) a clay's may be from what is
+#: taken when nobody knows; our choice.
+_FLAWS_PER_MM = np.geomspace(0.01, 1.5, 13)
+_FLAWS_SPREAD = 1.0
 #: Body expansions tried, 1e-6/K: wide enough for any clay, so that what comes out is the tile's
 #: word and not the file's.
 _TRIED_1E6_PER_K = (3.0, 12.0)
@@ -32,7 +37,7 @@ class Tile:
 
     recipe: Recipe
     coat: Coat
-    seen: str  # “crazed”, “whole” or “shivered”
+    seen: str  # “crazed”, “black” (cracks that turned black), “whole” or “shivered”
     spacing_mm: float | None = None
 
 
@@ -49,6 +54,7 @@ class TileAnswer:
     together: Interval
     overlap: bool  # whether tiles and file can both be right
     agrees: float
+    flaws_per_mm: Interval | None = None  # that start cracks, where their distance was measured
 
 
 def read_tiles(
@@ -70,29 +76,37 @@ def read_tiles(
     cool = cooling(firing, wall_mm, cooled, shape)
     base = draw_body(body).some(_DRAWS)
     grid = np.linspace(*_TRIED_1E6_PER_K, 46)
-    log_weight = np.zeros(len(grid))
+    far = np.log(_FLAWS_PER_MM / FLAWS_PER_MM) / _FLAWS_SPREAD
+    log_odds = np.zeros((len(grid), len(_FLAWS_PER_MM)))
     for tile in tiles:
+        if tile.seen == "black" and cool.path is None:
+            raise CompositionError(
+                "cracks turn black only on ware that is pulled hot.",
+                hint="Name the --firing, or say --cooling “20 s air, 30 min bin”.",
+            )
         glaze = draw_glaze(tile.recipe, tile.coat, _DRAWS)
-        odds = np.array(
-            [
-                _odds(tile, fit_draws(
-                    tile.recipe, glaze, base.with_alpha(float(alpha)), wall_mm, cool, shape
-                ))
-                for alpha in grid
-            ]
-        )  # fmt: skip
-        log_weight += np.log(np.maximum(odds, 1e-6))
-    weight = np.exp(log_weight - log_weight.max())
-    agrees = float(np.exp(log_weight.max()))
+        for k, alpha in enumerate(grid):
+            clay = base.with_alpha(float(alpha))
+            fits = fit_draws(tile.recipe, glaze, clay, wall_mm, cool, shape)
+            log_odds[k] += np.log(np.maximum(_odds(tile, fits), 1e-6))
+    agrees = float(np.exp(log_odds.max()))
     if agrees < 1e-3 ** len(tiles):
         raise CompositionError(
             "no clay explains these tiles together.",
             hint="Check which glaze and which coat each of them has.",
         )
+    joint = np.exp(log_odds - log_odds.max() - 0.5 * far**2)
+    weight = joint.sum(axis=1) / joint.sum(axis=1).max()
     before = Interval(*quantiles(base.alpha_1e6_per_k), 0.9, "1e-6/K")
     sd = max((before.high - before.low) / (2.0 * Z90), 0.05)
     file_says = np.exp(-0.5 * ((grid - before.value) / sd) ** 2)
     told = _interval(grid, weight)
+    flaws = None
+    if any(tile.spacing_mm is not None for tile in tiles):
+        # here the clay is what tiles and file say together
+        logs = _interval(np.log(_FLAWS_PER_MM), (joint * file_says[:, None]).sum(axis=0))
+        value, low, high = (float(np.exp(v)) for v in (logs.value, logs.low, logs.high))
+        flaws = Interval(value, low, high, 0.9, "1/mm")
     return TileAnswer(
         body,
         told,
@@ -102,6 +116,7 @@ def read_tiles(
         _interval(grid, weight * file_says),
         told.low <= before.high and before.low <= told.high,
         agrees,
+        flaws,
     )
 
 
@@ -111,16 +126,24 @@ def _interval(grid: Array, weight: Array) -> Interval:
     return Interval(middle, low, high, 0.9, "1e-6/K")
 
 
-def _odds(tile: Tile, fits: FitDraws) -> float:
-    """Odds that a tile comes out as it did."""
+def _odds(tile: Tile, fits: FitDraws) -> Array:
+    """Odds (F,) that a tile comes out as it did, for each number of flaws."""
+    same = np.ones(len(_FLAWS_PER_MM))
     if tile.seen == "shivered":
-        return float(fits.could_shiver.mean())
+        return float(fits.could_shiver.mean()) * same
     if tile.seen == "whole":
-        return float((~fits.crazes_now & ~fits.shivers).mean())
-    if tile.spacing_mm is None:
-        return float(fits.crazes_now.mean())
-    crazed: Array = fits.spacing_mm[fits.crazes_now]
-    if not len(crazed):
-        return 0.0
-    off = (np.log(crazed) - np.log(tile.spacing_mm)) / _SPACING_SPREAD
-    return float(fits.crazes_now.mean() * np.exp(-0.5 * off**2).mean())
+        return float((~fits.crazes_now & ~fits.shivers).mean()) * same
+    pull = fits.pull_mpa
+    if tile.seen == "black" and fits.pulled is not None:
+        pull = fits.pulled.smoke_mpa
+    cracked = pull >= fits.critical_mpa
+    if tile.spacing_mm is None or not cracked.any():
+        return float(cracked.mean()) * same
+    of = (v[cracked] for v in (pull, fits.critical_mpa, fits.coat_mm, fits.z))
+    pull, critical, coat_mm, z = of
+    odds = []
+    for flaws in _FLAWS_PER_MM:
+        found = spacing_mm(pull, critical, coat_mm, z, float(flaws))
+        off = (np.log(found) - np.log(tile.spacing_mm)) / _SPACING_SPREAD
+        odds.append(float(cracked.mean() * np.exp(-0.5 * off**2).mean()))
+    return np.array(odds)

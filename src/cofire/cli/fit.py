@@ -32,7 +32,12 @@ def _draw(svg: str | None, answers: list[FitAnswer]) -> None:
 
 @click.command()
 @click.argument("recipes", nargs=-1, required=True, metavar="RECIPE...")
-@click.option("--body", required=True, metavar="BODY", help="A clay body (see “cofire bodies”).")
+@click.option(
+    "--body",
+    required=True,
+    metavar="BODY",
+    help="A clay body that yours is like (see “cofire bodies”), or “unknown”.",
+)
 @click.option("--firing", metavar="FIRING", help="The glaze sets as this firing cools.")
 @cooling_option
 @click.option(

@@ -10,6 +10,7 @@ from cofire.cli.common import cooling_option, json_option, library, print_json
 if TYPE_CHECKING:
     from cofire.records import Shape
 
+_TILE = re.compile(r"\s*(.+?)\s*,\s*(.+?)\s*,\s*(crazed|black|whole|shivered)\s*(.*?)\s*")
 _EXAMPLE = "“clear-crackle, 0.25 mm fired, crazed 4 mm” or “frit-gloss, 3 brushed, whole”"
 
 
@@ -36,8 +37,9 @@ def tile(
 ) -> None:
     """Learn a clay's expansion from fired tiles with glazes you know.
 
-    Each TILE is “RECIPE, COAT, WHAT”: crazed (with the distance of the cracks, if you measured it),
-    whole, or shivered. Two or three glazes of different expansion say most.
+    Each TILE is “RECIPE, COAT, WHAT”: crazed or black (cracks; with their distance, if you measured
+    it), whole, or shivered. Two or three glazes of different expansion say most. Distances also
+    tell how many flaws start cracks on it, the one number that crackle spacing needs.
     """
     from cofire.answers.coat import read_coat
     from cofire.answers.tile import Tile, read_tiles
@@ -49,8 +51,10 @@ def tile(
     _, wall_mm = ware(None, wall)
     read = []
     for text in tiles:
-        match = re.fullmatch(r"\s*(.+?)\s*,\s*(.+?)\s*,\s*(crazed|whole|shivered)\s*(.*?)\s*", text)
-        if not match or (match[4] and match[3] != "crazed"):
+        match = re.fullmatch(
+            r"\s*(.+?)\s*,\s*(.+?)\s*,\s*(crazed|black|whole|shivered)\s*(.*?)\s*", text
+        )
+        if not match or (match[4] and match[3] not in ("crazed", "black")):
             raise QuantityError(f"“{text}” is no tile.", hint=f"Write for example {_EXAMPLE}.")
         spacing = millimetres(match[4]) if match[4] else None
         if spacing is not None and not 0.2 <= spacing <= 200.0:
@@ -77,6 +81,9 @@ def tile(
                 "alpha_body_together": interval_dict(answer.together),
                 "tiles_and_file_agree": answer.overlap,
                 "odds_of_these_tiles": answer.agrees,
+                "flaws_per_mm": None
+                if answer.flaws_per_mm is None
+                else interval_dict(answer.flaws_per_mm),
             }
         )
     else:

@@ -86,6 +86,14 @@ def read_body(doc: Document) -> Body:
         )
     if not 0.0 <= quartz[0] <= quartz[1] <= 80.0:
         raise shock.fail("free quartz is 0 to 80 % of a body.", "free_quartz_percent")
+    crackle = Table(doc, top.get("crackle", {}), "crackle", what="the body's [crackle]")
+    flaws = crackle.number("flaws_per_mm", 0.0) if "flaws_per_mm" in crackle.data else None
+    if flaws is not None and not 0.005 <= flaws <= 5.0:
+        raise crackle.fail(
+            "flaws that start cracks are 0.005 to 5 per mm.",
+            "flaws_per_mm",
+            hint="Let “cofire tile” work it out from tiles with measured cracks.",
+        )
     name = top.text("name")
     body = Body(
         id=doc.path.stem,
@@ -105,10 +113,11 @@ def read_body(doc: Document) -> Body:
         toughness_mpa_m05=toughness,
         work_ratio=ratio,
         free_quartz_percent=quartz,
+        flaws_per_mm=flaws,
         note=top.text("note", ""),
         place=doc.place(),
     )
-    for table in (top, expansion, stiffness, pores, shock):
+    for table in (top, expansion, stiffness, pores, shock, crackle):
         table.finish()
     if body.youngs_modulus_gpa[0] <= 0.0:
         raise stiffness.fail("a body's stiffness is above zero.", "youngs_modulus_gpa")

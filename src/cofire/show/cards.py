@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import html
 
+from cofire.answers.cooling import smoke_words
 from cofire.answers.firing import FiringAnswer
 from cofire.show.verdict import clock
 from cofire.units import fahrenheit, show_temperature
@@ -63,7 +64,7 @@ def _slip(answer: FiringAnswer, k: int) -> str:
         times = (
             f'<div class="row">stiff after {wait} in air; took '
             f'<span class="blank"></span></div>'
-            f'<div class="row">bin {after.bin_min:.0f} min or more; was in '
+            f'<div class="row">planned {smoke_words(after.smoke)}; bin was '
             f'<span class="blank"></span></div>'
             '<div class="row">quenched in water? <span class="blank"></span> &nbsp; cracks? '
             '<span class="blank"></span></div>'

@@ -199,8 +199,8 @@ def _after(after: AfterPull) -> Table:
         Text(f"{after.paper_s[0]:.0f} to {after.paper_s[1]:.0f} s", "bold"),
         Text("until it no longer lights paper; an open bowl to a closed pot", "dim"),
     )
-    table.add_row(
-        "", Text(f"{after.bin_min:.0f} min", "bold"),
-        Text("or more in the closed bin is common practice", "dim"),
-    )  # fmt: skip
+    said = "in the closed bin"
+    if after.smoke.assumed:
+        said += ": common practice; say your own as [smoke] in the firing"
+    table.add_row("", Text(f"{after.smoke.bin_min:g} min", "bold"), Text(said, "dim"))
     return table

@@ -6,10 +6,10 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from cofire.answers.after import BIN_MIN
 from cofire.answers.day import DayPlan
 from cofire.answers.lustre import LustreAnswer
 from cofire.answers.tile import TileAnswer
+from cofire.fit.crackle import FLAWS_PER_MM
 from cofire.show.terminal import between, console, findings_block, heading
 from cofire.show.verdict import clock
 from cofire.units import show_temperature
@@ -71,13 +71,14 @@ def show_day(plan: DayPlan) -> None:
         times = (one.starts_min, one.first_pull_min, one.last_pull_min, one.bins_free_min)
         table.add_row(str(one.number), str(one.pots), *(clock(t) for t in times))
     out.print(Padding(table, (0, 2)))
+    assumed = ", common practice" if plan.firing.smoke.assumed else ""
     bins = f"{plan.bins} bins" if plan.bins > 1 else "one bin"
     out.print(
         Padding(
             Text.assemble(
                 (f"{clock(plan.total_min)} from the start to the last bin", "bold"),
                 f"; with {bins} a pot can leave every {plan.every_min:.0f} min "
-                f"({BIN_MIN:.0f} min in the bin, common practice).",
+                f"({plan.firing.smoke.bin_min:.0f} min in the bin{assumed}).",
             ),
             (0, 2),
         )
@@ -131,6 +132,13 @@ def show_tiles(answer: TileAnswer) -> None:
             Text(f"{both.low:.1f} to {both.high:.1f}", "bold green"),
             Text("90 %", "dim"),
         )
+    flaws = answer.flaws_per_mm
+    if flaws is not None:
+        table.add_row(
+            "flaws that start cracks",
+            Text(f"{flaws.low:.2g} to {flaws.high:.2g} per mm", "bold"),
+            Text(f"90 %; taken when nobody knows: {FLAWS_PER_MM:g}", "dim"),
+        )
     out.print(Padding(table, (0, 2)))
     if not answer.overlap:
         words = (
@@ -147,6 +155,11 @@ def show_tiles(answer: TileAnswer) -> None:
             "To use it, copy the body's file to your studio, the last line as its low and high. "
             "It carries the errors of glaze and mechanics, so trust it most for glazes like these. "
             + words
+        )
+    if flaws is not None and answer.overlap:
+        words = (
+            "For the distance of cracks write into that file:  [crackle]  and below it  "
+            f"flaws_per_mm = {flaws.value:.2g}. {words}"
         )
     out.print(Padding(Text(words, "dim"), (0, 2)))
     out.print()
