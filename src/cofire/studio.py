@@ -23,7 +23,7 @@ from cofire.chem.oxides import OXIDES
 from cofire.errors import CompositionError
 from cofire.files.certificates import oxide_mass, to_counted
 from cofire.files.library import Library
-from cofire.records import Material, Recipe
+from cofire.records import Material, Recipe, Shape
 from cofire.units import grams, millimetres
 
 if TYPE_CHECKING:
@@ -69,8 +69,12 @@ class Studio:
         coat: str | None = None,
         wall: str = "6 mm",
         odds: float = 0.8,
+        shape: Shape = "pot",
+        cooling: str | None = None,
     ) -> FitAnswer:
-        """Odds that a glaze crazes, sits or shivers on a body."""
+        """Odds that a glaze crazes, sits or shivers on a body; of pulled ware also which cracks
+        turn black and whether the pot survives. ``cooling``: “100 C/h” or “20 s air, 30 min bin,
+        water”."""
         return answer_fit(
             self.library,
             self.library.recipe(recipe),
@@ -79,6 +83,8 @@ class Studio:
             coat=_coat(coat),
             wall_mm=millimetres(wall),
             odds=odds,
+            shape=shape,
+            cooled=cooling,
         )
 
     def pair(
