@@ -9,11 +9,14 @@ from rich.table import Table
 from rich.text import Text
 
 from cofire.answers.crackle import CrackleCurve, Handling, Net
+from cofire.answers.formula import Interval
 from cofire.answers.survival import Survival
 from cofire.show.terminal import percent
 
 #: Below these odds of cracks their distance says nothing.
 _RARE = 0.1
+#: Cracks farther apart are a few at most on any pot.
+_FEW_MM = 60.0
 
 
 def lasting(seconds: float) -> str:
@@ -21,24 +24,26 @@ def lasting(seconds: float) -> str:
     return f"{seconds:g} s" if seconds < 60.0 else f"{seconds / 60.0:g} min"
 
 
-def apart(net: Net) -> str:
-    """“4 to 9 mm”, or a dash."""
-    if net.spacing_mm is None or net.odds < _RARE:
-        return "–"
-    low, high = net.spacing_mm.low, net.spacing_mm.high
-    digits = 1 if high < 3.0 else 0
-    top = "over 60" if high > 60.0 else f"{high:.{digits}f}"
-    return f"{low:.{digits}f} to {top} mm"
+def apart(spacing: Interval) -> str:
+    """“4 to 9 mm”."""
+    digits = 1 if spacing.high < 3.0 else 0
+    top = f"over {_FEW_MM:.0f}" if spacing.high > _FEW_MM else f"{spacing.high:.{digits}f}"
+    return f"{min(spacing.low, _FEW_MM):.{digits}f} to {top} mm"
+
+
+def _apart(net: Net) -> str:
+    return "–" if net.spacing_mm is None or net.odds < _RARE else apart(net.spacing_mm)
 
 
 def nets_table(nets: Sequence[Net]) -> Table:
     """When cracks open, how likely, how far apart."""
-    table = Table.grid(padding=(0, 3))
+    table = Table.grid(padding=(0, 2))
+    table.add_column(no_wrap=True)
     for net in nets:
         table.add_row(
             net.when,
             Text(percent(net.odds), "bold"),
-            Text(apart(net), "bold"),
+            Text(_apart(net), "bold"),
             Text("" if net.odds < _RARE else net.words, "dim"),
         )
     return table
@@ -50,8 +55,8 @@ def net_line(nets: Sequence[Net]) -> Text:
     return Text.assemble(
         "  cracks  ",
         ("black ", "dim"),
-        (f"{apart(black)} ({percent(black.odds)})", "bold"),
-        (f"   in the end {apart(whole)}", "dim"),
+        (f"{_apart(black)} ({percent(black.odds)})", "bold"),
+        (f"   in the end {_apart(whole)}", "dim"),
     )
 
 
@@ -80,9 +85,9 @@ def _against(what: str, handled: list[tuple[float, Handling]]) -> Table:
     for seconds, how in handled:
         table.add_row(
             f"  {lasting(seconds)}",
-            Text(apart(how.black), "bold"),
+            Text(_apart(how.black), "bold"),
             percent(how.black.odds),
-            Text(apart(how.whole), "dim"),
+            Text(_apart(how.whole), "dim"),
         )
     return table
 

@@ -6,6 +6,7 @@ import html
 
 from cofire.answers.fit import FitAnswer
 from cofire.show.crackle_picture import PANEL_HEIGHT, crackle_panels
+from cofire.show.terminal import signed
 
 _WIDTH, _LEFT, _RIGHT, _TOP, _ROW = 860, 40, 40, 66, 66
 _SPAN_MPA = 180.0
@@ -44,7 +45,7 @@ def strip_svg(answers: list[FitAnswer]) -> str:
     for mpa in range(-150, 151, 50):
         out.append(
             f'<text class="dim" x="{_x(mpa):.1f}" y="{base}" text-anchor="middle">'
-            f"{_signed(mpa)}</text>"
+            f"{signed(mpa)}</text>"
         )
     for k, (words, ink) in enumerate(_ZONES):
         at = _LEFT + 195 * k
@@ -56,10 +57,6 @@ def strip_svg(answers: list[FitAnswer]) -> str:
         out.append(crackle_panels(curve, below))
     out.append("</svg>\n")
     return "\n".join(out)
-
-
-def _signed(mpa: int) -> str:
-    return f"{mpa:+d}" if mpa else "0"
 
 
 def _x(mpa: float) -> float:

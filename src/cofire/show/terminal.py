@@ -63,6 +63,12 @@ def between(interval: Interval, digits: int = 1) -> str:
     return f"{interval.low:.{digits}f} to {interval.high:.{digits}f}"
 
 
+def signed(value: float, digits: int = 0) -> str:
+    """“+12”, “-3”, and nothing before zero."""
+    text = f"{value:+.{digits}f}"
+    return text[1:] if float(text) == 0.0 else text
+
+
 def findings_block(findings: Iterable[Finding]) -> Table:
     """Cautions and doubts, gravest first, with whom they concern."""
     table = Table.grid(padding=(0, 1), expand=True)

@@ -15,13 +15,14 @@ from cofire.answers.fit_strip import Strip
 from cofire.answers.pair import AtPull, InFiring, PairAnswer
 from cofire.answers.way_down import SHAPES
 from cofire.show.pulled import (
+    apart,
     curve_table,
     net_line,
     nets_table,
     survival_line,
     survival_table,
 )
-from cofire.show.terminal import between, console, findings_block, heading, percent
+from cofire.show.terminal import between, console, findings_block, heading, percent, signed
 from cofire.units import show_temperature
 
 _BAR = 14
@@ -208,9 +209,7 @@ def show_fit(answer: FitAnswer) -> None:
         ),
         (
             "cracks, if it crazes",
-            "none"
-            if answer.crackle_mm is None
-            else f"{answer.crackle_mm.low:.0f} to {answer.crackle_mm.high:.0f} mm apart",
+            "none" if answer.crackle_mm is None else f"{apart(answer.crackle_mm)} apart",
             answer.crackle_words
             + (
                 "; 80 % sure, uncalibrated: one number is your tiles' to set"
@@ -246,12 +245,10 @@ def _through_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
     through = answer.through
     if through is None:
         return []
-    coat = f"{through.coat_face_mpa:+.0f}"
-    if round(through.coat_face_mpa) != round(through.coat_bond_mpa):
-        coat = f"{through.coat_face_mpa:+.0f} at its face to {through.coat_bond_mpa:+.0f}"
-    body = f"{through.body_bond_mpa:+.1f}"
-    if round(through.body_bond_mpa, 1) != round(through.body_back_mpa, 1):
-        body = f"{through.body_bond_mpa:+.1f} below it to {through.body_back_mpa:+.1f} at the back"
+    face, bond = signed(through.coat_face_mpa), signed(through.coat_bond_mpa)
+    under, back = signed(through.body_bond_mpa, 1), signed(through.body_back_mpa, 1)
+    coat = face if face == bond else f"{face} at its face to {bond}"
+    body = under if under == back else f"{under} below it to {back} at the back"
     return [("through the wall, MPa", "", f"coat {coat}; body {body}")]
 
 
@@ -262,7 +259,7 @@ def _way_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
         return []
     some = [int(np.argmin(np.abs(way.t_c - t))) for t in (500.0, 400.0, 300.0, 200.0, 100.0, 20.0)]
     said = ", ".join(
-        f"{way.middle_mpa[k]:+.0f} at {way.t_c[k]:.0f} °C" for k in dict.fromkeys(some)
+        f"{signed(way.middle_mpa[k])} at {way.t_c[k]:.0f} °C" for k in dict.fromkeys(some)
     )
     return [("on the way down, MPa", "", said)]
 
