@@ -7,7 +7,8 @@ stream, so that adding a glaze does not change the odds of another.
 from __future__ import annotations
 
 import zlib
-from dataclasses import dataclass, replace
+from collections.abc import Callable
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +19,7 @@ from cofire.answers.coat import SPREAD, Coat
 from cofire.answers.melting import WORKING_C
 from cofire.answers.solids import Mixture, mixture
 from cofire.arrays import Array
+from cofire.fit.cracking import TOUGHNESS_MPA_M05, TOUGHNESS_SPREAD
 from cofire.fit.stress import stepped_strain
 from cofire.glass.estimate import Z90
 from cofire.records import Body, Recipe
@@ -34,7 +36,13 @@ KILN_SPREAD_C = 8.0
 #: of growth gives some micrometres a minute; our choice.
 _CRYSTALS_LOG10_ETA = 6.0
 #: No silicate melt pulls less; from memory.
-_LEAST_TENSION_MN_M = 120.0
+LEAST_TENSION_MN_M = 120.0
+#: Heat that fired clay of about 20 % pores conducts, W/(m K), 5 % and 95 % ends; from memory.
+CONDUCTS_W_M_K = (0.4, 1.0)
+#: Combustibles give off smoke as long as the ware keeps them hot: cellulose breaks down between
+#: 315 and 400 °C, hemicellulose from 220 °C on (Yang et al., Fuel 86 (2007) 1781). Temperature of
+#: the ware when the smoke ends, 5 % and 95 % ends.
+SMOKE_ENDS_C = (250.0, 400.0)
 #: Temperatures through which a glaze's expansion is drawn, °C.
 _BEND_C = (90.0, 385.0, 680.0)
 #: 5 % to 95 % of a normal distribution is this many standard deviations wide.
@@ -69,6 +77,7 @@ class GlazeDraws:
     coat_mm: Array
     melt: Melt
     liquidus_c: Array
+    toughness_mpa_m05: Array
 
     def log10_eta(self, t_c: Array) -> Array:
         """log10 of viscosity (Pa·s) at temperatures (T,), shape (N, T).
@@ -116,6 +125,7 @@ class GlazeDraws:
             poisson=self.poisson[:n],
             coat_mm=self.coat_mm[:n],
             liquidus_c=self.liquidus_c[:n],
+            toughness_mpa_m05=self.toughness_mpa_m05[:n],
             melt=Melt(np.asarray(self.melt.surface_tension_n_m)[:n], self.melt.density_kg_m3),
         )
 
@@ -169,21 +179,23 @@ def draw_glaze(
         curve=curve,
         viscosity_error=curve.error_factors(rng, n),
         kiln_offset_c=spread_c * z[0],
-        alpha_error=glass.expansion_errors(nominal, rng, n),
+        alpha_error=glass.expansion_errors(nominal, rng, n)[0],
         youngs_gpa=np.maximum(modulus.value + modulus.sd * z[1], 20.0),
         poisson=np.full(n, float(glass.poisson_ratio(nominal)[0])),
         coat_mm=coat.fired_mm * np.exp(SPREAD * z[2]),
         melt=Melt(
-            1e-3 * np.maximum(gamma.value + gamma.sd * z[3], _LEAST_TENSION_MN_M),
+            1e-3 * np.maximum(gamma.value + gamma.sd * z[3], LEAST_TENSION_MN_M),
             float(glass.melt_density(nominal)[0]),
         ),
         liquidus_c=liquidus.value + liquidus.sd * z[4] - spread_c * z[0],
+        toughness_mpa_m05=TOUGHNESS_MPA_M05
+        + TOUGHNESS_SPREAD * rng_for("toughness", recipe.id, recipe.name).standard_normal(n),
     )
 
 
 @dataclass(frozen=True, eq=False)
 class BodyDraws:
-    """N versions of one body, arrays (N,)."""
+    """N versions of one body and of how its wall cools, arrays (N,)."""
 
     alpha_1e6_per_k: Array
     youngs_gpa: Array
@@ -192,20 +204,27 @@ class BodyDraws:
     quartz_step: Array
     gain: Array  # of a measured curve
     moisture: Array  # growth in moist air within ten years, a strain
+    toughness_mpa_m05: Array
+    conducts_w_m_k: Array
+    inside: Array  # heat that a pot's inner face loses in air, over that of the outer
+    smoke_ends_c: Array  # temperature of the ware below which combustibles no longer smoke
     body: Body
 
     def some(self, n: int) -> BodyDraws:
         """The first ``n`` of the draws."""
-        return BodyDraws(
-            self.alpha_1e6_per_k[:n],
-            self.youngs_gpa[:n],
-            self.poisson[:n],
-            self.cristobalite_step[:n],
-            self.quartz_step[:n],
-            self.gain[:n],
-            self.moisture[:n],
-            self.body,
-        )
+        return self._each(lambda values: values[:n])
+
+    def middle(self) -> BodyDraws:
+        """One body in the middle of all."""
+        return self._each(lambda values: np.array([np.median(values)]))
+
+    def tiled(self, times: int) -> BodyDraws:
+        """All draws, so many times over."""
+        return self._each(lambda values: np.tile(values, times))
+
+    def _each(self, change: Callable[[Array], Array]) -> BodyDraws:
+        arrays = [change(getattr(self, f.name)) for f in fields(self)[:-1]]
+        return BodyDraws(*arrays, body=self.body)
 
     def with_alpha(self, alpha_1e6_per_k: float) -> BodyDraws:
         """The same body with one mean expansion known, whatever its file says."""
@@ -244,19 +263,32 @@ class BodyDraws:
         return np.asarray(1e6 * self.strain(t_c) / np.maximum(t_c - 20.0, 1.0))
 
 
-def draw_body(body: Body) -> BodyDraws:
+def draw_body(body: Body, n: int = N) -> BodyDraws:
     """Draw a body within the width its file gives."""
     rng = rng_for("body", body.id, body.name)
-    alpha = from_pair(body.alpha_1e6_per_k, rng)
-    youngs, poisson = from_pair(body.youngs_modulus_gpa, rng), from_pair(body.poisson, rng)
+    alpha = from_pair(body.alpha_1e6_per_k, rng, n)
+    youngs, poisson = (from_pair(p, rng, n) for p in (body.youngs_modulus_gpa, body.poisson))
     steps = [
-        0.01 * from_pair(pair, rng) if pair[1] > 0.0 else np.zeros(N)
+        0.01 * from_pair(pair, rng, n) if pair[1] > 0.0 else np.zeros(n)
         for pair in (body.cristobalite_step_percent, body.quartz_step_percent)
     ]
-    gain = 1.0 + body.curve_error_percent / 100.0 / Z90 * rng.standard_normal(N)
+    gain = 1.0 + body.curve_error_percent / 100.0 / Z90 * rng.standard_normal(n)
     wet = body.moisture_expansion_percent
-    moisture = 0.01 * from_pair(wet, rng) if wet and wet[1] > 0.0 else np.zeros(N)
-    return BodyDraws(alpha, youngs, poisson, steps[0], steps[1], gain, moisture, body)
+    moisture = 0.01 * from_pair(wet, rng, n) if wet and wet[1] > 0.0 else np.zeros(n)
+    return BodyDraws(
+        alpha_1e6_per_k=alpha,
+        youngs_gpa=youngs,
+        poisson=poisson,
+        cristobalite_step=steps[0],
+        quartz_step=steps[1],
+        gain=gain,
+        moisture=moisture,
+        toughness_mpa_m05=from_pair(body.toughness_mpa_m05, rng, n),
+        conducts_w_m_k=from_pair(CONDUCTS_W_M_K, rng, n),
+        inside=rng.random(n),
+        smoke_ends_c=from_pair(SMOKE_ENDS_C, rng, n),
+        body=body,
+    )
 
 
 def quantiles(values: Array, level: float = 0.9) -> tuple[float, float, float]:

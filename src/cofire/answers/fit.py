@@ -16,9 +16,7 @@ from cofire.answers.draws import (
     GlazeDraws,
     draw_body,
     draw_glaze,
-    from_pair,
     quantiles,
-    rng_for,
 )
 from cofire.answers.fit_strip import Strip, strip_of
 from cofire.answers.fit_words import fit_findings, pulled_findings, sentence
@@ -43,10 +41,7 @@ from cofire.arrays import Array, Mask
 from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
 from cofire.fit.cracking import (
-    BODY_TOUGHNESS_MPA_M05,
     SHEAR_FACTOR,
-    TOUGHNESS_MPA_M05,
-    TOUGHNESS_SPREAD,
     channel_factor,
     critical_stress_mpa,
     in_moist_air,
@@ -121,6 +116,7 @@ class FitDraws:
     coat_mm: Array
     pulled: Pulled | None
     nets: tuple[Net, ...]
+    black_mm: Array | None  # distance of cracks that the smoke blackened
     aging: tuple[tuple[float, float], ...]  # years, odds of crazing by then
     limits_mpa: tuple[float, float, float]  # edges could shiver; crazes later; crazes at once
 
@@ -157,15 +153,13 @@ def fit_draws(
     else:
         after = pulled_stress(glaze, body, set_c, cool, wall_mm, shape)
         stress, pull, push = after.cold_mpa, after.ever_mpa, after.push_mpa
-    rng = rng_for("toughness", recipe.id, recipe.name)
-    toughness = TOUGHNESS_MPA_M05 + TOUGHNESS_SPREAD * rng.standard_normal(len(stress))
-    body_toughness = from_pair(BODY_TOUGHNESS_MPA_M05, rng, len(stress))
+    toughness = glaze.toughness_mpa_m05
     moduli = (glaze.youngs_gpa, glaze.poisson), (body.youngs_gpa, body.poisson)
     coat_modulus, body_modulus = (plane_strain_gpa(*m) for m in moduli)
     z = channel_factor(coat_modulus, body_modulus)
     critical = critical_stress_mpa(glaze.coat_mm, toughness, z)
     critical_moist = critical_stress_mpa(glaze.coat_mm, in_moist_air(toughness), z)
-    edge = spalling_limit_mpa(glaze.coat_mm, body_toughness, coat_modulus, body_modulus)
+    edge = spalling_limit_mpa(glaze.coat_mm, body.toughness_mpa_m05, coat_modulus, body_modulus)
     later = pull >= critical_moist
     shivers = push <= np.sqrt(SHEAR_FACTOR) * edge
     right = {"crazes": pull >= critical, "stays": ~shivers, "sits": ~later & ~shivers}
@@ -190,6 +184,9 @@ def fit_draws(
         z=z,
         coat_mm=glaze.coat_mm,
         pulled=after,
+        black_mm=None
+        if after is None
+        else spacing_mm(after.smoke_mpa, critical, glaze.coat_mm, z, body.body.flaws_per_mm),
         nets=nets(after, critical, z, glaze.coat_mm, body.body.flaws_per_mm) if after else (),
         aging=tuple((years, crazed_after(years)) for years in AGES_YEARS),
         limits_mpa=(

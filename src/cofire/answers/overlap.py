@@ -11,6 +11,7 @@ from cofire.answers.coat import Coat
 from cofire.answers.cooling import Cooling
 from cofire.answers.draws import BodyDraws, draw_glaze
 from cofire.answers.fit import fit_draws
+from cofire.answers.ripening import stages_at
 from cofire.answers.schedule import Moment
 from cofire.arrays import Array
 from cofire.records import Recipe
@@ -77,8 +78,6 @@ def overlaps(
     cool: Cooling,
 ) -> tuple[Overlap, ...]:
     """All pairs of the glazes, each over the other."""
-    from cofire.answers.pair import stages_at
-
     both = Coat(2.0 * coat.fired_mm, f"both coats, {2.0 * coat.fired_mm:.2g} mm fired")
     found = []
     pairs = list(itertools.combinations(recipes, 2))

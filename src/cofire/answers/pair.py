@@ -6,9 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from cofire.answers.analysis import analyse, melt_share
+from cofire.answers.analysis import analyse
 from cofire.answers.cautions import firing_cautions, material_cautions
 from cofire.answers.coat import DEFAULT, Coat
 from cofire.answers.cooling import cooling
@@ -24,6 +23,7 @@ from cofire.answers.formula import (
 )
 from cofire.answers.long_hold import crystal_findings, vapour_findings
 from cofire.answers.overlap import Overlap, overlaps
+from cofire.answers.ripening import Fluidity, all_ripe, fluidity_up_to, stages_at
 from cofire.answers.schedule import Moment, moments, spread_c
 from cofire.answers.search import (
     QUICK_DRAWS,
@@ -35,18 +35,13 @@ from cofire.answers.search import (
 )
 from cofire.answers.solids import solid_findings
 from cofire.answers.survival import Survival, survival
-from cofire.arrays import Array, Mask
+from cofire.arrays import Mask
 from cofire.errors import CompositionError
 from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
-from cofire.firing.history import dwell_s
 from cofire.records import Body, Firing, Recipe
-from cofire.ripeness.judge import Criteria, Stages, ripe_enough, runs, stages_of
+from cofire.ripeness.judge import Criteria, Stages, ripe_enough, runs
 
-#: Below this the ware does no work on any glaze worth counting.
-_COLD_C = 450.0
-#: Colder than this below its peak a firing does less than a thousandth of its work on any glaze.
-_WORKING_SPAN_C = 350.0
 #: A share of pores left below which a powder has begun to hold together.
 _HELD_TOGETHER = 0.6
 
@@ -193,27 +188,6 @@ def pair(
     )
 
 
-@dataclass(frozen=True, eq=False)
-class Fluidity:
-    """1/eta of each draw (N, G) on a grid of temperatures (G,), °C."""
-
-    grid_c: Array
-    per_pa_s: NDArray[np.float32]
-
-
-def fluidity_up_to(top_c: float, draws: GlazeDraws, spare_c: float = 0.0) -> Fluidity:
-    """Fluidities where a glaze does its work, with ``spare_c`` to either side for other peaks."""
-    low = max(_COLD_C, top_c - _WORKING_SPAN_C - spare_c)
-    grid = np.arange(low, max(top_c + spare_c, _COLD_C) + 15.0, 5.0)
-    return Fluidity(grid, draws.fluidity(grid))
-
-
-def all_ripe(recipe: Recipe, done: Sequence[Stages], by: Criteria) -> Mask:
-    """Which draws are ripe and do not run at every one of some moments."""
-    right = [ripe_enough(d, recipe.surface, by) & ~runs(d, by) for d in done]
-    return np.asarray(np.logical_and.reduce(right))
-
-
 def _better_firing(
     firing: Firing,
     drawn: list[tuple[Recipe, GlazeDraws, Mask]],
@@ -296,35 +270,6 @@ def overlap_findings(over: Sequence[Overlap], alone: Sequence[float], odds: floa
             )
         )
     return found
-
-
-def stages_at(
-    when: Sequence[Moment],
-    recipe: Recipe,
-    draws: GlazeDraws,
-    by: Criteria,
-    known: Fluidity | None = None,
-) -> list[Stages]:
-    """How far each draw has got at each moment.
-
-    Sealing, levelling and running need the history only as time spent at each temperature. A batch
-    whose grains are locked does none of them, however soft its glass would be. ``known`` spares
-    working the fluidities out again for another firing.
-    """
-    if known is None:
-        known = fluidity_up_to(max(float(m.ware_c.max()) for m in when), draws)
-    seconds = np.stack([dwell_s(m.time_s, m.ware_c, known.grid_c) for m in when], axis=1)
-    flow = np.asarray(known.per_pa_s @ seconds.astype(np.float32), dtype=float)
-    for k, moment in enumerate(when):
-        if melt_share(recipe, float(moment.ware_c.max())) < by.melt_share:
-            flow[:, k] = 0.0
-    out = []
-    for k, moment in enumerate(when):
-        kept = None
-        if recipe.surface == "matte":
-            kept = draws.crystal_minutes(moment.time_s, moment.ware_c)
-        out.append(stages_of(flow[:, k], draws.coat_mm, draws.melt, by, kept))
-    return out
 
 
 def _describe(moment: Moment, done: Stages, recipe: Recipe, by: Criteria) -> AtPull:

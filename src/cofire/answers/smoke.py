@@ -7,21 +7,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from cofire.answers.cooling import INSIDE_OF_POT, Cooling
-from cofire.answers.draws import BodyDraws, GlazeDraws, from_pair, rng_for
+from cofire.answers.draws import BodyDraws, GlazeDraws
 from cofire.answers.way_down import WayDown, stress_of
 from cofire.arrays import Array
+from cofire.firing.history import DIFFUSIVITY_M2_S, HEAT_CAPACITY_J_M3_K
 from cofire.firing.wall import WallPath
 from cofire.records import Shape
 
-#: Combustibles give off smoke as long as the ware keeps them hot: cellulose breaks down between
-#: 315 and 400 °C, hemicellulose from 220 °C on (Yang et al., Fuel 86 (2007) 1781). Temperature of
-#: the ware when the smoke ends, 5 % and 95 % ends.
-SMOKE_ENDS_C = (250.0, 400.0)
-#: How the gradient in the wall may differ from that of the path: clay that conducts 0.4 to
-#: 1.0 W/(m K) rather than 0.8, and an inner face of a pot that loses 0 to 1 of what the outer does
-#: (from memory).
-_CONDUCTS_W_M_K = (0.4, 1.0)
-_CONDUCTS_TAKEN = 0.8
+#: What the path through a wall takes for granted (``firing.history``).
+_CONDUCTS_TAKEN = DIFFUSIVITY_M2_S * HEAT_CAPACITY_J_M3_K
 #: Moments of a path that matter are this many degrees apart, at the skin or in its gradient.
 _STEP_C = 12.0
 #: Draws behind bands that are only looked at.
@@ -43,13 +37,13 @@ class Pulled:
     bands_mpa: Array  # (3, T): 5 %, middle and 95 % of the stress there
 
 
-def gradient_factor(shape: Shape, n: int) -> Array:
-    """How much more than an even wall of usual clay a wall's face trails its mean (n,)."""
-    rng = rng_for("wall")
-    conducts = from_pair(_CONDUCTS_W_M_K, rng, n)
-    inside = np.ones(n) if shape == "tile" else rng.random(n)
-    taken = 1.0 if shape == "tile" else INSIDE_OF_POT
-    return np.asarray((2.0 - inside) / (2.0 - taken) * _CONDUCTS_TAKEN / np.maximum(conducts, 0.2))
+def gradient_factor(shape: Shape, body: BodyDraws) -> Array:
+    """How much more than the wall of a path a wall's face trails its mean (n,): other clay conducts
+    less or more, and the inner face of a pot loses less or more."""
+    less = _CONDUCTS_TAKEN / np.maximum(body.conducts_w_m_k, 0.2)
+    if shape == "tile":
+        return np.asarray(less)
+    return np.asarray((2.0 - body.inside) / (2.0 - INSIDE_OF_POT) * less)
 
 
 def stations(path: WallPath, below_c: float) -> Array:
@@ -81,7 +75,7 @@ def pulled_stress(
     path = cool.path
     assert path is not None
     n = len(set_c)
-    trail = gradient_factor(shape, n)
+    trail = gradient_factor(shape, body)
     gap = path.mean_c - path.skin_c
     latest = np.maximum.accumulate(path.skin_c[::-1])[::-1]
     set_at_s = np.interp(-set_c, -latest, path.time_s)
@@ -99,10 +93,9 @@ def pulled_stress(
     stress = np.where(path.time_s[i] < set_at_s[:, None], 0.0, stress)
     worst = np.maximum.accumulate(stress, axis=1)
     air, bin_ = (int(np.searchsorted(i, end, side="right")) - 1 for end in path.ends[:2])
-    ends_c = from_pair(SMOKE_ENDS_C, rng_for("smoke"), n)
-    hot = path.mean_c[i] >= ends_c[:, None]
+    hot = path.mean_c[i] >= body.smoke_ends_c[:, None]
     last_hot = hot.sum(axis=1) - 1
-    smoked = (path.mean_c[path.ends[0]] >= ends_c) & (path.ends[1] > path.ends[0])
+    smoked = (path.mean_c[path.ends[0]] >= body.smoke_ends_c) & (path.ends[1] > path.ends[0])
     upto = np.clip(np.minimum(last_hot, bin_), 0, len(i) - 1)
     nothing = np.zeros(n)
     return Pulled(

@@ -62,8 +62,14 @@ class Mixture:
         )
 
 
-def mixture(recipe: Recipe, mol: Array, rng: np.random.Generator | None = None) -> Mixture:
-    """Split glazes (N, n_oxides), in moles, into glass and solids.
+def mixture(
+    recipe: Recipe,
+    mol: Array,
+    rng: np.random.Generator | None = None,
+    amounts: Array | None = None,
+) -> Mixture:
+    """Split glazes (N, n_oxides), in moles, into glass and solids; ``amounts`` (N, n_parts) are
+    their parts where these differ from the recipe's.
 
     Solids are what the recipe states; else opacifiers beyond what a low-fire melt dissolves, at
     the middle of what is known of that or drawn with ``rng``. Raises CompositionError for a kind
@@ -81,9 +87,12 @@ def mixture(recipe: Recipe, mol: Array, rng: np.random.Generator | None = None) 
                 place=recipe.place,
             )
         shares[name], stated[name] = np.full(n, percent), True
-    fired = sum(p.amount * (1.0 - p.material.loi_percent / 100.0) for p in recipe.parts)
-    free: dict[str, float] = {}  # grains of each kind that nobody said anything about
-    for part in recipe.parts:
+    if amounts is None:
+        amounts = np.tile([p.amount for p in recipe.parts], (n, 1))
+    kept = amounts * np.array([1.0 - p.material.loi_percent / 100.0 for p in recipe.parts])
+    brings = 100.0 * kept / kept.sum(axis=1, keepdims=True)
+    free: dict[str, Array] = {}  # grains of each kind that nobody said anything about
+    for part, brought in zip(recipe.parts, brings.T, strict=True):
         grain = part.material.grain
         if not grain:
             continue
@@ -94,15 +103,14 @@ def mixture(recipe: Recipe, mol: Array, rng: np.random.Generator | None = None) 
                 hint=did_you_mean(grain, phases()) or f"Known: {', '.join(phases())}.",
                 place=part.material.place,
             )
-        brought = 100.0 * part.amount * (1.0 - part.material.loi_percent / 100.0) / fired
         said = recipe.undissolved.get(part.material.id)
         if said is None:
-            free[grain] = free.get(grain, 0.0) + brought
+            free[grain] = free.get(grain, np.zeros(n)) + brought
         elif said > 0.0:
             shares[grain] = shares.get(grain, np.zeros(n)) + brought * said / 100.0
             stated[grain] = True
-    for grain, brought in free.items():
-        left = _left(phases()[grain], brought, n, rng)
+    for grain, loose in free.items():
+        left = _left(phases()[grain], loose, rng)
         if left.any():
             shares[grain] = shares.get(grain, np.zeros(n)) + left
             stated.setdefault(grain, False)
@@ -126,15 +134,16 @@ def mixture(recipe: Recipe, mol: Array, rng: np.random.Generator | None = None) 
     return Mixture(kinds, melt_mol, volume, solid, tuple(stated[k.id] for k in kinds))
 
 
-def _left(kind: Phase, brought: float, n: int, rng: np.random.Generator | None) -> Array:
+def _left(kind: Phase, brought: Array, rng: np.random.Generator | None) -> Array:
     """Weight per cent of the glaze (N,) that stays as grains when nobody says how much."""
+    n = len(brought)
     if kind.dissolves_wt is None:
         return np.zeros(n)
     low, high = kind.dissolves_wt
     dissolves = np.full(n, 0.5 * (low + high))
     if rng is not None:
         dissolves = dissolves + 0.5 * (high - low) / Z90 * rng.standard_normal(n)
-    return np.clip(brought - dissolves, 0.0, brought)
+    return np.asarray(np.clip(brought - dissolves, 0.0, brought))
 
 
 def _room(

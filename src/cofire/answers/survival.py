@@ -93,7 +93,7 @@ class _Wall:
 def _drawn(body: BodyDraws, shape: Shape, n: int) -> _Wall:
     body = body.some(n)
     rng = rng_for("shock", body.body.id, body.body.name)
-    toughness = from_pair(body.body.toughness_mpa_m05, rng, n)
+    toughness = body.toughness_mpa_m05
     ratio = np.maximum(from_pair(body.body.work_ratio, rng, n), 1.0)
     flaw_mm = np.clip(from_pair(_FLAW_MM, rng, n), 0.1, 3.0)
     uneven = np.maximum(from_pair(_UNEVEN, rng, n), 1.0)
@@ -101,7 +101,7 @@ def _drawn(body: BodyDraws, shape: Shape, n: int) -> _Wall:
     if not body.quartz_step.any():
         body = replace(body, quartz_step=0.01 * _QUARTZ_STEP_PERCENT * quartz)
     through = toughness * np.sqrt(ratio)
-    return _Wall(body, gradient_factor(shape, n), toughness, through, flaw_mm, uneven)
+    return _Wall(body, gradient_factor(shape, body), toughness, through, flaw_mm, uneven)
 
 
 def _cracks(

@@ -16,8 +16,6 @@ TOUGHNESS_SPREAD = 0.08
 #: glass”), so toughness falls by the root of it.
 MOIST_SHARE_OF_ENERGY = 0.5
 
-#: Toughness of porous earthenware and raku bodies, MPa m^0.5, 5 % and 95 % ends; from memory.
-BODY_TOUGHNESS_MPA_M05 = (0.5, 1.0)
 #: Fracture energy in shear over that in opening, typical of interfaces (Hutchinson & Suo 1992,
 #: 1 + tan²((1 - 0.25) psi) with psi near 80 degrees; from memory).
 SHEAR_FACTOR = 4.0

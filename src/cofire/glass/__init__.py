@@ -80,11 +80,12 @@ def mean_expansion(mol: Array | Prepared, to_c: Array) -> Array:
 
 
 def expansion_errors(mol: Array | Prepared, rng: np.random.Generator, n: int) -> Array:
-    """``n`` plausible errors (n,) of the expansion of one glass (1, n_oxides), 1e-6/K."""
+    """``n`` plausible errors of the expansion of glasses, 1e-6/K, (N, n); in one column all err
+    by the same share of their width."""
     store = coefficients()
-    half = Z90 * float(expansion(mol).sd[0])
+    half = Z90 * expansion(mol).sd
     size = error_shape(rng.random(n), store["levels"], Width.of(store["expansion.width"]).q)
-    return np.asarray(half * size * rng.choice([-1.0, 1.0], n))
+    return np.asarray(half[:, None] * size * rng.choice([-1.0, 1.0], n))
 
 
 def glass_transition(mol: Array | Prepared, level: float = 0.9) -> Estimate:

@@ -49,10 +49,27 @@ def ripple_left(
     Orchard 1962, full rate for any depth:
     (gamma k / 2 eta)(sinh kh cosh kh - kh)/(cosh² kh + k² h²), k = 2 pi / ripple length.
     """
+    return np.asarray(np.exp(-_ripple_rate(coat_mm, ripple_mm, gamma_n_m) * fluidity_1_pa))
+
+
+def _ripple_rate(coat_mm: Array | float, ripple_mm: float, gamma_n_m: Array | float) -> Array:
     k = 2.0 * np.pi / (ripple_mm * 1e-3)
     kh = k * np.asarray(coat_mm) * 1e-3
     shape = (np.sinh(kh) * np.cosh(kh) - kh) / (np.cosh(kh) ** 2 + kh**2)
-    return np.asarray(np.exp(-0.5 * gamma_n_m * k * shape * fluidity_1_pa))
+    return np.asarray(0.5 * gamma_n_m * k * shape)
+
+
+def fluidity_for_pores(left: float, grain_radius_um: float, gamma_n_m: Array | float) -> Array:
+    """The integral of dt/eta, 1/Pa, (...,), that leaves such a share of pores."""
+    rate = 1.5 * np.asarray(gamma_n_m) / (grain_radius_um * 1e-6)
+    return np.asarray(-np.log(left) / rate)
+
+
+def fluidity_for_ripple(
+    left: float, coat_mm: Array | float, ripple_mm: float, gamma_n_m: Array | float
+) -> Array:
+    """The integral of dt/eta, 1/Pa, (...,), that leaves such a share of a ripple."""
+    return np.asarray(-np.log(left) / _ripple_rate(coat_mm, ripple_mm, gamma_n_m))
 
 
 def slide_mm(
@@ -106,6 +123,15 @@ def run_mm(fluidity_1_pa: Array, coat_mm: Array | float, melt: Melt) -> Array:
     coat = np.asarray(coat_mm)
     slid = slide_mm(fluidity_1_pa, coat, melt.density_kg_m3, WALL_HEIGHT_MM)
     return np.asarray(np.maximum(slid - held_mm2(melt) / coat, 0.0))
+
+
+def fluidity_for_run(limit_mm: float, coat_mm: Array | float, melt: Melt) -> Array:
+    """The integral of dt/eta, 1/Pa, (...,), at which a glaze has run past its edge by so much."""
+    coat = np.asarray(coat_mm)
+    slid_m = 1e-3 * (limit_mm + held_mm2(melt) / coat)
+    z_m = WALL_HEIGHT_MM * 1e-3
+    drive = np.where(slid_m <= z_m / 3.0, 3.0 * slid_m, z_m * np.exp(3.0 * slid_m / z_m - 1.0))
+    return np.asarray(drive / (melt.density_kg_m3 * GRAVITY_M_S2 * (coat * 1e-3) ** 2))
 
 
 def crystal_minutes(time_s: Array, t_c: Array, liquidus_c: Array, flows_c: Array) -> Array:
