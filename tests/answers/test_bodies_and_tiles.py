@@ -248,3 +248,38 @@ def test_porous_clay_crazes_its_glaze_with_the_years() -> None:
 def test_the_fourth_root() -> None:
     assert grown(np.array(1e-3), 0.1) == pytest.approx(1e-3 * 0.01**0.25)
     assert grown(np.array(1e-3), 10.0) == pytest.approx(1e-3)
+
+
+@pytest.mark.parametrize(
+    ("expansion", "stiffness", "said"),
+    [
+        ("low = 5\nhigh = 6\nrange_c = [20, 21]", "poisson = [0.2, 0.2]", "tells nothing"),
+        ("low = 0.01\nhigh = 6\nrange_c = [20, 500]", "poisson = [0.2, 0.2]", "not one of a clay"),
+        ("low = 5\nhigh = 6\nrange_c = [20, 500]", "poisson = [15, 22]", "share from 0"),
+    ],
+)
+def test_numbers_in_the_wrong_unit(cofire, expansion: str, stiffness: str, said: str) -> None:  # type: ignore[no-untyped-def]
+    text = (
+        f'name = "x"\nsource = "test"\n[expansion]\n{expansion}\n[stiffness]\n'
+        f"youngs_modulus_gpa = [8, 20]\n{stiffness}\n"
+    )
+    with pytest.raises(CofireError, match=said):
+        LIB.body(str(cofire.write("clay.toml", text)))
+
+
+def test_a_tile_that_says_nothing_moves_nothing() -> None:
+    """A gloss that any clay would leave whole: the file's middle stays, and so do the flaws."""
+    clay = LIB.body("talc-earthenware")
+    found = read_tiles([tile("frit-gloss", "whole")], clay)
+    middle = 0.5 * (clay.alpha_1e6_per_k[0] + clay.alpha_1e6_per_k[1])
+    assert found.together.value == pytest.approx(middle, abs=0.15)
+
+
+def test_a_measured_curve_keeps_its_shape_when_tiles_are_read(cofire) -> None:  # type: ignore[no-untyped-def]
+    rows = [f"{t},{0.0006 * (t - 20) + (0.15 if t > 226 else 0):.4f}" for t in range(20, 701, 4)]
+    cofire.write("clay.csv", "\n".join(["temperature (C),dL/L0 (%)", *rows]))
+    draws = draw_body(body(cofire, 'curve = "clay.csv"')).some(5)
+    same = draws.with_alpha(1e4 * (0.0006 * 480 + 0.15) / 480.0)
+    for t_c in (200.0, 300.0, 500.0):
+        strain = same.strain(np.full(5, t_c))[0]
+        assert strain == pytest.approx(0.01 * (0.0006 * (t_c - 20) + 0.15 * (t_c > 226)), rel=0.02)

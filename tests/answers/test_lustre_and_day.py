@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from cofire import glass
@@ -11,6 +13,7 @@ from cofire.chem.composition import mol_from_wt
 from cofire.chem.oxides import vector
 from cofire.errors import CompositionError
 from cofire.files.library import Library
+from cofire.records import Smoke
 
 LIB = Library()
 
@@ -85,3 +88,13 @@ def test_a_closed_kiln_has_no_pulls_to_plan() -> None:
 def test_a_pot_too_large() -> None:
     with pytest.raises(CompositionError, match="does not fit"):
         plan_day(LIB.firing("raku-workshop"), 1, (500.0, 150.0), (400.0, 450.0), bins=1)
+
+
+def test_bins_that_are_still_full_hold_the_next_firing_up() -> None:
+    """One bin and a day of smoke in it: the second pot waits for the first to be lifted out."""
+    day = LIB.firing("raku-one-load")
+    slow = replace(day, smoke=Smoke(air_s=600.0, bin_min=1440.0))
+    plan = plan_day(slow, 2, (120.0, 150.0), (400.0, 450.0), bins=1)
+    first, second = plan.rounds
+    assert first.bins_free_min == pytest.approx(first.first_pull_min + 10.0 + 1440.0)
+    assert second.first_pull_min + 10.0 >= first.bins_free_min

@@ -7,8 +7,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from cofire.answers.analysis import analyse
 from cofire.answers.coat import DEFAULT
-from cofire.answers.cooling import cooling, read_cooling
+from cofire.answers.cooling import cooling, pulled_path, read_cooling
 from cofire.answers.crackle import Net
 from cofire.answers.draws import draw_body, draw_glaze
 from cofire.answers.fit import FitAnswer, fit, fit_draws
@@ -17,6 +18,7 @@ from cofire.answers.way_down import stress_of
 from cofire.errors import CofireError, QuantityError
 from cofire.files.library import Library
 from cofire.fit.stress import biaxial_gpa, flat_tile_mpa, tile_bending_mpa
+from cofire.glass import published
 from cofire.records import Smoke
 
 LIB = Library.open(None)
@@ -58,6 +60,28 @@ def test_a_quench_shatters_it_finer() -> None:
     assert nets[0] < nets[1] < nets[2]
     blacks = [middle(crackle(f"20 s air, 20 min bin{w}").nets[1]) for w in ("", ", water")]
     assert blacks[0] == pytest.approx(blacks[1])  # by then the smoke is over
+
+
+def test_moist_air_works_on_what_stays_and_not_on_a_quench() -> None:
+    dry, wet = (
+        fit(LIB, LIB.recipe("frit-gloss"), RAKU, firing=DAY, cooled=f"20 s air, 30 min bin{w}")
+        for w in ("", ", water")
+    )
+    assert wet.crazes > dry.crazes + 0.1
+    assert wet.crazes_later - wet.crazes <= dry.crazes_later - dry.crazes + 0.02
+    assert "on its way it is pulled" in wet.sentence
+    assert wet.worst.value > wet.stress.value + 15.0
+
+
+def test_tables_stand_where_their_expansion_would_put_the_glaze() -> None:
+    """A table whose number is higher stands towards crazing, also on tempered ware."""
+    glaze = LIB.recipe("frit-gloss")
+    strip = fit(LIB, glaze, LIB.body("porcelain"), wall_mm=60.0, cooled="1 h air").strip
+    mol = analyse(glaze).mol[None, :]
+    known = {t.name: float(published.expansion(mol, t)[0]) for t in published.tables()}
+    by_alpha = sorted(strip.tables, key=lambda pair: known[pair[0]])
+    assert len(by_alpha) > 1
+    assert [mpa for _, mpa in by_alpha] == sorted(mpa for _, mpa in by_alpha)
 
 
 def test_what_opens_after_the_smoke_stays_pale() -> None:
@@ -174,6 +198,50 @@ def test_alternatives_agree_with_asking_for_them() -> None:
     assert {m: odds for m, _, odds in found.bins}[30.0] == pytest.approx(found.together, abs=0.03)
 
 
+def test_a_step_of_quartz_is_followed_however_the_moments_fall(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """The step is some 10 °C wide: refining the path in time must not change the odds, and the same
+    pull must have the same odds whatever comes after it."""
+    clay = draw_body(LIB.body("porcelain"))
+    calm = [
+        survival(clay, cooling(DAY, 12.0, f"{m} min bin, water"), 12.0, "pot", compare=False).pull
+        for m in (10, 30, 45)
+    ]
+    assert max(calm) - min(calm) < 0.03
+    usual = whole("white-earthenware", "65 s air, 30 min bin")
+    monkeypatch.setattr("cofire.firing.wall._MOMENTS", 150)
+    pulled_path.cache_clear()
+    assert whole("white-earthenware", "65 s air, 30 min bin") == pytest.approx(usual, abs=0.03)
+    pulled_path.cache_clear()
+
+
+def test_a_curve_and_its_steps_say_the_same(cofire) -> None:  # type: ignore[no-untyped-def]
+    """A clay that grows straight but for 0.2 % near 226 °C, as numbers and as a curve, quenched;
+    and over whichever range the mean is taken."""
+    at = np.arange(20.0, 801.0, 5.0)
+    step = 0.002 / (1.0 + np.exp(-(at - 226.0) / 3.75))
+    strain = 4e-6 * (at - 20.0) + step
+    rows = [f"{t:g},{100 * e:.6f}" for t, e in zip(at, strain, strict=True)]
+    cofire.write("c.csv", "\n".join(["temperature (C),dL/L0 (%)", *rows]))
+    tail = (
+        "[stiffness]\nyoungs_modulus_gpa = [15, 15]\npoisson = [0.2, 0.2]\n"
+        "[shock]\nfree_quartz_percent = [0, 0]\n"
+    )
+    odds = []
+    for expansion in (
+        'curve = "c.csv"\ncurve_error_percent = 0',
+        "low = 8.167\nhigh = 8.167\nrange_c = [20, 500]\ncristobalite_step_percent = [0.2, 0.2]",
+        "low = 4\nhigh = 4\nrange_c = [20, 180]\ncristobalite_step_percent = [0.2, 0.2]",
+    ):
+        text = f'name = "x"\nsource = "test"\n[expansion]\n{expansion}\n{tail}'
+        clay = LIB.body(str(cofire.write("clay.toml", text)))
+        cool = cooling(DAY, 6.0, "20 s air, 16 min bin, water")
+        odds.append(survival(draw_body(clay), cool, 6.0, "pot", compare=False).together)
+    assert 0.05 < odds[0] < 0.95
+    assert odds == pytest.approx([odds[0]] * 3, abs=0.05)
+
+
 # stress through the thickness
 
 
@@ -269,6 +337,7 @@ def test_smoke_written_wrong(cofire, table: str, said: str) -> None:  # type: ig
         ("[shock]\nwork_ratio = [0.2, 0.4]", "1 to 20 times"),
         ("[shock]\nfree_quartz_percent = [5, 95]", "0 to 80"),
         ("[crackle]\nflaws_per_mm = 90", "0.005 to 5"),
+        ("[pores]\nmoisture_expansion_percent = [0, 50]", "0 to 1 %"),
     ],
 )
 def test_bodies_written_wrong(cofire, table: str, said: str) -> None:  # type: ignore[no-untyped-def]

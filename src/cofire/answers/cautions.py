@@ -32,13 +32,18 @@ def material_cautions(library: Library, recipes: Iterable[Recipe]) -> list[Findi
     return found
 
 
+def pull_cautions(library: Library) -> list[Finding]:
+    """What pulling and smoking ask for."""
+    acts = {"raku-pull": "pulling red-hot pots", "reduction-smoke": "smoke bin"}
+    return [_finding(library, code, act) for code, act in acts.items() if code in library.cautions]
+
+
 def firing_cautions(library: Library, firing: Firing) -> list[Finding]:
     """What firing and pulling ask for."""
     gas = firing.kiln.fuel == "gas"
     acts = {"kiln-gas": "gas kiln"} if gas else {"kiln-electric": "electric kiln"}
-    if firing.pulls:
-        acts = {"raku-pull": "pulling red-hot pots", "reduction-smoke": "smoke bin", **acts}
-    return [_finding(library, code, act) for code, act in acts.items() if code in library.cautions]
+    found = [_finding(library, code, act) for code, act in acts.items() if code in library.cautions]
+    return [*pull_cautions(library), *found] if firing.pulls else found
 
 
 def _finding(library: Library, code: str, subject: str) -> Finding:

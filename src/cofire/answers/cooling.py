@@ -12,7 +12,7 @@ from cofire.arrays import Array
 from cofire.errors import QuantityError
 from cofire.firing.wall import Stay, WallPath, wall_path
 from cofire.records import Firing, Shape, Smoke
-from cofire.units import minutes, rate_c_per_h
+from cofire.units import minutes, rate_c_per_h, show_temperature
 
 #: Cooling of a closed small kiln through 600-500 °C when nothing is said; common practice,
 #: no source.
@@ -73,17 +73,30 @@ def pulled(
     rate = 1.0 / np.maximum(-np.gradient(when, _GRID_C), 1e-4)
     rate = np.where(from_c - 15.0 > _GRID_C, rate, kiln_c_per_s)
     speed = float(np.interp(_SPOKEN_C, _GRID_C, rate))
-    what = f"pulled red-hot, {smoke_words(smoke)}; {speed:.1f} °C a second at {_SPOKEN_C:.0f} °C"
+    what = f"pulled at {show_temperature(from_c)}, {smoke_words(smoke)}"
+    if from_c > _SPOKEN_C + 15.0:
+        what += f"; {speed:.1f} °C a second at {_SPOKEN_C:.0f} °C"
     return Cooling(rate, _GRID_C, what, path, smoke)
+
+
+def lasting(seconds: float) -> str:
+    """“45 s”, “2 min”, “6 h”."""
+    if seconds < 60.0:
+        return f"{seconds:g} s"
+    return f"{seconds / 60.0:g} min" if seconds < 5400.0 else f"{seconds / 3600.0:.3g} h"
 
 
 def smoke_words(smoke: Smoke) -> str:
     """“15 s in air, 30 min in the bin (assumed)”."""
-    parts = [f"{smoke.air_s:g} s in air"]
+    parts = []
+    if smoke.air_s > 0.0:
+        parts.append(f"{lasting(smoke.air_s)} in air")
     if smoke.bin_min > 0.0:
-        parts.append(f"{smoke.bin_min:g} min in the bin")
+        parts.append(f"{lasting(60.0 * smoke.bin_min)} in the bin")
     if smoke.then == "water":
         parts.append("quenched in water")
+    elif smoke.bin_min <= 0.0:
+        parts = ["left in air"]
     return ", ".join(parts) + (" (assumed)" if smoke.assumed else "")
 
 
@@ -93,10 +106,11 @@ def kiln_cooling(c_per_h: float, words: str) -> Cooling:
 
 
 def from_c_of(firing: Firing) -> float:
-    """At what temperature ware is pulled."""
+    """At what temperature the first ware is pulled."""
     if not firing.pulls:
         return _ASSUMED_PULL_C
-    return firing.segments[firing.pulls[0].segment - 1].target_c + firing.kiln.reads_off_c
+    first = min(firing.pulls, key=lambda pull: (pull.segment, pull.after_min))
+    return firing.segments[first.segment - 1].target_c + firing.kiln.reads_off_c
 
 
 def cooling(
@@ -144,9 +158,10 @@ def read_cooling(text: str) -> Smoke | float:
     air_s, bin_min, then = 0.0, 0.0, None
     stage = 0
     for word in words:
+        word = word.removeprefix("then ").strip()
         if word in ("water", "quench", "into water"):
             then, now = "water", 3
-        elif word in ("air", "then air"):
+        elif word == "air":
             then, now = "air", 3
         else:
             found = _STAY.fullmatch(word)

@@ -69,7 +69,7 @@ def nets(
     return tuple(
         net_of(spacing_mm(stress, critical, coat_mm, z, flaws_per_mm), when)
         for when, stress in (
-            ("in air, before the bin", after.air_mpa),
+            ("before the bin", after.air_mpa),
             ("black, open in the smoke", after.smoke_mpa),
             ("in the end, pale ones too", after.ever_mpa),
         )
@@ -84,6 +84,7 @@ def crackle_curve(
     cool: Cooling,
     wall_mm: float,
     shape: Shape,
+    planned_nets: tuple[Net, ...],
 ) -> CrackleCurve:
     """Other times in air and in the bin for the same pulled pot."""
     assert cool.path is not None and cool.smoke is not None
@@ -93,6 +94,8 @@ def crackle_curve(
     eta = glaze.log10_eta(cool.t_c)
 
     def handled(smoke: Smoke) -> Handling:
+        if smoke == planned:
+            return Handling(smoke, planned_nets[1], planned_nets[2])
         how = pulled(wall_mm, from_c, smoke, shape)
         set_c = set_temperature_c(how.t_c, eta, how.c_per_s, shear)
         set_c = np.where(np.isfinite(set_c), set_c, np.nanmedian(set_c))

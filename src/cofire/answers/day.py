@@ -87,7 +87,7 @@ def plan_day(
     ready = openings[0].at_min
     room = (past.time_s[-1] / 60.0) - ready
     # a bin is busy for its smoke and its emptying; pots leave as bins come free
-    bin_min = firing.smoke.bin_min
+    air_min, bin_min = firing.smoke.air_s / 60.0, firing.smoke.bin_min
     every = (bin_min + _EMPTY_BIN_MIN) / bins
     most = pots_per_bin * (math.floor(room / every + 1e-9) + 1)
     rounds: list[Round] = []
@@ -95,8 +95,13 @@ def plan_day(
     while left > 0:
         here = min(left, per_load, most)
         first = start + ready
-        last = first + every * max(math.ceil(here / pots_per_bin) - 1, 0)
-        rounds.append(Round(len(rounds) + 1, here, start, first, last, last + bin_min))
+        pulls = max(math.ceil(here / pots_per_bin), 1)
+        last = first + every * (pulls - 1)
+        free = last + air_min + bin_min
+        rounds.append(Round(len(rounds) + 1, here, start, first, last, free))
         left -= here
-        start = last + _RELOAD_MIN
+        # the next first pot finds the bin that was filled longest ago
+        bin_free = free + _EMPTY_BIN_MIN - every * (min(bins, pulls) - 1)
+        bin_free = bin_free if pulls >= bins else 0.0
+        start = max(last + _RELOAD_MIN, bin_free - air_min - ready)
     return DayPlan(firing, pots, min(per_load, most), bins, every, tuple(rounds), most < per_load)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from cofire.answers.analysis import analyse
-from cofire.answers.cautions import material_cautions
+from cofire.answers.cautions import material_cautions, pull_cautions
 from cofire.answers.coat import DEFAULT, Coat
 from cofire.answers.cooling import Cooling, cooling
 from cofire.answers.crackle import CrackleCurve, Net, crackle_curve, net_of, nets
@@ -72,7 +72,8 @@ class FitAnswer:
     set_c: Interval
     alpha_glaze: Interval
     alpha_body: Interval
-    stress: Interval
+    stress: Interval  # cold
+    worst: Interval  # most tension on the way there
     crazes: float
     crazes_later: float
     crackle_mm: Interval | None  # distance of cracks where it crazes at once
@@ -105,6 +106,7 @@ class FitDraws:
     alpha_body: Array
     stress_mpa: Array
     pull_mpa: Array  # most tension, ever
+    mpa_per_alpha: Array  # what 1e-6/K more of the glaze's expansion adds
     spacing_mm: Array  # of cracks; inf where there are none
     crazes_now: Mask
     crazes: Mask  # now or within months of moist air
@@ -160,13 +162,15 @@ def fit_draws(
     critical = critical_stress_mpa(glaze.coat_mm, toughness, z)
     critical_moist = critical_stress_mpa(glaze.coat_mm, in_moist_air(toughness), z)
     edge = spalling_limit_mpa(glaze.coat_mm, body.toughness_mpa_m05, coat_modulus, body_modulus)
-    later = pull >= critical_moist
+    now = pull >= critical
+    # moist air works on what stays, not on what passed in a quench
+    later = now | (stress >= critical_moist)
     shivers = push <= np.sqrt(SHEAR_FACTOR) * edge
-    right = {"crazes": pull >= critical, "stays": ~shivers, "sits": ~later & ~shivers}
+    right = {"crazes": now, "stays": ~shivers, "sits": ~later & ~shivers}
 
     def crazed_after(years: float) -> float:
         more = stress_of(shape, grown(body.moisture, years), glaze, body, wall_mm)
-        return float((pull + more >= critical_moist).mean())
+        return float((now | (stress + more >= critical_moist)).mean())
 
     return FitDraws(
         set_c=set_c,
@@ -174,8 +178,9 @@ def fit_draws(
         alpha_body=alpha_body,
         stress_mpa=stress,
         pull_mpa=pull,
+        mpa_per_alpha=stress_of(shape, 1e-6 * (set_c - 20.0), glaze, body, wall_mm),
         spacing_mm=spacing_mm(pull, critical, glaze.coat_mm, z, body.body.flaws_per_mm),
-        crazes_now=right["crazes"],
+        crazes_now=now,
         crazes=later,
         shivers=shivers,
         could_shiver=push <= edge,
@@ -234,14 +239,29 @@ def fit(
         return replace(answer, way_down=way)
     survives = survival(body_draws, cool, wall_mm, shape)
     curve = None
-    if answer.crazes_later >= _WORTH_A_CURVE:
-        curve = crackle_curve(glaze, body_draws, draws.critical_mpa, draws.z, cool, wall_mm, shape)
+    if answer.crazes_later >= _WORTH_A_CURVE and cool.smoke and cool.smoke.bin_min > 0.0:
+        curve = crackle_curve(
+            glaze,
+            body_draws,
+            draws.critical_mpa,
+            draws.z,
+            cool,
+            wall_mm,
+            shape,
+            draws.nets,
+        )
     return replace(
         answer,
         way_down=on_its_way(draws.pulled),
         curve=curve,
         survival=survives,
-        findings=sort_findings([*answer.findings, *pulled_findings(recipe, body, survives, cool)]),
+        findings=sort_findings(
+            [
+                *answer.findings,
+                *pulled_findings(recipe, body, survives, cool),
+                *pull_cautions(library),
+            ]
+        ),
     )
 
 
@@ -286,7 +306,7 @@ def rank(
         draws = fit_draws(recipe, glaze, body_draws, wall_mm, cool, shape)
         answer = summarise(recipe, body, coat, wall_mm, cool.words, draws, odds, [])
         found.append(replace(answer, shape=shape))
-    return sorted(found, key=lambda a: -a.stress.value)
+    return sorted(found, key=lambda a: -a.worst.value)
 
 
 def summarise(
@@ -321,6 +341,7 @@ def summarise(
         alpha_glaze=interval(draws.alpha_glaze, "1e-6/K"),
         alpha_body=interval(draws.alpha_body, "1e-6/K"),
         stress=interval(draws.stress_mpa, "MPa"),
+        worst=interval(draws.pull_mpa, "MPa"),
         crazes=crazes_now,
         crazes_later=later,
         crackle_mm=net.spacing_mm,
@@ -343,12 +364,12 @@ def summarise(
             shivers,
             draws.alpha_glaze,
             draws.alpha_body,
+            float(np.median(draws.pull_mpa - draws.stress_mpa)),
         ),
         strip=strip_of(
             draws.stress_mpa,
-            draws.set_c,
-            draws.alpha_glaze,
-            draws.alpha_body,
+            draws.pull_mpa,
+            draws.mpa_per_alpha,
             draws.limits_mpa,
             analyse(recipe).mol[None, :],
         ),

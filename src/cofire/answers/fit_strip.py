@@ -24,23 +24,22 @@ class Strip:
     low_mpa: float
     middle_mpa: float
     high_mpa: float
+    worst_mpa: float  # most tension that the middle glaze ever saw on its way
     tables: tuple[tuple[str, float], ...]
 
 
 def strip_of(
     stress_mpa: Array,
-    set_c: Array,
-    alpha_glaze: Array,
-    alpha_body: Array,
+    pull_mpa: Array,
+    mpa_per_alpha: Array,
     limits_mpa: tuple[float, float, float],
     mol: Array,
 ) -> Strip:
-    """From the draws of one glaze (N,), the limits (edge, later, now), and its moles
-    (1, n_oxides)."""
+    """From the draws of one glaze (N,), what 1e-6/K of its expansion is worth, the limits (edge,
+    later, now), and its moles (1, n_oxides)."""
     low, middle, high = np.percentile(stress_mpa, [5.0, 50.0, 95.0])
-    gap = alpha_glaze - alpha_body
-    # stress is a straight line in the mismatch, so a table's number moves it along that line
-    slope = float(np.median(stress_mpa[np.abs(gap) > 0.05] / gap[np.abs(gap) > 0.05]))
+    # stress is a straight line in the glaze's expansion: a table's number moves it along that line
+    slope = float(np.median(mpa_per_alpha))
     ours = float(glass.expansion(mol).value[0])
     known = []
     for table in glass.published.tables():
@@ -48,4 +47,5 @@ def strip_of(
         if np.isfinite(alpha):
             known.append((table.name, float(middle) + slope * (alpha - ours)))
     edge, later, now = limits_mpa
-    return Strip(edge, later, now, float(low), float(middle), float(high), tuple(known))
+    worst = float(np.median(pull_mpa))
+    return Strip(edge, later, now, float(low), float(middle), float(high), worst, tuple(known))

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cofire.answers.analysis import analyse
-from cofire.answers.cautions import firing_cautions, material_cautions
+from cofire.answers.cautions import firing_cautions, material_cautions, pull_cautions
 from cofire.answers.coat import DEFAULT, Coat
 from cofire.answers.cooling import cooling
 from cofire.answers.draws import GlazeDraws, draw_body, draw_glaze, quantiles
@@ -151,6 +151,8 @@ def pair(
     assert together is not None
     share = float(together.mean())
     findings += material_cautions(library, recipes) + firing_cautions(library, firing)
+    if cool.path is not None and not firing.pulls:
+        findings += pull_cautions(library)
     findings += [f for g in glazes if g.fit for f in g.fit.findings]
     findings += [UNMODELLED, *speed_findings(firing)]
     over = overlaps(

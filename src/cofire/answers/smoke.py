@@ -92,7 +92,10 @@ def pulled_stress(
     # before it has set the coat takes no stress
     stress = np.where(path.time_s[i] < set_at_s[:, None], 0.0, stress)
     worst = np.maximum.accumulate(stress, axis=1)
-    air, bin_ = (int(np.searchsorted(i, end, side="right")) - 1 for end in path.ends[:2])
+    ends = list(path.ends[:2])
+    if ends[0] == ends[1] and not in_water.any():  # without a bin all of it is air
+        ends[0] = path.ends[2]
+    air, bin_ = (int(np.searchsorted(i, end, side="right")) - 1 for end in ends)
     hot = path.mean_c[i] >= body.smoke_ends_c[:, None]
     last_hot = hot.sum(axis=1) - 1
     smoked = (path.mean_c[path.ends[0]] >= body.smoke_ends_c) & (path.ends[1] > path.ends[0])

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
 from cofire.answers.cooling import Cooling, pulled_path
-from cofire.answers.draws import BodyDraws, from_pair, rng_for
+from cofire.answers.draws import BodyDraws, from_pair, middle_strain, rng_for
 from cofire.answers.smoke import gradient_factor
 from cofire.arrays import Array, Mask
 from cofire.firing.wall import WallPath
 from cofire.fit.shock import edge_crack_mpa_m05, held_mpa
-from cofire.fit.stress import biaxial_gpa, stepped_strain
+from cofire.fit.stress import CRISTOBALITE_C, QUARTZ_C, biaxial_gpa, stepped_strain
 from cofire.records import Shape, Smoke
 
 #: Depth of the flaws a grogged, porous wall is full of: a grain or a pore, mm, 5 % and 95 % ends;
@@ -23,9 +24,6 @@ _DEPTHS = np.array([0.03, 0.06, 0.10, 0.15, 0.20, 0.27, 0.35, 0.45])
 #: A rim cools before the foot and tongs chill one spot: more stress than an even wall has, as a
 #: factor, 5 % and 95 % ends; from memory.
 _UNEVEN = (1.0, 1.5)
-#: Step of pure quartz at 573 °C, per cent of length, along a random grain (from memory of Heaney
-#: et al., Rev. Mineral. 29 (1994): 1.35 % of volume).
-_QUARTZ_STEP_PERCENT = 0.45
 #: Other walls (mm) and times in the bin before a quench (min) to compare with.
 _WALLS_MM = (4.0, 6.0, 8.0, 12.0)
 _BINS_MIN = (10.0, 20.0, 30.0, 45.0)
@@ -57,25 +55,48 @@ def _intensities(
     path: WallPath, wall_mm: float, body: BodyDraws, trail: Array, start: int, stop: int
 ) -> Array:
     """Stress intensity (N, D, T), MPa m^0.5, of cracks of all depths between two moments."""
-    layers = path.layers_c[start : stop + 1]
-    # strain is straight but for the steps of silica: three fields, each drawn with its own size
-    zero, one = np.zeros(1), np.ones(1)
-    fields = [
-        held_mpa(1e-6 * layers, 1.0),
-        held_mpa(stepped_strain(layers, zero, 500.0, zero, one), 1.0),
-        held_mpa(stepped_strain(layers, zero, 500.0, one, zero), 1.0),
-    ]
-    sizes = np.stack(
-        [trail * body.alpha_1e6_per_k, body.quartz_step, body.cristobalite_step], axis=1
-    )
-    sizes *= biaxial_gpa(body.youngs_gpa, body.poisson)[:, None]
+    layers = _finely(path.layers_c[start : stop + 1])
+    if body.body.curve is not None:
+        strains, sizes = [middle_strain(body.body, layers)], [trail * body.gain]
+    else:
+        # straight but for the steps of silica: three fields, each drawn with its own size
+        to_c, zero, one = body.body.range_c[1], np.zeros(1), np.ones(1)
+        strains = [
+            1e-6 * layers,
+            stepped_strain(layers, zero, to_c, zero, one),
+            stepped_strain(layers, zero, to_c, one, zero),
+        ]
+        sizes = [trail * body.alpha_1e6_per_k, body.wall_quartz_step, body.cristobalite_step]
+    fields = [held_mpa(strain, 1.0) for strain in strains]
+    size = np.stack(sizes, axis=1) * biaxial_gpa(body.youngs_gpa, body.poisson)[:, None]
     of_fields = np.array(
         [[edge_crack_mpa_m05(f, wall_mm, share * wall_mm) for share in _DEPTHS] for f in fields]
     )
     # the moments at which each field pulls most are enough
     worst = np.argsort(-of_fields.max(axis=1), axis=1)[:, :_MOMENTS]
     of_fields = of_fields[:, :, np.unique(worst)]
-    return np.asarray(np.einsum("nf,fdt->ndt", sizes, of_fields, optimize=True))
+    return np.asarray(np.einsum("nf,fdt->ndt", size, of_fields, optimize=True))
+
+
+#: Steps of silica are some 10 °C wide: a wall is looked at as closely as that while they pass.
+_STEP_C = 5.0
+_PASSING_C = ((CRISTOBALITE_C - 45.0, CRISTOBALITE_C + 45.0), (QUARTZ_C - 45.0, QUARTZ_C + 45.0))
+
+
+def _finely(layers_c: Array) -> Array:
+    """The same temperatures (T, X) with moments and layers between them, straight from one to the
+    next, close enough to follow a step of silica through the wall."""
+    depth = np.arange(layers_c.shape[1], dtype=float)
+    fine = np.linspace(0.0, depth[-1], 4 * layers_c.shape[1])
+    across = np.array([np.interp(fine, depth, row) for row in layers_c])
+    out = [across[:1]]
+    for before, after in pairwise(across):
+        low, high = min(before.min(), after.min()), max(before.max(), after.max())
+        passing = any(low < top and high > bottom for bottom, top in _PASSING_C)
+        count = int(np.abs(after - before).max() / _STEP_C) + 1 if passing else 1
+        share = np.linspace(0.0, 1.0, count + 1)[1:, None]
+        out.append((1.0 - share) * before + share * after)
+    return np.concatenate(out)
 
 
 @dataclass(frozen=True, eq=False)
@@ -97,9 +118,6 @@ def _drawn(body: BodyDraws, shape: Shape, n: int) -> _Wall:
     ratio = np.maximum(from_pair(body.body.work_ratio, rng, n), 1.0)
     flaw_mm = np.clip(from_pair(_FLAW_MM, rng, n), 0.1, 3.0)
     uneven = np.maximum(from_pair(_UNEVEN, rng, n), 1.0)
-    quartz = 0.01 * np.maximum(from_pair(body.body.free_quartz_percent, rng, n), 0.0)
-    if not body.quartz_step.any():
-        body = replace(body, quartz_step=0.01 * _QUARTZ_STEP_PERCENT * quartz)
     through = toughness * np.sqrt(ratio)
     return _Wall(body, gradient_factor(shape, body), toughness, through, flaw_mm, uneven)
 
@@ -157,6 +175,8 @@ def survival(
     fewer = _drawn(body, shape, _FEWER)
 
     def odds(wall: float, how: Smoke) -> tuple[float, float]:
+        if wall == wall_mm and how == smoke:
+            return float(path.mean_c[path.ends[1]]), found.together
         other = pulled_path(wall, float(path.skin_c[0]), how, shape)
         _, at_pull, at_end = _breaks(other, wall, fewer, how)
         return float(other.mean_c[other.ends[1]]), 1.0 - float((at_pull | at_end).mean())

@@ -28,7 +28,7 @@ _FLAWS_SPREAD = 1.0
 #: Body expansions tried, 1e-6/K: wide enough for any clay, so that what comes out is the tile's
 #: word and not the file's.
 _TRIED_1E6_PER_K = (3.0, 12.0)
-_DRAWS = 4000
+_DRAWS = 1500
 
 
 @dataclass(frozen=True, eq=False)
@@ -43,7 +43,7 @@ class Tile:
 
 @dataclass(frozen=True, eq=False)
 class TileAnswer:
-    """The body's mean expansion to the set temperature, 1e-6/K, as tiles tell it and as its file
+    """The body's mean expansion over its file's range, 1e-6/K, as tiles tell it and as its file
     does; ``agrees`` are the odds of these tiles on the clay that explains them best."""
 
     body: Body
@@ -54,6 +54,9 @@ class TileAnswer:
     together: Interval
     overlap: bool  # whether tiles and file can both be right
     agrees: float
+    shape: Shape
+    wall_mm: float
+    cooling: str
     flaws_per_mm: Interval | None = None  # that start cracks, where their distance was measured
 
 
@@ -116,12 +119,16 @@ def read_tiles(
         _interval(grid, weight * file_says),
         told.low <= before.high and before.low <= told.high,
         agrees,
+        shape,
+        wall_mm,
+        cool.words,
         flaws,
     )
 
 
 def _interval(grid: Array, weight: Array) -> Interval:
-    cumulative = np.cumsum(weight) / weight.sum()
+    # each point of the grid stands for what lies half a step to either side
+    cumulative = (np.cumsum(weight) - 0.5 * weight) / weight.sum()
     low, middle, high = (float(np.interp(q, cumulative, grid)) for q in (0.05, 0.5, 0.95))
     return Interval(middle, low, high, 0.9, "1e-6/K")
 

@@ -23,8 +23,10 @@ YES, NO, BAD_INPUT, OUR_BUG = 0, 1, 2, 70
 COMMANDS: Final = {
     "pair": ("pair", "Do these glazes share one firing, and do they fit the body?"),
     "fit": ("fit", "Will this glaze craze or shiver on that body?"),
+    "blend": ("blend", "Line blends, triaxials and grids: what is every point like?"),
     "firing": ("firing", "A firing over time: what to key in, loads, cones, ripeness."),
     "formula": ("formula", "Oxides, unity formula, expansion and melt range of a recipe."),
+    "map": ("map", "A map of a glaze family over two materials or oxides."),
     "predict": ("predict", "A table of oxide compositions in, properties out."),
     "tile": ("tile", "Learn a clay's expansion from fired tiles."),
     "lustre": ("lustre", "Between which temperatures a lustre glaze can be reduced."),

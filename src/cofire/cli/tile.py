@@ -10,7 +10,7 @@ from cofire.cli.common import cooling_option, json_option, library, print_json
 if TYPE_CHECKING:
     from cofire.records import Shape
 
-_TILE = re.compile(r"\s*(.+?)\s*,\s*(.+?)\s*,\s*(crazed|black|whole|shivered)\s*(.*?)\s*")
+_TILE = re.compile(r"\s*(.+?)\s*,\s*(.+?)\s*,\s*(crazed|black|whole|shivered)\s*(.*?)\s*", re.I)
 _EXAMPLE = "“clear-crackle, 0.25 mm fired, crazed 4 mm” or “frit-gloss, 3 brushed, whole”"
 
 
@@ -54,12 +54,13 @@ def tile(
         match = re.fullmatch(
             r"\s*(.+?)\s*,\s*(.+?)\s*,\s*(crazed|black|whole|shivered)\s*(.*?)\s*", text
         )
-        if not match or (match[4] and match[3] not in ("crazed", "black")):
+        seen = match[3].lower() if match else ""
+        if not match or (match[4] and seen not in ("crazed", "black")):
             raise QuantityError(f"“{text}” is no tile.", hint=f"Write for example {_EXAMPLE}.")
         spacing = millimetres(match[4]) if match[4] else None
         if spacing is not None and not 0.2 <= spacing <= 200.0:
             raise QuantityError(f"cracks {spacing:g} mm apart are no net.", hint=_EXAMPLE)
-        read.append(Tile(lib.recipe(match[1]), read_coat(match[2]), match[3], spacing))
+        read.append(Tile(lib.recipe(match[1]), read_coat(match[2]), seen, spacing))
     answer = read_tiles(
         read,
         lib.body(body),

@@ -36,7 +36,13 @@ def read_body(doc: Document) -> Body:
         measured, error = None, 3.0
         low, high = expansion.number("low"), expansion.number("high")
         range_c = expansion.pair("range_c")
-        if not 0.0 < low <= high < 30.0:
+        if not (range_c[1] - range_c[0] >= 80.0 and range_c[0] >= -50.0 and range_c[1] <= 1100.0):
+            raise expansion.fail(
+                f"an expansion from {range_c[0]:g} to {range_c[1]:g} °C tells nothing.",
+                "range_c",
+                hint="Write the two temperatures it was measured between, e.g. [20, 500].",
+            )
+        if not 0.5 <= low <= high < 30.0:
             raise expansion.fail(
                 f"an expansion from {low:g} to {high:g} is not one of a clay body.",
                 "low",
@@ -119,6 +125,24 @@ def read_body(doc: Document) -> Body:
     )
     for table in (top, expansion, stiffness, pores, shock, crackle):
         table.finish()
-    if body.youngs_modulus_gpa[0] <= 0.0:
-        raise stiffness.fail("a body's stiffness is above zero.", "youngs_modulus_gpa")
+    if not 0.5 <= body.youngs_modulus_gpa[0] <= body.youngs_modulus_gpa[1] <= 150.0:
+        raise stiffness.fail(
+            "a fired body's stiffness is 0.5 to 150 GPa.",
+            "youngs_modulus_gpa",
+            hint="Porous bodies have 8 to 30, porcelain 60 to 80.",
+        )
+    if not 0.0 <= body.poisson[0] <= body.poisson[1] <= 0.45:
+        raise stiffness.fail(
+            "a body's Poisson ratio is a share from 0 to 0.45.",
+            "poisson",
+            hint="Fired clay has 0.15 to 0.25.",
+        )
+    if moisture != (-1.0, -1.0) and not 0.0 <= moisture[0] <= moisture[1] <= 1.0:
+        raise pores.fail(
+            "clay grows by 0 to 1 % in moist air.",
+            "moisture_expansion_percent",
+            hint="Porous bodies grow by 0.02 to 0.12 % in ten years.",
+        )
+    if porosity != (-1.0, -1.0) and not 0.0 <= porosity[0] <= porosity[1] <= 60.0:
+        raise pores.fail("open pores are 0 to 60 % of a body.", "open_porosity_percent")
     return body

@@ -25,7 +25,8 @@ ROOM_C = 20.0
 #: after half an hour), no source.
 BIN_HALF_TIME_MIN = 12.0
 #: Heat transfer to water that boils on the wall, W/(m² K); from memory: nucleate boiling gives 2 to
-#: 10 thousand, film boiling on ware above some 300 °C a tenth of it.
+#: 10 thousand. A film of steam can spare very hot ware for a while; rough clay breaks it, so that
+#: is not counted on.
 WATER_W_M2_K = 3000.0
 
 _LAYERS = 24

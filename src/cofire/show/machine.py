@@ -169,6 +169,7 @@ def fit_dict(answer: FitAnswer) -> dict[str, Any]:
         "alpha_glaze": interval_dict(answer.alpha_glaze),
         "alpha_body": interval_dict(answer.alpha_body),
         "stress_mpa": interval_dict(answer.stress),
+        "most_on_the_way_mpa": interval_dict(answer.worst),
         "shape": answer.shape,
         "crazed_with_the_years": [{"years": years, "odds": odds} for years, odds in answer.aging],
         "way_down": None

@@ -9,6 +9,7 @@ from rich.text import Text
 from cofire.answers.day import DayPlan
 from cofire.answers.lustre import LustreAnswer
 from cofire.answers.tile import TileAnswer
+from cofire.answers.way_down import SHAPES
 from cofire.fit.crackle import FLAWS_PER_MM
 from cofire.show.terminal import between, console, findings_block, heading
 from cofire.show.verdict import clock
@@ -53,6 +54,10 @@ def show_lustre(answer: LustreAnswer) -> None:
     out.print()
 
 
+def _pots(count: int) -> str:
+    return f"{count} pots" if count > 1 else "one pot"
+
+
 def show_day(plan: DayPlan) -> None:
     """Print the plan of a day."""
     out = console()
@@ -60,7 +65,7 @@ def show_day(plan: DayPlan) -> None:
     many = f"{len(plan.rounds)} firings" if len(plan.rounds) > 1 else "one firing"
     out.print(
         heading(
-            f"{plan.pots} pots" if plan.pots > 1 else "one pot",
+            _pots(plan.pots),
             f"{many} of up to {plan.per_load}, {plan.firing.name}",
         )
     )
@@ -85,7 +90,7 @@ def show_day(plan: DayPlan) -> None:
     )
     if plan.hold_limits:
         said = (
-            f"The firing's hold leaves time for {plan.per_load} pots, fewer than the kiln takes: "
+            f"The firing's hold leaves time for {_pots(plan.per_load)}, fewer than the kiln takes: "
             "hold longer, or bring more bins."
         )
         out.print(Padding(Text(said, "bold yellow"), (0, 2)))
@@ -108,8 +113,9 @@ def show_tiles(answer: TileAnswer) -> None:
     """Print what tiles say about their clay."""
     out = console()
     told, said = answer.alpha_body, answer.before
+    low, high = answer.body.range_c
     out.print()
-    out.print(heading(answer.body.name, "mean expansion, 20 °C to where the glaze sets, 1e-6/K"))
+    out.print(heading(answer.body.name, f"mean expansion {low:.0f}-{high:.0f} °C, 1e-6/K"))
     table = Table.grid(padding=(0, 3))
     if answer.open_below and answer.open_above:
         tiles = "nothing: any clay does that"
@@ -132,6 +138,8 @@ def show_tiles(answer: TileAnswer) -> None:
             Text(f"{both.low:.1f} to {both.high:.1f}", "bold green"),
             Text("90 %", "dim"),
         )
+    taken = f"{SHAPES[answer.shape]}, {answer.wall_mm:g} mm; {answer.cooling}"
+    table.add_row("taken", "", Text(taken, "dim"))
     flaws = answer.flaws_per_mm
     if flaws is not None:
         table.add_row(
@@ -152,7 +160,7 @@ def show_tiles(answer: TileAnswer) -> None:
     words = "Crazed tiles hold dirt and are not for food."
     if answer.overlap and answer.body.curve is None:
         words = (
-            "To use it, copy the body's file to your studio, the last line as its low and high. "
+            "To use it, copy the body's file to your studio, “both together” as its low and high. "
             "It carries the errors of glaze and mechanics, so trust it most for glazes like these. "
             + words
         )

@@ -8,6 +8,7 @@ from rich.console import Group
 from rich.table import Table
 from rich.text import Text
 
+from cofire.answers.cooling import lasting
 from cofire.answers.crackle import CrackleCurve, Handling, Net
 from cofire.answers.formula import Interval
 from cofire.answers.survival import Survival
@@ -17,11 +18,6 @@ from cofire.show.terminal import percent
 _RARE = 0.1
 #: Cracks farther apart are a few at most on any pot.
 _FEW_MM = 60.0
-
-
-def lasting(seconds: float) -> str:
-    """“45 s”, “2 min”."""
-    return f"{seconds:g} s" if seconds < 60.0 else f"{seconds / 60.0:g} min"
 
 
 def apart(spacing: Interval) -> str:
@@ -95,8 +91,8 @@ def _against(what: str, handled: list[tuple[float, Handling]]) -> Table:
 def survival_table(survival: Survival) -> Table:
     """Odds at the pull and the quench, for other walls and other times in the bin."""
     table = Table.grid(padding=(0, 3))
-    what = "the pull and the smoke" if survival.quench is not None else "the pull and what follows"
-    hairlines = f"a hairline starts somewhere in its skin: {percent(survival.hairline)}"
+    what = "until the water" if survival.quench is not None else "the pull and what follows"
+    hairlines = f"in all, a hairline starts somewhere: {percent(survival.hairline)}"
     table.add_row(what, Text(percent(survival.pull), "bold"), Text(hairlines, "dim"))
     if survival.quench is not None:
         hot = f"into water at {survival.into_water_c:.0f} °C"
@@ -109,5 +105,5 @@ def survival_table(survival: Survival) -> Table:
         said = ", ".join(
             f"{bin_min:g} min ({c:.0f} °C) {percent(odds)}" for bin_min, c, odds in survival.bins
         )
-        table.add_row("longer in the bin", "", Text(said, "dim"))
+        table.add_row("other times in the bin", "", Text(said, "dim"))
     return table

@@ -319,7 +319,7 @@ def _melt_block(answer: FormulaAnswer) -> Table:
 
 def percent(share: float) -> str:
     """Odds as people say them; never a false 0 or 100."""
-    if share > 0.995:
+    if share >= 0.995:
         return ">99 %"
     return "<1 %" if share < 0.01 else f"{100 * share:.0f} %"
 

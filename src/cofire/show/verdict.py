@@ -205,8 +205,9 @@ def show_fit(answer: FitAnswer) -> None:
         (
             "stress in the coat",
             f"{answer.stress.value:+.0f} MPa",
-            f"from {answer.stress.low:+.0f} to {answer.stress.high:+.0f}; + is tension",
+            f"from {answer.stress.low:+.0f} to {answer.stress.high:+.0f}; + is tension, cold",
         ),
+        *_worst_rows(answer),
         (
             "cracks, if it crazes",
             "none" if answer.crackle_mm is None else f"{apart(answer.crackle_mm)} apart",
@@ -238,6 +239,15 @@ def show_fit(answer: FitAnswer) -> None:
         out.print(heading("Mind"))
         out.print(findings_block(answer.findings))
     out.print()
+
+
+def _worst_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
+    """The most tension on the way down, where it is more than what stays."""
+    worst = answer.worst
+    if worst.value < answer.stress.value + 5.0:
+        return []
+    said = f"from {worst.low:+.0f} to {worst.high:+.0f}; ▲ on the strip, and what the odds go by"
+    return [("most on the way", f"{worst.value:+.0f} MPa", said)]
 
 
 def _through_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
@@ -286,6 +296,7 @@ def strip_text(strip: Strip, *, alone: bool = True) -> Text:
     """One glaze on the axis from shivering to crazing: its 90 % interval over the zones."""
     text = Text()
     low, middle, high = (_column(v) for v in (strip.low_mpa, strip.middle_mpa, strip.high_mpa))
+    worst = _column(strip.worst_mpa)
     edge, later, now = (_column(v) for v in (strip.edge_mpa, strip.later_mpa, strip.now_mpa))
     for k in range(2 * _HALF + 1):
         zone, ink = (
@@ -294,6 +305,8 @@ def strip_text(strip: Strip, *, alone: bool = True) -> Text:
         )  # fmt: skip
         if k == middle:
             text.append("◆", "bold")
+        elif k == worst and strip.worst_mpa > strip.middle_mpa + 5.0:
+            text.append("▲", "bold")
         elif low <= k <= high:
             text.append("━", "bold")
         else:
@@ -327,7 +340,7 @@ def show_ranking(answers: list[FitAnswer]) -> None:
     out = console()
     first = answers[0]
     out.print()
-    out.print(heading(f"On {first.body.name}", "most tension first; ━◆━ 90 % of what is likely"))
+    out.print(heading(f"On {first.body.name}", "most tension first; ━◆━ 90 %"))
     for answer in answers:
         line = Text.assemble(
             (f" {answer.recipe.name}", "bold"),

@@ -1,0 +1,121 @@
+"""Curved wishes (expansion, stress, ripeness) taken straight near a recipe, again and again."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from cofire.arrays import Array, Mask
+from cofire.formulate.program import MISS_COST, Kept, Row, solve
+
+#: (recipe (M,), which may change (M,)) -> values (Q,) there and slopes per part (Q, M).
+Look = Callable[[Array, Mask], tuple[Array, Array]]
+
+_STEPS = 14
+_FIRST_TRUST, _LEAST_TRUST = 25.0, 0.02
+#: A step smaller than this, in parts, is none.
+_STILL = 1e-3
+
+
+@dataclass(frozen=True, eq=False)
+class Curved:
+    """A wish ``low <= value <= high`` for a quantity that is no straight line in the amounts."""
+
+    low: float
+    high: float
+    scale: float
+
+    def miss(self, value: float) -> float:
+        """By how many scales (at least 0) a value misses it; a value nobody knows misses by one."""
+        if not np.isfinite(value):
+            return 1.0
+        return max(self.low - value, value - self.high, 0.0) / self.scale
+
+
+@dataclass(frozen=True, eq=False)
+class Nearest:
+    """A recipe (M,), by how many scales each straight and each curved wish is missed, and the
+    curved ones laid straight there."""
+
+    parts: Array
+    row_misses: Array
+    curved_misses: Array
+    distance: float
+    straightened: tuple[Row, ...]
+
+    @property
+    def met(self) -> bool:
+        """Whether every wish is met, to what numbers of this kind allow."""
+        return float(np.concatenate([self.row_misses, self.curved_misses, [0.0]]).max()) < 0.02
+
+
+def straighten(curved: Sequence[Curved], at: Array, values: Array, slopes: Array) -> list[Row]:
+    """Curved wishes as straight ones near a recipe (M,)."""
+    rows = []
+    for wish, value, slope in zip(curved, values, slopes, strict=True):
+        if np.isfinite(value) and np.isfinite(slope).all():
+            shift = float(slope @ at) - value
+            rows.append(Row(slope, wish.low + shift, wish.high + shift, wish.scale))
+        else:
+            rows.append(Row(np.zeros_like(at), -np.inf, np.inf, wish.scale))
+    return rows
+
+
+def nearest(
+    start: Array,
+    look: Look,
+    rows: Sequence[Row],
+    curved: Sequence[Curved],
+    kept: Kept,
+    low: Array,
+    high: Array,
+    may_change: Mask,
+) -> Nearest:
+    """The nearest recipe to ``kept`` from ``start`` (M,) on: linear programs within a trust region
+    that shrinks where the straight picture deceived. What may not change stays as in ``start``.
+
+    Deterministic. Raises ValueError when the bounds leave no recipe at all.
+    """
+    fixed = ~may_change
+    low, high = np.where(fixed, start, low), np.where(fixed, start, high)
+    at = start
+    values, slopes = look(at, may_change)
+
+    def trouble(parts: Array, seen: Array) -> float:
+        missed = sum(row.miss(parts) for row in rows)
+        missed += sum(w.miss(v) for w, v in zip(curved, seen, strict=True))
+        return MISS_COST * missed + kept.distance(parts)
+
+    best = trouble(at, values)
+    trust = _FIRST_TRUST
+    for _ in range(_STEPS):
+        laid = straighten(curved, at, values, slopes)
+        step_low = np.maximum(low, at - trust)
+        step_high = np.minimum(high, at + trust)
+        try:
+            tried = solve([*rows, *laid], kept, step_low, step_high).parts
+        except ValueError:
+            if trust < 100.0:  # the bounds may be out of reach of one step
+                trust *= 2.0
+                continue
+            raise
+        if np.abs(tried - at).max() < _STILL:
+            break
+        seen, seen_slopes = look(tried, may_change)
+        now = trouble(tried, seen)
+        if now < best - 1e-6:
+            at, values, slopes, best = tried, seen, seen_slopes, now
+            trust = min(1.6 * trust, 100.0)
+        else:
+            trust *= 0.35
+        if trust < _LEAST_TRUST:
+            break
+    return Nearest(
+        at,
+        np.array([row.miss(at) for row in rows]),
+        np.array([w.miss(v) for w, v in zip(curved, values, strict=True)]),
+        kept.distance(at),
+        tuple(straighten(curved, at, values, slopes)),
+    )

@@ -1,0 +1,103 @@
+"""The nearest recipe under straight-line wishes, by linear programming (HiGHS, through scipy).
+
+Amounts are parts (M,) of a base of 100. Distance is the sum of what each part and each quantity
+moves: a sum, not a sum of squares, so that few materials change and most stay as they were.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from cofire.arrays import Array
+
+#: What missing a wish by its scale costs, in parts moved: more than any recipe can move.
+MISS_COST = 1e3
+
+
+@dataclass(frozen=True, eq=False)
+class Row:
+    """A wish ``low <= weights . x <= high``. It gives way only where nothing else is possible;
+    a miss of ``scale`` counts as one."""
+
+    weights: Array
+    low: float
+    high: float
+    scale: float = 1.0
+
+    def miss(self, parts: Array) -> float:
+        """By how many scales (at least 0) a recipe misses it."""
+        value = float(self.weights @ parts)
+        return max(self.low - value, value - self.high, 0.0) / self.scale
+
+
+@dataclass(frozen=True, eq=False)
+class Kept:
+    """What should stay: parts near ``parts`` (M,) at a ``cost`` each (M,), and quantities
+    ``matrix`` (K, M) . x near ``values`` (K,) at ``weight`` each."""
+
+    parts: Array
+    cost: Array
+    matrix: Array
+    values: Array
+    weight: float
+
+    def distance(self, parts: Array) -> float:
+        """How far a recipe is."""
+        moved = float(self.cost @ np.abs(parts - self.parts))
+        return moved + self.weight * float(np.abs(self.matrix @ parts - self.values).sum())
+
+
+@dataclass(frozen=True, eq=False)
+class Solved:
+    """Parts (M,), and what one more part of each would change the whole trouble by (M,): negative
+    for a material, used or held back by its upper bound, that would help."""
+
+    parts: Array
+    gain: Array
+
+
+def solve(rows: Sequence[Row], kept: Kept, low: Array, high: Array, total: float = 100.0) -> Solved:
+    """The nearest parts (M,) between ``low`` and ``high`` (M,) that add up to ``total``.
+
+    Raises ValueError when the bounds leave no recipe at all.
+    """
+    from scipy.optimize import linprog
+
+    m, k, r = len(low), len(kept.values), len(rows)
+    weights = np.array([row.weights for row in rows]).reshape(r, m)
+    scale = np.diag([row.scale for row in rows]).reshape(r, r)
+    eye_m, eye_k = np.eye(m), np.eye(k)
+    none = np.zeros
+    # unknowns: amounts, moved parts, moved quantities, misses
+    system = np.block(
+        [
+            [eye_m, -eye_m, none((m, k)), none((m, r))],
+            [-eye_m, -eye_m, none((m, k)), none((m, r))],
+            [kept.matrix, none((k, m)), -eye_k, none((k, r))],
+            [-kept.matrix, none((k, m)), -eye_k, none((k, r))],
+            [weights, none((r, m)), none((r, k)), -scale],
+            [-weights, none((r, m)), none((r, k)), -scale],
+        ]
+    )
+    most = np.concatenate(
+        [kept.parts, -kept.parts, kept.values, -kept.values,
+         [row.high for row in rows], [-row.low for row in rows]]
+    )  # fmt: skip
+    bites = np.isfinite(most)
+    system, most = system[bites], most[bites]
+    cost = np.concatenate([none(m), kept.cost, np.full(k, kept.weight), np.full(r, MISS_COST)])
+    sum_to = np.concatenate([np.ones(m), none(m + k + r)])[None, :]
+    free = np.full(m + k + r, np.inf)
+    bounds = np.stack([np.append(low, none(m + k + r)), np.append(high, free)], axis=1)
+    found = linprog(
+        cost, A_ub=system, b_ub=most, A_eq=sum_to, b_eq=[total], bounds=bounds, method="highs"
+    )
+    if found.x is None:
+        raise ValueError("the bounds leave no recipe")
+    # reduced costs, with what moving a part by itself costs
+    duals = np.asarray(found.ineqlin.marginals)
+    gain = -(system[:, :m].T @ duals) - float(found.eqlin.marginals[0])
+    return Solved(np.clip(found.x[:m], low, high), np.asarray(gain))
