@@ -23,11 +23,11 @@ def test_help_loads_nothing_heavy() -> None:
     assert "loaded: []" in done.stdout
 
 
-def test_answers_need_neither_pint_nor_periodictable() -> None:
+def test_answers_need_neither_pint_nor_periodictable_nor_scipy() -> None:
     code = (
         "import sys, cofire\ns = cofire.Studio()\ns.formula('clear-crackle')\n"
         "s.pair(['frit-gloss', 'true-matte'], 'raku-workshop', body='raku')\n"
-        "print('loaded:', [m for m in ('pint', 'periodictable', 'rich') if m in sys.modules])"
+        "print('loaded:', [m for m in ('pint', 'periodictable', 'rich', 'scipy') if m in sys.modules])"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert "loaded: []" in done.stdout

@@ -27,9 +27,11 @@ from cofire.records import Material, Recipe, Shape
 from cofire.units import grams, millimetres
 
 if TYPE_CHECKING:
+    from cofire.answers.adjust import AdjustAnswer
     from cofire.answers.coat import Coat
     from cofire.answers.firing import FiringAnswer
     from cofire.answers.lustre import LustreAnswer
+    from cofire.answers.swap import SwapAnswer
 
 Named = str | Path
 
@@ -138,6 +140,49 @@ class Studio:
             coat=_coat(coat),
             wall_mm=millimetres(wall),
         )
+
+    def adjust(
+        self,
+        recipe: Named,
+        wishes: Sequence[str],
+        *,
+        body: Named | None = None,
+        firing: Named | None = None,
+        shelf: Sequence[str] = (),
+        coat: str | None = None,
+        wall: str = "6 mm",
+        cooling: str | None = None,
+        odds: float = 0.8,
+    ) -> AdjustAnswer:
+        """The nearest recipes that meet wishes such as “expansion 7.2” or “fits”; from materials in
+        ``shelf``, or all that are usual."""
+        from cofire.answers.adjust import adjust
+        from cofire.answers.at_hand import at_hand
+        from cofire.answers.wishes import read_wish
+
+        glaze = self.library.recipe(recipe)
+        return adjust(
+            self.library,
+            glaze,
+            [read_wish(wish, self.library, glaze) for wish in wishes],
+            at_hand(self.library, shelf),
+            body=self.library.body(body) if body else None,
+            firing=self.library.firing(firing) if firing else None,
+            coat=_coat(coat),
+            wall_mm=millimetres(wall),
+            cooled=cooling,
+            odds=odds,
+        )
+
+    def swap(self, recipe: Named, gone: str, *, shelf: Sequence[str] = ()) -> SwapAnswer:
+        """A recipe rebuilt without one of its materials."""
+        from cofire.answers.at_hand import at_hand
+        from cofire.answers.swap import swap
+        from cofire.answers.wishes import material_meant
+
+        glaze = self.library.recipe(recipe)
+        material = material_meant(gone, self.library, glaze)
+        return swap(self.library, glaze, material, at_hand(self.library, shelf))
 
     def lustre(self, recipe: Named, *, firing: Named | None = None) -> LustreAnswer:
         """Between which temperatures (°C) a lustre glaze can be reduced."""

@@ -122,6 +122,10 @@ def draws_of(
     )
 
 
+#: Isokom by which the melting of glazes is compared.
+_LEVELS_LOG10_ETA = 4.0
+
+
 @dataclass(frozen=True, eq=False)
 class Glance:
     """What P glazes are like: the middle (P,) of each quantity, and odds (P,) where draws were
@@ -131,6 +135,7 @@ class Glance:
     alpha_1e6_per_k: Array  # 20-300 °C, with solids
     half_width_1e6_per_k: Array  # 90 %
     liquidus_c: Array
+    flows_c: Array  # at 10^4 Pa·s, where coats level within minutes
     loi_percent: Array
     solids: Mixture
     stress_mpa: Array | None = None
@@ -145,6 +150,9 @@ class Glance:
     runs: Array | None = None  # odds at the last pull
     ripe_by_decades: Array | None = None  # of fluidity, more than is needed at the first pull
     safe_by_decades: Array | None = None  # of fluidity, to the limit of running at the last pull
+    over: Array | None = None  # worst tension over the critical one, less 1
+    fit_margin_mpa: Array | None = None  # that so many draws as asked have at least
+    ripe_margin: Array | None = None  # decades, likewise, to either side
     right: Array | None = None  # odds of all that was asked
 
 
@@ -161,6 +169,7 @@ def glance(
     n: int = 1,
     spread_c: float = KILN_SPREAD_C,
     by: Criteria = CRITERIA,
+    sure: float = 0.8,
 ) -> Glance:
     """Look at P glazes of ``parts`` (P, M): on a body if one is named, at moments of a firing.
 
@@ -182,9 +191,9 @@ def glance(
         clay = (body.middle() if n == 1 else body.some(n)).tiled(count)
         fits = fit_draws(family.recipe, draws, clay, wall_mm, cool, shape)
         right &= fits.as_wanted
-        found |= _fitted(fits, count, n)
+        found |= _fitted(fits, count, n, sure)
     if when:
-        ripened, ripe = _ripened(family, draws, parts, when, by, n)
+        ripened, ripe = _ripened(family, draws, parts, when, by, n, sure)
         found |= ripened
         right &= ripe
     return Glance(
@@ -192,6 +201,7 @@ def glance(
         alpha_1e6_per_k=alpha,
         half_width_1e6_per_k=of_glass.high - of_glass.value,
         liquidus_c=glass.liquidus(draws.melts).value,
+        flows_c=draws.curve.isokom(_LEVELS_LOG10_ETA),
         loi_percent=100.0 * (parts @ family.lost) / parts.sum(axis=1),
         solids=draws.solids,
         right=odds(right),
@@ -199,14 +209,17 @@ def glance(
     )
 
 
-def _fitted(fits: FitDraws, count: int, n: int) -> dict[str, Array]:
+def _fitted(fits: FitDraws, count: int, n: int, sure: float) -> dict[str, Array]:
     def odds(true: Mask) -> Array:
         return np.asarray(np.reshape(true, (count, n)).mean(axis=1))
 
     def middle(values: Array) -> Array:
         return np.asarray(np.median(np.reshape(values, (count, n)), axis=1))
 
+    margins = np.reshape(fits.margin_mpa, (count, n))
     found = {
+        "over": middle(fits.pull_mpa / fits.critical_mpa - 1.0),
+        "fit_margin_mpa": np.quantile(margins, 1.0 - sure, axis=1),
         "stress_mpa": middle(fits.stress_mpa),
         "crazes": odds(fits.crazes_now),
         "crazes_later": odds(fits.crazes),
@@ -220,7 +233,13 @@ def _fitted(fits: FitDraws, count: int, n: int) -> dict[str, Array]:
 
 
 def _ripened(
-    family: Family, draws: GlazeDraws, parts: Array, when: Sequence[Moment], by: Criteria, n: int
+    family: Family,
+    draws: GlazeDraws,
+    parts: Array,
+    when: Sequence[Moment],
+    by: Criteria,
+    n: int,
+    sure: float,
 ) -> tuple[dict[str, Array], Mask]:
     fired = parts * (1.0 - np.array([m.loi_percent for m in family.materials]) / 100.0)
     melts_c = np.array([m.melts_c for m in family.materials])
@@ -239,10 +258,12 @@ def _ripened(
         return np.reshape(values, (len(parts), n)).astype(float)
 
     ran = [runs(d, by) for d in done]
+    ripe_by, safe_by = np.log10(flows[0] / needed), np.log10(too_much / flows[1])
     return {
         "under": by_glaze(~ripe_enough(done[0], family.recipe.surface, by) & ~ran[0]).mean(axis=1),
         "ripe": by_glaze(ripe).mean(axis=1),
         "runs": by_glaze(ran[-1]).mean(axis=1),
-        "ripe_by_decades": np.median(by_glaze(np.log10(flows[0] / needed)), axis=1),
-        "safe_by_decades": np.median(by_glaze(np.log10(too_much / flows[1])), axis=1),
+        "ripe_by_decades": np.median(by_glaze(ripe_by), axis=1),
+        "safe_by_decades": np.median(by_glaze(safe_by), axis=1),
+        "ripe_margin": np.quantile(by_glaze(np.minimum(ripe_by, safe_by)), 1.0 - sure, axis=1),
     }, ripe

@@ -112,6 +112,7 @@ class FitDraws:
     crazes: Mask  # now or within months of moist air
     shivers: Mask
     could_shiver: Mask
+    margin_mpa: Array  # how far from what its surface does not want
     as_wanted: Mask
     critical_mpa: Array
     z: Array
@@ -165,8 +166,11 @@ def fit_draws(
     now = pull >= critical
     # moist air works on what stays, not on what passed in a quench
     later = now | (stress >= critical_moist)
-    shivers = push <= np.sqrt(SHEAR_FACTOR) * edge
-    right = {"crazes": now, "stays": ~shivers, "sits": ~later & ~shivers}
+    holds = push - np.sqrt(SHEAR_FACTOR) * edge
+    stays_whole = np.minimum(critical - pull, critical_moist - stress)
+    margin = {"crazes": pull - critical, "stays": holds, "sits": np.minimum(stays_whole, holds)}[
+        wanted_of(recipe.surface)
+    ]
 
     def crazed_after(years: float) -> float:
         more = stress_of(shape, grown(body.moisture, years), glaze, body, wall_mm)
@@ -182,9 +186,10 @@ def fit_draws(
         spacing_mm=spacing_mm(pull, critical, glaze.coat_mm, z, body.body.flaws_per_mm),
         crazes_now=now,
         crazes=later,
-        shivers=shivers,
+        shivers=holds <= 0.0,
         could_shiver=push <= edge,
-        as_wanted=right[wanted_of(recipe.surface)],
+        margin_mpa=margin,
+        as_wanted=margin > 0.0,
         critical_mpa=critical,
         z=z,
         coat_mm=glaze.coat_mm,

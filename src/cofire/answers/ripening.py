@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +20,7 @@ from cofire.ripeness.stages import fluidity_for_pores, fluidity_for_ripple
 
 #: Below this the ware does no work on any glaze worth counting.
 _COLD_C = 450.0
+_GRID_STEP_C = 5.0
 #: Colder than this below its peak a firing does less than a thousandth of its work on any glaze.
 _WORKING_SPAN_C = 350.0
 
@@ -32,14 +34,21 @@ class Fluidity:
 
     def through(self, moment: Moment) -> Array:
         """Integral of dt/eta, 1/Pa, of each draw (N,) up to a moment."""
-        seconds = dwell_s(moment.time_s, moment.ware_c, self.grid_c)
-        return np.asarray(self.per_pa_s @ seconds.astype(np.float32), dtype=float)
+        seconds = _dwell_s(moment, float(self.grid_c[0]), len(self.grid_c))
+        return np.asarray(self.per_pa_s @ seconds, dtype=float)
+
+
+@lru_cache(maxsize=64)
+def _dwell_s(moment: Moment, from_c: float, count: int) -> NDArray[np.float32]:
+    """Seconds near each temperature of a grid: the same for every glaze in a firing."""
+    grid = np.asarray(from_c + _GRID_STEP_C * np.arange(count), dtype=float)
+    return dwell_s(moment.time_s, moment.ware_c, grid).astype(np.float32)
 
 
 def fluidity_up_to(top_c: float, draws: GlazeDraws, spare_c: float = 0.0) -> Fluidity:
     """Fluidities where a glaze does its work, with ``spare_c`` to either side for other peaks."""
     low = max(_COLD_C, top_c - _WORKING_SPAN_C - spare_c)
-    grid = np.arange(low, max(top_c + spare_c, _COLD_C) + 15.0, 5.0)
+    grid = np.arange(low, max(top_c + spare_c, _COLD_C) + 15.0, _GRID_STEP_C)
     return Fluidity(grid, draws.fluidity(grid))
 
 

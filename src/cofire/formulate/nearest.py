@@ -13,10 +13,12 @@ from cofire.formulate.program import MISS_COST, Kept, Row, solve
 #: (recipe (M,), which may change (M,)) -> values (Q,) there and slopes per part (Q, M).
 Look = Callable[[Array, Mask], tuple[Array, Array]]
 
-_STEPS = 14
+_STEPS = 9
 _FIRST_TRUST, _LEAST_TRUST = 25.0, 0.02
 #: A step smaller than this, in parts, is none.
 _STILL = 1e-3
+#: And so is one that gains less than this, in parts.
+_GAIN = 0.3
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,6 +46,11 @@ class Nearest:
     curved_misses: Array
     distance: float
     straightened: tuple[Row, ...]
+
+    @property
+    def missed(self) -> float:
+        """By how many scales all wishes together are missed."""
+        return float(self.row_misses.sum() + self.curved_misses.sum())
 
     @property
     def met(self) -> bool:
@@ -106,8 +113,11 @@ def nearest(
         seen, seen_slopes = look(tried, may_change)
         now = trouble(tried, seen)
         if now < best - 1e-6:
+            gained = best - now
             at, values, slopes, best = tried, seen, seen_slopes, now
             trust = min(1.6 * trust, 100.0)
+            if gained < _GAIN:
+                break
         else:
             trust *= 0.35
         if trust < _LEAST_TRUST:

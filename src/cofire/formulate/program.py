@@ -59,8 +59,16 @@ class Solved:
     gain: Array
 
 
-def solve(rows: Sequence[Row], kept: Kept, low: Array, high: Array, total: float = 100.0) -> Solved:
-    """The nearest parts (M,) between ``low`` and ``high`` (M,) that add up to ``total``.
+def solve(
+    rows: Sequence[Row],
+    kept: Kept,
+    low: Array,
+    high: Array,
+    adding: Array | None = None,
+    total: float = 100.0,
+) -> Solved:
+    """The nearest parts (M,) between ``low`` and ``high`` (M,) that add up to ``total``, each
+    counted ``adding`` (M,) times, which is once if nothing is said.
 
     Raises ValueError when the bounds leave no recipe at all.
     """
@@ -89,7 +97,8 @@ def solve(rows: Sequence[Row], kept: Kept, low: Array, high: Array, total: float
     bites = np.isfinite(most)
     system, most = system[bites], most[bites]
     cost = np.concatenate([none(m), kept.cost, np.full(k, kept.weight), np.full(r, MISS_COST)])
-    sum_to = np.concatenate([np.ones(m), none(m + k + r)])[None, :]
+    adding = np.ones(m) if adding is None else adding
+    sum_to = np.concatenate([adding, none(m + k + r)])[None, :]
     free = np.full(m + k + r, np.inf)
     bounds = np.stack([np.append(low, none(m + k + r)), np.append(high, free)], axis=1)
     found = linprog(
@@ -99,5 +108,5 @@ def solve(rows: Sequence[Row], kept: Kept, low: Array, high: Array, total: float
         raise ValueError("the bounds leave no recipe")
     # reduced costs, with what moving a part by itself costs
     duals = np.asarray(found.ineqlin.marginals)
-    gain = -(system[:, :m].T @ duals) - float(found.eqlin.marginals[0])
+    gain = -(system[:, :m].T @ duals) - adding * float(found.eqlin.marginals[0])
     return Solved(np.clip(found.x[:m], low, high), np.asarray(gain))

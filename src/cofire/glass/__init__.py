@@ -10,6 +10,7 @@ source of all: the measured rows in ``measured/``, fitted by ``python -m cofire.
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from cofire.arrays import Array
 from cofire.glass import published
@@ -68,15 +69,21 @@ def expansion_20_400(mol: Array | Prepared, level: float = 0.9) -> Estimate:
     return scalar(mol, "expansion", level, about_c=210.0, width="width_20_400")
 
 
-def mean_expansion(mol: Array | Prepared, to_c: Array) -> Array:
-    """Mean linear expansion from 20 °C to ``to_c`` (N,), 1e-6/K, (N,).
+def mean_expansion(
+    mol: Array | Prepared, to_c: Array, pick: NDArray[np.intp] | None = None
+) -> Array:
+    """Mean linear expansion from 20 °C to ``to_c`` (N,), 1e-6/K, (N,), of N glasses or of those
+    that ``pick`` (N,) says.
 
     Below the glass transition. Ranges were measured up to about 20-680 °C; beyond, the last
     known is taken.
     """
     at = prepare(mol)
     about = np.clip(0.5 * (20.0 + np.asarray(to_c, dtype=float)), 55.0, 350.0)
-    return np.asarray(at.sum("expansion.weights") + range_shift(at.x, about))
+    value = at.sum("expansion.weights")
+    if pick is not None:
+        value = value[pick]
+    return np.asarray(value + range_shift(at.x, about, pick))
 
 
 def expansion_errors(mol: Array | Prepared, rng: np.random.Generator, n: int) -> Array:

@@ -211,9 +211,13 @@ def scalar(
     return estimate(value, wide, wide90)
 
 
-def range_shift(x: Array, about_c: Array) -> Array:
-    """What a mean expansion gains when its range centres on ``about_c`` (N,) instead of 160 °C."""
+def range_shift(x: Array, about_c: Array, pick: NDArray[np.intp] | None = None) -> Array:
+    """What a mean expansion gains when its range centres on ``about_c`` (N,) instead of 160 °C; of
+    glasses ``x`` (N, 22), or those that ``pick`` (N,) says."""
     store = coefficients()
     weights = store["expansion.weights"][-(_N + 2) :]
     t = (np.asarray(about_c, dtype=float) - 160.0) / 100.0
-    return np.asarray(weights[0] * t + weights[1] * t**2 + 3.0 * t * (x @ weights[2:]))
+    by_glass = x @ weights[2:]
+    if pick is not None:
+        by_glass = by_glass[pick]
+    return np.asarray(weights[0] * t + weights[1] * t**2 + 3.0 * t * by_glass)

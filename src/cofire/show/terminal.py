@@ -40,6 +40,11 @@ def console() -> Console:
     return _Console(highlight=False, soft_wrap=False)
 
 
+def error_console() -> Console:
+    """For what is no answer, such as how far a long task has come."""
+    return _Console(stderr=True, highlight=False)
+
+
 def pretty(oxide: str) -> str:
     """SiO2 -> SiO₂, 3MgO·4SiO2 -> 3MgO·4SiO₂"""
     return re.sub(r"(?<=[A-Za-z)])\d+", lambda n: n[0].translate(_SUBSCRIPT), oxide)

@@ -47,7 +47,8 @@ def bar(shares: tuple[float, float, float], styles: tuple[str, str, str]) -> Tex
     return text
 
 
-def _verdict(out: Console, yes: bool, sentence: str) -> None:
+def verdict(out: Console, yes: bool, sentence: str) -> None:
+    """A big yes or no, and the sentence."""
     word, _, rest = sentence.partition(" ")
     style = "bold white on dark_green" if yes else "bold white on dark_red"
     text = Text()
@@ -67,7 +68,7 @@ def clock(minutes: float) -> str:
 def show_pair(answer: PairAnswer) -> None:
     """Print the main job's answer."""
     out = console()
-    _verdict(out, answer.yes, answer.sentence)
+    verdict(out, answer.yes, answer.sentence)
     if answer.change_words:
         out.print(Text(f"  {answer.change_words}", style="italic"))
         out.print()
@@ -178,7 +179,7 @@ def _odds(shares: tuple[float, float, float], styles: tuple[str, str, str]) -> I
 def show_fit(answer: FitAnswer) -> None:
     """Print what one glaze does on one body."""
     out = console()
-    _verdict(out, answer.yes, answer.sentence)
+    verdict(out, answer.yes, answer.sentence)
     out.print(heading(f"{answer.recipe.name} on {answer.body.name}"))
     header = _header("", "shivers", "sits", "crazes", "tension, MPa")
     out.print(_columns([header, *_fit_rows(answer)]))

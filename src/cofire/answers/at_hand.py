@@ -1,0 +1,55 @@
+"""Which materials may be put into a recipe that does not have them yet."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from cofire.files.library import Library
+from cofire.records import Material
+
+#: Cautions of materials that nobody should be led to; whoever wants them names them.
+_NOT_OFFERED = frozenset(
+    ("lead", "barium", "manganese", "chromium", "vanadium", "nickel", "cadmium", "antimony",
+     "silver-salt", "nitrate-oxidiser", "chloride-fume", "sulfur-fume", "fluoride-fume",
+     "soluble-caustic", "asbestos-talc", "cobalt", "copper")
+)  # fmt: skip
+#: Cristobalite dust scars lungs worse than quartz (from memory of the WHO's CICAD 24), and silica
+#: does what it does in a glaze.
+_WORSE_DUST = frozenset(("cristobalite",))
+#: Shelves that colour, cloud or shine rather than make the glass.
+_NOT_BASE = frozenset(("lead", "lustre", "colourants", "opacifiers"))
+
+
+def at_hand(
+    library: Library, named: Sequence[str] = (), bringing: Sequence[str] = ()
+) -> list[Material]:
+    """The materials ``named``, or all that make glass and harm no more than the usual ones; with
+    them such that are mostly one of the oxides in ``bringing``.
+
+    Raises UnknownNameError.
+    """
+    if named:
+        return [library.material(name.strip())[0] for name in named if name.strip()]
+    return [
+        m
+        for m in library.materials.values()
+        if any(m.oxides_wt_percent.get(oxide, 0.0) > 50.0 for oxide in bringing)
+        or (
+            not _NOT_OFFERED & set(m.cautions)
+            and (m.own or (_shelf(m) not in _NOT_BASE and m.id not in _WORSE_DUST))
+        )
+    ]
+
+
+def trouble_to_get(material: Material) -> float:
+    """How much less welcome a new material is than the one that a trade name usually means, as a
+    factor; our choice: what nobody means by a plain name is seldom on a shelf."""
+    if material.own:
+        return 0.5
+    if material.dissolves == "yes":
+        return 8.0
+    return 1.0 if material.default_for else 3.0
+
+
+def _shelf(material: Material) -> str:
+    return material.place.file.stem if material.place else ""

@@ -1,0 +1,57 @@
+"""What is added to one recipe to make a line or a grid of it."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from cofire.errors import QuantityError
+from cofire.files.library import Library
+from cofire.records import Material
+
+
+@dataclass(frozen=True, eq=False)
+class Addition:
+    """A material over the base, from ``low`` to ``high`` per cent of the base by dry weight."""
+
+    material: Material
+    low: float
+    high: float
+    others: tuple[Material, ...] = ()  # that carry the name it was given
+
+
+_NUMBER = r"[+-]?\d+(?:[.,]\d+)?"
+_ADDED = re.compile(
+    rf"\s*(?P<name>.*?\S)\s+(?P<low>{_NUMBER})\s*%?\s*(?:-|–|to)\s*(?P<high>{_NUMBER})"
+    r"\s*(?:%|per\s?cent)?\s*"
+)
+_EXAMPLE = "“copper carbonate 0-5” for 0 to 5 % of the base"
+
+
+def read_addition(library: Library, text: str) -> Addition:
+    """“copper carbonate 0-5”, “tin oxide 0 to 8 %” -> a material and its range.
+
+    Raises QuantityError for a range that is none, UnknownNameError for the material.
+    """
+    match = _ADDED.fullmatch(text)
+    if not match:
+        raise QuantityError(f"“{text}” is not an addition.", hint=f"Write {_EXAMPLE}.")
+    low, high = (float(match[end].replace(",", ".")) for end in ("low", "high"))
+    if min(low, high) < 0.0:
+        raise QuantityError(
+            f"“{text}” asks for less than nothing.", hint=f"Write amounts from 0 up, as {_EXAMPLE}."
+        )
+    if max(low, high) > 100.0:
+        raise QuantityError(
+            f"“{text}” adds more than the base itself.",
+            hint="Additions go up to 100 % of the base; make a recipe of it and blend the two.",
+        )
+    if low >= high:
+        raise QuantityError(
+            f"“{text}” does not go up.",
+            hint=f"Write the smaller amount first: “{match['name']} {high:g}-{low:g}”."
+            if low > high
+            else f"Write two different amounts, as {_EXAMPLE}.",
+        )
+    material, others = library.material(match["name"])
+    return Addition(material, low, high, others)

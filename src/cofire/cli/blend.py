@@ -1,0 +1,118 @@
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from cofire.cli.common import (
+    body_options,
+    cooling_option,
+    json_option,
+    library,
+    odds_option,
+    print_json,
+    ware,
+)
+
+
+@click.command()
+@click.argument("recipes", nargs=-1, required=True, metavar="RECIPE...")
+@click.option(
+    "--add",
+    "added",
+    multiple=True,
+    metavar="WHAT",
+    help="“copper carbonate 0-5”: 0 to 5 % of the base of one recipe. Twice gives a grid.",
+)
+@click.option("--steps", type=int, default=5, show_default=True, help="Parts between corners.")
+@click.option("--firing", metavar="FIRING", help="Say where it is ripe in this firing.")
+@click.option("--body", metavar="BODY", help="Say where it fits this clay body.")
+@cooling_option
+@click.option(
+    "--slurry",
+    multiple=True,
+    metavar="DENSITY",
+    help="Mix by volume of slurry: “1.45” (g/ml) for all, or once for each recipe.",
+)
+@click.option("--cup", metavar="AMOUNT", help="Say what goes into cups of “50 g” dry or “60 ml”.")
+@click.option("--scale", metavar="STEP", help="What your scale reads to; “0.1 g”.")
+@click.option(
+    "--tiles", type=int, metavar="N", help="Say which N points to fire, if only N can be."
+)
+@click.option("--list", "every", is_flag=True, help="List every point, however many.")
+@click.option("--svg", metavar="FILE", help="Also draw it.")
+@click.option("--csv", "table", metavar="FILE", help="Also write every point to a table.")
+@body_options
+@odds_option
+@json_option
+@click.pass_context
+def blend(
+    ctx: click.Context,
+    recipes: tuple[str, ...],
+    added: tuple[str, ...],
+    steps: int,
+    firing: str | None,
+    body: str | None,
+    cooling: str | None,
+    slurry: tuple[str, ...],
+    cup: str | None,
+    scale: str | None,
+    tiles: int | None,
+    every: bool,
+    svg: str | None,
+    table: str | None,
+    coat: str | None,
+    wall: str | None,
+    odds: float,
+    as_json: bool,
+) -> int:
+    """Blend two, three or four glazes, or additions to one: what is every point like?
+
+    Two recipes make a line, three a triangle, four a grid. Leaves with 0 when some point is right
+    in all that was asked (--firing, --body), 1 when none is.
+    """
+    from cofire.answers.blend import blend as answer_for
+    from cofire.answers.blend_additions import read_addition
+    from cofire.answers.blend_points import read_cup, read_slurry
+
+    lib = library(ctx)
+    coat_read, wall_mm = ware(coat, wall)
+    # additions go by weight even into a cup of slurry
+    cup_read = None if cup is None else read_cup(cup, scale, additions=bool(added))
+    answer = answer_for(
+        lib,
+        [lib.recipe(r) for r in recipes],
+        [read_addition(lib, text) for text in added],
+        steps=steps,
+        firing=lib.firing(firing) if firing else None,
+        body=lib.body(body) if body else None,
+        coat=coat_read,
+        wall_mm=wall_mm,
+        odds=odds,
+        cooled=cooling,
+        slurry_g_per_ml=read_slurry(slurry, len(recipes)) if slurry else None,
+        cup=cup_read,
+        tiles=tiles,
+    )
+    if svg or table:
+        from cofire.files.whole import writing
+
+        if svg:
+            from cofire.show.blend_picture import blend_svg
+
+            with writing(Path(svg)) as out:
+                out.write(blend_svg(answer))
+        if table:
+            from cofire.show.blend_json import write_csv
+
+            with writing(Path(table)) as out:
+                write_csv(answer, out)
+    if as_json:
+        from cofire.show.blend_json import blend_dict
+
+        print_json(blend_dict(answer))
+    else:
+        from cofire.show.blend import show_blend
+
+        show_blend(answer, every=every)
+    return 1 if answer.yes is False else 0

@@ -1,0 +1,68 @@
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from cofire.cli.common import json_option, library, print_json
+
+
+@click.command()
+@click.argument("formula", metavar="UNITY")
+@click.option("--from", "shelf", metavar="A,B,...", help="Of these materials, all of which may be.")
+@click.option(
+    "--most",
+    type=click.IntRange(1, 12),
+    default=6,
+    show_default=True,
+    help="So many materials at most, if none are named.",
+)
+@click.option("--save", metavar="FILE", help="Write the first answer as a recipe.")
+@json_option
+@click.pass_context
+def compose(
+    ctx: click.Context,
+    formula: str,
+    shelf: str | None,
+    most: int,
+    save: str | None,
+    as_json: bool,
+) -> int:
+    """From a unity formula to recipes that make it.
+
+    UNITY is “0.3 Na2O, 0.7 CaO, 0.35 Al2O3, 3 SiO2”, or the name of a recipe whose formula is
+    meant. Leaves with 0 when it can be reached, 1 when only nearly.
+    """
+    from cofire.answers.analysis import analyse
+    from cofire.answers.at_hand import at_hand
+    from cofire.answers.compose import compose as answer_for
+    from cofire.answers.compose import read_unity
+    from cofire.chem.oxides import APART, INDEX
+    from cofire.errors import UnknownNameError
+
+    lib = library(ctx)
+    try:
+        wanted = analyse(lib.recipe(formula)).unity
+    except UnknownNameError:
+        wanted = read_unity(formula)
+    rare = [o for o in APART if wanted[INDEX[o]] > 0.0]
+    answer = answer_for(
+        lib,
+        wanted,
+        at_hand(lib, shelf.split(",") if shelf else (), rare),
+        chosen=shelf is not None,
+        most=most,
+    )
+    if save:
+        from cofire.files.recipe_writer import write_recipe
+
+        write_recipe(Path(save), answer.ways[0].recipe, f"From the unity formula {formula}.")
+    if as_json:
+        from cofire.show.compose import compose_dict
+
+        print_json(compose_dict(answer))
+    else:
+        from cofire.show.compose import show_compose
+
+        show_compose(answer, saved=save)
+    return 0 if answer.yes else 1

@@ -1,0 +1,212 @@
+"""Before and after, side by side."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from cofire.answers.adjust import AdjustAnswer, Met, Proposal
+from cofire.arrays import Array
+from cofire.chem.composition import unity
+from cofire.chem.oxides import OXIDES
+from cofire.records import Part, Recipe
+from cofire.show.machine import findings_list, number
+from cofire.show.terminal import console, findings_block, heading, percent, pretty, signed
+from cofire.show.verdict import verdict
+
+_LETTERS = "ABC"
+
+
+def show_adjust(answer: AdjustAnswer, saved: str | None = None) -> None:
+    """Print the proposals beside the recipe they come from."""
+    out = console()
+    verdict(out, answer.yes, answer.sentence)
+    out.print(heading(answer.recipe.name, _where(answer)))
+    out.print(Padding(_recipes(answer), (0, 2)))
+    out.print(heading("What was wished"))
+    out.print(Padding(_wishes(answer), (0, 2)))
+    out.print(heading("What else moves"))
+    out.print(Padding(_properties(answer), (0, 2)))
+    if len(answer.proposals) > 1:
+        out.print(heading("Why several"))
+        for letter, proposal in zip(_LETTERS, answer.proposals, strict=False):
+            out.print(Text.assemble(("  " + letter + "  ", "bold"), proposal.reason))
+    if answer.findings:
+        out.print(heading("Mind"))
+        out.print(findings_block(answer.findings))
+    if saved:
+        out.print(Text(f"  A is written to {saved}.", "dim"))
+    out.print()
+
+
+def _where(answer: AdjustAnswer) -> str:
+    places = [place.name for place in (answer.body, answer.firing) if place is not None]
+    return ", ".join(places)
+
+
+def _grid(answer: AdjustAnswer, first: str) -> Table:
+    table = Table.grid(padding=(0, 2))
+    table.add_column(ratio=1)
+    for _ in range(1 + len(answer.proposals)):
+        table.add_column(justify="right", no_wrap=True)
+    letters = _LETTERS[: len(answer.proposals)]
+    table.add_row(Text(first, "dim"), Text("now", "dim"), *(Text(c, "bold") for c in letters))
+    return table
+
+
+def _recipes(answer: AdjustAnswer) -> Table:
+    table = _grid(answer, "per 100 of the base")
+    all_of = [answer.recipe, *(p.recipe for p in answer.proposals)]
+    names: dict[str, str] = {}
+    for recipe in all_of:
+        for part in recipe.base:
+            names.setdefault(part.material.id, part.material.name)
+    amounts = [_amounts(recipe, recipe.base) for recipe in all_of]
+    for key, name in names.items():
+        now = amounts[0].get(key, 0.0)
+        cells = [_amount(now, bold=False)]
+        cells += [_amount(a.get(key, 0.0), abs(a.get(key, 0.0) - now) >= 0.05) for a in amounts[1:]]
+        table.add_row(name, *cells)
+    for part in answer.recipe.additions:
+        share = 100.0 * part.amount / answer.recipe.base_total
+        table.add_row(f"+ {part.material.name}", *([_amount(share, bold=False)] * len(all_of)))
+    return table
+
+
+def _amounts(recipe: Recipe, parts: tuple[Part, ...]) -> dict[str, float]:
+    return {p.material.id: 100.0 * p.amount / recipe.base_total for p in parts}
+
+
+def _amount(value: float, bold: bool) -> Text:
+    return Text(f"{value:.1f}" if value > 0.0 else "–", "bold" if bold else "dim")
+
+
+def _wishes(answer: AdjustAnswer) -> Table:
+    table = _grid(answer, "wish")
+    for k, met in enumerate(answer.proposals[0].wishes):
+        odds = {"fits": answer.glance.fits, "ripe": answer.glance.ripe}.get(met.wish.kind)
+
+        def said(one: Met, value: float, row: int, odds: Array | None = odds) -> str:
+            return wish_value(one, value) if odds is None else percent(float(odds[row]))
+
+        cells = [Text(said(met, met.value_before, 0), "dim")]
+        for proposal in answer.proposals:
+            one = proposal.wishes[k]
+            sign, ink = ("✓", "green") if one.met else ("✗", "bold red")
+            cells.append(Text(f"{said(one, one.value, proposal.row)} {sign}", ink))
+        table.add_row(met.wish.text, *cells)
+    return table
+
+
+def wish_value(met: Met, value: float) -> str:
+    """What a wish has come to, in its own words."""
+    kind = met.wish.kind
+    if not np.isfinite(value):
+        return "?"
+    if kind in ("crackle", "black"):
+        mm = float(np.exp(value))
+        return "none" if mm > 140.0 else f"{mm:.1f} mm"
+    if kind == "stress":
+        return f"{signed(value)} MPa"
+    if kind in ("ripe at", "liquidus"):
+        return f"{value:.0f} °C"
+    if kind in ("amount", "share", "weight", "loi"):
+        return f"{value:.1f} %"
+    return f"{value:.2f}"
+
+
+def _properties(answer: AdjustAnswer) -> Table:
+    table = _grid(answer, "")
+    seen, rows = answer.glance, [0, *(p.row for p in answer.proposals)]
+
+    def add(name: str, texts: list[str]) -> None:
+        same = len(set(texts)) == 1
+        table.add_row(
+            name, *(Text(t, "dim" if same or k == 0 else "") for k, t in enumerate(texts))
+        )
+
+    add("expansion, 1e-6/K", [f"{seen.alpha_1e6_per_k[r]:.1f}" for r in rows])
+    if seen.fits is not None and seen.stress_mpa is not None and seen.crazes is not None:
+        add("stress, MPa", [signed(float(seen.stress_mpa[r])) for r in rows])
+        add("odds that it crazes at once", [percent(float(seen.crazes[r])) for r in rows])
+        add("odds that it fits as meant", [percent(float(seen.fits[r])) for r in rows])
+    if seen.ripe is not None and seen.runs is not None:
+        add("odds that it is ripe, all pulls", [percent(float(seen.ripe[r])) for r in rows])
+        add("odds that it runs", [percent(float(seen.runs[r])) for r in rows])
+    if seen.right is not None and seen.ripe is not None and seen.fits is not None:
+        add("both together", [percent(float(seen.right[r])) for r in rows])
+    add("melts (10⁴ Pa·s), °C", [f"{seen.flows_c[r]:.0f}" for r in rows])
+    add("lost in the fire, %", [f"{seen.loi_percent[r]:.1f}" for r in rows])
+    add("clay, %", [f"{answer.clay_percent[r]:.0f}" for r in rows])
+    add("soluble, %", [f"{answer.soluble_percent[r]:.0f}" for r in rows])
+    formulas = unity(seen.mol[rows])
+    for k, oxide in enumerate(OXIDES):
+        if formulas[:, k].max() >= 0.005:
+            add(pretty(oxide), [f"{v:.2f}" for v in formulas[:, k]])
+    return table
+
+
+def adjust_dict(answer: AdjustAnswer) -> dict[str, Any]:
+    return {
+        "name": answer.recipe.name,
+        "yes": answer.yes,
+        "sentence": answer.sentence,
+        "odds_asked": answer.sure,
+        "now": _side(answer, 0, answer.recipe),
+        "proposals": [_proposal(answer, p) for p in answer.proposals],
+        "cannot_be_met_together": [w.text for w in answer.conflict],
+        "findings": findings_list(answer.findings),
+    }
+
+
+def _proposal(answer: AdjustAnswer, proposal: Proposal) -> dict[str, Any]:
+    wishes = [
+        {
+            "wish": m.wish.text,
+            "met": m.met,
+            "value": number(_plain(m, m.value)),
+            "value_before": number(_plain(m, m.value_before)),
+        }
+        for m in proposal.wishes
+    ]
+    return {
+        "reason": proposal.reason,
+        "meets_all": proposal.met,
+        "distance_parts": proposal.distance,
+        "wishes": wishes,
+        **_side(answer, proposal.row, proposal.recipe),
+    }
+
+
+def _plain(met: Met, value: float) -> float:
+    return float(np.exp(value)) if met.wish.kind in ("crackle", "black") else float(value)
+
+
+def _side(answer: AdjustAnswer, row: int, recipe: Recipe) -> dict[str, Any]:
+    seen = answer.glance
+    scale = 100.0 / recipe.base_total
+
+    def at(values: Any) -> float | None:
+        return None if values is None else number(float(values[row]))
+
+    return {
+        "base": {p.material.id: scale * p.amount for p in recipe.base},
+        "additions": {p.material.id: scale * p.amount for p in recipe.additions},
+        "unity": {o: float(v) for o, v in zip(OXIDES, unity(seen.mol[row]), strict=True) if v > 0},
+        "expansion_1e6_per_k": at(seen.alpha_1e6_per_k),
+        "stress_mpa": at(seen.stress_mpa),
+        "odds_crazes_at_once": at(seen.crazes),
+        "odds_fits": at(seen.fits),
+        "odds_ripe": at(seen.ripe),
+        "odds_runs": at(seen.runs),
+        "odds_all": at(seen.right),
+        "crackle_mm": at(seen.spacing_mm),
+        "melts_c": at(seen.flows_c),
+        "loi_percent": at(seen.loi_percent),
+        "clay_percent": answer.clay_percent[row],
+        "soluble_percent": answer.soluble_percent[row],
+    }

@@ -1,0 +1,80 @@
+"""Recipes that make a unity formula."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from cofire.answers.compose import ComposeAnswer, Composed
+from cofire.chem.oxides import OXIDES
+from cofire.show.machine import findings_list
+from cofire.show.terminal import console, findings_block, heading, pretty
+from cofire.show.verdict import verdict
+
+_LETTERS = "ABC"
+
+
+def show_compose(answer: ComposeAnswer, saved: str | None = None) -> None:
+    """Print the recipes and what they miss."""
+    out = console()
+    verdict(out, answer.yes, answer.sentence)
+    out.print(heading("Recipes", "per 100"))
+    names = {p.material.id: p.material.name for way in answer.ways for p in way.recipe.base}
+    table = _grid(answer, "")
+    for key, name in names.items():
+        table.add_row(name, "", *(_amount(way, key) for way in answer.ways))
+    out.print(Padding(table, (0, 2)))
+    out.print(heading("Unity formula", "moles; bold where it misses"))
+    table = _grid(answer, "asked")
+    for k, oxide in enumerate(OXIDES):
+        values = [answer.wanted[k], *(way.unity[k] for way in answer.ways)]
+        if max(values) >= 0.0005:
+            cells = [
+                Text(f"{value:.3f}", "bold" if oxide in way.missed else "dim")
+                for way, value in zip(answer.ways, values[1:], strict=True)
+            ]
+            table.add_row(pretty(oxide), Text(f"{values[0]:.3f}", "dim"), *cells)
+    table.add_row("lost in the fire, %", "", *(f"{way.loi_percent:.1f}" for way in answer.ways))
+    out.print(Padding(table, (0, 2)))
+    if answer.findings:
+        out.print(heading("Mind"))
+        out.print(findings_block(answer.findings))
+    if saved:
+        out.print(Text(f"  A is written to {saved}.", "dim"))
+    out.print()
+
+
+def _grid(answer: ComposeAnswer, second: str) -> Table:
+    table = Table.grid(padding=(0, 2))
+    table.add_column(ratio=1)
+    for _ in range(1 + len(answer.ways)):
+        table.add_column(justify="right", no_wrap=True)
+    letters = _LETTERS[: len(answer.ways)]
+    table.add_row("", Text(second, "dim"), *(Text(c, "bold") for c in letters))
+    return table
+
+
+def _amount(way: Composed, key: str) -> str:
+    return next((f"{p.amount:.2f}" for p in way.recipe.base if p.material.id == key), "–")
+
+
+def compose_dict(answer: ComposeAnswer) -> dict[str, Any]:
+    return {
+        "yes": answer.yes,
+        "sentence": answer.sentence,
+        "wanted": {o: float(v) for o, v in zip(OXIDES, answer.wanted, strict=True) if v > 0.0},
+        "ways": [
+            {
+                "base": {p.material.id: p.amount for p in way.recipe.base},
+                "unity": {o: float(v) for o, v in zip(OXIDES, way.unity, strict=True) if v > 0.0},
+                "missed": way.missed,
+                "reached": way.reached,
+                "loi_percent": way.loi_percent,
+            }
+            for way in answer.ways
+        ],
+        "findings": findings_list(answer.findings),
+    }

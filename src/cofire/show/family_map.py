@@ -1,0 +1,247 @@
+"""A family map on a terminal, readable in black and white, and as JSON."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from rich.padding import Padding
+from rich.text import Text
+
+from cofire.answers.contours import between_points, carried_on, round_levels
+from cofire.answers.family_map import MapAnswer, Spot, value_words
+from cofire.answers.map_axes import Axis
+from cofire.arrays import Array, Mask
+from cofire.show.machine import findings_list, number
+from cofire.show.terminal import console, findings_block, heading, pretty, signed
+
+_WIDE, _HIGH = 61, 23
+_MARGIN = 9
+#: Light to dark; the ink helps where there is colour.
+_SHADES = (("·", "dim"), ("░", "cyan"), ("▒", "cyan"), ("▓", "cyan"), ("█", "cyan"), ("■", "blue"))
+_OUTSIDE = "╱"
+CAUTIONS = "cautions about the materials: cofire formula"
+_OWN, _FOUND = "◆", "★"
+
+
+def show_map(answer: MapAnswer) -> None:
+    """Print the map with its axes, the recipe on it, and what the shades mean."""
+    out = console()
+    levels = shown_levels(answer)
+    out.print()
+    out.print(Text(answer.sentence, style="bold"))
+    out.print()
+    aside = ", ".join(filter(None, (answer.shown.words, answer.shown.unit)))
+    out.print(heading(answer.recipe.name, aside))
+    out.print(Text(axis_words(answer.up), "dim"))
+    for line in _picture(answer, levels):
+        out.print(line, no_wrap=True, overflow="ignore", crop=False)
+    out.print(Padding(_legend(answer, levels), (1, 2, 0, 2)))
+    for spot, what in ((answer.nearest, "good enough, and nearest"), (answer.best, "the best")):
+        if spot is not None and spot.parts:
+            out.print(Padding(_recipe_line(spot, what), (0, 2)))
+    out.print(Padding(Text("; ".join((*answer.conditions, CAUTIONS)), style="dim"), (0, 2)))
+    if answer.findings:
+        out.print(heading("Mind"))
+        out.print(findings_block(answer.findings))
+    out.print()
+
+
+def shown_levels(answer: MapAnswer) -> tuple[float, ...]:
+    """As many lines as there are shades to tell apart."""
+    most = len(_SHADES) - 1
+    if len(answer.levels) <= most:
+        return answer.levels
+    if answer.shown.kind == "value":
+        seen = answer.values[np.isfinite(answer.values)]
+        return round_levels(float(seen.min()), float(seen.max()), most)
+    if answer.level is None:
+        return answer.levels[-most:]
+    some = (0.1, 0.3, 0.5, 0.7, 0.9)
+    decides = {v for v in some if v in answer.levels and abs(v - answer.level) > 0.099}
+    kept = sorted(decides, key=lambda v: -abs(v - 0.5))[-most + 1 :]
+    return tuple(sorted([*kept, answer.level]))
+
+
+def axis_words(axis: Axis) -> str:
+    """“kaolin, per cent of base”."""
+    return f"{pretty(axis.name)}, {axis.unit}"
+
+
+def level_words(answer: MapAnswer, level: float) -> str:
+    """A contour's number, as short as can be."""
+    if answer.shown.kind == "odds":
+        return f"{100 * level:.3g} %"
+    if answer.key == "stress" or answer.key.endswith("margin"):
+        return signed(level, 0 if abs(level) == int(abs(level)) else 1)
+    return f"{level:g}"
+
+
+def _picture(answer: MapAnswer, levels: tuple[float, ...]) -> list[Text]:
+    x = np.linspace(answer.across.low, answer.across.high, _WIDE)
+    y = np.linspace(answer.up.high, answer.up.low, _HIGH)
+
+    def read(values: Array) -> Array:
+        return between_points(answer.x, answer.y, values, x, y)
+
+    field = read(carried_on(answer.field))
+    empty = ~np.isfinite(field) | (read(answer.room) < -1e-9)
+    outside = read(carried_on(answer.grade)) >= 1.0
+    band = np.searchsorted([float(answer.scaled(v)) for v in levels], field, side="right")
+    cells = [
+        [_cell(empty[j, i], outside[j, i], int(band[j, i]), i + j) for i in range(_WIDE)]
+        for j in range(_HIGH)
+    ]
+    _write_levels(answer, levels, band, empty, cells)
+    for spot, sign in ((answer.nearest, _FOUND), (answer.own, _OWN)):
+        if spot is not None:
+            _mark(cells, x, y, spot, sign)
+    ticks = {int(np.argmin(np.abs(y - v))): f"{v:g}" for v in ticks_of(answer.up, 5)}
+    lines = []
+    for j, row in enumerate(cells):
+        text = Text()
+        text.append(f"{ticks[j]:>{_MARGIN - 3}} ─┤" if j in ticks else " " * (_MARGIN - 1) + "│")
+        for sign, ink in row:
+            text.append(sign, ink)
+        lines.append(text)
+    return [*lines, *_foot(answer.across, x)]
+
+
+def ticks_of(axis: Axis, most: int) -> tuple[float, ...]:
+    """Round numbers along an axis, its ends among them where they are round."""
+    hair = 1e-9 * (axis.high - axis.low)
+    return round_levels(axis.low - hair, axis.high + hair, most)
+
+
+def _cell(empty: bool, outside: bool, band: int, diagonal: int) -> tuple[str, str]:
+    if empty:
+        return " ", ""
+    if outside and diagonal % 3 == 0:
+        return _OUTSIDE, "yellow"
+    return _SHADES[band]
+
+
+def _write_levels(
+    answer: MapAnswer,
+    levels: tuple[float, ...],
+    band: NDArray[np.intp],
+    empty: Mask,
+    cells: list[list[tuple[str, str]]],
+) -> None:
+    """Each level's number where its line runs, as far from the others as it can."""
+    taken: list[tuple[float, float]] = []
+    for k, level in enumerate(levels):
+        word = f" {level_words(answer, level)} "
+        high = band > k
+        edge = np.zeros_like(empty)
+        edge[:, 1:] |= high[:, 1:] != high[:, :-1]
+        edge[1:, :] |= high[1:, :] != high[:-1, :]
+        edge &= ~empty
+        best, best_far = None, 0.0
+        for j, i in np.argwhere(edge).tolist():
+            start = i - len(word) // 2
+            if start < 1 or start + len(word) > _WIDE - 1 or not 0 < j < _HIGH - 1:
+                continue
+            if empty[j, start : start + len(word)].any():
+                continue
+            # a row is as high as two columns are wide
+            far = min((np.hypot(i - a, 2 * (j - b)) for a, b in taken), default=1.0)
+            if far > best_far:
+                best, best_far = (start, j, i), far
+        if best is None or (taken and best_far < 6.0):
+            continue
+        start, j, i = best
+        taken.append((i, j))
+        for at, letter in enumerate(word):
+            cells[j][start + at] = (letter, "bold")
+
+
+def _mark(cells: list[list[tuple[str, str]]], x: Array, y: Array, spot: Spot, sign: str) -> None:
+    if not (x[0] <= spot.x <= x[-1] and y[-1] <= spot.y <= y[0]):
+        return
+    i, j = int(np.argmin(np.abs(x - spot.x))), int(np.argmin(np.abs(y - spot.y)))
+    for at, letter in ((i - 1, " "), (i, sign), (i + 1, " ")):
+        if 0 <= at < len(x):
+            cells[j][at] = (letter, "bold red")
+
+
+def _foot(across: Axis, x: Array) -> list[Text]:
+    ticks = {int(np.argmin(np.abs(x - v))): f"{v:g}" for v in ticks_of(across, 6)}
+    ruler = "".join("┬" if i in ticks else "─" for i in range(_WIDE))
+    scale = [" "] * (_MARGIN + _WIDE + 6)
+    for i, word in ticks.items():
+        start = _MARGIN + i - len(word) // 2
+        scale[start : start + len(word)] = word
+    name = axis_words(across)
+    return [
+        Text(" " * (_MARGIN - 1) + "└" + ruler),
+        Text("".join(scale).rstrip()),
+        Text(" " * (_MARGIN + max(0, _WIDE - len(name))) + name, "dim"),
+    ]
+
+
+def _legend(answer: MapAnswer, levels: tuple[float, ...]) -> Text:
+    text = Text()
+    names = [level_words(answer, v) for v in levels]
+    bounds = [value_words(answer.shown, answer.own.value)]
+    if names:
+        inner = (f"{low} to {high}" for low, high in pairwise(names))
+        bounds = [f"under {names[0]}", *inner, f"{names[-1]} and over"]
+    if answer.shown.kind == "distance" and names and np.isinf(answer.values).any():
+        bounds[-1] = f"over {names[-1]}, or none"
+    for (sign, ink), words in zip(_SHADES, bounds, strict=False):
+        text.append(3 * sign, ink)
+        text.append(f" {words}   ", "dim")
+    if answer.holds_own:
+        text.append(_OWN, "bold red")
+        text.append(" your recipe   ", "dim")
+    if answer.nearest is not None:
+        text.append(_FOUND, "bold red")
+        text.append(" good enough, and nearest   ", "dim")
+    if answer.outside.any():
+        text.append(_OUTSIDE, "yellow")
+        text.append(" no measured glass is like this   ", "dim")
+    if (answer.room < 0.0).any() or np.isnan(answer.values).any():
+        text.append("blank: no such glaze", "dim")
+    return text
+
+
+def _recipe_line(spot: Spot, what: str) -> Text:
+    listed = ", ".join(f"{amount:.3g} {name}" for name, amount in spot.parts)
+    return Text.assemble((f"{what}: ", "bold"), listed)
+
+
+def map_dict(answer: MapAnswer) -> dict[str, Any]:
+    """The whole table, its lines and places; what cannot be is null, and so are no cracks."""
+
+    def axis(of: Axis, at: Array) -> dict[str, Any]:
+        return {"name": of.name, "unit": of.unit, "own": of.own, "at": at.tolist()}
+
+    def spot(of: Spot | None) -> dict[str, Any] | None:
+        if of is None:
+            return None
+        parts = [{"written": name, "per_100_of_base": amount} for name, amount in of.parts]
+        return {"across": of.x, "up": of.y, "value": number(of.value), "parts": parts}
+
+    return {
+        "recipe": answer.recipe.name,
+        "show": answer.key,
+        "words": answer.shown.words,
+        "unit": "odds, 0 to 1" if answer.shown.kind == "odds" else answer.shown.unit,
+        "sentence": answer.sentence,
+        "conditions": list(answer.conditions),
+        "across": axis(answer.across, answer.x),
+        "up": axis(answer.up, answer.y),
+        "values": [[number(v) for v in row] for row in answer.values.tolist()],
+        "outside_the_data": answer.outside.tolist(),
+        "own": spot(answer.own),
+        "best": spot(answer.best),
+        "nearest_good_enough": spot(answer.nearest),
+        "contours": [
+            {"level": level, "lines": [line.tolist() for line in answer.lines(level)]}
+            for level in answer.levels
+        ],
+        "findings": findings_list(answer.findings),
+    }

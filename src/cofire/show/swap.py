@@ -1,0 +1,170 @@
+"""A glaze before and after a material was swapped."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from cofire.answers.swap import SwapAnswer, Swapped
+from cofire.chem.oxides import OXIDES
+from cofire.records import Material, Recipe
+from cofire.show.machine import findings_list
+from cofire.show.terminal import console, findings_block, heading, pretty, signed
+from cofire.show.verdict import verdict
+
+_LETTERS = "ABC"
+
+
+def show_swap(answer: SwapAnswer, saved: str | None = None) -> None:
+    """Print the ways to rebuild one recipe."""
+    out = console()
+    verdict(out, answer.yes, answer.sentence)
+    out.print(heading(answer.recipe.name, f"without {answer.gone.name}"))
+    table = _grid(answer)
+    names = {p.material.id: p.material for p in answer.recipe.parts}
+    for way in answer.ways:
+        names |= {p.material.id: p.material for p in way.recipe.parts}
+    labels = [m.name for m in names.values()]
+    before = _amounts(answer.recipe)
+    after = [_amounts(way.recipe) for way in answer.ways]
+    for key, material in names.items():
+        label = material.id if labels.count(material.name) > 1 else material.name
+        cells = [Text(_amount(before.get(key, 0.0)), "dim")]
+        for amounts in after:
+            value = amounts.get(key, 0.0)
+            moved = abs(value - before.get(key, 0.0)) >= 0.05
+            cells.append(Text(_amount(value), "bold" if moved else "dim"))
+        table.add_row(label, *cells)
+    out.print(Padding(table, (0, 2)))
+    out.print(heading("What it comes to", "unity moles; bold where it differs"))
+    out.print(Padding(_formulas(answer), (0, 2)))
+    if answer.findings:
+        out.print(heading("Mind"))
+        out.print(findings_block(answer.findings))
+    if saved:
+        out.print(Text(f"  A is written to {saved}.", "dim"))
+    out.print()
+
+
+def _grid(answer: SwapAnswer) -> Table:
+    table = Table.grid(padding=(0, 2))
+    table.add_column(ratio=1)
+    for _ in range(1 + len(answer.ways)):
+        table.add_column(justify="right", no_wrap=True)
+    letters = _LETTERS[: len(answer.ways)]
+    table.add_row("", Text("was", "dim"), *(Text(c, "bold") for c in letters))
+    return table
+
+
+def _amounts(recipe: Recipe) -> dict[str, float]:
+    found: dict[str, float] = {}
+    for part in recipe.parts:
+        share = 100.0 * part.amount / recipe.base_total
+        found[part.material.id] = found.get(part.material.id, 0.0) + share
+    return found
+
+
+def _amount(value: float) -> str:
+    return f"{value:.1f}" if value > 0.0 else "–"
+
+
+def _formulas(answer: SwapAnswer) -> Table:
+    table = _grid(answer)
+    for k, oxide in enumerate(OXIDES):
+        values = [answer.unity[k], *(way.unity[k] for way in answer.ways)]
+        if max(values) < 0.005:
+            continue
+        cells = [Text(f"{values[0]:.2f}", "dim")]
+        for way, value in zip(answer.ways, values[1:], strict=True):
+            cells.append(Text(f"{value:.2f}", "bold" if oxide in way.differs else "dim"))
+        table.add_row(pretty(oxide), *cells)
+    table.add_row(
+        "expansion moves, 1e-6/K",
+        "",
+        *(Text(signed(w.moves_1e6_per_k, 2), "" if w.same else "bold") for w in answer.ways),
+    )
+    table.add_row(
+        "melting moves, °C",
+        "",
+        *(Text(signed(w.moves_c), "" if w.same else "bold") for w in answer.ways),
+    )
+    was = f"{answer.loi_percent:.1f}"
+    table.add_row("lost in the fire, %", was, *(f"{w.loi_percent:.1f}" for w in answer.ways))
+    table.add_row("clay, %", "", *(f"{w.clay_percent:.0f}" for w in answer.ways))
+    table.add_row("soluble, %", "", *(f"{w.soluble_percent:.0f}" for w in answer.ways))
+    return table
+
+
+def show_book(
+    gone: Material,
+    answers: Sequence[SwapAnswer],
+    without: Sequence[tuple[Recipe, str]],
+    saved: str | None = None,
+) -> None:
+    """Many recipes, a line each."""
+    out = console()
+    same = sum(a.yes for a in answers)
+    out.print()
+    out.print(
+        heading(f"Without {gone.name}", f"{same} of {len(answers) + len(without)} stay the same")
+    )
+    table = Table.grid(padding=(0, 2))
+    table.add_column(ratio=2)
+    table.add_column(ratio=3)
+    for _ in range(2):
+        table.add_column(justify="right", no_wrap=True)
+    table.add_row("", Text("best rebuilt with", "dim"), Text("1e-6/K", "dim"), Text("°C", "dim"))
+    for answer in answers:
+        best = answer.ways[0]
+        ink = "" if answer.yes else "bold yellow"
+        table.add_row(
+            answer.recipe.name,
+            _new(best),
+            Text(signed(best.moves_1e6_per_k, 2), ink),
+            Text(signed(best.moves_c), ink),
+        )
+    for recipe, why in without:
+        table.add_row(recipe.name, Text(why, "bold yellow"), "", "")
+    out.print(Padding(table, (0, 2)))
+    said = (
+        "how far expansion and melting move; for amounts ask for one recipe, or say --save FOLDER"
+    )
+    out.print(Padding(Text(said, "dim"), (0, 2)))
+    if saved:
+        out.print(Padding(Text(f"written to {saved}", "dim"), (0, 2)))
+    out.print()
+
+
+def _new(way: Swapped) -> str:
+    return ", ".join(m.name for m in way.new) or "what it has already"
+
+
+def swap_dict(answer: SwapAnswer) -> dict[str, Any]:
+    return {
+        "name": answer.recipe.name,
+        "without": answer.gone.id,
+        "yes": answer.yes,
+        "sentence": answer.sentence,
+        "loi_percent_before": answer.loi_percent,
+        "ways": [
+            {
+                "base": {p.material.id: p.amount for p in way.recipe.base},
+                "additions": {p.material.id: p.amount for p in way.recipe.additions},
+                "new": [m.id for m in way.new],
+                "same": way.same,
+                "unity": {o: float(v) for o, v in zip(OXIDES, way.unity, strict=True) if v > 0.0},
+                "unity_differs": way.differs,
+                "expansion_moves_1e6_per_k": way.moves_1e6_per_k,
+                "melting_moves_c": way.moves_c,
+                "loi_percent": way.loi_percent,
+                "clay_percent": way.clay_percent,
+                "soluble_percent": way.soluble_percent,
+            }
+            for way in answer.ways
+        ],
+        "findings": findings_list(answer.findings),
+    }
