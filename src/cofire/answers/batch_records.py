@@ -1,0 +1,115 @@
+"""What a batch sheet says, before anybody prints it: plain facts, no layout.
+
+Weights are exact decimals in grams, whole steps of the scale, so that what is printed adds up to
+the last digit.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Literal
+
+from cofire.findings import Finding
+from cofire.records import Caution, Firing, Part, Recipe
+
+Method = Literal["dip", "pour", "brush", "spray"]
+Audience = Literal["adults", "school"]
+
+
+@dataclass(frozen=True, eq=False)
+class Weighing:
+    """One line of a bucket: what to weigh, and what the bucket then holds in all."""
+
+    part: Part
+    addition: bool
+    exact_g: float
+    weigh_g: Decimal
+    running_g: Decimal
+
+
+@dataclass(frozen=True, eq=False)
+class Water:
+    """Water for one way to apply the glaze, and the slurry that comes of it."""
+
+    method: Method
+    density_g_per_ml: float
+    water_ml: float
+    slurry_ml: float
+    note: str
+
+
+@dataclass(frozen=True, eq=False)
+class Bucket:
+    """One bucket, counted from 1."""
+
+    number: int
+    weighings: tuple[Weighing, ...]
+    total_g: Decimal
+    waters: tuple[Water, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Rounding:
+    """What rounding to the scale's steps does to the glaze; ``worst`` is the line it changes most,
+    by ``worst_percent`` of its amount. ``matters`` says whether anybody could tell."""
+
+    worst: Weighing
+    worst_percent: float
+    moves_1e6_per_k: float
+    moves_c: float
+    matters: bool
+    advice: str
+
+
+@dataclass(frozen=True, eq=False)
+class Need:
+    """One material over all that is mixed: grams, what is on the shelf, what has to be bought and
+    what that costs; None where nobody said."""
+
+    part: Part
+    need_g: Decimal
+    have_g: float | None
+    buy_g: float | None
+    price_per_kg: float | None
+    cost: float | None
+
+
+@dataclass(frozen=True, eq=False)
+class Sheet:
+    """All about one glaze: one page."""
+
+    recipe: Recipe
+    code: str  # names this very version of the recipe
+    asked: str  # in words: “14 × 5 tiles and 2 pots”, “a bucket of 10 l”
+    dry_g: Decimal  # base and additions of all buckets
+    base_g: Decimal
+    scale_g: Decimal
+    buckets: tuple[Bucket, ...]
+    rounding: Rounding
+    cost: float | None
+    cost_per_100_g: float | None
+    cost_per_piece: float | None
+    currency: str
+    mixing: tuple[str, ...]  # what to do, in order, in whole sentences
+    keeping: tuple[str, ...]  # shelf life, crystals, settling
+    cautions: tuple[tuple[Caution, tuple[str, ...]], ...]  # with the names of who brings it
+    teacher_only: tuple[str, ...]  # materials that pupils do not handle
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Pack:
+    """Sheets for a class or a studio day, with what they need together."""
+
+    title: str
+    date: str
+    audience: Audience
+    people: int | None
+    sheets: tuple[Sheet, ...]
+    needs: tuple[Need, ...]
+    cost: float | None
+    currency: str
+    firing: Firing | None
+    cautions: tuple[Caution, ...]  # of the process: dust, firing, pulling, smoke, kiln
+    assignments: tuple[tuple[str, str], ...]  # who makes what
