@@ -116,9 +116,12 @@ def test_a_bending_tile_and_both_sides_carry_less(cofire) -> None:  # type: igno
 
 
 def test_tension_builds_on_the_way_down() -> None:
-    way = fit(LIB, LIB.recipe("clear-crackle"), LIB.body("yard-raku")).way_down
+    fitted = fit(LIB, LIB.recipe("clear-crackle"), LIB.body("yard-raku"))
+    way = fitted.way_down
     assert way is not None
-    assert (np.diff(way.middle_mpa) < 0.0).all()  # rising temperature, falling tension
+    set_by_all = way.t_c < fitted.set_c.low  # hotter, some are still soft and pull nothing
+    assert set_by_all.sum() > 20
+    assert (np.diff(way.middle_mpa[set_by_all]) < 0.0).all()  # rising temperature, falling tension
     assert way.middle_mpa[-1] == pytest.approx(0.0, abs=12.0)
 
 

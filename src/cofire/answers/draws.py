@@ -173,9 +173,9 @@ def draw_glaze(
         melts=melts,
         pick=pick,
         curve=curve,
-        viscosity_error=curve.error_factors(rng, n),
+        viscosity_error=curve.error_factors(rng.random(n)),
         kiln_offset_c=spread_c * z[0],
-        alpha_error=glass.expansion_errors(nominal, rng, n)[0],
+        alpha_error=glass.expansion_errors(nominal, rng.random(n))[0],
         youngs_gpa=np.maximum(modulus.value + modulus.sd * z[1], 20.0),
         poisson=np.full(n, float(glass.poisson_ratio(nominal)[0])),
         coat_mm=coat.fired_mm * np.exp(SPREAD * z[2]),
@@ -210,6 +210,13 @@ class BodyDraws:
     def some(self, n: int) -> BodyDraws:
         """The first ``n`` of the draws."""
         return self._each(lambda values: values[:n])
+
+    def spread(self, n: int) -> BodyDraws:
+        """``n`` of the draws whose expansions stand for all: one from each of ``n`` equal ranks."""
+        order = np.argsort(self.alpha_1e6_per_k, kind="stable")
+        ranks = ((np.arange(n) + 0.5) * len(order) / n).astype(int)
+        rows = rng_for("spread", self.body.id).permutation(order[ranks])
+        return self._each(lambda values: values[rows])
 
     def middle(self) -> BodyDraws:
         """One body in the middle of all."""

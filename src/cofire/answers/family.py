@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 
@@ -80,6 +81,20 @@ def family_of(recipe: Recipe, more: Sequence[Material] = ()) -> tuple[Family, Ar
     return Family(whole, grams, lost), np.array([amounts[key] for key in first])
 
 
+@cache
+def _normal_table() -> tuple[Array, Array]:
+    """Probabilities and the normal deviates that they belong to."""
+    z = np.linspace(-6.0, 6.0, 12001)
+    density = np.exp(-0.5 * z**2)
+    below = np.concatenate([[0.0], np.cumsum(0.5 * (density[1:] + density[:-1]))])
+    return below / below[-1], z
+
+
+def _normal(rank: Array) -> Array:
+    """Normal deviates (...,) at ranks (...,) from 0 to 1."""
+    return np.interp(rank, *_normal_table())
+
+
 def draws_of(
     family: Family,
     parts: Array,
@@ -88,26 +103,31 @@ def draws_of(
     n: int = 1,
     spread_c: float = KILN_SPREAD_C,
 ) -> GlazeDraws:
-    """``n`` draws of each of P glazes, glaze by glaze (P n,); with one, the middle of each."""
+    """``n`` draws of each of P glazes, glaze by glaze (P n,); with one, the middle of each.
+
+    Every source of doubt is drawn once from each of ``n`` equal ranks (a Latin hypercube: McKay,
+    Beckman & Conover, Technometrics 21 (1979) 239), so that few draws tell as much as many.
+    """
     mol = family.mol(parts)
     solids = mixture(family.recipe, mol, amounts=parts)
     melts = glass.prepare(solids.melt_mol)
     pick = np.repeat(np.arange(len(parts)), n)
     rng = rng_for("family", family.recipe.id)
-    z = rng.standard_normal((6, n)) if n > 1 else np.zeros((6, 1))
+    ranks = np.array([rng.permutation(n) + 0.5 for _ in range(8)]) / n
+    z = _normal(ranks)
     tile = len(parts)
     curve = glass.viscosity(melts)
     modulus, liquidus = glass.youngs_modulus(melts), glass.liquidus(melts)
     gamma = glass.surface_tension(solids.melt_mol, WORKING_C)
     tension = (gamma.value[:, None] + gamma.sd[:, None] * z[3]).ravel()
     off = liquidus.sd[:, None] * z[4]
-    errors = glass.expansion_errors(melts, rng, n) if n > 1 else np.zeros((tile, 1))
+    errors = glass.expansion_errors(melts, ranks[6])
     return GlazeDraws(
         solids=solids,
         melts=melts,
         pick=pick,
         curve=curve,
-        viscosity_error=np.tile(curve.error_factors(rng, n) if n > 1 else np.zeros(1), tile),
+        viscosity_error=np.tile(curve.error_factors(ranks[7]), tile),
         kiln_offset_c=np.tile(spread_c * z[0], tile),
         alpha_error=errors.ravel(),
         youngs_gpa=np.maximum((modulus.value[:, None] + modulus.sd[:, None] * z[1]).ravel(), 20.0),
@@ -188,7 +208,7 @@ def glance(
     found: dict[str, Array] = {}
     right = np.ones(count * n, bool)
     if body is not None and cool is not None:
-        clay = (body.middle() if n == 1 else body.some(n)).tiled(count)
+        clay = (body.middle() if n == 1 else body.spread(n)).tiled(count)
         fits = fit_draws(family.recipe, draws, clay, wall_mm, cool, shape)
         right &= fits.as_wanted
         found |= _fitted(fits, count, n, sure)

@@ -24,7 +24,7 @@ from cofire.glass.engine import (
     scalar,
     scores,
 )
-from cofire.glass.estimate import Z90, Estimate, Width, error_shape
+from cofire.glass.estimate import Z90, Estimate, Width, signed_error
 from cofire.glass.support import Support, support
 from cofire.glass.surface_tension import surface_tension
 from cofire.glass.viscosity import ViscosityCurve, viscosity
@@ -86,13 +86,13 @@ def mean_expansion(
     return np.asarray(value + range_shift(at.x, about, pick))
 
 
-def expansion_errors(mol: Array | Prepared, rng: np.random.Generator, n: int) -> Array:
-    """``n`` plausible errors of the expansion of glasses, 1e-6/K, (N, n); in one column all err
-    by the same share of their width."""
+def expansion_errors(mol: Array | Prepared, rank: Array) -> Array:
+    """Plausible errors of the expansion of glasses, 1e-6/K, (N, n), at ranks (n,) from 0, far too
+    low, to 1, far too high; in one column all err by the same share of their width."""
     store = coefficients()
     half = Z90 * expansion(mol).sd
-    size = error_shape(rng.random(n), store["levels"], Width.of(store["expansion.width"]).q)
-    return np.asarray(half[:, None] * size * rng.choice([-1.0, 1.0], n))
+    q = Width.of(store["expansion.width"]).q
+    return np.asarray(half[:, None] * signed_error(rank, store["levels"], q))
 
 
 def glass_transition(mol: Array | Prepared, level: float = 0.9) -> Estimate:

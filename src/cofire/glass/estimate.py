@@ -100,3 +100,9 @@ def error_shape(u: Array, levels: Array, q: Array) -> Array:
     """
     q90 = float(np.interp(0.9, levels, q))
     return np.asarray(np.interp(u, np.append(0.0, levels), np.append(0.0, q)) / q90)
+
+
+def signed_error(rank: Array, levels: Array, q: Array) -> Array:
+    """An error over the 90 % half-width, with its sign, at ranks (N,) from 0 to 1."""
+    around = 2.0 * np.asarray(rank) - 1.0
+    return np.asarray(np.sign(around) * error_shape(np.abs(around), levels, q))

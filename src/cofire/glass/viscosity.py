@@ -8,7 +8,7 @@ import numpy as np
 
 from cofire.arrays import Array
 from cofire.glass.engine import Prepared, coefficients, doubt, prepare
-from cofire.glass.estimate import Estimate, Width, error_shape, estimate, interpolate_level
+from cofire.glass.estimate import Estimate, Width, estimate, interpolate_level, signed_error
 
 #: Bounds of fragility and of the high-temperature limit, as in the fit.
 _LN_M = (2.5, 5.0)
@@ -74,14 +74,13 @@ class ViscosityCurve:
         """One standard deviation of log10 eta, shaped as ``log10_eta``."""
         return self.width(t_c, 0.9) / 1.6448536
 
-    def error_factors(self, rng: np.random.Generator, n: int) -> Array:
-        """``n`` plausible errors (n,) as signed factors of the 90 % half-width: a glass that is
-        stiffer than predicted is so at every temperature."""
+    def error_factors(self, rank: Array) -> Array:
+        """Plausible errors (n,) as signed factors of the 90 % half-width, at ranks (n,) from 0, far
+        too low, to 1: a glass that is stiffer than predicted is so at every temperature."""
         store = coefficients()
         where = store["viscosity.width"][1:4]  # glazes seal, level and run there
         q = np.mean([Width.of(w).q for w in where], axis=0)
-        size = error_shape(rng.random(n), store["levels"], q)
-        return np.asarray(size * rng.choice([-1.0, 1.0], n))
+        return signed_error(rank, store["levels"], q)
 
     def estimate(self, t_c: Array | float) -> Estimate:
         """log10 eta with its interval at temperatures (N,)."""
