@@ -12,7 +12,7 @@ import pytest
 from cofire import glass
 from cofire.answers.adjust import AdjustAnswer, adjust
 from cofire.answers.analysis import analyse
-from cofire.answers.at_hand import at_hand
+from cofire.answers.at_hand import at_hand, is_gel, is_like, read_shelf
 from cofire.answers.compose import compose, read_unity
 from cofire.answers.family import family_of, glance
 from cofire.answers.fit import fit
@@ -24,8 +24,18 @@ from cofire.chem.composition import unity
 from cofire.chem.oxides import INDEX, MOLAR_MASS, vector
 from cofire.errors import CofireError, CompositionError, QuantityError, UnknownNameError
 from cofire.files.library import Library
+from cofire.files.recipe_writer import write_recipe
 from cofire.formulate.program import Kept
 from cofire.records import Material, Part, Recipe
+from cofire.ripeness.stages import (
+    Melt,
+    fluidity_for_pores,
+    fluidity_for_ripple,
+    fluidity_for_run,
+    pores_left,
+    ripple_left,
+    run_mm,
+)
 
 LIB = Library.open(None)
 SHELF = at_hand(LIB)
@@ -342,3 +352,146 @@ def test_unity_reads_both_orders() -> None:
     one = read_unity("0.3 Na2O, 0.7 CaO, 0.35 Al2O3, 3 SiO2")
     other = read_unity("Na2O 0.3; CaO=0.7; Al2O3: 0.35; SiO2 3.0")
     np.testing.assert_array_equal(one, other)
+
+
+# what a hostile reading found
+
+
+def _cobalt(where: str) -> Recipe:
+    glass_parts = (("frit-3195-type", 80.0), ("kaolin-ideal", 15.0), ("silica", 5.0))
+    base = tuple(Part(n, a, LIB.material(n)[0]) for n, a in glass_parts)
+    blue = (Part("cobalt oxide", 0.15, LIB.material("cobalt oxide")[0]),)
+    added = where == "additions"
+    return Recipe("blue", "Blue", base if added else base + blue, blue if added else (), "gloss")
+
+
+@pytest.mark.parametrize("where", ["base", "additions"])
+@pytest.mark.parametrize("wish", ["expansion 6", "loi at most 1 %", "clay at least 18 %"])
+def test_colours_stay_what_they_are(where: str, wish: str) -> None:
+    recipe = _cobalt(where)
+    answer = adjust(LIB, recipe, [read_wish(wish, LIB, recipe)], SHELF)
+    for proposal in answer.proposals:
+        blue = [p.amount for p in proposal.recipe.parts if "cobalt" in p.material.id]
+        assert blue == pytest.approx([0.15], abs=0.06)
+
+
+@pytest.mark.parametrize("where", ["base", "additions"])
+def test_a_swap_of_something_else_keeps_the_colour(where: str) -> None:
+    answer = swap(LIB, _cobalt(where), LIB.material("kaolin-ideal")[0], SHELF)
+    for way in answer.ways:
+        assert way.unity[INDEX["CoO"]] == pytest.approx(answer.unity[INDEX["CoO"]], rel=0.1)
+
+
+def test_a_metal_that_is_gone_is_not_replaced_by_nothing() -> None:
+    recipe = LIB.recipe("silver-lustre")
+    silver = next(p.material for p in recipe.parts if "Ag" in p.material.oxides_wt_percent)
+    answer = swap(LIB, recipe, silver, [])
+    assert not answer.yes
+    assert "Ag" in answer.ways[0].lost
+
+
+def test_words_mean_what_they_say() -> None:
+    with pytest.raises(CompositionError, match="meant to sit"):
+        ask("frit-gloss", "crackles", body=RAKU)
+    with pytest.raises(CompositionError, match="meant to crackle"):
+        ask("clear-crackle", "sits", body=RAKU)
+    assert ask("clear-crackle", "crackles", body=RAKU).yes
+
+
+def test_a_composed_recipe_reads_back_as_the_same_glaze(tmp_path: Path) -> None:
+    wanted = read_unity("0.5 Na2O 0.5 MgO 0.1 Al2O3 2 SiO2 0.8 B2O3")
+    answer = compose(LIB, wanted, SHELF, chosen=False)
+    path = tmp_path / "composed.toml"
+    write_recipe(path, answer.ways[0].recipe)
+    np.testing.assert_allclose(analyse(LIB.recipe(path)).unity, answer.ways[0].unity, atol=2e-3)
+
+
+def test_decimal_commas_and_leftovers() -> None:
+    one, other = read_unity("0,3 Na2O, 0,7 CaO, 3 SiO2"), read_unity("0.3 Na2O 0.7 CaO 3 SiO2")
+    np.testing.assert_array_equal(one, other)
+    for text in ("1 CaO 3 SiO2 garbage", "0.3 Na2O, 0.7 CaO, 3 SiO2, Al2O3"):
+        with pytest.raises(QuantityError, match="no oxide"):
+            read_unity(text)
+
+
+def test_what_adjust_calls_a_yes_pair_calls_a_yes() -> None:
+    for name, body in (("borate-gloss", "yard-raku"), ("clear-crackle", "talc-earthenware")):
+        clay = LIB.body(body)
+        answer = ask(name, "fits", "ripe", body=clay, firing=DAY)
+        if answer.yes:
+            told = pair(LIB, [answer.proposals[0].recipe], DAY, clay).odds
+            assert told >= 0.79  # two sets of draws
+
+
+def test_it_still_melts_without_being_asked() -> None:
+    answer = ask("clear-crackle", "B2O3 0")
+    flows = answer.glance.flows_c
+    for proposal in answer.proposals:
+        if proposal.met:
+            assert flows[proposal.row] < flows[0] + 105.0
+
+
+def test_additions_can_be_wished_for_kept_and_left_out() -> None:
+    def amounts(answer: AdjustAnswer) -> dict[str, float]:
+        return {p.material.id: p.amount for p in answer.proposals[0].recipe.additions}
+
+    assert amounts(ask("white-crackle", "tin oxide 5 %")) == pytest.approx({"tin-oxide": 5.0})
+    assert ask("turquoise-crackle", "CuO 0.1").yes
+    tin = LIB.material("tin oxide")[0]
+    assert amounts(ask("white-crackle", "expansion 7.5", without=[tin])) == {}
+    assert amounts(ask("white-crackle", "expansion 7.5", keep=[tin])) == {"tin-oxide": 7.0}
+    with pytest.raises(CompositionError, match="kept and left out"):
+        ask("white-crackle", "expansion 7.5", keep=[tin], without=[tin])
+
+
+def test_what_nothing_brings_is_said() -> None:
+    for wish in ("CuO 0.2", "Ag 0.1", "SiO2:CoO 8"):
+        with pytest.raises(CompositionError, match="nothing at hand brings"):
+            ask("clear-crackle", wish)
+
+
+def test_a_limit_is_not_gone_round_with_a_twin() -> None:
+    answer = ask("clear-crackle", "kaolin at most 5 %", "expansion 7.6")
+    kaolin = LIB.material("kaolin-ideal")[0]
+    for part in answer.proposals[0].recipe.base:
+        assert part.material.id == "kaolin-ideal" or not is_like(part.material, kaolin)
+
+
+def test_black_cracks_need_smoke() -> None:
+    with pytest.raises(CompositionError, match="pulled hot"):
+        ask("frit-gloss", "black crackle 8 mm", body=RAKU)
+
+
+def test_impossible_amounts_are_a_no_and_not_a_complaint() -> None:
+    answer = ask("clear-crackle", "silica 50 %", "kaolin 60 %")
+    assert not answer.yes
+    assert {w.text for w in answer.conflict} == {"silica 50 %", "kaolin 60 %"}
+
+
+def test_names_with_commas_can_be_listed() -> None:
+    names = read_shelf(LIB, ["soda-borosilicate frit, 3110 type,kaolin", "silica"])
+    assert names == ["soda-borosilicate frit, 3110 type", "kaolin", "silica"]
+    with pytest.raises(UnknownNameError):
+        read_shelf(LIB, ["kaolin,unobtainium"])
+    with pytest.raises(UnknownNameError):
+        read_shelf(LIB, [""])
+
+
+def test_no_jelly() -> None:
+    answer = swap(LIB, LIB.recipe("clear-crackle"), LIB.material("kaolin-ideal")[0], SHELF)
+    for way in answer.ways:
+        for part in way.recipe.parts:
+            assert not is_gel(part.material) or part.amount < 3.6
+
+
+@pytest.mark.parametrize("coat_mm", [0.1, 0.25, 0.6])
+def test_fluidities_that_are_needed_turn_round_what_they_do(coat_mm: float) -> None:
+    """The inverse of sealing, levelling and running against the laws themselves."""
+    melt = Melt(0.3, 2400.0)
+    f = fluidity_for_pores(0.05, 25.0, 0.3)
+    assert pores_left(f, 25.0, 0.3) == pytest.approx(0.05)
+    f = fluidity_for_ripple(0.05, coat_mm, 2.5, 0.3)
+    assert ripple_left(f, coat_mm, 2.5, 0.3) == pytest.approx(0.05)
+    for limit in (1.0, 6.0, 30.0, 80.0):
+        f = fluidity_for_run(limit, coat_mm, melt)
+        assert run_mm(f, coat_mm, melt) == pytest.approx(limit, rel=1e-6)

@@ -4,6 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import numpy as np
+
+from cofire.arrays import Array
+from cofire.chem.oxides import COUNTED, vector
+from cofire.errors import UnknownNameError
 from cofire.files.library import Library
 from cofire.records import Material
 
@@ -49,6 +54,67 @@ def trouble_to_get(material: Material) -> float:
     if material.dissolves == "yes":
         return 8.0
     return 1.0 if material.default_for else 3.0
+
+
+#: Oxides that colour, cloud or shine: a material that is mostly one of them is there for that.
+COLOURS = ("TiO2", "ZrO2", "SnO2", "Fe2O3", "MnO", "CuO", "CoO", "Bi2O3", *COUNTED)
+_MOSTLY = 30.0
+#: Materials that differ by less than this in every oxide, wt % of the fired, are twins.
+_TWIN = 4.0
+_GELS = ("bentonite", "hectorite", "montmorillonite")
+
+
+def is_colour(material: Material) -> bool:
+    """Whether it is in a recipe for its colour, opacity or metal."""
+    fired = max(100.0 - material.loi_percent, 1.0)
+    share = sum(material.oxides_wt_percent.get(o, 0.0) for o in COLOURS)
+    return 100.0 * share / fired > _MOSTLY
+
+
+def is_gel(material: Material) -> bool:
+    """Whether a few per cent of it turn a slurry to jelly."""
+    names = " ".join((material.id, *material.names)).lower()
+    return any(word in names for word in _GELS)
+
+
+def is_like(one: Material, other: Material) -> bool:
+    """Whether two materials are twins: one in place of the other makes the same glaze."""
+
+    def fired(material: Material) -> Array:
+        wt = vector(material.oxides_wt_percent)
+        return np.asarray(100.0 * wt / max(float(wt.sum()), 1e-9))
+
+    return bool(np.abs(fired(one) - fired(other)).max() < _TWIN)
+
+
+def read_shelf(library: Library, texts: Sequence[str]) -> list[str]:
+    """Names out of what was typed after --from: commas part them, but names may hold commas too.
+
+    Raises UnknownNameError for a piece that is no material, however it is put together.
+    """
+    found: list[str] = []
+    for text in texts:
+        pieces = [piece.strip() for piece in text.split(",")]
+        k = 0
+        while k < len(pieces):
+            for end in range(len(pieces), k, -1):
+                name = ", ".join(pieces[k:end])
+                if end == k + 1:
+                    library.material(name)  # says what is wrong with it
+                elif not _known(library, name):
+                    continue
+                found.append(name)
+                k = end
+                break
+    return found
+
+
+def _known(library: Library, name: str) -> bool:
+    try:
+        library.material(name)
+    except UnknownNameError:
+        return False
+    return True
 
 
 def _shelf(material: Material) -> str:

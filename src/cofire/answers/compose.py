@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -10,7 +11,7 @@ import numpy as np
 
 from cofire.answers.at_hand import trouble_to_get
 from cofire.answers.cautions import material_cautions
-from cofire.answers.wishes import is_clay
+from cofire.answers.wishes import PLAIN_DIGITS, is_clay, is_soluble
 from cofire.arrays import Array
 from cofire.chem.composition import fire, flux_moles, unity
 from cofire.chem.oxides import INDEX, MOLAR_MASS, OXIDES, vector
@@ -47,6 +48,15 @@ class Composed:
         return sum(abs(v) for v in self.missed.values())
 
     @property
+    def trouble(self) -> float:
+        """Lines to weigh; what dissolves counts as many, and so does a slurry without clay."""
+        soluble = sum(p.amount for p in self.recipe.base if is_soluble(p.material))
+        clay = sum(p.amount for p in self.recipe.base if is_clay(p.material))
+        return (
+            len(self.recipe.base) + (3.0 if soluble > 2.0 else 0.0) + (0.5 if clay < 5.0 else 0.0)
+        )
+
+    @property
     def reached(self) -> bool:
         return all(abs(v) <= _REACHED for v in self.missed.values())
 
@@ -63,11 +73,13 @@ class ComposeAnswer:
 def read_unity(text: str) -> Array:
     """“0.3 Na2O, 0.7 CaO, …” in either order -> unity moles (n_oxides,). Raises QuantityError."""
     found: dict[str, float] = {}
-    for first, second in re.findall(r"([^\s,;:=+]+)[\s:=]+([^\s,;:=+]+)[,;+\s]*", text + " "):
+    words = re.sub(r"(?<=\d),(?=\d)", ".", text.translate(PLAIN_DIGITS))
+    pieces = [w for w in re.split(r"[\s,;:=+]+", words) if w]
+    for first, second in itertools.zip_longest(pieces[::2], pieces[1::2], fillvalue=""):
         number, name = (first, second) if _is_number(first) else (second, first)
         oxide = _OXIDE.get(name.lower())
         if oxide is None or not _is_number(number):
-            wrong = name if _is_number(number) else f"{first} {second}"
+            wrong = name if _is_number(number) and name else f"{first} {second}".strip()
             raise QuantityError(
                 f"“{wrong}” is no oxide with its moles.",
                 hint=did_you_mean(name, OXIDES) or f"Write for example {EXAMPLE}.",
@@ -129,7 +141,8 @@ def compose(
             "these materials cannot bring its fluxes.", hint="Name others with --from."
         )
     ways = [_composed(one, materials, wanted, moles, lost, surface) for one in found]
-    ways.sort(key=lambda w: (not w.reached, len(w.recipe.base) if w.reached else w.apart))
+    ways = _different(ways)
+    ways.sort(key=lambda w: (not w.reached, w.trouble if w.reached else w.apart))
     best = ways[0]
     return ComposeAnswer(
         wanted,
@@ -138,6 +151,15 @@ def compose(
         best.reached,
         tuple(material_cautions(library, [best.recipe])),
     )
+
+
+def _different(ways: Sequence[Composed]) -> list[Composed]:
+    """The same recipe found twice is one."""
+    seen: dict[tuple[tuple[str, float], ...], Composed] = {}
+    for way in ways:
+        key = tuple(sorted((p.material.id, round(p.amount, 1)) for p in way.recipe.base))
+        seen.setdefault(key, way)
+    return list(seen.values())
 
 
 def _cost(material: Material) -> float:
@@ -159,9 +181,7 @@ def _composed(
         o: float(d) for o, d in zip(OXIDES, formula - wanted, strict=True) if abs(d) >= 0.0005
     }
     share = 100.0 * parts / parts.sum()
-    base = tuple(
-        Part(m.name, float(p), m) for m, p in zip(materials, share, strict=True) if p > 0.0
-    )
+    base = tuple(Part(m.id, float(p), m) for m, p in zip(materials, share, strict=True) if p > 0.0)
     base = tuple(sorted(base, key=lambda p: -p.amount))
     recipe = Recipe("composed", "From a unity formula", base, (), surface)
     return Composed(recipe, formula, missed, float(share @ lost))

@@ -61,7 +61,7 @@ def family_of(recipe: Recipe, more: Sequence[Material] = ()) -> tuple[Family, Ar
         first.setdefault(part.material.id, part)
         amounts[part.material.id] = amounts.get(part.material.id, 0.0) + part.amount
     for material in more:
-        first.setdefault(material.id, Part(material.name, 0.0, material))
+        first.setdefault(material.id, Part(material.id, 0.0, material))
         amounts.setdefault(material.id, 0.0)
     parts = tuple(Part(p.written, amounts[key], p.material, p.place) for key, p in first.items())
     wt = np.array([vector(p.material.oxides_wt_percent) for p in parts]).reshape(-1, len(OXIDES))

@@ -40,7 +40,7 @@ def sentence(
         if share >= odds:
             return f"Yes, it crackles ({percent(share)}): {by}; {unsure}."
         return (
-            f"No, a crackle is not sure enough ({percent(share)}, {percent(odds)} asked): it "
+            f"No, a crackle is not sure enough ({percent(share, odds)}, {percent(odds)} asked): it "
             f"{by}; {unsure}."
         )
     if wanted == "stays" and share >= odds:
@@ -56,16 +56,20 @@ def sentence(
         else f"it could shiver ({percent(shivers)})"
     )
     return (
-        f"No, it is not sure enough to sit ({percent(share)}, {percent(odds)} asked): {danger}, "
+        f"No, it is not sure enough to sit ({percent(share, odds)}, {percent(odds)} asked): {danger}, "
         f"since {by}; {unsure}."
     )
 
 
-def percent(share: float) -> str:
-    """Odds as people say them; never a false 0 or 100."""
+def percent(share: float, asked: float | None = None) -> str:
+    """Odds as people say them; never a false 0 or 100, and with a decimal where what was ``asked``
+    is missed by less than a per cent."""
     if share >= 0.995:
         return "over 99 %"
-    return "under 1 %" if share < 0.01 else f"{100 * share:.0f} %"
+    if share < 0.01:
+        return "under 1 %"
+    near = asked is not None and share < asked and round(100 * share) == round(100 * asked)
+    return f"{100 * share:.1f} %" if near else f"{100 * share:.0f} %"
 
 
 #: Odds of an edge letting go above which it is worth a word; our choice.

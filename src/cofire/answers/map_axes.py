@@ -19,8 +19,8 @@ from cofire.records import Material, Part, Recipe
 from cofire.ripeness.judge import DEFAULT as CRITERIA
 
 EXAMPLE = "“silica 10-40” for a material, in per cent of the base, or “SiO2 2-5” for an oxide"
-_RANGE = re.compile(r"^(.*?\S)\s+(\d*\.?\d+)\s*(?:-|–|to)\s*(\d*\.?\d+)\s*%?$")
-_ONE_NUMBER = re.compile(r"^(.*?\S)\s+\d*\.?\d+\s*%?$")
+_RANGE = re.compile(r"^(.*?\S)\s+(\d*[.,]?\d+)\s*(?:-|–|to)\s*(\d*[.,]?\d+)\s*%?$")
+_ONE_NUMBER = re.compile(r"^(.*?\S)\s+\d*[.,]?\d+\s*%?$")
 _FLUX = np.array([o in FLUXES for o in OXIDES])
 #: An oxide in more moles than this to one of flux is no low-fire glaze; our choice.
 _MOST_MOLES = 20.0
@@ -99,7 +99,7 @@ def _read(text: str) -> tuple[str, _Span | None]:
     match = _RANGE.match(text)
     if match is None:
         return text, None
-    low, high = float(match[2]), float(match[3])
+    low, high = (float(end.replace(",", ".")) for end in (match[2], match[3]))
     if not low < high:
         raise QuantityError(
             f"“{text}” does not run from less to more.", hint=f"Write for example {EXAMPLE}."

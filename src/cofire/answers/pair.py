@@ -328,7 +328,7 @@ def _sentence(glazes: list[InFiring], body: Body | None, share: float, asked: fl
     reasons = [r for r in reasons if r]
     if not reasons:
         reasons = ["each alone is sure enough, but not all at once"]
-    return f"No: {'; '.join(reasons)} ({percent(share)} together, {percent(asked)} asked)." + scope
+    return f"No: {'; '.join(reasons)} ({percent(share, asked)} together, {percent(asked)} asked)." + scope
 
 
 def _the(moment: str) -> str:
@@ -352,5 +352,5 @@ def _reason(glaze: InFiring, asked: float) -> str:
     return (
         ""
         if glaze.yes
-        else f"{name} is right in every respect with only {percent(glaze.odds)} odds"
+        else f"{name} is right in every respect with only {percent(glaze.odds, asked)} odds"
     )

@@ -223,7 +223,7 @@ def _wobbles(
     if whole < odds:
         said.append(
             f"As written it is right with {percent(right)} odds; with weighing and the spread of "
-            f"analyses, {percent(whole)}: less than the {percent(odds)} asked."
+            f"analyses, {percent(whole, odds)}: less than the {percent(odds)} asked."
         )
     for effect in effects:
         for moved in (effect.step, effect.hundredth):
@@ -231,7 +231,7 @@ def _wobbles(
                 if now is not None and now < odds:
                     said.append(
                         f"{moved.grams:.3g} g {sign} {effect.name} in {batch_g:g} g makes it a no "
-                        f"({percent(now)})."
+                        f"({percent(now, odds)})."
                     )
     return tuple(said)
 
@@ -335,7 +335,7 @@ def _sentence(answer: ShakeAnswer) -> str:
     if answer.odds is not None and answer.odds_whole is not None:
         holds = "Yes" if answer.yes else "No"
         text = (
-            f"{holds}: right with {percent(answer.odds)} odds as written, "
-            f"{percent(answer.odds_whole)} as weighed and bought; {text}"
+            f"{holds}: right with {percent(answer.odds, answer.odds_asked)} odds as written, "
+            f"{percent(answer.odds_whole, answer.odds_asked)} as weighed and bought; {text}"
         )
     return text[0].upper() + text[1:]

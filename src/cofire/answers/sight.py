@@ -20,7 +20,9 @@ from cofire.formulate.nearest import Curved
 from cofire.records import Material, Shape
 
 #: Kinds of wish that no straight line meets.
-CURVED = ("expansion", "stress", "crackle", "black", "ripe at", "liquidus", "fits", "ripe")
+CURVED = (
+    "expansion", "stress", "crackle", "black", "ripe at", "liquidus", "melts", "fits", "ripe"
+)  # fmt: skip
 #: Those that are met with so much odds.
 UNSURE = ("fits", "ripe")
 #: Parts by which a material is moved to see what it does.
@@ -48,24 +50,17 @@ class Setting:
 
 @dataclass(frozen=True, eq=False)
 class Sight:
-    """Looks at recipes of base parts (V,) of a family whose additions never change."""
+    """Looks at unknown parts (V,), each of a material of a family: ``lay`` (V, M) says of which."""
 
     family: Family
-    columns: Array  # (V,) of the family that the base parts fill
-    additions: Array  # (M,)
+    lay: Array
+    materials: tuple[Material, ...]  # (V,)
     setting: Setting
     wishes: tuple[Wish, ...]  # the curved ones
 
-    @cached_property
-    def materials(self) -> tuple[Material, ...]:
-        """The materials (V,) of the base parts."""
-        return tuple(self.family.materials[int(c)] for c in self.columns)
-
     def whole(self, parts: Array) -> Array:
-        """Base parts (..., V) -> parts of the family (..., M)."""
-        out = np.broadcast_to(self.additions, (*parts.shape[:-1], len(self.additions))).copy()
-        out[..., self.columns.astype(int)] += parts
-        return out
+        """Parts (..., V) -> parts of the family (..., M)."""
+        return np.asarray(parts @ self.lay)
 
     def curved(self) -> tuple[Curved, ...]:
         """The wishes as the solver wants them."""
@@ -125,6 +120,7 @@ class Sight:
         found = {
             "expansion": seen.alpha_1e6_per_k,
             "liquidus": seen.liquidus_c,
+            "melts": seen.flows_c,
             "stress": seen.stress_mpa,
             "fits": seen.fit_margin_mpa,
             "ripe": seen.ripe_margin,

@@ -9,7 +9,7 @@ import numpy as np
 
 from cofire import glass
 from cofire.answers.analysis import analyse
-from cofire.answers.at_hand import trouble_to_get
+from cofire.answers.at_hand import COLOURS, is_colour, is_gel, trouble_to_get
 from cofire.answers.cautions import material_cautions
 from cofire.answers.family import Family, family_of
 from cofire.answers.formula import composition_findings
@@ -17,7 +17,7 @@ from cofire.answers.solids import mixture
 from cofire.answers.wishes import is_clay, is_soluble
 from cofire.arrays import Array
 from cofire.chem.composition import unity
-from cofire.chem.oxides import MOLAR_MASS, OXIDES
+from cofire.chem.oxides import INDEX, MOLAR_MASS, OXIDES
 from cofire.errors import CompositionError
 from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
@@ -40,6 +40,12 @@ _CLAY_WEIGHT = 0.1
 _SAME_1E6_PER_K, _SAME_C = 0.15, 10.0
 #: Unity moles that differ by less are the same.
 _SAME_MOLES = 0.01
+#: More bentonite than this turns a slurry to jelly, per cent; common practice, no source.
+_MOST_GEL = 3.0
+#: Oxides that no model turns into a colour or a lustre have to stay within this share.
+_SAME_SHARE = 0.1
+#: Unity moles of oxides that clays and borates bring as dirt; from memory of their analyses.
+_IMPURITY = {"Fe2O3": 0.01, "TiO2": 0.02, "MnO": 0.002}
 #: Traces are not worth a line, parts per 100.
 _TRACE = 0.2
 
@@ -58,6 +64,7 @@ class Swapped:
     loi_percent: float
     clay_percent: float
     soluble_percent: float
+    lost: tuple[str, ...]  # oxides of colour, cloud or metal that are not as they were
 
     @property
     def apart(self) -> float:
@@ -67,7 +74,8 @@ class Swapped:
     @property
     def same(self) -> bool:
         """Whether hardly anybody could tell."""
-        return abs(self.moves_1e6_per_k) <= _SAME_1E6_PER_K and abs(self.moves_c) <= _SAME_C
+        moves = abs(self.moves_1e6_per_k) <= _SAME_1E6_PER_K and abs(self.moves_c) <= _SAME_C
+        return moves and not self.lost
 
 
 @dataclass(frozen=True, eq=False)
@@ -103,7 +111,7 @@ def swap(
     have = {p.material.id for p in recipe.parts}
     family, now = family_of(recipe, [m for m in candidates if m.id not in have])
     ways: list[Swapped] = []
-    for one in _rebuilt(family, now, gone, have, most_new):
+    for one in _rebuilt(family, recipe, now, gone, have, most_new):
         try:
             way = _way(recipe, family, one.parts, have)
         except CompositionError:  # what is left makes no glaze
@@ -139,22 +147,31 @@ def swap(
 
 
 def _rebuilt(
-    family: Family, now: Array, gone: Material, have: set[str], most_new: int
+    family: Family, recipe: Recipe, now: Array, gone: Material, have: set[str], most_new: int
 ) -> list[Rebuilt]:
+    """Parts of the family. Additions and colours are not what has to give way, so they stay."""
     materials = family.materials
+    added = {p.material.id for p in recipe.additions}
+    stays = np.array([(m.id in added or is_colour(m)) and m.id != gone.id for m in materials])
+    fixed = np.where(stays, now, 0.0)
     moles = family.grams / MOLAR_MASS
     per_cent = 100.0 / float((now @ moles).sum())
-    target = (now @ moles) * per_cent
+    target = ((now - fixed) @ moles) * per_cent
     there = (target > 1e-9) | ((moles * per_cent).max(axis=0) > 0.02)
     loi = _LOI_WEIGHT * 100.0 * family.lost / now.sum()
     clay = _CLAY_WEIGHT * 100.0 * np.array([float(is_clay(m)) for m in materials]) / now.sum()
     matrix = np.vstack([(moles * per_cent)[:, there].T, loi, clay])
-    amounts = np.concatenate([target[there], [float(loi @ now), float(clay @ now)]])
+    rest = now - fixed
+    amounts = np.concatenate([target[there], [float(loi @ rest), float(clay @ rest)]])
     cost = np.array([_cost(m, have) for m in materials])
-    use = np.array([m.id in have and m.id != gone.id for m in materials])
-    cost[[m.id == gone.id for m in materials]] = np.inf
+    use = np.array([m.id in have and m.id != gone.id for m in materials]) & ~stays
+    cost[stays | np.array([m.id == gone.id for m in materials])] = np.inf
+    gels = np.array([is_gel(m) for m in materials])
+    most = np.where(gels, np.maximum(now, _MOST_GEL / 100.0 * now.sum()), np.inf)
     adding = (moles * per_cent).sum(axis=1)
-    return rebuild(Wanted(matrix, amounts, adding, 100.0), now, cost, use, most_new, _WORTH)
+    wanted = Wanted(matrix, amounts, adding, float(adding @ rest), most)
+    found = rebuild(wanted, now, cost, use, most_new, _WORTH)
+    return [replace(one, parts=one.parts + fixed) for one in found]
 
 
 def _cost(material: Material, have: set[str]) -> float:
@@ -183,6 +200,12 @@ def _way(recipe: Recipe, family: Family, parts: Array, have: set[str]) -> Swappe
         loi_percent=after.loi_percent,
         clay_percent=shares[0],
         soluble_percent=shares[1],
+        lost=tuple(
+            o
+            for o in COLOURS
+            for old, new in [(unity(before.mol)[INDEX[o]], unity(after.mol)[INDEX[o]])]
+            if abs(new - old) > _SAME_SHARE * old + _IMPURITY.get(o, 5e-4)
+        ),
     )
 
 
@@ -193,16 +216,17 @@ def _amounts(recipe: Recipe) -> dict[str, float]:
 def _recipe_of(recipe: Recipe, family: Family, parts: Array) -> Recipe:
     """Base of 100 to a tenth, and additions per 100 of it as they were meant."""
     added = {p.material.id for p in recipe.additions} - {p.material.id for p in recipe.base}
+    has = {p.material.id for p in recipe.parts}
     pairs = [
         (part, float(amount))
         for part, amount in zip(family.recipe.parts, parts, strict=True)
-        if amount > _TRACE
+        if amount > (1e-9 if part.material.id in has else _TRACE)
     ]
     base = [(p, a) for p, a in pairs if p.material.id not in added]
     total = sum(a for _, a in base)
 
     def scaled(some: list[tuple[Part, float]]) -> tuple[Part, ...]:
-        return tuple(replace(p, amount=round(100.0 * a / total, 2)) for p, a in some)
+        return tuple(replace(p, amount=round(100.0 * a / total, 3)) for p, a in some)
 
     ids = {p.material.id for p, _ in pairs}
     return replace(
@@ -223,7 +247,8 @@ def _sentence(gone: Material, best: Swapped) -> str:
     moves = f"expansion {best.moves_1e6_per_k:+.2f}e-6/K, melting {best.moves_c:+.0f} °C"
     if best.same:
         return f"Yes: {with_what} can stand in for {gone.id if clash else gone.name} ({moves})."
-    short = ", ".join(f"{o} {d:+.2f}" for o, d in best.differs.items())
+    differs = best.differs | {o: best.differs.get(o, -0.0) for o in best.lost}
+    short = ", ".join(o if abs(d) < 0.005 else f"{o} {d:+.2f}" for o, d in differs.items())
     return f"No: the nearest, with {with_what}, is another glaze ({moves}; unity {short})."
 
 

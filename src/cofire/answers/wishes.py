@@ -42,6 +42,7 @@ class Wish:
     scale: float
     asked: str  # “at least 3”, “6 to 8 mm”
     names: tuple[str, ...] = ()
+    below: tuple[str, ...] = ()  # oxides under the line of a ratio
 
     def miss(self, value: float) -> float:
         """By how many scales (at least 0) a value misses it; one where nobody knows."""
@@ -62,6 +63,8 @@ _NEAR = {"expansion": 0.03, "stress": 2.0, "unity": 0.0005, "weight": 0.02, "rip
 _SCALE = {"expansion": 0.3, "stress": 15.0, "unity": 0.1, "weight": 2.0, "ripe at": 15.0,
           "liquidus": 30.0, "amount": 3.0, "share": 3.0, "loi": 2.0}  # fmt: skip
 
+#: People copy formulas with their small digits.
+PLAIN_DIGITS = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
 _NUMBER = r"[-+]?\d+(?:[.,]\d+)?(?:e[-+]?\d+)?"
 _PATTERN = re.compile(
     rf"(?P<what>.+?)\s*(?P<how>at least|at most|about|near|between|from|at|[≥≤<>=]=?)?\s*"
@@ -72,7 +75,7 @@ _PATTERN = re.compile(
 
 def read_wish(text: str, library: Library, recipe: Recipe) -> Wish:
     """One wish. Raises QuantityError for words nobody understands, UnknownNameError for names."""
-    words = " ".join(text.split())
+    words = " ".join(text.translate(PLAIN_DIGITS).split())
     bare = words.lower()
     if bare in ("fits", "sits", "crackles", "stays"):
         return Wish(words, "fits", 0.0, np.inf, 15.0, "")
@@ -82,7 +85,7 @@ def read_wish(text: str, library: Library, recipe: Recipe) -> Wish:
     if not match:
         raise QuantityError(f"“{text}” is no wish.", hint=f"Write for example {EXAMPLES}.")
     what, how = match["what"].strip().rstrip(":=").strip(), (match["how"] or "").strip()
-    kind, names = _subject(what, library, recipe, match["unit1"])
+    kind, names, below = _subject(what, library, recipe, match["unit1"])
     read = _reader(kind, text)
     first = read(match["first"], match["unit1"] or (match["unit2"] or ""))
     if match["second"]:
@@ -97,9 +100,9 @@ def read_wish(text: str, library: Library, recipe: Recipe) -> Wish:
         raise QuantityError(f"“{text}”: shares run from 0 to 100 %.", hint=EXAMPLES)
     scale = _SCALE.get(kind, 0.15)
     if kind == "ratio":
-        scale = 0.1 * max(abs(v) for v in (low, high) if np.isfinite(v))
+        scale = max(0.1 * max(abs(v) for v in (low, high) if np.isfinite(v)), 0.1)
     asked = words[len(match["what"]) :].strip(" :=")
-    return Wish(words, kind, low, high, scale, asked, names)
+    return Wish(words, kind, low, high, scale, asked, names, below)
 
 
 def _about(kind: str, value: float) -> tuple[float, float]:
@@ -139,22 +142,31 @@ def _reader(kind: str, text: str) -> Callable[[str, str], float]:
     return read
 
 
-def _subject(what: str, library: Library, recipe: Recipe, unit: str) -> tuple[str, tuple[str, ...]]:
-    """Kind and names of what a wish is about."""
+def _subject(
+    what: str, library: Library, recipe: Recipe, unit: str
+) -> tuple[str, tuple[str, ...], tuple[str, ...]]:
+    """Kind, names and the names under the line of what a wish is about."""
     word = what.lower()
     if word in _PLAIN:
-        return _PLAIN[word], ()
+        return _PLAIN[word], (), ()
     if word in ("clay", "soluble"):
         chosen = is_clay if word == "clay" else is_soluble
-        return "share", tuple(m.id for m in library.materials.values() if chosen(m))
+        return "share", tuple(m.id for m in library.materials.values() if chosen(m)), ()
     if ":" in word:
-        top, _, bottom = word.partition(":")
-        if top.strip() in _OXIDE and bottom.strip() in _OXIDE:
-            return "ratio", (_OXIDE[top.strip()], _OXIDE[bottom.strip()])
+        top, bottom = (_oxides(side) for side in word.split(":", 1))
+        if top and bottom:
+            return "ratio", top, bottom
+    parts = _oxides(word)
+    if parts:
+        return ("weight" if unit == "%" else "unity"), parts, ()
+    return "amount", (material_meant(what, library, recipe).id,), ()
+
+
+def _oxides(word: str) -> tuple[str, ...]:
+    """“na2o+k2o”, “knao” -> oxides; nothing for other words."""
+    word = word.strip()
     parts = _SUMS.get(word) or tuple(_OXIDE.get(w.strip(), "") for w in word.split("+"))
-    if all(parts):
-        return ("weight" if unit == "%" else "unity"), parts
-    return "amount", (material_meant(what, library, recipe).id,)
+    return parts if all(parts) else ()
 
 
 def material_meant(name: str, library: Library, recipe: Recipe) -> Material:

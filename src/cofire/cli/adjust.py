@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 @click.option("--firing", metavar="FIRING", help="It should also be ripe in this firing.")
 @click.option("--keep", multiple=True, metavar="MATERIAL", help="Leave this amount as it is.")
 @click.option("--without", multiple=True, metavar="MATERIAL", help="Leave this one out.")
-@click.option("--from", "shelf", metavar="A,B,...", help="Only these may come in.")
+@click.option("--from", "shelf", multiple=True, metavar="A,B,...", help="Only these may come in.")
 @click.option("--only", is_flag=True, help="Nothing new may come in.")
 @click.option("--surface", type=click.Choice(SURFACES), help="The surface it should have.")
 @cooling_option
@@ -51,7 +51,7 @@ def adjust(
     firing: str | None,
     keep: tuple[str, ...],
     without: tuple[str, ...],
-    shelf: str | None,
+    shelf: tuple[str, ...],
     only: bool,
     surface: Surface | None,
     cooling: str | None,
@@ -68,7 +68,7 @@ def adjust(
     1 when they cannot.
     """
     from cofire.answers.adjust import adjust as answer_for
-    from cofire.answers.at_hand import at_hand
+    from cofire.answers.at_hand import at_hand, read_shelf
     from cofire.answers.wishes import material_meant, read_wish
 
     lib = library(ctx)
@@ -84,7 +84,7 @@ def adjust(
         lib,
         glaze,
         wishes,
-        [] if only else at_hand(lib, shelf.split(",") if shelf else ()),
+        [] if only else at_hand(lib, read_shelf(lib, shelf)),
         body=lib.body(body) if body else None,
         firing=lib.firing(firing) if firing else None,
         coat=coat_read,

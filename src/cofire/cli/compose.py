@@ -9,7 +9,13 @@ from cofire.cli.common import json_option, library, print_json
 
 @click.command()
 @click.argument("formula", metavar="UNITY")
-@click.option("--from", "shelf", metavar="A,B,...", help="Of these materials, all of which may be.")
+@click.option(
+    "--from",
+    "shelf",
+    multiple=True,
+    metavar="A,B,...",
+    help="Of these materials, all of which may be.",
+)
 @click.option(
     "--most",
     type=click.IntRange(1, 12),
@@ -23,7 +29,7 @@ from cofire.cli.common import json_option, library, print_json
 def compose(
     ctx: click.Context,
     formula: str,
-    shelf: str | None,
+    shelf: tuple[str, ...],
     most: int,
     save: str | None,
     as_json: bool,
@@ -34,7 +40,7 @@ def compose(
     meant. Leaves with 0 when it can be reached, 1 when only nearly.
     """
     from cofire.answers.analysis import analyse
-    from cofire.answers.at_hand import at_hand
+    from cofire.answers.at_hand import at_hand, read_shelf
     from cofire.answers.compose import compose as answer_for
     from cofire.answers.compose import read_unity
     from cofire.chem.oxides import APART, INDEX
@@ -49,8 +55,8 @@ def compose(
     answer = answer_for(
         lib,
         wanted,
-        at_hand(lib, shelf.split(",") if shelf else (), rare),
-        chosen=shelf is not None,
+        at_hand(lib, read_shelf(lib, shelf), rare),
+        chosen=bool(shelf),
         most=most,
     )
     if save:

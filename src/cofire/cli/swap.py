@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 @click.command()
 @click.argument("words", nargs=-1, required=True, metavar="RECIPE... MATERIAL")
 @click.option("--every-recipe", is_flag=True, help="All recipes that hold the material.")
-@click.option("--from", "shelf", metavar="A,B,...", help="Only these may come in.")
+@click.option("--from", "shelf", multiple=True, metavar="A,B,...", help="Only these may come in.")
 @click.option("--only", is_flag=True, help="Nothing new may come in.")
 @click.option("--save", metavar="FOLDER", help="Write each rebuilt recipe there.")
 @json_option
@@ -25,7 +25,7 @@ def swap(
     ctx: click.Context,
     words: tuple[str, ...],
     every_recipe: bool,
-    shelf: str | None,
+    shelf: tuple[str, ...],
     only: bool,
     save: str | None,
     as_json: bool,
@@ -36,14 +36,14 @@ def swap(
     new analysis of the same material name the new one: --from its id. Leaves with 0 when every
     recipe stays the same glaze, 1 when not.
     """
-    from cofire.answers.at_hand import at_hand
+    from cofire.answers.at_hand import at_hand, read_shelf
     from cofire.errors import CompositionError
 
     lib = library(ctx)
     *recipes, name = words
     if every_recipe == bool(recipes):
         raise click.UsageError("name recipes before the material, or say --every-recipe.", ctx)
-    candidates = [] if only else at_hand(lib, shelf.split(",") if shelf else ())
+    candidates = [] if only else at_hand(lib, read_shelf(lib, shelf))
     if every_recipe:
         gone, _ = lib.material(name)
         glazes = holding(lib, gone)

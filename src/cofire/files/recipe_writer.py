@@ -11,8 +11,8 @@ from cofire.files.whole import writing
 from cofire.records import Part, Recipe
 
 
-def recipe_text(recipe: Recipe, notes: str = "") -> str:
-    """The recipe in TOML, as it would be written by hand."""
+def recipe_text(recipe: Recipe, notes: str = "", *, digits: int = 4) -> str:
+    """The recipe in TOML, as it would be written by hand; amounts to so many digits."""
     lines = [f"name = {_quoted(recipe.name)}", f"surface = {_quoted(recipe.surface)}"]
     said = notes or recipe.notes
     if said:
@@ -23,13 +23,13 @@ def recipe_text(recipe: Recipe, notes: str = "") -> str:
         if shares:
             inside = ", ".join(f"{_quoted(k)} = {v:g}" for k, v in shares.items())
             lines.append(f"{key} = {{ {inside} }}")
-    lines += ["", "[base]", *_parts(recipe.base)]
+    lines += ["", "[base]", *_parts(recipe.base, digits)]
     if recipe.additions:
-        lines += ["", "[additions] # per 100 of the base", *_parts(recipe.additions)]
+        lines += ["", "[additions] # on top, in the same parts", *_parts(recipe.additions, digits)]
     return "\n".join(lines) + "\n"
 
 
-def write_recipe(path: Path, recipe: Recipe, notes: str = "") -> None:
+def write_recipe(path: Path, recipe: Recipe, notes: str = "", *, digits: int = 4) -> None:
     """Write a new file, whole or not at all. Raises DataFileError where one is already."""
     if path.suffix != ".toml":
         raise DataFileError(
@@ -40,15 +40,11 @@ def write_recipe(path: Path, recipe: Recipe, notes: str = "") -> None:
             "there is a file of this name already.", hint="Choose another.", place=Place(path)
         )
     with writing(path) as out:
-        out.write(recipe_text(recipe, notes))
+        out.write(recipe_text(recipe, notes, digits=digits))
 
 
-def _parts(parts: Iterable[Part]) -> list[str]:
-    # by id where a name may mean several materials
-    return [
-        f"{_quoted(p.written if p.written == p.material.name else p.material.id)} = {p.amount:.4g}"
-        for p in parts
-    ]
+def _parts(parts: Iterable[Part], digits: int) -> list[str]:
+    return [f"{_quoted(p.written)} = {p.amount:.{digits}g}" for p in parts]
 
 
 def _quoted(text: str) -> str:

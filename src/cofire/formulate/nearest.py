@@ -79,9 +79,11 @@ def nearest(
     low: Array,
     high: Array,
     may_change: Mask,
+    adding: Array | None = None,
 ) -> Nearest:
     """The nearest recipe to ``kept`` from ``start`` (M,) on: linear programs within a trust region
-    that shrinks where the straight picture deceived. What may not change stays as in ``start``.
+    that shrinks where the straight picture deceived. What may not change stays as in ``start``;
+    ``adding`` (M,) is what counts towards 100.
 
     Deterministic. Raises ValueError when the bounds leave no recipe at all.
     """
@@ -102,7 +104,7 @@ def nearest(
         step_low = np.maximum(low, at - trust)
         step_high = np.minimum(high, at + trust)
         try:
-            tried = solve([*rows, *laid], kept, step_low, step_high).parts
+            tried = solve([*rows, *laid], kept, step_low, step_high, adding).parts
         except ValueError:
             if trust < 100.0:  # the bounds may be out of reach of one step
                 trust *= 2.0

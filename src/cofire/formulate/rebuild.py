@@ -10,7 +10,7 @@ from cofire.arrays import Array, Mask
 from cofire.formulate.program import Kept, solve
 
 #: New materials that promise most, solved one by one before the best is taken.
-_PROMISING = 10
+_PROMISING = 24
 
 
 @dataclass(frozen=True, eq=False)
@@ -30,6 +30,7 @@ class Wanted:
     amounts: Array
     adding: Array
     total: float
+    most: Array | None = None  # (M,) of each material
 
 
 def rebuild(
@@ -120,7 +121,7 @@ def _total(rebuilt: Rebuilt) -> float:
 
 def _program(wanted: Wanted, usual: Array, cost: Array, use: Mask) -> tuple[Array, Array]:
     """Parts and gains with those in use alone."""
-    high = np.where(use, np.inf, 0.0)
+    high = np.where(use, np.inf if wanted.most is None else wanted.most, 0.0)
     costs = np.where(np.isfinite(cost), cost, 1e3)
     kept = Kept(np.where(use, usual, 0.0), costs, wanted.matrix, wanted.amounts, 1.0)
     solved = solve([], kept, np.zeros_like(usual), high, wanted.adding, wanted.total)

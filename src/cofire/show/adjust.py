@@ -9,8 +9,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from cofire.answers.adjust import AdjustAnswer, Met, Proposal
-from cofire.arrays import Array
+from cofire.answers.adjust import AdjustAnswer, Met, Odds, Proposal
 from cofire.chem.composition import unity
 from cofire.chem.oxides import OXIDES
 from cofire.records import Part, Recipe
@@ -34,7 +33,8 @@ def show_adjust(answer: AdjustAnswer, saved: str | None = None) -> None:
     if len(answer.proposals) > 1:
         out.print(heading("Why several"))
         for letter, proposal in zip(_LETTERS, answer.proposals, strict=False):
-            out.print(Text.assemble(("  " + letter + "  ", "bold"), proposal.reason))
+            said = proposal.reason or "as it is"
+            out.print(Text.assemble(("  " + letter + "  ", "bold"), said))
     if answer.findings:
         out.print(heading("Mind"))
         out.print(findings_block(answer.findings))
@@ -63,18 +63,36 @@ def _recipes(answer: AdjustAnswer) -> Table:
     all_of = [answer.recipe, *(p.recipe for p in answer.proposals)]
     names: dict[str, str] = {}
     for recipe in all_of:
-        for part in recipe.base:
-            names.setdefault(part.material.id, part.material.name)
-    amounts = [_amounts(recipe, recipe.base) for recipe in all_of]
-    for key, name in names.items():
-        now = amounts[0].get(key, 0.0)
-        cells = [_amount(now, bold=False)]
-        cells += [_amount(a.get(key, 0.0), abs(a.get(key, 0.0) - now) >= 0.05) for a in amounts[1:]]
-        table.add_row(name, *cells)
-    for part in answer.recipe.additions:
-        share = 100.0 * part.amount / answer.recipe.base_total
-        table.add_row(f"+ {part.material.name}", *([_amount(share, bold=False)] * len(all_of)))
+        for part in recipe.parts:
+            names.setdefault(part.material.id, label(part, answer.recipe))
+    base, extra = ([_amounts(r, section(r)) for r in all_of] for section in (_base, _additions))
+    for amounts, sign in ((base, ""), (extra, "+ ")):
+        for key, name in names.items():
+            if not any(key in one for one in amounts):
+                continue
+            now = amounts[0].get(key, 0.0)
+            cells = [_amount(now, bold=False)]
+            for one in amounts[1:]:
+                value = one.get(key, 0.0)
+                cells.append(_amount(value, abs(value - now) >= 0.05))
+            table.add_row(sign + name, *cells)
     return table
+
+
+def label(part: Part, recipe: Recipe) -> str:
+    """The name of a part; with its id where it is new and only the id says which one is meant."""
+    if part.material.id in {p.material.id for p in recipe.parts}:
+        return part.material.name
+    usual = part.material.name in part.material.default_for
+    return part.material.name if usual else f"{part.material.name} ({part.material.id})"
+
+
+def _base(recipe: Recipe) -> tuple[Part, ...]:
+    return recipe.base
+
+
+def _additions(recipe: Recipe) -> tuple[Part, ...]:
+    return recipe.additions
 
 
 def _amounts(recipe: Recipe, parts: tuple[Part, ...]) -> dict[str, float]:
@@ -88,18 +106,18 @@ def _amount(value: float, bold: bool) -> Text:
 def _wishes(answer: AdjustAnswer) -> Table:
     table = _grid(answer, "wish")
     for k, met in enumerate(answer.proposals[0].wishes):
-        odds = {"fits": answer.glance.fits, "ripe": answer.glance.ripe}.get(met.wish.kind)
-
-        def said(one: Met, value: float, row: int, odds: Array | None = odds) -> str:
-            return wish_value(one, value) if odds is None else percent(float(odds[row]))
-
-        cells = [Text(said(met, met.value_before, 0), "dim")]
+        cells = [Text(_said(met, met.value_before, answer.odds), "dim")]
         for proposal in answer.proposals:
             one = proposal.wishes[k]
             sign, ink = ("✓", "green") if one.met else ("✗", "bold red")
-            cells.append(Text(f"{said(one, one.value, proposal.row)} {sign}", ink))
+            cells.append(Text(f"{_said(one, one.value, proposal.odds)} {sign}", ink))
         table.add_row(met.wish.text, *cells)
     return table
+
+
+def _said(met: Met, value: float, odds: Odds) -> str:
+    share = {"fits": odds.fits, "ripe": odds.ripe}.get(met.wish.kind)
+    return wish_value(met, value) if share is None else percent(share)
 
 
 def wish_value(met: Met, value: float) -> str:
@@ -112,7 +130,7 @@ def wish_value(met: Met, value: float) -> str:
         return "none" if mm > 140.0 else f"{mm:.1f} mm"
     if kind == "stress":
         return f"{signed(value)} MPa"
-    if kind in ("ripe at", "liquidus"):
+    if kind in ("ripe at", "liquidus", "melts"):
         return f"{value:.0f} °C"
     if kind in ("amount", "share", "weight", "loi"):
         return f"{value:.1f} %"
@@ -130,15 +148,20 @@ def _properties(answer: AdjustAnswer) -> Table:
         )
 
     add("expansion, 1e-6/K", [f"{seen.alpha_1e6_per_k[r]:.1f}" for r in rows])
-    if seen.fits is not None and seen.stress_mpa is not None and seen.crazes is not None:
+    if seen.stress_mpa is not None:
         add("stress, MPa", [signed(float(seen.stress_mpa[r])) for r in rows])
-        add("odds that it crazes at once", [percent(float(seen.crazes[r])) for r in rows])
-        add("odds that it fits as meant", [percent(float(seen.fits[r])) for r in rows])
-    if seen.ripe is not None and seen.runs is not None:
-        add("odds that it is ripe, all pulls", [percent(float(seen.ripe[r])) for r in rows])
-        add("odds that it runs", [percent(float(seen.runs[r])) for r in rows])
-    if seen.right is not None and seen.ripe is not None and seen.fits is not None:
-        add("both together", [percent(float(seen.right[r])) for r in rows])
+    chances = [answer.odds, *(p.odds for p in answer.proposals)]
+    for name, key in (
+        ("odds that it crazes at once", "crazes"),
+        ("odds that it fits as meant", "fits"),
+        ("odds that it is ripe, all pulls", "ripe"),
+        ("odds that it runs", "runs"),
+    ):
+        values = [getattr(one, key) for one in chances]
+        if None not in values:
+            add(name, [percent(value) for value in values])
+    if {"fits", "ripe"} <= {m.wish.kind for m in answer.proposals[0].wishes}:
+        add("both together", [percent(one.together) for one in chances])
     add("melts (10⁴ Pa·s), °C", [f"{seen.flows_c[r]:.0f}" for r in rows])
     add("lost in the fire, %", [f"{seen.loi_percent[r]:.1f}" for r in rows])
     add("clay, %", [f"{answer.clay_percent[r]:.0f}" for r in rows])
@@ -156,7 +179,7 @@ def adjust_dict(answer: AdjustAnswer) -> dict[str, Any]:
         "yes": answer.yes,
         "sentence": answer.sentence,
         "odds_asked": answer.sure,
-        "now": _side(answer, 0, answer.recipe),
+        "now": _side(answer, 0, answer.recipe, answer.odds),
         "proposals": [_proposal(answer, p) for p in answer.proposals],
         "cannot_be_met_together": [w.text for w in answer.conflict],
         "findings": findings_list(answer.findings),
@@ -178,7 +201,7 @@ def _proposal(answer: AdjustAnswer, proposal: Proposal) -> dict[str, Any]:
         "meets_all": proposal.met,
         "distance_parts": proposal.distance,
         "wishes": wishes,
-        **_side(answer, proposal.row, proposal.recipe),
+        **_side(answer, proposal.row, proposal.recipe, proposal.odds),
     }
 
 
@@ -186,7 +209,7 @@ def _plain(met: Met, value: float) -> float:
     return float(np.exp(value)) if met.wish.kind in ("crackle", "black") else float(value)
 
 
-def _side(answer: AdjustAnswer, row: int, recipe: Recipe) -> dict[str, Any]:
+def _side(answer: AdjustAnswer, row: int, recipe: Recipe, odds: Odds) -> dict[str, Any]:
     seen = answer.glance
     scale = 100.0 / recipe.base_total
 
@@ -199,11 +222,11 @@ def _side(answer: AdjustAnswer, row: int, recipe: Recipe) -> dict[str, Any]:
         "unity": {o: float(v) for o, v in zip(OXIDES, unity(seen.mol[row]), strict=True) if v > 0},
         "expansion_1e6_per_k": at(seen.alpha_1e6_per_k),
         "stress_mpa": at(seen.stress_mpa),
-        "odds_crazes_at_once": at(seen.crazes),
-        "odds_fits": at(seen.fits),
-        "odds_ripe": at(seen.ripe),
-        "odds_runs": at(seen.runs),
-        "odds_all": at(seen.right),
+        "odds_crazes_at_once": odds.crazes,
+        "odds_fits": odds.fits,
+        "odds_ripe": odds.ripe,
+        "odds_runs": odds.runs,
+        "odds_all_asked": odds.together,
         "crackle_mm": at(seen.spacing_mm),
         "melts_c": at(seen.flows_c),
         "loi_percent": at(seen.loi_percent),
