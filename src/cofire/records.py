@@ -17,6 +17,8 @@ SURFACES: tuple[Surface, ...] = ("gloss", "satin", "matte", "dry matte", "crackl
 Fuel = Literal["electricity", "gas"]
 Shape = Literal["pot", "both-sides", "tile"]
 Dissolves = Literal["no", "slightly", "yes"]
+#: Pictograms of the UN GHS that glaze materials come with, gravest first.
+GHS = ("skull", "health-hazard", "corrosion", "oxidiser", "exclamation", "environment")
 
 
 @dataclass(frozen=True, eq=False)
@@ -205,3 +207,4 @@ class Caution:
     text: str
     source: str
     place: Path | None = None
+    ghs: tuple[str, ...] = ()  # of GHS: what the supplier's label would show

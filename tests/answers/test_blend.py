@@ -13,9 +13,7 @@ from cofire.answers.analysis import analyse
 from cofire.answers.blend import Blend, blend, words_of
 from cofire.answers.blend_additions import read_addition
 from cofire.answers.blend_points import (
-    SOLIDS_G_PER_CM3,
     Cup,
-    dry_g_per_ml,
     dry_shares,
     into_cups,
     points,
@@ -26,6 +24,7 @@ from cofire.answers.blend_tiles import TILE_NOISE, choose, covariance_of
 from cofire.answers.fit import fit
 from cofire.answers.formula import formula
 from cofire.answers.pair import pair
+from cofire.answers.slurry import SOLIDS_G_PER_CM3, dry_g_per_ml
 from cofire.chem.composition import fired_mass, wt_from_mol
 from cofire.chem.oxides import INDEX
 from cofire.errors import CompositionError, QuantityError, UnknownNameError

@@ -15,6 +15,7 @@ from cofire.records import Caution, Firing, Part, Recipe
 
 Method = Literal["dip", "pour", "brush", "spray"]
 Audience = Literal["adults", "school"]
+Units = Literal["g", "kg", "oz", "lb"]
 
 
 @dataclass(frozen=True, eq=False)
@@ -96,6 +97,8 @@ class Sheet:
     cautions: tuple[tuple[Caution, tuple[str, ...]], ...]  # with the names of who brings it
     teacher_only: tuple[str, ...]  # materials that pupils do not handle
     findings: tuple[Finding, ...]
+    units: Units = "g"  # that the scale shows
+    piece: str = ""  # whose cost it is: “pot of 12 × 15 cm”
 
 
 @dataclass(frozen=True, eq=False)

@@ -15,7 +15,6 @@ from cofire.answers.blend_additions import Addition
 from cofire.answers.blend_points import (
     Cup,
     Points,
-    dry_g_per_ml,
     dry_shares,
     into_cups,
     points,
@@ -30,6 +29,7 @@ from cofire.answers.family import Family, Glance, draws_of, family_of, glance
 from cofire.answers.fit import fit_draws
 from cofire.answers.ripening import fluidity_up_to, needed_for
 from cofire.answers.schedule import Moment, moments, spread_c
+from cofire.answers.slurry import dry_g_per_ml
 from cofire.answers.solids import mixture
 from cofire.arrays import Array
 from cofire.errors import CompositionError, QuantityError

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
@@ -11,6 +10,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from cofire.answers.slurry import MILLILITRES, dry_g_per_ml, read_density
 from cofire.arrays import Array
 from cofire.errors import QuantityError
 from cofire.units import grams, split
@@ -19,17 +19,10 @@ Form = Literal["line", "triangle", "grid"]
 #: More parts between corners give more cups than a studio mixes; our choice. 21 rows also leave
 #: one letter for each.
 MOST_STEPS = 20
-#: Density of the solids in a glaze slurry, g/cm³: from memory; clay, feldspar and silica lie
-#: between 2.5 and 2.7.
-SOLIDS_G_PER_CM3 = 2.6
-#: Below and above this no bucket of glaze can be stirred or says anything; common practice, no
-#: source.
-SLURRY_G_PER_ML = (1.05, 2.1)
 #: What studio scales and syringes read to, where nobody says; common practice, no source.
 SCALE_G, SCALE_ML = 0.1, 1.0
 #: An amount of fewer steps of the scale than this may be off by more than a tenth; our choice.
 FEW_STEPS = 5
-_MILLILITRES = {"ml": 1.0, "cc": 1.0, "cm3": 1.0, "cm³": 1.0, "cl": 10.0, "l": 1000.0}
 
 
 @dataclass(frozen=True, eq=False)
@@ -90,13 +83,6 @@ def points(corners: int, steps: int) -> Points:
     return Points(forms[corners], n, np.array(shares), row, column, np.array(pairs))
 
 
-def dry_g_per_ml(slurry_g_per_ml: Array | float) -> Array:
-    """Dry solids in a slurry by Brongniart's formula, (d - 1) s / (s - 1), g/ml: what is heavier
-    than water is so because of its solids (theoretical)."""
-    s = SOLIDS_G_PER_CM3
-    return np.asarray((np.asarray(slurry_g_per_ml, dtype=float) - 1.0) * s / (s - 1.0))
-
-
 def dry_shares(by_volume: Array, slurry_g_per_ml: Array) -> Array:
     """Shares by volume of slurry (P, C) of these densities (C,) -> shares by dry weight (P, C)."""
     dry = by_volume * dry_g_per_ml(slurry_g_per_ml)
@@ -114,29 +100,7 @@ def read_slurry(said: Sequence[str], corners: int) -> Array:
             hint="Give --slurry once for all of them, or once for each in the order of the "
             "recipes.",
         )
-    return np.array([_density(text) for text in said] * (corners if len(said) == 1 else 1))
-
-
-def _density(text: str) -> float:
-    match = re.fullmatch(
-        r"\s*([\d.]+)\s*(g\s*/\s*(?:ml|cc|cm3|cm³)|kg\s*/\s*l|g\s*/\s*l)?\s*", text
-    )
-    hint = "Write how many grams a millilitre weighs, for example “1.45” or “1.45 g/ml”."
-    try:
-        value = float(match[1]) if match else math.nan
-    except ValueError:
-        value = math.nan
-    if match and match[2] and re.fullmatch(r"g\s*/\s*l", match[2]):
-        value /= 1000.0
-    low, high = SLURRY_G_PER_ML
-    if not math.isfinite(value):
-        raise QuantityError(f"“{text}” is not the density of a slurry.", hint=hint)
-    if not low <= value <= high:
-        raise QuantityError(
-            f"a slurry of {value:g} g/ml is no glaze to pour: they weigh {low:g} to {high:g}.",
-            hint=hint,
-        )
-    return value
+    return np.array([read_density(text) for text in said] * (corners if len(said) == 1 else 1))
 
 
 @dataclass(frozen=True)
@@ -188,7 +152,7 @@ def read_cup(text: str, scale: str | None = None, *, additions: bool = False) ->
 
 def _amount(text: str, wanted: str, example: str) -> tuple[float, Literal["g", "ml"]]:
     value, unit = split(text, wanted, example)
-    unit_ml = _MILLILITRES.get(unit.lower())
+    unit_ml = MILLILITRES.get(unit.lower())
     if value <= 0.0:
         raise QuantityError(f"“{text}” is not {wanted}.", hint=f"Write for example {example}.")
     return (value * unit_ml, "ml") if unit_ml else (grams(text), "g")

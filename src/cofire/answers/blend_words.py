@@ -9,12 +9,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from cofire.answers.analysis import analyse
-from cofire.answers.blend_points import FEW_STEPS, SOLIDS_G_PER_CM3, enough
+from cofire.answers.blend_points import FEW_STEPS, enough
 from cofire.answers.cautions import firing_cautions, material_cautions
 from cofire.answers.firing import speed_findings
 from cofire.answers.fit import wanted_of
 from cofire.answers.fit_words import fit_findings, percent
 from cofire.answers.formula import UNMODELLED, ambiguity_findings, composition_findings
+from cofire.answers.slurry import SOLIDS_G_PER_CM3
 from cofire.answers.solids import mixture
 from cofire.files.library import Library
 from cofire.findings import Finding

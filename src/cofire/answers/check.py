@@ -13,9 +13,13 @@ from cofire.files import toml
 from cofire.files.bodies import read_body
 from cofire.files.certificates import looks_like_another
 from cofire.files.firings import read_kiln
-from cofire.files.library import Library, shipped
+from cofire.files.library import STUDIO_MARK, Library, shipped
 from cofire.files.materials import read_cautions, read_materials, require_codes
+from cofire.files.recipe_history import read_history
 from cofire.files.recipes import read_recipe
+from cofire.files.stock import FILE as STOCK
+from cofire.files.stock import stock_in
+from cofire.files.strays import is_conflict_copy, is_hidden, original_of
 from cofire.records import Material
 
 
@@ -48,19 +52,27 @@ def _files(library: Library, paths: list[Path]) -> Iterator[Path]:
         roots = [shipped("materials"), shipped("recipes")]
         if library.studio:
             roots = [library.studio / "materials", library.studio / "recipes", *roots]
-        paths = [root for root in roots if root.is_dir()]
+            roots += [library.studio / STOCK] if (library.studio / STOCK).is_file() else []
+        paths = [root for root in roots if root.exists()]
     for path in paths:
         if path.is_dir():
-            yield from sorted(p for p in path.rglob("*.toml") if p.name != "studio.toml")
+            found = (p for p in path.rglob("*.toml") if p.name != STUDIO_MARK and not is_hidden(p))
+            yield from sorted(found)
         else:
             yield path
 
 
 def check_file(library: Library, path: Path) -> None:
     """Read one file as what it shows itself to be. Raises the problems found in it."""
+    if is_conflict_copy(path):
+        raise _two_versions(path)
     doc = toml.read(path)
     keys = set(doc.data)
-    if keys & {"base", "additions", "surface"}:
+    if path.name == STOCK:
+        stock_in(doc, library)
+    elif keys == {"version"}:
+        read_history(path)
+    elif keys & {"base", "additions", "surface"}:
         recipe = read_recipe(doc, library.material, lambda name, at: library.recipe(name, at))
         mixture(recipe, analyse(recipe).mol[None, :])
     elif keys & {"segment", "kiln", "pull"}:
@@ -85,6 +97,16 @@ def check_file(library: Library, path: Path) -> None:
             "a kiln heating_cold, a material names and a formula or an analysis.",
             place=Place(path),
         )
+
+
+def _two_versions(path: Path) -> DataFileError:
+    original = original_of(path)
+    with_what = f"with “{original.name}”" if original else "with the file it is a copy of"
+    return DataFileError(
+        "a synced folder put this copy here, for the file was changed in two places at once.",
+        hint=f"It is not read. Compare it {with_what}, keep what you want there, delete this one.",
+        place=Place(path),
+    )
 
 
 def _same_mineral(library: Library, doc: toml.Document, material: Material) -> None:

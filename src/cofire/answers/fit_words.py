@@ -56,8 +56,8 @@ def sentence(
         else f"it could shiver ({percent(shivers)})"
     )
     return (
-        f"No, it is not sure enough to sit ({percent(share, odds)}, {percent(odds)} asked): {danger}, "
-        f"since {by}; {unsure}."
+        f"No, it is not sure enough to sit ({percent(share, odds)}, {percent(odds)} asked): "
+        f"{danger}, since {by}; {unsure}."
     )
 
 

@@ -328,7 +328,10 @@ def _sentence(glazes: list[InFiring], body: Body | None, share: float, asked: fl
     reasons = [r for r in reasons if r]
     if not reasons:
         reasons = ["each alone is sure enough, but not all at once"]
-    return f"No: {'; '.join(reasons)} ({percent(share, asked)} together, {percent(asked)} asked)." + scope
+    return (
+        f"No: {'; '.join(reasons)} ({percent(share, asked)} together, {percent(asked)} asked)."
+        + scope
+    )
 
 
 def _the(moment: str) -> str:

@@ -37,7 +37,10 @@ from cofire.cli.common import (
 @click.option("--cup", metavar="AMOUNT", help="Say what goes into cups of “50 g” dry or “60 ml”.")
 @click.option("--scale", metavar="STEP", help="What your scale reads to; “0.1 g”.")
 @click.option(
-    "--tiles", type=click.IntRange(1, 12), metavar="N", help="Say which N points to fire, if only N can be."
+    "--tiles",
+    type=click.IntRange(1, 12),
+    metavar="N",
+    help="Say which N points to fire, if only N can be.",
 )
 @click.option("--list", "every", is_flag=True, help="List every point, however many.")
 @click.option("--svg", metavar="FILE", help="Also draw it.")

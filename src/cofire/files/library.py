@@ -23,6 +23,7 @@ from cofire.files.bodies import read_body
 from cofire.files.firings import read_firing, read_kiln
 from cofire.files.materials import read_cautions, read_materials, require_codes
 from cofire.files.recipes import read_recipe
+from cofire.files.strays import is_stray
 from cofire.records import Body, Caution, Firing, Kiln, Material, Recipe
 
 #: A folder holding this file is somebody's studio.
@@ -78,7 +79,8 @@ class Library:
         for folder, own in (*roots, (shipped(kind) / inner, False)):
             if folder.is_dir():
                 for path in sorted(folder.glob("*.toml")):
-                    yield path, own
+                    if not is_stray(path):
+                        yield path, own
 
     @cached_property
     def cautions(self) -> dict[str, Caution]:
@@ -170,6 +172,10 @@ class Library:
     def recipe(self, wanted: str | Path, place: Place | None = None) -> Recipe:
         """A recipe by file, id or name."""
         return self._recipe(wanted, place, ())
+
+    def recipe_file(self, wanted: str | Path) -> Path:
+        """The file of a recipe named by file, id or name."""
+        return self._path("recipes", "", wanted, "recipe", None)
 
     def _recipe(self, wanted: str | Path, place: Place | None, trail: tuple[Path, ...]) -> Recipe:
         path = self._path("recipes", "", wanted, "recipe", place)

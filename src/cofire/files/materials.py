@@ -16,7 +16,7 @@ from cofire.errors import (
     did_you_mean,
 )
 from cofire.files.toml import Document, Table
-from cofire.records import Caution, Dissolves, Material
+from cofire.records import GHS, Caution, Dissolves, Material
 from cofire.units import temperature_c
 
 #: Oxides plus LOI of a careful analysis add up to 100 within its rounding and minor elements;
@@ -188,10 +188,23 @@ def read_cautions(doc: Document) -> list[Caution]:
                 text=table.text("text"),
                 source=table.text("source"),
                 place=doc.path,
+                ghs=_ghs(table),
             )
         )
         table.finish()
     return found
+
+
+def _ghs(table: Table) -> tuple[str, ...]:
+    names = table.names("ghs", ())
+    for name in names:
+        if name not in GHS:
+            raise table.fail(
+                f"“ghs” knows no pictogram “{name}”.",
+                "ghs",
+                hint=did_you_mean(name, GHS) or f"Known: {', '.join(GHS)}.",
+            )
+    return names
 
 
 def require_codes(materials: list[Material], codes: set[str]) -> None:

@@ -42,8 +42,8 @@ class Document:
         return DataFileError(message, hint=hint, place=self.place(*keys))
 
 
-def read_text(path: Path) -> str:
-    """The file as UTF-8 text; DataFileError says what is wrong with it otherwise."""
+def read_bytes(path: Path) -> bytes:
+    """The file as it is; DataFileError where there is none, or one far too large."""
     place = Place(path)
     try:
         if path.is_dir():
@@ -55,11 +55,17 @@ def read_text(path: Path) -> str:
                 hint="Check that it is the right one.",
                 place=place,
             )
-        raw = path.read_bytes()
+        return path.read_bytes()
     except FileNotFoundError:
         raise DataFileError("there is no such file.", place=place) from None
     except OSError as problem:
         raise DataFileError(f"the file cannot be read ({problem.strerror}).", place=place) from None
+
+
+def read_text(path: Path) -> str:
+    """The file as UTF-8 text; DataFileError says what is wrong with it otherwise."""
+    raw = read_bytes(path)
+    place = Place(path)
     if raw.startswith((b"\xff\xfe", b"\xfe\xff")):
         raise DataFileError(
             "the file is saved as UTF-16.", hint="Save it again as UTF-8.", place=place

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import os
 import tempfile
 from collections.abc import Iterator
@@ -18,6 +19,16 @@ def writing(path: Path) -> Iterator[IO[str]]:
 
     Raises DataFileError when the folder or the file cannot be written.
     """
+    with writing_bytes(path) as raw:
+        out = io.TextIOWrapper(raw, encoding="utf-8", newline="")
+        yield out
+        out.flush()
+        out.detach()
+
+
+@contextmanager
+def writing_bytes(path: Path) -> Iterator[IO[bytes]]:
+    """As ``writing``, for a file that is no text."""
     path = path.resolve()  # a link stays a link
     if path.exists() and not path.is_file():
         raise DataFileError(
@@ -35,7 +46,7 @@ def writing(path: Path) -> Iterator[IO[str]]:
         raise _unwritable(path, problem) from None
     temporary = Path(name)
     try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="") as out:
+        with os.fdopen(handle, "wb") as out:
             yield out
             out.flush()
             os.fsync(out.fileno())

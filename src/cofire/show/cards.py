@@ -5,7 +5,7 @@ from __future__ import annotations
 import html
 
 from cofire.answers.cooling import smoke_words
-from cofire.answers.firing import FiringAnswer
+from cofire.answers.firing import FiringAnswer, KeyedIn
 from cofire.show.verdict import clock
 from cofire.units import fahrenheit, show_temperature
 
@@ -25,11 +25,7 @@ td,th{border-bottom:.3mm solid #c9bda9;padding:1.2mm 2mm;text-align:left}
 def firing_cards(answer: FiringAnswer) -> str:
     """A page that prints on A4: the schedule, then a slip for every load."""
     rows = "".join(
-        f"<tr><td>{row.number}</td>"
-        f"<td>{'full' if row.rate_c_per_h is None else f'{row.rate_c_per_h:.0f} °C/h'}</td>"
-        f"<td>{'full' if row.rate_c_per_h is None else f'{1.8 * row.rate_c_per_h:.0f} °F/h'}</td>"
-        f"<td>{row.target_c:.0f} °C</td><td>{fahrenheit(row.target_c):.0f} °F</td>"
-        f"<td>{clock(row.hold_min)}</td><td>{clock(row.took_min)}</td></tr>"
+        "<tr>" + "".join(f"<td>{cell}</td>" for cell in keyed_in_words(row)) + "</tr>"
         for row in answer.keyed_in
     )
     mind = "".join(
@@ -48,6 +44,20 @@ def firing_cards(answer: FiringAnswer) -> str:
 <div class="slips">{"".join(_slip(answer, k) for k in range(len(answer.loads)))}</div>
 </body></html>
 """
+
+
+def keyed_in_words(row: KeyedIn) -> tuple[str, ...]:
+    """One segment for a controller: number, rate and target on both scales, hold, ramp."""
+    rate = row.rate_c_per_h
+    return (
+        str(row.number),
+        "full" if rate is None else f"{rate:.0f} °C/h",
+        "full" if rate is None else f"{1.8 * rate:.0f} °F/h",
+        f"{row.target_c:.0f} °C",
+        f"{fahrenheit(row.target_c):.0f} °F",
+        clock(row.hold_min),
+        clock(row.took_min),
+    )
 
 
 def _glazes(answer: FiringAnswer) -> str:

@@ -1,0 +1,237 @@
+"""What changed in a recipe, when, why, and what that did to the glaze."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from cofire import glass
+from cofire.answers.analysis import analyse
+from cofire.answers.recipe_code import recipe_code
+from cofire.answers.solids import mixture
+from cofire.errors import CofireError, DataFileError, Place, QuantityError, UnknownNameError
+from cofire.files import toml
+from cofire.files.edits import alone
+from cofire.files.library import Library, shipped
+from cofire.files.recipe_history import (
+    History,
+    Version,
+    add_version,
+    history_file,
+    read_history,
+)
+from cofire.files.recipes import read_recipe
+from cofire.records import Recipe
+
+#: Isokom by which the melting of glazes is compared.
+_LEVEL_LOG10_ETA = 4.0
+
+
+@dataclass(frozen=True)
+class Change:
+    """One thing that differs: ``what`` in a ``section`` (“base”, “additions”, or “” for facts such
+    as the surface); None where it was not, or is no more. Amounts as they were written."""
+
+    section: str
+    what: str
+    before: str | None
+    after: str | None
+
+
+@dataclass(frozen=True)
+class Moves:
+    """Expansion (1e-6/K, 20-300 °C, with solids) and temperature of 10^4 Pa·s (°C)."""
+
+    alpha_1e6_per_k: float
+    flows_c: float
+
+
+@dataclass(frozen=True, eq=False)
+class Step:
+    """A version, what differs from the one before, and what it is like (None if it cannot be
+    computed any more, as when a material is gone from the studio)."""
+
+    version: Version
+    changes: tuple[Change, ...]
+    like: Moves | None
+    trouble: str
+
+
+@dataclass(frozen=True, eq=False)
+class HistoryAnswer:
+    """All versions, oldest first; ``now`` is what the file says if that was not kept yet."""
+
+    name: str
+    path: Path
+    steps: tuple[Step, ...]
+    now: Step | None
+
+
+@dataclass(frozen=True, eq=False)
+class Kept:
+    """``new`` is False where nothing had changed since the last version."""
+
+    version: Version
+    new: bool
+    path: Path
+
+
+def is_shipped(library: Library, path: Path) -> bool:
+    """Whether a recipe came with cofire, and so is not the person's to change."""
+    at = path.resolve()
+    own = library.studio is not None and at.is_relative_to(library.studio)
+    return not own and at.is_relative_to(shipped("recipes").resolve())
+
+
+def read_text(library: Library, text: str, path: Path) -> Recipe:
+    """A recipe from text in hand. Raises what is wrong with it, as if it stood in the file."""
+    doc = toml.parse(text.removeprefix("\ufeff"), path)
+    return read_recipe(doc, library.material, lambda name, at: library.recipe(name, at))
+
+
+def keep(library: Library, path: Path, why: str, when: datetime) -> Kept:
+    """Keep what a recipe's file says now as its last version, unless it is that already.
+
+    Raises DataFileError for a shipped recipe, a damaged history, or what cannot be written.
+    """
+    if is_shipped(library, path):
+        raise DataFileError(
+            "this recipe came with cofire and does not change.",
+            hint="“cofire set” makes a copy of your own.",
+            place=Place(path),
+        )
+    with alone(path.parent):
+        return keep_alone(library, path, why, when)
+
+
+def keep_alone(library: Library, path: Path, why: str, when: datetime) -> Kept:
+    """As ``keep``, for who holds the folder already."""
+    why = checked_why(why)
+    text = toml.read_text(path)
+    code = recipe_code(read_text(library, text, path))
+    history = read_history(history_file(path))
+    last = history.versions[-1] if history.versions else None
+    if last and last.code == code and last.data == toml.parse(text, path).data:
+        return Kept(last, False, history.path)
+    return Kept(add_version(history, text, why, code, when), True, history.path)
+
+
+def checked_why(why: str) -> str:
+    """On one line. Raises QuantityError for what cannot be printed."""
+    why = " ".join(why.split())
+    if not why.isprintable():
+        raise QuantityError("the reason holds a character that cannot be printed.")
+    return why
+
+
+def find_recipe(library: Library, wanted: str) -> Path:
+    """The file of a recipe, also of one that is gone while its history is still there."""
+    try:
+        return library.recipe_file(wanted)
+    except UnknownNameError:
+        gone = Path(wanted).expanduser()
+        if gone.suffix != ".toml" and library.studio:
+            gone = library.studio / "recipes" / f"{wanted}.toml"
+        if history_file(gone).is_file():
+            return gone
+        raise
+
+
+def history(library: Library, path: Path) -> HistoryAnswer:
+    """All versions of a recipe's file with what changed. Raises DataFileError for a damaged one."""
+    kept = read_history(history_file(path))
+    versions = list(kept.versions)
+    unkept = _unkept(library, path, kept)
+    if unkept:
+        versions.append(unkept)
+    known = likes(library, [v.text for v in versions], path)
+    steps = []
+    before: dict[str, Any] = {}
+    for version, (like, trouble) in zip(versions, known, strict=True):
+        changes = changes_between(before, version.data) if before else ()
+        steps.append(Step(version, changes, like, trouble))
+        before = version.data
+    name = versions[-1].data.get("name") if versions else None
+    now = steps.pop() if unkept else None
+    return HistoryAnswer(str(name or path.stem), kept.path, tuple(steps), now)
+
+
+def _unkept(library: Library, path: Path, kept: History) -> Version | None:
+    """What the file says now, where that differs from the last version."""
+    if not path.is_file() or is_shipped(library, path):
+        return None
+    text = toml.read_text(path)
+    data = toml.parse(text, path).data
+    if kept.versions and kept.versions[-1].data == data:
+        return None
+    when = datetime.fromtimestamp(path.stat().st_mtime).replace(microsecond=0)
+    return Version(len(kept.versions) + 1, when, "", "", text, data)
+
+
+def changes_between(before: dict[str, Any], after: dict[str, Any]) -> tuple[Change, ...]:
+    """What differs between two recipes as they were written: amounts first, then facts."""
+    found = []
+    for section in ("base", "additions"):
+        old, new = (_table(data.get(section)) for data in (before, after))
+        for what in dict.fromkeys([*old, *new]):
+            if old.get(what) != new.get(what):
+                found.append(Change(section, what, _said(old.get(what)), _said(new.get(what))))
+    for what in dict.fromkeys([*before, *after]):
+        old_fact, new_fact = before.get(what), after.get(what)
+        if what not in ("base", "additions") and old_fact != new_fact:
+            found.append(Change("", what, _said(old_fact), _said(new_fact)))
+    return tuple(found)
+
+
+def _table(data: object) -> dict[str, Any]:
+    return data if isinstance(data, dict) else {}
+
+
+def _said(value: object) -> str | None:
+    if isinstance(value, dict):
+        return ", ".join(f"{key} {_said(inner)}" for key, inner in value.items())
+    if isinstance(value, float):
+        return f"{value:.12g}"
+    return None if value is None else str(value).strip()
+
+
+def likes(library: Library, texts: Sequence[str], path: Path) -> list[tuple[Moves | None, str]]:
+    """What each version is like, all glasses in one go; or why that cannot be said."""
+    mixed, found = [], []
+    for text in texts:
+        try:
+            recipe = read_text(library, text, path)
+            mixed.append(mixture(recipe, analyse(recipe).mol[None, :]))
+            found.append("")
+        except CofireError as error:
+            found.append(str(error.message))
+    if not mixed:
+        return [(None, trouble) for trouble in found]
+    melts = glass.prepare(np.concatenate([m.melt_mol for m in mixed]))
+    alpha = glass.expansion(melts).value
+    youngs, poisson = glass.youngs_modulus(melts).value, glass.poisson_ratio(melts)
+    flows = glass.viscosity(melts).isokom(_LEVEL_LOG10_ETA)
+    moves = iter(
+        Moves(
+            float(m.expansion(alpha[k : k + 1], youngs[k : k + 1], poisson[k : k + 1])[0]),
+            float(flows[k]),
+        )
+        for k, m in enumerate(mixed)
+    )
+    return [(None, trouble) if trouble else (next(moves), "") for trouble in found]
+
+
+def version_at(answer: History, number: int) -> Version:
+    """One version by its number. Raises QuantityError where there is none."""
+    if not 1 <= number <= len(answer.versions):
+        count = len(answer.versions)
+        raise QuantityError(
+            f"there is no version {number}.",
+            hint=f"Versions run from 1 to {count}." if count else "None was kept yet.",
+        )
+    return answer.versions[number - 1]

@@ -1,0 +1,160 @@
+"""Change one amount in a recipe's own file, and remember what it was."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from cofire.answers.history import (
+    Change,
+    Kept,
+    Moves,
+    changes_between,
+    checked_why,
+    is_shipped,
+    keep_alone,
+    likes,
+    read_text,
+)
+from cofire.errors import CofireError, CompositionError, DataFileError, Place, QuantityError
+from cofire.files import toml
+from cofire.files.amounts import amount_of
+from cofire.files.edits import alone, must_be_writable, rewrite, text_of, with_amount
+from cofire.files.library import Library
+from cofire.files.recipe_history import refuse_taken
+
+_NONE = ("none", "nothing", "no", "out")
+#: What stands for a version that nobody kept before it was changed.
+_BEFORE = "as it was before the next change"
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """One wish: a material's name, its amount in TOML (None: take it out), and whether it was
+    said to be an addition."""
+
+    name: str
+    amount: str | None
+    addition: bool
+
+
+@dataclass(frozen=True, eq=False)
+class SetAnswer:
+    """``copied`` is the shipped file that a copy was made of, or None. ``kept`` is the version
+    after the change, None where nothing changed."""
+
+    path: Path
+    copied: Path | None
+    changes: tuple[Change, ...]
+    before: Moves | None
+    after: Moves | None
+    kept: Kept | None
+
+
+def read_wanted(text: str) -> Wanted:
+    """“kaolin = 12”, “+ tin oxide = 5”, “silica = none”. Raises QuantityError."""
+    name, equals, said = text.rpartition("=")
+    name, said = name.strip(), said.strip()
+    addition = name.startswith("+")
+    name = name.lstrip("+").strip().strip('"')
+    if not equals or not name or not said:
+        raise QuantityError(
+            f"“{text}” is no change.",
+            hint="Write “kaolin = 12”, “+ tin oxide = 5” for an addition, “silica = none” to take "
+            "it out.",
+        )
+    if said.lower() in _NONE:
+        return Wanted(name, None, addition)
+    amount = amount_of(said, "", None)
+    if amount.unit == "%":
+        raise QuantityError(
+            f"“{said}” is no amount of a recipe.", hint="Write plain parts, or a weight."
+        )
+    number = said.replace(",", ".").lstrip("+")
+    if amount.unit == "g":
+        return Wanted(name, json.dumps(number), addition)
+    return Wanted(name, f"{amount.value:f}", addition)
+
+
+def set_amounts(
+    library: Library, path: Path, wanted: Sequence[Wanted], why: str, when: datetime
+) -> SetAnswer:
+    """Change amounts in a recipe's file; all else in it stays as it is, byte for byte.
+
+    A shipped recipe is copied into the studio first. Raises CompositionError or DataFileError when
+    the change makes no recipe or cannot be written; then nothing has changed.
+    """
+    why = checked_why(why)
+    copied = path if is_shipped(library, path) else None
+    target = path if copied is None else _own(library, path)
+    with alone(target.parent):
+        old = text_of(path)
+        new = old
+        for one in wanted:
+            new = _changed(library, new, target, one)
+        read_text(library, new, target)
+        data = [toml.parse(t.removeprefix("\ufeff"), target).data for t in (old, new)]
+        changes = changes_between(data[0], data[1])
+        (before, _), (after, trouble) = likes(library, [old, new], target)
+        if trouble:
+            raise CompositionError(trouble, hint="Nothing was changed.", place=Place(target))
+        if not changes:
+            return SetAnswer(target, None, (), before, after, None)
+        must_be_writable(target)
+        if copied is not None:
+            rewrite(target, None, old)
+        keep_alone(library, target, _BEFORE if copied is None else "as it came with cofire", when)
+        rewrite(target, old, new)
+        kept = keep_alone(library, target, why, when)
+    return SetAnswer(target, copied, changes, before, after, kept)
+
+
+def _own(library: Library, path: Path) -> Path:
+    if library.studio is None:
+        raise DataFileError(
+            "this recipe came with cofire, and there is no studio folder to copy it to.",
+            hint="Make one with  cofire init FOLDER  and work in it.",
+            place=Place(path),
+        )
+    target = library.studio / "recipes" / path.name
+    refuse_taken(target)
+    target.parent.mkdir(exist_ok=True)
+    return target
+
+
+def _changed(library: Library, text: str, path: Path, wanted: Wanted) -> str:
+    data = toml.parse(text.removeprefix("\ufeff"), path).data
+    found = _line(library, data, wanted)
+    if found is None and wanted.amount is None:
+        held = [key for section in ("base", "additions") for key in data.get(section, {})]
+        raise CompositionError(
+            f"the recipe holds no {wanted.name}.",
+            hint="It has " + ", ".join(held) + ".",
+            place=Place(path),
+        )
+    if found is None:
+        library.material(wanted.name)  # complains where there is none
+        found = ("additions" if wanted.addition else "base", wanted.name)
+    return with_amount(text, path, *found, wanted.amount)
+
+
+def _line(library: Library, data: dict[str, object], wanted: Wanted) -> tuple[str, str] | None:
+    """Section and key of the line that is meant, by name or by material; the base comes first."""
+    try:
+        meant = library.material(wanted.name)[0].id
+    except CofireError:
+        meant = ""
+    for section in ("additions",) if wanted.addition else ("base", "additions"):
+        table = data.get(section)
+        for key in table if isinstance(table, dict) else ():
+            if key.lower() == wanted.name.lower():
+                return section, key
+            try:
+                if meant and library.material(key)[0].id == meant:
+                    return section, key
+            except CofireError:
+                continue
+    return None

@@ -1,0 +1,140 @@
+"""Slurries: solids and water in a bucket, from what a millilitre weighs, and the way back.
+
+All follows from one balance: a millilitre holds so many grams of solids, and water (1 g/ml) in the
+room they leave. Water is 0.997 g/ml at 25 °C; that is less than anyone measures in a bucket.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterable
+
+import numpy as np
+
+from cofire.arrays import Array
+from cofire.errors import QuantityError
+from cofire.records import Material, Part
+from cofire.units import split
+
+#: Density of the solids in a glaze slurry, g/cm³: from memory; clay, feldspar and silica lie
+#: between 2.5 and 2.7.
+SOLIDS_G_PER_CM3 = 2.6
+#: Below and above this no bucket of glaze can be stirred or says anything; common practice, no
+#: source.
+SLURRY_G_PER_ML = (1.05, 2.1)
+#: Ground glass without lead, g/cm³; from memory (soda-lime glass 2.5).
+_FRIT_G_PER_CM3 = 2.5
+#: Solids that are far from 2.6 g/cm³, by material; from memory of mineral handbooks.
+_G_PER_CM3 = {
+    "silica": 2.65, "cristobalite": 2.33, "alumina-calcined": 3.95, "alumina-hydrate": 2.42,
+    "whiting": 2.71, "dolomite": 2.86, "magnesium-carbonate-heavy": 3.0,
+    "magnesium-carbonate-light": 2.2, "talc-ideal": 2.75, "talc-czech": 2.75, "talc-indian": 2.75,
+    "talc-chloritic": 2.75, "wollastonite-ideal": 2.9, "wollastonite-indian": 2.9,
+    "wollastonite-chinese": 2.9, "bone-ash-tricalcium": 3.1, "bone-ash-natural": 3.1,
+    "strontium-carbonate": 3.7, "barium-carbonate": 4.3, "barium-sulfate": 4.5,
+    "zinc-oxide-raw": 5.6, "zinc-oxide-calcined": 5.6, "fluorspar": 3.2, "cryolite": 2.95,
+    "lithium-carbonate": 2.1, "spodumene-ideal": 3.1, "spodumene-concentrate": 3.1,
+    "petalite-ideal": 2.4, "petalite-commercial": 2.4, "natural-borate": 2.3, "colemanite": 2.4,
+    "ulexite": 1.95, "borax-decahydrate": 1.7, "borax-pentahydrate": 1.8, "boric-acid": 1.44,
+    "tin-oxide": 6.9, "zircon": 4.6, "zirconia": 5.7, "titania": 4.2, "rutile": 4.2,
+    "ilmenite": 4.7, "ceria": 7.1, "red-iron-oxide": 5.2, "black-iron-oxide": 5.2,
+    "yellow-iron-oxide": 4.2, "copper-carbonate": 4.0, "copper-oxide-black": 6.3,
+    "copper-oxide-red": 6.0, "cobalt-carbonate": 4.1, "cobalt-oxide-black": 6.1,
+    "cobalt-oxide-grey": 6.4, "manganese-dioxide": 5.0, "manganese-carbonate": 3.7,
+    "chrome-oxide": 5.2, "nickel-oxide-green": 6.7, "bismuth-subnitrate": 4.9,
+    "bismuth-oxide": 8.9, "silver-nitrate": 4.35, "white-lead": 6.8, "red-lead": 9.1,
+    "litharge": 9.5, "lead-bisilicate": 4.7, "lead-monosilicate": 5.9, "lead-borosilicate": 5.0,
+}  # fmt: skip
+
+
+def solid_g_per_cm3(material: Material) -> float:
+    """Density of a material's grains: its own if far from the usual, else that of glass or clay."""
+    usual = _FRIT_G_PER_CM3 if "glass-dust" in material.cautions else SOLIDS_G_PER_CM3
+    return _G_PER_CM3.get(material.id, usual)
+
+
+def solids_g_per_cm3(parts: Iterable[Part]) -> float:
+    """Density of a recipe's powder: all its grams over all its volumes."""
+    used = [(p.amount, solid_g_per_cm3(p.material)) for p in parts if p.amount > 0.0]
+    return sum(g for g, _ in used) / sum(g / density for g, density in used)
+
+
+def dry_g_per_ml(slurry_g_per_ml: Array | float, solids: float = SOLIDS_G_PER_CM3) -> Array:
+    """Dry solids in a slurry by Brongniart's formula, (d - 1) s / (s - 1), g/ml: what is heavier
+    than water is so because of its solids (theoretical)."""
+    d = np.asarray(slurry_g_per_ml, dtype=float)
+    return np.asarray((d - 1.0) * solids / (solids - 1.0))
+
+
+def slurry_ml(dry_g: float, slurry_g_per_ml: float, solids: float = SOLIDS_G_PER_CM3) -> float:
+    """Millilitres of slurry that hold so many grams of solids (theoretical)."""
+    return dry_g / float(dry_g_per_ml(slurry_g_per_ml, solids))
+
+
+def water_ml(dry_g: float, slurry_g_per_ml: float, solids: float = SOLIDS_G_PER_CM3) -> float:
+    """Water that brings so many grams of solids to a density (theoretical)."""
+    return dry_g * ((solids - 1.0) / (solids * (slurry_g_per_ml - 1.0)) - 1.0 / solids)
+
+
+def density_g_per_ml(dry_g: float, water: float, solids: float = SOLIDS_G_PER_CM3) -> float:
+    """What a millilitre weighs of so many grams of solids in so many ml of water (theoretical)."""
+    return (dry_g + water) / (dry_g / solids + water)
+
+
+def thin_ml(slurry: float, from_g_per_ml: float, to_g_per_ml: float) -> float:
+    """Water that thins so many ml of slurry from one density to a lower one: volumes and weights
+    add (theoretical). Negative where water would have to come out."""
+    return slurry * (from_g_per_ml - to_g_per_ml) / (to_g_per_ml - 1.0)
+
+
+def moisture_percent(damp_g: float, dried_g: float) -> float:
+    """Per cent of its dry weight that a damp material has to be weighed more."""
+    return 100.0 * (damp_g - dried_g) / dried_g
+
+
+def damp_g(wanted_dry_g: float, moisture: float) -> float:
+    """How much of a damp material holds so much dry; ``moisture`` in per cent of the dry weight."""
+    return wanted_dry_g * (1.0 + moisture / 100.0)
+
+
+def read_density(text: str) -> float:
+    """“1.45”, “1.45 g/ml” or “1450 g/l” -> g/ml. Raises QuantityError for what is no slurry."""
+    match = re.fullmatch(
+        r"\s*([\d.]+)\s*(g\s*/\s*(?:ml|cc|cm3|cm³)|kg\s*/\s*l|g\s*/\s*l)?\s*", text
+    )
+    hint = "Write how many grams a millilitre weighs, for example “1.45” or “1.45 g/ml”."
+    try:
+        value = float(match[1]) if match else math.nan
+    except ValueError:
+        value = math.nan
+    if match and match[2] and re.fullmatch(r"g\s*/\s*l", match[2]):
+        value /= 1000.0
+    low, high = SLURRY_G_PER_ML
+    if not math.isfinite(value):
+        raise QuantityError(f"“{text}” is not the density of a slurry.", hint=hint)
+    if not low <= value <= high:
+        raise QuantityError(
+            f"a slurry of {value:g} g/ml is no glaze to pour: they weigh {low:g} to {high:g}.",
+            hint=hint,
+        )
+    return value
+
+
+#: millilitre per unit: US gallon 231 in³, quart a quarter of it, fluid ounce 1/128 (NIST Handbook
+#: 44, Appendix C; from memory); exact.
+MILLILITRES = {
+    "ml": 1.0, "cc": 1.0, "cm3": 1.0, "cm³": 1.0, "cl": 10.0, "l": 1000.0, "litre": 1000.0,
+    "litres": 1000.0, "liter": 1000.0, "liters": 1000.0, "gal": 3785.411784,
+    "gallon": 3785.411784, "gallons": 3785.411784, "qt": 946.352946, "quart": 946.352946,
+    "quarts": 946.352946, "pt": 473.176473, "fl oz": 29.5735295625,
+}  # fmt: skip
+
+
+def millilitres(text: str) -> float:
+    """“10 l”, “2 gal” (US), “500 ml” -> ml. Raises QuantityError."""
+    value, unit = split(text, "a volume", "“10 l” or “2 gal”")
+    factor = MILLILITRES.get(unit.lower())
+    if factor is None:
+        raise QuantityError(f"“{unit}” is not a unit of volume.", hint="Write “10 l” or “2 gal”.")
+    return value * factor

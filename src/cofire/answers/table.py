@@ -1,0 +1,171 @@
+"""A recipe as columns and back: which material each name means, and what had to be taken."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from pathlib import Path
+
+from cofire.answers.analysis import analyse
+from cofire.answers.weighing import one_line_each, weigh_up, whole_steps
+from cofire.errors import (
+    CofireError,
+    CompositionError,
+    DataFileError,
+    Place,
+    Problems,
+    QuantityError,
+)
+from cofire.files import toml
+from cofire.files.library import Library
+from cofire.files.tables import Row, TableRead, Unit
+from cofire.findings import Finding
+from cofire.records import Material, Part, Recipe, Surface
+
+#: A base in per cent that misses 100 by more was copied with a line missing; our choice.
+_OFF_PERCENT = Decimal(1)
+#: Digits of an amount that a person wrote; what is beyond is dust of binary fractions.
+DIGITS = 12
+
+
+@dataclass(frozen=True, eq=False)
+class Understood:
+    """One line: as it stood in the table, and the material it was read as."""
+
+    row: Row
+    part: Part
+    percent: float  # of the base
+    others: tuple[Material, ...]  # that carry the same name
+
+
+@dataclass(frozen=True, eq=False)
+class ReadAnswer:
+    """A recipe read from a table. ``surface_said`` is False where nobody named its surface."""
+
+    recipe: Recipe
+    surface_said: bool
+    lines: tuple[Understood, ...]
+    unit: Unit
+    base_total: Decimal
+    additions_total: Decimal
+    stated_total: Decimal | None
+    findings: tuple[Finding, ...]
+
+
+def understand(
+    library: Library, table: TableRead, path: Path, name: str, surface: Surface | None
+) -> ReadAnswer:
+    """The recipe that a table means.
+
+    Raises UnknownNameError, DataFileError or CompositionError with the line; Problems lists all.
+    """
+    errors: list[CofireError] = []
+    lines: list[tuple[Row, Part, tuple[Material, ...]]] = []
+    first: dict[tuple[bool, str], Row] = {}
+    for row in table.rows:
+        place = Place(path, row.line)
+        try:
+            material, others = library.material(row.name, place)
+            before = first.setdefault((row.addition, material.id), row)
+            if before is not row:
+                raise DataFileError(
+                    f"“{row.name}” is in line {before.line} already"
+                    + ("." if before.name == row.name else f", as “{before.name}”."),
+                    hint="Write it once, with the amounts added together.",
+                    place=place,
+                )
+            lines.append((row, Part(row.name, float(row.amount), material, place), others))
+        except CofireError as error:
+            toml.collect(errors, error)
+    base = sum((r.amount for r in table.rows if not r.addition), Decimal(0))
+    added = sum((r.amount for r in table.rows if r.addition), Decimal(0))
+    if not errors and not base > 0:
+        errors.append(
+            CompositionError(
+                "the base adds up to nothing.",
+                hint="Give it amounts above zero.",
+                place=Place(path),
+            )
+        )
+    if errors:
+        raise Problems(errors) if len(errors) > 1 else errors[0]
+    recipe = Recipe(
+        id=path.stem,
+        name=name,
+        base=tuple(p for r, p, _ in lines if not r.addition),
+        additions=tuple(p for r, p, _ in lines if r.addition),
+        surface=surface or "gloss",
+        ambiguous=tuple((p, others) for _, p, others in lines if others),
+        place=Place(path),
+    )
+    return ReadAnswer(
+        recipe=recipe,
+        surface_said=surface is not None,
+        lines=tuple(Understood(r, p, recipe.percent(p), others) for r, p, others in lines),
+        unit=table.unit,
+        base_total=base,
+        additions_total=added,
+        stated_total=table.total,
+        findings=tuple(_findings(table, recipe, base, added)),
+    )
+
+
+def _findings(table: TableRead, recipe: Recipe, base: Decimal, added: Decimal) -> list[Finding]:
+    found = [Finding("table", "note", f"{remark}.", "the table") for remark in table.remarks]
+    off = min(abs(base - 100), abs(base + added - 100))
+    if table.unit == "%" and off > _OFF_PERCENT:
+        found.append(
+            Finding(
+                "not-100",
+                "caution",
+                f"the base adds up to {float(base):g} %, not 100: is a line missing?",
+                "the table",
+            )
+        )
+    for part, others in recipe.ambiguous:
+        listed = ", ".join(f"“{m.id}”" for m in others)
+        found.append(
+            Finding(
+                "shared-name",
+                "note",
+                f"“{part.written}” is read as “{part.material.id}”; {listed} go by it too.",
+                "the materials",
+            )
+        )
+    try:
+        analyse(recipe)
+    except CompositionError as error:
+        found.append(Finding("no-glaze", "caution", f"{error.message} {error.hint}", "the table"))
+    return found
+
+
+def plain_rows(recipe: Recipe) -> list[tuple[str, Decimal, bool]]:
+    """Name, amount and whether an addition, each material once."""
+    return [
+        (part.written, Decimal(f"{part.amount:.{DIGITS}g}"), addition)
+        for parts, addition in ((recipe.base, False), (recipe.additions, True))
+        for part in _once(parts)
+    ]
+
+
+def _once(parts: Sequence[Part]) -> Sequence[Part]:
+    # of a blend of recipes a material may come twice
+    ids = [p.material.id for p in parts]
+    return parts if len(set(ids)) == len(ids) else one_line_each(parts)
+
+
+def batch_rows(recipe: Recipe, base_g: Decimal, step_g: Decimal) -> list[tuple[str, Decimal, bool]]:
+    """As ``plain_rows``, in grams and whole steps of a scale, for ``base_g`` of dry base.
+
+    Raises QuantityError where the batch is too small for the scale.
+    """
+    weighed = weigh_up(recipe, whole_steps(base_g, step_g), step_g)
+    for one in weighed:
+        if not one.weigh_g:
+            raise QuantityError(
+                f"for {float(base_g):g} g of base {one.part.material.name} is {one.exact_g:.2g} g, "
+                f"and the scale shows steps of {float(step_g):g} g.",
+                hint="Make more, or weigh on a finer scale (--scale).",
+            )
+    return [(w.part.written, w.weigh_g, w.addition) for w in weighed]

@@ -1,0 +1,249 @@
+from __future__ import annotations
+
+from io import BytesIO
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+import click
+
+from cofire.cli.common import body_options, json_option, library, print_json, ware
+
+if TYPE_CHECKING:
+    from decimal import Decimal
+
+    from cofire.answers.batch import Order
+    from cofire.answers.batch_records import Method, Pack, Units
+
+
+def _scale(scale: str | None, units: Units | None, large: bool) -> tuple[Decimal, Units]:
+    """What the scale reads to and shows; usual ones where nobody says (common practice, no
+    source)."""
+    from cofire.answers.weighing import read_step
+    from cofire.units import split
+
+    usual: dict[Units, tuple[str, str]] = {
+        "g": ("0.1 g", "1 g"),
+        "kg": ("1 g", "1 g"),
+        "oz": ("0.01 oz", "0.1 oz"),
+        "lb": ("0.001 lb", "0.01 lb"),
+    }
+    if scale is None:
+        shown: Units = units or "g"
+        return read_step(usual[shown][large]), shown
+    step = read_step(scale)
+    if units:
+        return step, units
+    written = split(scale, "a weight", "“0.1 g”")[1].lower()
+    return step, "oz" if written.startswith(("oz", "ounce")) else (
+        "lb" if written.startswith(("lb", "pound")) else "g"
+    )
+
+
+def _order(
+    dry: str | None,
+    bucket: str | None,
+    pieces: str | None,
+    sizes: dict[str, str | None],
+    coat: str | None,
+    wall: str | None,
+    methods: tuple[Method, ...],
+    density: tuple[str, ...],
+    scale: str | None,
+    units: Units | None,
+    buckets: int | None,
+    bucket_size: str | None,
+    shared: bool,
+) -> Order:
+    from cofire.answers.batch import Order
+    from cofire.answers.batch_water import densities
+    from cofire.answers.pieces import read_pieces, read_size
+    from cofire.answers.slurry import millilitres
+    from cofire.answers.weighing import decimal_grams
+    from cofire.errors import QuantityError
+
+    amounts = {"--dry": dry, "--bucket": bucket, "--pieces": pieces}
+    asked = [name for name, given in amounts.items() if given is not None]
+    if len(asked) > 1:
+        raise QuantityError(
+            f"{' and '.join(asked)} each say how much to mix.", hint="Give one of them."
+        )
+    if buckets is not None and bucket_size is not None:
+        raise QuantityError(
+            "--buckets and --bucket-size both split the glaze.", hint="Give one of them."
+        )
+    if shared and pieces is None:
+        raise QuantityError("--shared shares out pieces.", hint="Say how many with --pieces.")
+    coat_read, wall_mm = ware(coat, wall)
+    chosen: tuple[Method, ...] = methods or ("dip", "pour", "brush")
+    at = densities(density, chosen)
+    counted = None
+    if pieces is not None:
+        read = {kind: read_size(text, kind) for kind, text in sizes.items() if text}  # type: ignore[arg-type]
+        counted = read_pieces(pieces, read)  # type: ignore[arg-type]
+    base_g = None if dry is None else decimal_grams(dry)
+    volume = None if bucket is None else millilitres(bucket)
+    # more than two kilos go on a coarser scale
+    large = (base_g or 0) > 2000 or (volume or 0.0) > 3000.0
+    step_g, shown = _scale(scale, units, bool(large))
+    usual = densities((), chosen)
+    return Order(
+        densities=at,
+        step_g=step_g,
+        units=shown,
+        base_g=base_g,
+        slurry_ml=volume,
+        pieces=counted,
+        shared=shared,
+        coat=coat_read,
+        wall_mm=wall_mm,
+        buckets=buckets,
+        bucket_ml=None if bucket_size is None else millilitres(bucket_size),
+        named=tuple(m for m in chosen if at[m] != usual[m]),
+        words=(dry or bucket or "").strip(),
+    )
+
+
+def _write(
+    pack: Pack,
+    page: str | None,
+    pdf: str | None,
+    paper: Literal["A4", "Letter"],
+    large: bool,
+    labels: bool,
+) -> None:
+    if page:
+        from cofire.files.whole import writing
+        from cofire.show.sheets import pack_html
+
+        with writing(Path(page)) as out:
+            out.write(pack_html(pack, paper=paper, large=large, labels=labels))
+    if pdf:
+        from cofire.files.whole import writing_bytes
+        from cofire.show.sheets_pdf import pack_pdf
+
+        made = BytesIO()
+        pack_pdf(pack, made, paper=paper, large=large, labels=labels)
+        with writing_bytes(Path(pdf)) as raw:
+            raw.write(made.getvalue())
+
+
+@click.command()
+@click.argument("recipes", nargs=-1, required=True, metavar="RECIPE...")
+@click.option("--dry", metavar="WEIGHT", help="Dry weight of the base, “2 kg”; additions on top.")
+@click.option("--bucket", metavar="VOLUME", help="So much slurry, “10 l” or “2 gal” (US).")
+@click.option(
+    "--pieces",
+    metavar="WORDS",
+    help="“14 students x 5 tiles and 2 pots”; also mugs. A plus adds what is not for each.",
+)
+@click.option("--tile", metavar="SIZE", help="Sides, “10 x 10 cm”; one face, or add “both”.")
+@click.option("--mug", metavar="SIZE", help="Diameter and height, “8 x 10 cm”.")
+@click.option("--pot", metavar="SIZE", help="“12 x 15 cm”; add “outside” to glaze only that.")
+@click.option("--shared", is_flag=True, help="The glazes share the pieces; else each is on all.")
+@click.option(
+    "--method",
+    "methods",
+    multiple=True,
+    type=click.Choice(["dip", "pour", "brush", "spray"]),
+    help="Water for this way to put it on; the first counts for amounts.  [dip, pour, brush]",
+)
+@click.option(
+    "--density", multiple=True, metavar="G/ML", help="“1.5” for the first, or “brush 1.6”."
+)
+@click.option("--scale", metavar="STEP", help="What your scale reads to: “0.1 g”, “0.01 oz”.")
+@click.option("--units", type=click.Choice(["g", "kg", "oz", "lb"]), help="What it shows.")
+@click.option("--buckets", type=int, metavar="N", help="Split over so many buckets.")
+@click.option("--bucket-size", metavar="VOLUME", help="Or over buckets of so much slurry.")
+@click.option("--body", metavar="BODY", help="Say what this bisque does to the coat.")
+@click.option("--firing", metavar="FIRING", help="Add what firing and pulling ask for.")
+@click.option("--school", is_flag=True, help="For children: refuses lead, barium, poisonous salts.")
+@click.option(
+    "--even-with", multiple=True, metavar="MATERIAL", help="Mix it at a school all the same."
+)
+@click.option("--title", default="", metavar="TEXT", help="Of the pack.")
+@click.option("--date", default="", metavar="TEXT", help="Of the day; else a blank to fill in.")
+@click.option("--people", type=click.IntRange(1, 1000), metavar="N", help="Who weigh.")
+@click.option("--teams", type=click.IntRange(1, 200), metavar="N", help="In so many teams.")
+@click.option("--html", "page", metavar="FILE", help="Also write sheets to print, as a page.")
+@click.option("--pdf", metavar="FILE", help="Also write sheets to print, as PDF.")
+@click.option("--paper", type=click.Choice(["A4", "Letter"]), default="A4", show_default=True)
+@click.option("--large", is_flag=True, help="Large type on the sheets.")
+@click.option("--labels", is_flag=True, help="Also labels for buckets and tiles.")
+@body_options
+@json_option
+@click.pass_context
+def batch(
+    ctx: click.Context,
+    recipes: tuple[str, ...],
+    dry: str | None,
+    bucket: str | None,
+    pieces: str | None,
+    tile: str | None,
+    mug: str | None,
+    pot: str | None,
+    shared: bool,
+    methods: tuple[Method, ...],
+    density: tuple[str, ...],
+    scale: str | None,
+    units: Units | None,
+    buckets: int | None,
+    bucket_size: str | None,
+    body: str | None,
+    firing: str | None,
+    school: bool,
+    even_with: tuple[str, ...],
+    title: str,
+    date: str,
+    people: int | None,
+    teams: int | None,
+    page: str | None,
+    pdf: str | None,
+    paper: Literal["A4", "Letter"],
+    large: bool,
+    labels: bool,
+    coat: str | None,
+    wall: str | None,
+    as_json: bool,
+) -> int:
+    """Sheets to weigh and mix by, for a bucket or a whole class.
+
+    How much is said as dry weight, as a bucket, or as pots and tiles. What is printed adds up to
+    the last digit. Stock and prices come from “stock.toml” in your studio. Leaves with 0 when the
+    scale can weigh all of it, 1 when something comes out as nothing.
+    """
+    from cofire.answers.batch import Group
+    from cofire.answers.batch import batch as answer_for
+    from cofire.files.stock import read_stock
+
+    lib = library(ctx)
+    order = _order(
+        dry, bucket, pieces, {"tile": tile, "mug": mug, "pot": pot}, coat, wall, methods,
+        density, scale, units, buckets, bucket_size, shared,
+    )  # fmt: skip
+    pack = answer_for(
+        lib,
+        [lib.recipe(r) for r in recipes],
+        order,
+        stock=read_stock(lib),
+        body=lib.body(body) if body else None,
+        firing=lib.firing(firing) if firing else None,
+        group=Group(
+            school=school,
+            allowed=tuple(lib.material(name)[0] for name in even_with),
+            people=people,
+            teams=teams,
+            title=title,
+            date=date,
+        ),
+    )
+    _write(pack, page, pdf, paper, large, labels)
+    if as_json:
+        from cofire.show.batch_json import pack_dict
+
+        print_json(pack_dict(pack))
+    else:
+        from cofire.show.batch import show_pack
+
+        show_pack(pack)
+    weighed = [w.weigh_g for sheet in pack.sheets for b in sheet.buckets for w in b.weighings]
+    return 0 if all(weighed) else 1

@@ -1,0 +1,58 @@
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from cofire.cli.common import json_option, library, print_json
+
+
+@click.command()
+@click.argument("recipe")
+@click.option("--at", type=int, metavar="N", help="Show version N whole.")
+@click.option(
+    "--save",
+    type=click.Path(path_type=Path),
+    metavar="FILE.toml",
+    help="With --at: write it to a new file.",
+)
+@json_option
+@click.pass_context
+def history(
+    ctx: click.Context, recipe: str, at: int | None, save: Path | None, as_json: bool
+) -> None:
+    """What changed in a recipe, when, and why.
+
+    Beside every version stands what it does to expansion and melting. A version is kept by
+    “cofire keep” and “cofire set”, and brought back with --at N --save FILE.toml.
+    """
+    from cofire.answers.history import find_recipe, version_at
+    from cofire.answers.history import history as answer_for
+    from cofire.files.recipe_history import history_file, read_history, refuse_taken
+    from cofire.files.whole import writing
+
+    lib = library(ctx)
+    path = find_recipe(lib, recipe)
+    if at is None:
+        if save:
+            raise click.UsageError("--save goes with --at N: which version?", ctx)
+        answer = answer_for(lib, path)
+        if as_json:
+            from cofire.show.history import history_dict
+
+            print_json(history_dict(answer))
+        else:
+            from cofire.show.history import show_history
+
+            show_history(answer)
+        return
+    version = version_at(read_history(history_file(path)), at)
+    if save is None:
+        click.echo(version.text, nl=False)
+        return
+    if save.suffix != ".toml":
+        raise click.UsageError(f"a recipe's file ends in .toml: write  {save}.toml", ctx)
+    refuse_taken(save)
+    with writing(save) as out:
+        out.write(version.text)
+    click.echo(f"Written: {save} (version {version.number} of {path.stem})")

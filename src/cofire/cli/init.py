@@ -1,0 +1,33 @@
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+
+@click.command()
+@click.argument("folder", default=".", type=click.Path(path_type=Path))
+@click.option("--name", metavar="NAME", help="What the studio is called; the folder's if not said.")
+def init(folder: Path, name: str | None) -> None:
+    """Make a studio folder for your own recipes and materials.
+
+    All plain text, safe in a synced folder and under version control. In a folder that is there
+    already only what is missing is added; nothing is ever overwritten.
+    """
+    from cofire.errors import QuantityError
+    from cofire.files.new_studio import EXAMPLE, begin_studio
+
+    called = (name or folder.resolve().name or "My studio").strip()
+    if not called or not called.isprintable():
+        raise QuantityError("the name is empty or cannot be printed.", hint="Write  --name “…”")
+    begun = begin_studio(folder.expanduser(), called)
+    for one in begun.added:
+        click.echo(f"  made  {one}")
+    for one in begun.left:
+        click.echo(f"  left  {one}, which was there")
+    if not begun.added:
+        click.echo(f"{folder} is a studio already; nothing was changed.")
+        return
+    where = "" if folder.resolve() == Path.cwd() else f"cd {folder}, then "
+    first = "formula low-tide-crackle" if EXAMPLE in begun.added else "check"
+    click.echo(f"Your studio is ready. Next: {where}cofire {first}")

@@ -1,0 +1,27 @@
+from __future__ import annotations
+
+from datetime import datetime
+
+import click
+
+from cofire.cli.common import library
+
+
+@click.command()
+@click.argument("recipe")
+@click.argument("changes", nargs=-1, required=True, metavar="CHANGE...")
+@click.option("--why", default="", metavar="REASON", help="Why: “it crazed”.")
+@click.pass_context
+def set(ctx: click.Context, recipe: str, changes: tuple[str, ...], why: str) -> None:
+    """Change one amount in a recipe's file, and remember what it was.
+
+    CHANGE is “kaolin = 12”, “+ tin oxide = 5” for an addition, or “silica = none” to take it out.
+    Comments, order and all else in the file stay as they are; the versions before and after go to
+    its history. Of a recipe that came with cofire a copy is made in your studio.
+    """
+    from cofire.answers.set_amount import read_wanted, set_amounts
+    from cofire.show.history import show_set
+
+    lib = library(ctx)
+    wanted = [read_wanted(change) for change in changes]
+    show_set(set_amounts(lib, lib.recipe_file(recipe), wanted, why, datetime.now()))

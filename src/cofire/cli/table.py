@@ -1,0 +1,67 @@
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from cofire.cli.common import library
+
+if TYPE_CHECKING:
+    from cofire.files.tables import Separator
+
+
+@click.command()
+@click.argument("recipe")
+@click.option("--dry", metavar="WEIGHT", help="In grams, for so much dry base: “2 kg”.")
+@click.option(
+    "--scale", metavar="STEP", help="What the scale shows, with --dry; 0.1 g if not said."
+)
+@click.option("--csv", "file", type=click.Path(path_type=Path), help="Write it to a new file.")
+@click.option("--semicolons", is_flag=True, help="For spreadsheets with decimal commas.")
+@click.option("--tabs", is_flag=True, help="Tabs between columns, as cells are pasted.")
+@click.pass_context
+def table(
+    ctx: click.Context,
+    recipe: str,
+    dry: str | None,
+    scale: str | None,
+    file: Path | None,
+    semicolons: bool,
+    tabs: bool,
+) -> None:
+    """A recipe or a batch as plain columns, for a spreadsheet.
+
+    Two columns, material and amount; additions stand below a line of that name. “cofire read”
+    reads it back.
+    """
+    from cofire.answers.table import batch_rows, plain_rows
+    from cofire.answers.weighing import decimal_grams, read_step
+    from cofire.errors import DataFileError, Place, QuantityError
+    from cofire.files.tables import table_text
+    from cofire.files.whole import writing
+
+    if semicolons and tabs:
+        raise click.UsageError("say --semicolons or --tabs, not both.", ctx)
+    if scale is not None and dry is None:
+        raise click.UsageError("--scale goes with --dry: parts are not weighed.", ctx)
+    separator: Separator = ";" if semicolons else "\t" if tabs else ","
+    glaze = library(ctx).recipe(recipe)
+    if dry is None:
+        text = table_text(plain_rows(glaze), "parts", separator)
+    else:
+        weight = decimal_grams(dry)
+        if not 0 < weight <= 10**6:
+            raise QuantityError(f"{dry} of glaze is no batch.", hint="Write for example “2 kg”.")
+        rows = batch_rows(glaze, weight, read_step(scale or "0.1 g"))
+        text = table_text(rows, "g", separator)
+    if file is None:
+        click.echo(text, nl=False)
+        return
+    if file.exists():
+        raise DataFileError(
+            "there is a file of this name already.", hint="Choose another.", place=Place(file)
+        )
+    with writing(file) as out:
+        out.write(text)
+    click.echo(f"Written: {file}")

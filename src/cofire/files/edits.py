@@ -1,0 +1,140 @@
+"""Change a file that a person wrote: one amount moves, every other byte stays."""
+
+from __future__ import annotations
+
+import json
+import os
+import time
+import tomllib
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from cofire.errors import DataFileError, Place
+from cofire.files import toml
+from cofire.files.whole import writing
+
+#: How long to wait for another cofire that is writing, s; it takes milliseconds. Our choice.
+_PATIENCE_S = 5.0
+
+
+@contextmanager
+def alone(folder: Path) -> Iterator[None]:
+    """While the block runs, no other cofire on this machine changes files of the folder.
+
+    The lock leaves nothing behind, not even when the program is killed. Raises DataFileError when
+    somebody else keeps it.
+    """
+    try:
+        import fcntl
+    except ImportError:  # no such locks on Windows: there ``rewrite`` alone watches
+        yield
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        until = time.monotonic() + _PATIENCE_S
+        while True:
+            try:
+                fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+                break
+            except BlockingIOError:
+                if time.monotonic() > until:
+                    raise DataFileError(
+                        "another cofire is writing here.",
+                        hint="Wait until it is done, and say it again.",
+                        place=Place(folder),
+                    ) from None
+                time.sleep(0.02)
+            except OSError:  # some network drives know no locks
+                break
+        yield
+    finally:
+        os.close(handle)
+
+
+def text_of(path: Path) -> str:
+    """The file as it is: with its line ends, and its byte order mark if it has one."""
+    toml.read_text(path)  # complains where it is no text
+    return path.read_bytes().decode("utf-8")
+
+
+def must_be_writable(path: Path) -> None:
+    """Raises DataFileError for a file its owner locked; putting another in its place would work."""
+    if path.exists() and not os.access(path, os.W_OK):
+        raise DataFileError(
+            "the file is read-only.", hint="Nothing was changed.", place=Place(path)
+        )
+
+
+def rewrite(path: Path, was: str | None, text: str) -> None:
+    """Put ``text`` in the place of ``was`` (None: of no file), whole or not at all.
+
+    Raises DataFileError when the file cannot be written, or is not what it was any more.
+    """
+    must_be_writable(path)
+    with writing(path) as out:
+        out.write(text)
+        out.flush()
+        now = path.read_bytes() if path.exists() else None
+        if now != (None if was is None else was.encode()):
+            raise DataFileError(
+                "the file was changed by somebody else at the same moment.",
+                hint="Nothing of theirs is lost, and nothing of yours is written: say it again.",
+                place=Place(path),
+            )
+
+
+def with_amount(text: str, path: Path, section: str, key: str, amount: str | None) -> str:
+    """A recipe's text with one amount (in TOML) changed or added, or, with None, its line gone.
+
+    Raises DataFileError when that would touch anything else.
+    """
+    import tomlkit
+
+    mark = "\ufeff" if text.startswith("\ufeff") else ""
+    body = text[len(mark) :]
+    end = "\r\n" if "\r\n" in body else "\n"
+    if body and not body.endswith("\n"):
+        body += end  # a line can only be added below a whole one
+    doc = tomlkit.parse(body)
+    before = tomllib.loads(body)
+    after = {**before, section: {**before.get(section, {})}}
+    if amount is None:
+        del doc[section][key]
+        del after[section][key]
+    else:
+        line = tomlkit.parse(f"{json.dumps(key, ensure_ascii=False)} = {amount}{end}")
+        after[section][key] = tomllib.loads(f"x = {amount}")["x"]
+        if section not in doc:
+            new = f"{end}[{section}] # on top, in the same parts{end}{_bare(key)} = {amount}{end}"
+            return mark + _checked(body, body + new, after, path)
+        table: Any = doc[section]
+        if key in table:
+            table[key] = line[key]
+        else:
+            added = tomlkit.parse(f"{_bare(key)} = {amount}{end}").body[0]
+            table.append(added[0], added[1])
+    return mark + _checked(body, doc.as_string(), after, path)
+
+
+def _bare(key: str) -> str:
+    """A key as a person would write it: quoted only where it has to be."""
+    plain = all(c.isascii() and (c.isalnum() or c in "-_") for c in key) and key
+    return key if plain else json.dumps(key, ensure_ascii=False)
+
+
+def _checked(old: str, new: str, wanted: dict[str, Any], path: Path) -> str:
+    """``new``, once it is sure that it says what is wanted and that no other line is touched."""
+    a, b = old.splitlines(keepends=True), new.splitlines(keepends=True)
+    while a and b and a[0] == b[0]:
+        del a[0], b[0]
+    while a and b and a[-1] == b[-1]:
+        del a[-1], b[-1]
+    if len(a) > 1 or len(b) > (1 if a else 3) or tomllib.loads(new) != wanted:
+        raise DataFileError(
+            "this file is laid out in a way that cannot be changed without touching the rest.",
+            hint="Change the amount by hand; “cofire keep” remembers it.",
+            place=Place(path),
+        )
+    return new

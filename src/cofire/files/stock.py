@@ -1,0 +1,116 @@
+"""What is on the shelf and what it cost: the studio's own ``stock.toml``."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+
+from cofire.errors import CofireError, Problems, QuantityError
+from cofire.files import toml
+from cofire.files.library import Library
+from cofire.units import grams
+
+FILE = "stock.toml"
+_HAVE = 'Write for example  have = "4 kg"'
+_PRICE = 'Write for example  price = "12.50 per 5 kg"  or  price = "2.50 / kg"'
+
+
+@dataclass(frozen=True)
+class OnShelf:
+    """Grams in stock and the price of a kilogram; None where the file does not say."""
+
+    have_g: float | None
+    price_per_kg: float | None
+
+
+@dataclass(frozen=True)
+class Stock:
+    """By material id; ``currency`` is whatever the studio calls its money."""
+
+    currency: str = ""
+    shelf: dict[str, OnShelf] = field(default_factory=dict)
+
+    def of(self, material_id: str) -> OnShelf:
+        return self.shelf.get(material_id, OnShelf(None, None))
+
+
+def read_stock(library: Library) -> Stock:
+    """The studio's stock; an empty one without a studio or without the file.
+
+    Raises DataFileError, QuantityError or UnknownNameError with file and line; Problems lists all.
+    """
+    path = library.studio / FILE if library.studio else None
+    if path is None or not path.exists():
+        return Stock()
+    return stock_in(toml.read(path), library)
+
+
+def stock_in(doc: toml.Document, library: Library) -> Stock:
+    """As ``read_stock``, of a document in hand."""
+    top = toml.Table(doc, doc.data, what="the stock")
+    currency = top.get("currency", "")
+    if not isinstance(currency, str) or not currency.isprintable():
+        raise top.fail(
+            "“currency” should be text in quotes.", "currency", hint='Write  currency = "EUR"'
+        )
+    shelf: dict[str, OnShelf] = {}
+    errors: list[CofireError] = []
+    for written, data in doc.data.items():
+        if written == "currency":
+            continue
+        try:
+            material, _ = library.material(written, doc.place(written))
+            if not isinstance(data, dict):
+                raise doc.fail(
+                    f"what is said of “{written}” has no name.",
+                    written,
+                    hint=f'Write  ["{written}"]  and below it  have = "4 kg"',
+                )
+            if material.id in shelf:
+                raise doc.fail(
+                    f"“{written}” is here twice, by another name.", written, hint="Keep one."
+                )
+            shelf[material.id] = _on_shelf(toml.Table(doc, data, written, what=f"“{written}”"))
+        except CofireError as error:
+            toml.collect(errors, error)
+    if errors:
+        raise Problems(errors) if len(errors) > 1 else errors[0]
+    return Stock(currency.strip(), shelf)
+
+
+def _on_shelf(table: toml.Table) -> OnShelf:
+    have = table.get("have")
+    price = table.get("price")
+    read = OnShelf(
+        None if have is None else _weight(table, "have", have, _HAVE),
+        None if price is None else _price_per_kg(table, price),
+    )
+    table.finish()
+    return read
+
+
+def _weight(table: toml.Table, key: str, text: object, hint: str) -> float:
+    try:
+        weight = grams(_points(str(text)))
+    except QuantityError as error:
+        raise table.fail(f"“{key}”: {error.message}", key, hint=hint) from None
+    if not 0.0 <= weight <= 1e9:
+        raise table.fail(f"“{key}”: nobody has {text}.", key, hint=hint)
+    return weight
+
+
+def _price_per_kg(table: toml.Table, text: object) -> float:
+    match = re.fullmatch(r"\s*([\d.]+)\s*(?:per|/|for)\s*(.+?)\s*", _points(str(text)))
+    if not match or match[1].count(".") > 1 or match[1] == ".":
+        raise table.fail(f"“{text}” is no price of a weight.", "price", hint=_PRICE)
+    amount = match[2] if re.match(r"[\d.]", match[2]) else f"1 {match[2]}"
+    weight = _weight(table, "price", amount, _PRICE)
+    price = float(match[1])
+    if weight <= 0.0 or not price < 1e9:
+        raise table.fail(f"“{text}” is no price of a weight.", "price", hint=_PRICE)
+    return 1000.0 * price / weight
+
+
+def _points(text: str) -> str:
+    """“12,50” -> “12.50”; “1,200” stays, and is refused, for it could be either."""
+    return re.sub(r"(?<![\d,])(\d+),(\d{1,2})(?!\d)", r"\1.\2", text)

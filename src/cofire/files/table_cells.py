@@ -1,0 +1,239 @@
+"""The text of a pasted table -> lines of clean cells, and which column is which."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from dataclasses import dataclass
+from pathlib import Path
+
+from cofire.errors import DataFileError, Place
+from cofire.files.amounts import is_amount, known_unit
+from cofire.files.toml import MAX_BYTES
+
+
+@dataclass(frozen=True)
+class Line:
+    """A line of the table, its cells cleaned."""
+
+    number: int
+    cells: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Columns:
+    """Which column is which, where a header says so."""
+
+    name: int | None = None
+    amount: int | None = None
+    unit: int | None = None
+    section: int | None = None
+    amount_unit: str = ""
+    width: int = 0  # so many columns have a heading
+
+
+ADDED = re.compile(r"^(\+|add|adds|added|additions?|additives?|plus|colou?rants?|extras?)$")
+BASE = re.compile(r"^(base|base glaze|base recipe|base materials)$")
+TOTAL = re.compile(r"^(base |grand |sub|sub-|sub )?(totals?|sum)\b")
+_NAME = re.compile(r"^(raw )?(materials?|ingredients?|names?|items?|components?|chemicals?)$")
+_SECTION_HEAD = re.compile(r"^(section|kind|base/additions?|base or additions?)$")
+_AMOUNT_HEAD = {"amount", "amounts", "parts", "part", "quantity", "qty", "weight", "wt", "mass"}
+_NO_AMOUNT_HEAD = {"price", "cost", "running", "cumulative", "total", "stock", "have"}
+_BLANKS = re.compile(r"[\s\u00a0\u2000-\u200a\u202f\u205f\u3000]+")
+_INVISIBLE = re.compile("[\u200b-\u200f\u2060\ufeff\u00ad]")
+
+
+def text_of(raw: bytes, path: Path, remarks: list[str]) -> str:
+    if len(raw) > MAX_BYTES:
+        raise DataFileError(
+            f"the table has {len(raw) / 1e6:.0f} MB, far too much for a recipe.",
+            hint="Check that it is the right one.",
+            place=Place(path),
+        )
+    if raw.startswith((b"\xff\xfe", b"\xfe\xff")):  # what some spreadsheets call Unicode text
+        return raw.decode("utf-16", errors="replace")
+    if b"\0" in raw:
+        raise DataFileError(
+            "this is no text.",
+            hint="Save the sheet as CSV, or copy its cells and paste them.",
+            place=Place(path),
+        )
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        remarks.append("the file is not UTF-8 and was read as Windows-1252: check accented names")
+        return raw.decode("cp1252", errors="replace")
+
+
+def _clean(cell: str) -> str:
+    """Without what spreadsheets and pages put around a word."""
+    cell = _BLANKS.sub(" ", _INVISIBLE.sub("", cell)).strip()
+    cell = cell.removeprefix("'").strip() if cell.startswith("'") else cell
+    return re.sub(r"^[-–•*]\s+(?=\S)", "", cell)
+
+
+def cells_of(text: str, path: Path) -> list[Line]:
+    """Lines with something in them, split into cells."""
+    text = text.replace("\r\n", "\n").replace("\r", "\n")
+    separator = _separator(text, path)
+    lines = []
+    if separator is None:
+        for number, said in enumerate(text.split("\n"), start=1):
+            lines.append(Line(number, _split_words(said)))
+    else:
+        reader = csv.reader(
+            io.StringIO(text), delimiter=separator, skipinitialspace=True, strict=True
+        )
+        number = 1
+        try:
+            for cells in reader:
+                lines.append(Line(number, tuple(map(_clean, cells))))
+                number = reader.line_num + 1
+        except csv.Error:
+            raise DataFileError(
+                "a quotation mark opens here and does not close where a cell ends.",
+                hint="Put both around the whole name, or take them out.",
+                place=Place(path, number),
+            ) from None
+    kept = [x for x in lines if any(x.cells) and not x.cells[0].startswith("#") and not _is_rule(x)]
+    for line in kept:
+        for cell in line.cells:
+            if not cell.isprintable() or "�" in cell:
+                raise DataFileError(
+                    "this line holds a character that cannot be printed.",
+                    hint="Save the table again as UTF-8, or type the name again.",
+                    place=Place(path, line.number),
+                )
+    if not kept:
+        raise DataFileError(
+            "the table is empty.", hint="Lines look like  kaolin,12.5", place=Place(path)
+        )
+    return kept
+
+
+def _is_rule(line: Line) -> bool:
+    """A line that is only drawn: “---|---”, “=====”."""
+    return not re.sub(r"[-=_:| ]", "", "".join(line.cells)) and len("".join(line.cells)) > 2
+
+
+def _separator(text: str, path: Path) -> str | None:
+    """What stands between columns; None for spaces."""
+    said = [
+        (number, re.sub(r'"[^"]*"', "q", line))
+        for number, line in enumerate(text.split("\n"), start=1)
+        if line.strip()
+    ]
+    bare = [one for one in said if re.search(r"\d", one[1])] or said
+    for sign in ("\t", ";", "|"):
+        if 2 * sum(sign in line for _, line in bare) > len(bare) > 0:
+            return sign
+    commas = [one for one in bare if "," in one[1]]
+    if 2 * len(commas) <= len(bare):
+        return None
+    if any(re.search(r"(?<!\d),|,(?!\d)", line) for _, line in said):
+        return ","
+    if len(commas) < len(bare):
+        return None  # a line without one has its amount behind a space
+    number, line = commas[0]
+    raise DataFileError(
+        f"in “{line.strip()}” the comma may part columns or mark decimals.",
+        hint="Put a semicolon or a tab between name and amount, or a space after the comma.",
+        place=Place(path, number),
+    )
+
+
+def _split_words(line: str) -> tuple[str, ...]:
+    """“kaolin 12.5 g” or “12.5 g kaolin” -> name and amount."""
+    apart = [_clean(c).rstrip(":=").strip() for c in re.split(r"\s{2,}|\s*[:=]\s+", line.strip())]
+    if len(apart) > 1 and any(is_amount(c) for c in apart):
+        return tuple(apart)
+    words = _clean(line).split()
+    for size in (4, 2, 1):
+        for amount, name in (
+            (words[-size:], words[:-size]),
+            (words[:size], words[size:]),
+        ):
+            if name and len(amount) == size and is_amount(" ".join(amount), spaced=False):
+                return (" ".join(name).strip('"').rstrip(":=.…–- "), " ".join(amount))
+    return (_clean(line).strip('"'),)
+
+
+def header_of(lines: list[Line], path: Path, column: str | None) -> tuple[Columns, str, int]:
+    """Columns, a title above them, and where the rows start."""
+    title = ""
+    for k, line in enumerate(lines):
+        low = [c.lower().rstrip(":") for c in line.cells]
+        if any(is_amount(c) for c in line.cells):
+            break
+        name = next((i for i, c in enumerate(low) if _NAME.match(c)), None)
+        amounts = [i for i, c in enumerate(low) if _amount_head(c) is not None]
+        if name is None and not (amounts and len([c for c in low if c]) >= len(amounts) > 0):
+            continue
+        if name is None and _is_word(low):
+            break
+        title = " ".join(c for c in lines[0].cells if c) if k else ""
+        return _chosen(line, low, name, amounts, path, column), title, k + 1
+    if column is not None:
+        raise DataFileError(
+            f"no heading is called “{column}”: the table has none.",
+            hint="Leave --column out, or keep one column of amounts.",
+            place=Place(path, lines[0].number),
+        )
+    return Columns(), "", 0
+
+
+def _is_word(low: list[str]) -> bool:
+    first = next(c for c in low if c)
+    return bool(ADDED.match(first) or BASE.match(first) or TOTAL.match(first))
+
+
+def _chosen(
+    line: Line,
+    low: list[str],
+    name: int | None,
+    amounts: list[int],
+    path: Path,
+    column: str | None,
+) -> Columns:
+    amounts = [i for i in amounts if i != name]
+    if column is not None:
+        wanted = [i for i, c in enumerate(low) if c == column.lower().strip()]
+        if len(wanted) != 1:
+            raise DataFileError(
+                f"no one heading is called “{column}”.",
+                hint="The headings are " + ", ".join(f"“{c}”" for c in line.cells if c) + ".",
+                place=Place(path, line.number),
+            )
+        amounts = wanted
+    units = [i for i, c in enumerate(low) if c in ("unit", "units")]
+    if len(amounts) > 1:
+        raise DataFileError(
+            "there are several columns of amounts: "
+            + ", ".join(f"“{line.cells[i]}”" for i in amounts)
+            + ".",
+            hint=f"Say which:  --column '{line.cells[amounts[0]]}'",
+            place=Place(path, line.number),
+        )
+    amount = amounts[0] if amounts else None
+    return Columns(
+        name=0 if name is None and amount not in (None, 0) else name,
+        amount=amount,
+        unit=units[0] if units else None,
+        section=next((i for i, c in enumerate(low) if _SECTION_HEAD.match(c)), None),
+        amount_unit="" if amount is None else _amount_head(low[amount]) or "",
+        width=max(i for i, c in enumerate(low) if c) + 1,
+    )
+
+
+def _amount_head(cell: str) -> str | None:
+    """The unit in a heading of amounts, empty if it has none; None if it is no such heading."""
+    if re.search(r"%|\bper ?cent", cell):
+        return "%"
+    words = re.findall(r"[a-z]+", cell)
+    if _NO_AMOUNT_HEAD & set(words):
+        return None
+    for word in words:
+        if known_unit(word) == "g":
+            return str(word)
+    return "" if _AMOUNT_HEAD & set(words) else None

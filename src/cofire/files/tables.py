@@ -1,0 +1,286 @@
+"""Columns pasted from a spreadsheet or a page -> rows of a recipe, and back. Knows no materials."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from pathlib import Path
+from typing import Literal
+
+from cofire.errors import CofireError, DataFileError, Place, Problems, QuantityError
+from cofire.files.amounts import Amount, Convention, amount_of, convention, is_amount, known_unit
+from cofire.files.table_cells import ADDED, BASE, TOTAL, Columns, Line, cells_of, header_of, text_of
+
+Unit = Literal["parts", "%", "g"]
+Separator = Literal[",", ";", "\t"]
+
+
+@dataclass(frozen=True)
+class Row:
+    """One material as it stood there; ``amount`` in the table's unit."""
+
+    name: str
+    amount: Decimal
+    addition: bool
+    line: int
+
+
+@dataclass(frozen=True)
+class TableRead:
+    """What a table says. ``remarks`` tell everything that was taken rather than read."""
+
+    rows: tuple[Row, ...]
+    unit: Unit
+    title: str
+    total: Decimal | None  # that the table states, and which was found to be right
+    remarks: tuple[str, ...]
+
+
+_ADDED_NAME = re.compile(r"^(?:\+|(?:add|plus)\b)\s*:?\s*(?=\S)", re.I)
+_BROKEN = re.compile(r"^(=|#(ref|value|name|div/0|n/a|num|null))", re.I)
+
+
+def read_table(raw: bytes, path: Path, column: str | None = None) -> TableRead:
+    """Read names and amounts; ``column`` is the heading of the amounts where several have some.
+
+    Raises DataFileError and QuantityError with the line, or Problems with all of them: an amount is
+    never guessed.
+    """
+    remarks: list[str] = []
+    lines = cells_of(text_of(raw, path, remarks), path)
+    columns, title, start = header_of(lines, path, column)
+    rows = _Rows(path, columns, convention(_amount_cells(lines[start:], columns)), remarks)
+    for line in lines[start:]:
+        rows.take(line)
+    unit = rows.finish()
+    return TableRead(tuple(rows.rows), unit, title, rows.total, tuple(dict.fromkeys(remarks)))
+
+
+def table_text(
+    rows: Iterable[tuple[str, Decimal, bool]], unit: Unit = "parts", separator: Separator = ","
+) -> str:
+    """Rows (name, amount, whether an addition) as columns; with semicolons decimals take a comma.
+
+    Additions come under a line of that name: a “+” before a name would be taken for a formula.
+    """
+    out = io.StringIO()
+    writer = csv.writer(out, delimiter=separator, lineterminator="\n")
+    writer.writerow(["material", "amount" if unit == "parts" else f"amount ({unit})"])
+    below = False
+    for name, amount, addition in rows:
+        if addition and not below:
+            writer.writerow(["additions", ""])
+            below = True
+        writer.writerow([name, _written(amount, separator)])
+    return out.getvalue()
+
+
+def _written(amount: Decimal, separator: str) -> str:
+    text = f"{amount:f}"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    if separator != ";":
+        return text
+    whole, _, decimals = text.partition(".")
+    # three decimals after a comma would look like thousands
+    return f"{whole},{decimals}{'0' * (len(decimals) == 3)}" if decimals else whole
+
+
+def _amount_cells(lines: list[Line], columns: Columns) -> list[str]:
+    if columns.amount is not None:
+        return [x.cells[columns.amount] for x in lines if columns.amount < len(x.cells)]
+    return [c for x in lines for c in x.cells if is_amount(c)]
+
+
+class _Rows:
+    """Takes one line after the other, and remembers in which section it is."""
+
+    def __init__(
+        self, path: Path, columns: Columns, commas: Convention, remarks: list[str]
+    ) -> None:
+        self.path, self.columns, self.commas, self.remarks = path, columns, commas, remarks
+        self.rows: list[Row] = []
+        self.total: Decimal | None = None
+        self._errors: list[CofireError] = []
+        self._slack = Decimal(0)
+        self._units: dict[str, tuple[int, bool]] = {}  # unit -> line, whether an addition
+        self._addition = False
+        self._after_total = False
+
+    def take(self, line: Line) -> None:
+        place = Place(self.path, line.number)
+        try:
+            self._take(line, place)
+        except CofireError as error:
+            self._errors.append(error)
+
+    def _take(self, line: Line, place: Place) -> None:
+        name, said, mark = self._split(line, place)
+        low = name.lower().strip(" :.")
+        if TOTAL.match(low):
+            if said:
+                self._check_total(amount_of(said, self.commas, place), place)
+            self._after_total = True
+            return
+        if not said and (ADDED.match(low) or low == "+" or BASE.match(low)):
+            self._addition, self._after_total = not BASE.match(low), False
+            return
+        if not said:
+            raise QuantityError(
+                f"“{name}” has no amount.",
+                hint="Write how much, or delete the line.",
+                place=place,
+            )
+        amount = amount_of(said, self.commas, place, self.remarks)
+        addition = self._addition
+        if mark:
+            addition = bool(ADDED.match(mark.lower().strip(" :.")))
+        elif marked := _ADDED_NAME.match(name):
+            name, addition = name[marked.end() :], True
+        elif amount.plus:
+            addition = True
+        elif self._after_total and not addition:
+            addition = True
+            self.remarks.append(
+                f"line {line.number} stands below the total and is taken as an addition"
+            )
+        if not name:
+            if amount.value in (self._sum(False), self._sum(None)) and self.rows:
+                self.remarks.append(f"line {line.number} has no name and is taken as the total")
+                self._after_total, self.total = True, amount.value
+                return
+            raise DataFileError(
+                f"the amount “{said}” has no name beside it.",
+                hint="Write the material, or delete the line.",
+                place=place,
+            )
+        self._slack += amount.slack
+        self._units.setdefault(amount.unit, (line.number, addition))
+        self.rows.append(Row(name, amount.value, addition, line.number))
+
+    def _split(self, line: Line, place: Place) -> tuple[str, str, str]:
+        """Name, amount with its unit, and what a column of sections says."""
+        cells, at = list(line.cells), self.columns
+
+        def cell(index: int | None) -> str:
+            return cells[index] if index is not None and index < len(cells) else ""
+
+        if at.amount is not None and at.name is not None:
+            if len(cells) > at.width == at.amount + 1:
+                self._not_split_by_comma(cells, at.amount, place)
+            said, unit = cell(at.amount), cell(at.unit) or at.amount_unit
+            if _BROKEN.match(said):
+                raise _broken(said, place)
+            plain = said and not re.search(r"[A-Za-z%]", said)
+            return cell(at.name), f"{said} {unit}" if plain and unit else said, cell(at.section)
+        for c in cells:
+            if _BROKEN.match(c):
+                raise _broken(c, place)
+        numbers = [i for i, c in enumerate(cells) if is_amount(c)]
+        texts = [i for i, c in enumerate(cells) if c and i not in numbers]
+        if len(numbers) == 2 and not texts and numbers[0] == 0:
+            texts, numbers = numbers[:1], numbers[1:]  # a material called by a number
+        if len(numbers) > 1:
+            raise QuantityError(
+                f"this line has several numbers: {', '.join(cells[i] for i in numbers)}.",
+                hint="If a comma marks decimals, put semicolons or tabs between the columns; else "
+                "keep one column of amounts, or give the columns headings.",
+                place=place,
+            )
+        if not numbers:
+            return (cells[texts[0]], "", "") if len(texts) == 1 else self._no_number(cells, place)
+        at_number = numbers[0]
+        before = [cells[i] for i in texts if i < at_number]
+        after = [cells[i] for i in texts if i > at_number]
+        said = cells[at_number]
+        if after and known_unit(after[0]) and not re.search(r"[A-Za-z%]", said):
+            said = f"{said} {after.pop(0)}"
+        # a name may hold the sign that parts columns
+        name = ", ".join(before) if before else after.pop(0) if after else ""
+        if after:
+            self.remarks.append("what stands behind the amounts is left out")
+        return name, said, ""
+
+    def _not_split_by_comma(self, cells: list[str], amount: int, place: Place) -> None:
+        if cells[amount].isdigit() and cells[amount + 1].isdigit():
+            raise QuantityError(
+                f"is this {cells[amount]},{cells[amount + 1]}, or two columns?",
+                hint="Put semicolons or tabs between the columns, or write decimals with a point.",
+                place=place,
+            )
+
+    def _no_number(self, cells: list[str], place: Place) -> tuple[str, str, str]:
+        words = [c for c in cells if c]
+        raise QuantityError(
+            f"“{words[-1]}” beside “{words[0]}” is no amount.",
+            hint="Write one number, such as 12.5 or “120 g”.",
+            place=place,
+        )
+
+    def _sum(self, additions: bool | None) -> Decimal:
+        return sum(
+            (r.amount for r in self.rows if additions is None or r.addition is additions),
+            Decimal(0),
+        )
+
+    def _check_total(self, total: Amount, place: Place) -> None:
+        if any(e.place is not None for e in self._errors):
+            return  # it cannot be right while lines are missing
+        sums = [self._sum(None), self._sum(False), self._sum(True)]
+        # rounded amounts may miss by half a last digit each
+        slack = self._slack + total.slack
+        if not any(abs(total.value - s) <= slack for s in sums):
+            raise QuantityError(
+                f"the total says {_short(total.value)}, but the lines above it add up to "
+                f"{_short(sums[0])}.",
+                hint="A line is missing or was read wrongly; or put the total right.",
+                place=place,
+            )
+        self.total = total.value
+
+    def finish(self) -> Unit:
+        """The unit of all amounts. Raises what was wrong with any line."""
+        if not self._errors and not self.rows:
+            self._errors.append(
+                DataFileError(
+                    "no material was found.",
+                    hint="Lines look like  kaolin,12.5",
+                    place=Place(self.path),
+                )
+            )
+        if not self._errors and len(self._units) > 1:
+            self._mixed()
+        if self._errors:
+            raise Problems(self._errors) if len(self._errors) > 1 else self._errors[0]
+        units: Sequence[Unit] = [u for u in ("g", "%", "parts") if u in self._units]
+        return units[0]
+
+    def _mixed(self) -> None:
+        """Per cent beside parts is the same where the base makes 100; nothing else is."""
+        if "g" not in self._units and self._sum(False) == 100:
+            self.remarks.append("the base makes 100, so parts and per cent are the same")
+            return
+        words = {"g": "a weight", "%": "a percentage", "parts": "a plain number"}
+        said = ", ".join(f"line {n} is {words[unit]}" for unit, (n, _) in self._units.items())
+        self._errors.append(
+            QuantityError(
+                f"amounts of several kinds: {said}.",
+                hint="Write all of them with a unit of weight, or none.",
+                place=Place(self.path, max(n for n, _ in self._units.values())),
+            )
+        )
+
+
+def _short(value: Decimal) -> str:
+    return f"{value.normalize():f}"
+
+
+def _broken(said: str, place: Place) -> DataFileError:
+    return DataFileError(
+        f"“{said}” is a formula or an error of the spreadsheet, not its result.",
+        hint="Copy the cells as values.",
+        place=place,
+    )

@@ -1,0 +1,151 @@
+"""The history of a recipe on a terminal: what changed, when, why, and what that did."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from cofire.answers.history import Change, HistoryAnswer, Kept, Moves, Step
+from cofire.answers.set_amount import SetAnswer
+from cofire.show.terminal import console, heading, signed, title
+
+_LONGEST = 46  # characters of a fact, such as notes, before it is cut
+
+
+def show_history(answer: HistoryAnswer) -> None:
+    """Print all versions, oldest first, each with what differs from the one before."""
+    out = console()
+    count = len(answer.steps)
+    kept = (
+        f"{count} version{'s' * (count != 1)} in {_near(answer.path)}" if count else "none kept yet"
+    )
+    out.print()
+    out.print(title(answer.name, kept))
+    before: Moves | None = None
+    for step in answer.steps:
+        version = step.version
+        out.print(
+            heading(f"{version.number}", f"{version.when:%Y-%m-%d %H:%M}   code {version.code}")
+        )
+        if version.why:
+            out.print(Padding(Text(f"“{version.why}”", "bold"), (0, 2)))
+        _step(step, before)
+        before = step.like
+    if answer.now:
+        out.print(heading("now", f"not kept yet; changed {answer.now.version.when:%Y-%m-%d %H:%M}"))
+        _step(answer.now, before)
+        out.print(Padding(Text("“cofire keep” adds it, with the reason.", "dim"), (0, 2)))
+    out.print()
+
+
+def _step(step: Step, before: Moves | None) -> None:
+    out = console()
+    if step.changes:
+        out.print(Padding(_changes(step.changes), (0, 2)))
+    if step.like:
+        out.print(Padding(_like(before, step.like), (0, 2)))
+    else:
+        said = f"what it is like cannot be said now: {step.trouble}"
+        out.print(Padding(Text(said, "yellow"), (0, 2)))
+
+
+def _changes(changes: tuple[Change, ...]) -> Table:
+    table = Table.grid(padding=(0, 2))
+    table.add_column(width=1)
+    table.add_column(min_width=24)
+    table.add_column(ratio=1)
+    for one in changes:
+        sign = "+" if one.before is None else "−" if one.after is None else "~"
+        added = " (addition)" if one.section == "additions" else ""
+        table.add_row(Text(sign, "bold"), Text(f"{one.what}{added}"), _moved(one))
+    return table
+
+
+def _moved(one: Change) -> Text:
+    before, after = (_cut(side) for side in (one.before, one.after))
+    if one.before is None:
+        return Text(after, "bold")
+    if one.after is None:
+        return Text(f"out, was {before}")
+    return Text.assemble(f"{before} → ", (after, "bold"))
+
+
+def _cut(text: str | None) -> str:
+    text = " ".join((text or "").split())
+    return text if len(text) <= _LONGEST else text[: _LONGEST - 1] + "…"
+
+
+def _like(before: Moves | None, now: Moves) -> Text:
+    text = Text(f"expansion {now.alpha_1e6_per_k:.2f}e-6/K", "dim")
+    if before:
+        text.append(f" ({signed(now.alpha_1e6_per_k - before.alpha_1e6_per_k, 2)})", "bold")
+    text.append(f", flows at {now.flows_c:.0f} °C", "dim")
+    if before:
+        text.append(f" ({signed(now.flows_c - before.flows_c)})", "bold")
+    return text
+
+
+def kept_line(kept: Kept) -> str:
+    """One sentence about a version that was kept, or was there already."""
+    version = kept.version
+    if not kept.new:
+        return f"Nothing changed since version {version.number} ({version.when:%Y-%m-%d %H:%M})."
+    why = f" (“{version.why}”)" if version.why else ""
+    return f"Kept as version {version.number}, code {version.code}{why}: {_near(kept.path)}"
+
+
+def show_set(answer: SetAnswer) -> None:
+    """What changed in the file, what that does, and where the version before went."""
+    out = console()
+    if answer.kept is None:
+        out.print(Text("Nothing to change: the recipe says so already."))
+        return
+    if answer.copied:
+        out.print(Text("This recipe came with cofire: a copy of your own is made, and changed."))
+    out.print(Text(_near(answer.path), "bold"), soft_wrap=True)
+    out.print(Padding(_changes(answer.changes), (0, 2)))
+    if answer.after:
+        out.print(Padding(_like(answer.before, answer.after), (0, 2)))
+    out.print(Text(kept_line(answer.kept)), soft_wrap=True)
+
+
+def _near(path: Path) -> str:
+    """From here where it lies below, else whole."""
+    try:
+        return str(path.resolve().relative_to(Path.cwd()))
+    except ValueError:
+        return str(path)
+
+
+def history_dict(answer: HistoryAnswer) -> dict[str, Any]:
+    """All versions as data; “now” is what the file says if that was not kept yet."""
+    return {
+        "name": answer.name,
+        "file": str(answer.path),
+        "versions": [_step_dict(step) for step in answer.steps],
+        "now": _step_dict(answer.now) if answer.now else None,
+    }
+
+
+def _step_dict(step: Step) -> dict[str, Any]:
+    version, like = step.version, step.like
+    return {
+        "number": version.number,
+        "when": version.when.isoformat(timespec="seconds"),
+        "why": version.why,
+        "code": version.code or None,
+        "base": version.data.get("base", {}),
+        "additions": version.data.get("additions", {}),
+        "surface": version.data.get("surface"),
+        "changes": [
+            {"section": c.section, "what": c.what, "before": c.before, "after": c.after}
+            for c in step.changes
+        ],
+        "expansion_1e6_per_k": like.alpha_1e6_per_k if like else None,
+        "flows_c": like.flows_c if like else None,
+        "trouble": step.trouble or None,
+    }

@@ -1,0 +1,101 @@
+"""A recipe read from a table: each line as it stood there and as it was understood."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from cofire.answers.table import ReadAnswer, Understood
+from cofire.show.machine import findings_list
+from cofire.show.terminal import console, findings_block, heading, title
+
+_UNITS = {"parts": "parts", "%": "per cent", "g": "grams"}
+
+
+def show_read(answer: ReadAnswer, saved: str | None = None) -> None:
+    """Print the recipe that was read."""
+    out = console()
+    recipe = answer.recipe
+    meant = f"aimed at: {recipe.surface}" if answer.surface_said else "its surface is not said"
+    out.print()
+    out.print(title(recipe.name, meant))
+    out.print()
+    out.print(heading("As it was read", f"amounts in {_UNITS[answer.unit]}"))
+    out.print(Padding(_lines(answer), (0, 1)))
+    if answer.findings:
+        out.print(heading("Mind"))
+        out.print(findings_block(answer.findings))
+    out.print()
+    if saved:
+        out.print(Text(f"Written: {saved}"))
+    else:
+        out.print(Text("Not saved; --save FILE.toml with --name and --surface does that.", "dim"))
+
+
+def _lines(answer: ReadAnswer) -> Table:
+    table = Table(box=None, padding=(0, 1), show_edge=False, header_style="dim", expand=True)
+    table.add_column("line", justify="right", style="dim")
+    table.add_column("written", ratio=2)
+    table.add_column("understood as", ratio=3)
+    table.add_column(_UNITS[answer.unit], justify="right", no_wrap=True)
+    table.add_column("% of base", justify="right", no_wrap=True)
+    base = [one for one in answer.lines if not one.row.addition]
+    added = [one for one in answer.lines if one.row.addition]
+    for one in base:
+        table.add_row(*_row(one, ""))
+    said = "base" if answer.stated_total is None else "base; the total in the table is right"
+    table.add_row("", "", Text(said, "dim"), Text(_plain(answer.base_total), "bold"), "")
+    if added:
+        table.add_row("", Text("additions", "dim"), "", "", "")
+    for one in added:
+        table.add_row(*_row(one, "+"))
+    return table
+
+
+def _row(one: Understood, sign: str) -> tuple[Text, ...]:
+    material = one.part.material
+    meant = Text(material.name, "bold")
+    if one.others:
+        meant.append(f"  {material.id}", "dim")
+    return (
+        Text(str(one.row.line)),
+        Text(one.row.name),
+        meant,
+        Text(_plain(one.row.amount)),
+        Text(f"{sign}{one.percent:.1f}"),
+    )
+
+
+def _plain(value: Decimal) -> str:
+    """Without zeros that say nothing; no more than a hundredth of a gram or part."""
+    return f"{float(value):.2f}".rstrip("0").rstrip(".") if abs(value) >= 1 else f"{value:.4g}"
+
+
+def read_dict(answer: ReadAnswer) -> dict[str, Any]:
+    """The recipe as data; amounts in ``unit``."""
+    return {
+        "name": answer.recipe.name,
+        "surface": answer.recipe.surface if answer.surface_said else None,
+        "unit": answer.unit,
+        "lines": [
+            {
+                "line": one.row.line,
+                "written": one.row.name,
+                "id": one.part.material.id,
+                "name": one.part.material.name,
+                "amount": float(one.row.amount),
+                "addition": one.row.addition,
+                "percent_of_base": one.percent,
+                "others_of_that_name": [m.id for m in one.others],
+            }
+            for one in answer.lines
+        ],
+        "base_total": float(answer.base_total),
+        "additions_total": float(answer.additions_total),
+        "stated_total": None if answer.stated_total is None else float(answer.stated_total),
+        "findings": findings_list(answer.findings),
+    }

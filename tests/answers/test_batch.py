@@ -1,0 +1,576 @@
+"""Batch sheets: sums exact in decimal, amounts against brute force and the figures of the trade."""
+
+from __future__ import annotations
+
+import time
+from dataclasses import replace
+from decimal import Decimal
+from fractions import Fraction
+from itertools import product
+
+import pint
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from cofire.answers.analysis import analyse
+from cofire.answers.batch import Group, Order, batch
+from cofire.answers.batch_records import Pack
+from cofire.answers.batch_teams import assignments
+from cofire.answers.batch_water import densities, drunk_ml_per_m2
+from cofire.answers.coat import read_coat
+from cofire.answers.family import family_of, glance
+from cofire.answers.pieces import LOSS, SIZES, dry_g_per_m2, read_pieces, read_size
+from cofire.answers.recipe_code import recipe_code
+from cofire.answers.slurry import density_g_per_ml, solids_g_per_cm3
+from cofire.answers.weighing import (
+    UNIT_G,
+    decimal_grams,
+    read_step,
+    share_out,
+    shown_in,
+    weigh_up,
+    whole_steps,
+)
+from cofire.errors import CompositionError, Problems, QuantityError
+from cofire.files.library import Library
+from cofire.files.stock import OnShelf, Stock
+from cofire.records import Part, Recipe
+
+LIB = Library()
+CRACKLE = LIB.recipe("clear-crackle")
+G = Decimal("0.1")
+
+
+def order(step: str = "0.1 g", methods: str = "dip", **how) -> Order:  # type: ignore[no-untyped-def]
+    return Order(densities((), tuple(methods.split())), read_step(step), **how)  # type: ignore[arg-type]
+
+
+def mixed(*names: str, group: Group = Group(), stock: Stock | None = None, **how) -> Pack:  # type: ignore[no-untyped-def]  # noqa: B008
+    body, firing = how.pop("body", None), how.pop("firing", None)
+    return batch(
+        LIB,
+        [LIB.recipe(n) for n in names],
+        order(**how),
+        stock=stock,
+        body=LIB.body(body) if body else None,
+        firing=LIB.firing(firing) if firing else None,
+        group=group,
+    )
+
+
+def made_of(base: list[float], additions: list[float] = []) -> Recipe:  # noqa: B006
+    materials = iter(LIB.materials.values())
+    parts = [Part("x", amount, next(materials)) for amount in base + additions]
+    return Recipe("mine", "Mine", tuple(parts[: len(base)]), tuple(parts[len(base) :]), "gloss")
+
+
+# --- weighing -----------------------------------------------------------------------------------
+
+
+def test_three_thirds_of_a_hundred_grams() -> None:
+    lines = weigh_up(made_of([33.3, 33.3, 33.3]), 1000, G)
+    assert sorted(str(w.weigh_g) for w in lines) == ["33.3", "33.3", "33.4"]
+    assert str(lines[-1].running_g) == "100.0"
+    assert sum(w.weigh_g for w in lines) == Decimal("100.0")
+
+
+amounts = st.lists(
+    st.floats(0.01, 1e4, allow_nan=False).map(lambda v: round(v, 3)), min_size=1, max_size=8
+)
+
+
+@given(
+    amounts,
+    st.lists(st.floats(0.01, 30.0).map(lambda v: round(v, 2)), max_size=4),
+    st.integers(10, 200_000),
+    st.sampled_from(["0.1 g", "1 g", "0.05 g", "5 g", "0.01 oz", "0.1 oz", "0.001 lb"]),
+)
+@settings(max_examples=300, deadline=None)
+def test_whatever_is_mixed_adds_up(
+    base: list[float], extra: list[float], steps: int, scale: str
+) -> None:
+    """For any recipe and scale: the base is exactly what was asked, every line a whole number of
+    steps and off by less than one, and what is printed in any units adds up to the last digit."""
+    step = read_step(scale)
+    lines = weigh_up(made_of(base, extra), steps, step)
+    assert sum((w.weigh_g for w in lines if not w.addition), Decimal(0)) == steps * step
+    total = Decimal(0)
+    for w in lines:
+        total += w.weigh_g
+        assert w.running_g == total
+        assert w.weigh_g / step == int(w.weigh_g / step)
+        assert abs(float(w.weigh_g) - w.exact_g) < float(step) * (1.0 + 1e-9)
+        if w.addition:
+            assert abs(float(w.weigh_g) - w.exact_g) <= 0.5 * float(step) * (1.0 + 1e-9)
+    for units in UNIT_G:
+        shown, running = shown_in([w.weigh_g for w in lines], units, step)
+        so_far = Decimal(0)
+        for one, then in zip(shown, running, strict=True):
+            so_far += one
+            assert str(so_far) == str(then)
+        off = abs(float(running[-1] * UNIT_G[units] - total))
+        assert off <= float(step)
+
+
+def test_nothing_can_be_nearer_with_the_same_sum() -> None:
+    """By brute force over all whole steps: no other split of the sum is off by less at its worst
+    line, nor in squares."""
+    parts = [Fraction(5), Fraction(3), Fraction(2), Fraction(1)]
+    for total in range(10, 23):
+        exact = [total * p / 11 for p in parts]
+        ours = share_out(total, parts)
+
+        def squares(split: tuple[int, ...] | list[int], exact=exact) -> Fraction:  # type: ignore[no-untyped-def]
+            return sum(((s - e) ** 2 for s, e in zip(split, exact, strict=True)), Fraction(0))
+
+        others = [s for s in product(range(13), repeat=4) if sum(s) == total]
+        assert squares(ours) == min(squares(s) for s in others)
+
+
+def test_ounces_are_exact() -> None:
+    registry = pint.UnitRegistry(non_int_type=Decimal)
+    for unit, gram in UNIT_G.items():
+        assert registry.Quantity(Decimal(1), unit).to("g").magnitude == gram
+    assert decimal_grams("0.01 oz") == Decimal("0.28349523125")
+    assert decimal_grams("2 lb") == Decimal("907.18474")
+    shown, running = shown_in([decimal_grams("1.25 oz"), decimal_grams("0.03 oz")], "oz",
+                              read_step("0.01 oz"))  # fmt: skip
+    assert [str(v) for v in (*shown, running[-1])] == ["1.25", "0.03", "1.28"]
+    # sixteen of them are a pound
+    assert 16 * UNIT_G["oz"] == UNIT_G["lb"]
+
+
+def test_float_dust_is_no_step() -> None:
+    assert whole_steps(0.1 + 0.2, G) == 3
+    assert whole_steps(0.1 + 0.2, G, up=True) == 3
+    assert whole_steps(0.31, G, up=True) == 4
+
+
+def test_a_material_named_twice_is_weighed_once() -> None:
+    recipe = made_of([40.0, 60.0])
+    twice = replace(recipe, base=(*recipe.base, replace(recipe.base[0], amount=20.0)))
+    lines = weigh_up(twice, 1200, G)
+    assert [str(w.weigh_g) for w in lines] == ["60.0", "60.0"]
+
+
+@pytest.mark.published
+def test_normalised_to_a_hundred() -> None:
+    """lmosley.com: 85, 16, 12 and 5 of 118, to whole per cents."""
+    lines = weigh_up(made_of([85, 16, 12, 5]), 100, Decimal(1))
+    assert [int(w.weigh_g) for w in lines] == [72, 14, 10, 4]
+    assert [w.exact_g for w in lines] == pytest.approx([72.03, 13.56, 10.17, 4.24], abs=0.006)
+
+
+@pytest.mark.parametrize("buckets", [1, 3, 7])
+def test_buckets_hold_all_of_it_and_differ_by_a_step_at_most(buckets: int) -> None:
+    (sheet,) = mixed("white-crackle", base_g=Decimal(1000), buckets=buckets).sheets
+    assert sheet.base_g == 1000
+    bases = [sum(w.weigh_g for w in b.weighings if not w.addition) for b in sheet.buckets]
+    assert sum(bases) == 1000
+    assert max(bases) - min(bases) <= G
+    assert sum(b.total_g for b in sheet.buckets) == sheet.dry_g
+    assert [b.number for b in sheet.buckets] == list(range(1, buckets + 1))
+
+
+# --- how much -----------------------------------------------------------------------------------
+
+
+def test_the_trade_figures_of_a_coat() -> None:
+    """0.4 mm of powder, half of it solid of 2.6 g/cm³: 520 g/m²; a mug 29 g, a tile 5 g."""
+    coat = read_coat("0.4 mm dry")
+    per_m2 = dry_g_per_m2(coat, 2.6)
+    assert per_m2 == pytest.approx(520.0)
+    assert SIZES["mug"].area_m2 == pytest.approx(0.055, abs=5e-4)
+    assert per_m2 * SIZES["mug"].area_m2 == pytest.approx(29.0, abs=0.3)
+    assert per_m2 * SIZES["tile"].area_m2 == pytest.approx(5.2)
+
+
+def test_areas_of_faces_add_up() -> None:
+    both, outside, inside = (
+        read_size(f"12 x 15 cm {face}", "pot").area_m2 for face in ("both", "outside", "inside")
+    )
+    assert both == pytest.approx(outside + inside)
+    assert outside == pytest.approx(3.14159265 * 0.12 * 0.15)
+    assert read_size("3 x 3 in both", "tile").area_m2 == pytest.approx(2 * 0.0762**2)
+
+
+def test_what_is_mixed_coats_the_pieces() -> None:
+    pieces = read_pieces("14 students x 5 test tiles and 2 pots")
+    coat = read_coat("0.5 mm dry")
+    for step in ("0.1 g", "1 g"):
+        (sheet,) = mixed("white-crackle", step=step, pieces=pieces, coat=coat).sheets
+        solids = solids_g_per_cm3(sheet.recipe.parts)
+        pot = 2 * 3.14159265 * 0.12 * 0.15 + 3.14159265 * 0.12**2 / 4
+        on_them = 0.5 * 0.5 * solids * 1000.0 * (70 * 0.01 + 28 * pot)
+        mixed_g = float(sheet.dry_g)
+        assert mixed_g >= on_them * LOSS["dip"] - 0.1
+        assert mixed_g == pytest.approx(on_them * LOSS["dip"], abs=2.1 * float(read_step(step)))
+
+
+@pytest.mark.parametrize(
+    ("said", "tiles", "pots", "mugs", "people"),
+    [
+        ("14 students x 5 test tiles and 2 pots", 70, 28, 0, 14),
+        ("14 x 5 tiles, 2 pots", 70, 28, 0, 14),
+        ("14 x 5 tiles + 2 pots", 70, 2, 0, 14),
+        ("20 tiles and 3 mugs", 20, 0, 3, None),
+        ("1 pot", 0, 1, 0, None),
+        ("12 pupils each 1 cup + 3 people x 2 pots", 0, 6, 12, 12),
+    ],
+)
+def test_pieces_in_words(said: str, tiles: int, pots: int, mugs: int, people: int | None) -> None:
+    read = read_pieces(said)
+    found = {size.kind: count for count, size in read.counts}
+    wanted = {"tile": tiles, "pot": pots, "mug": mugs}
+    assert found == {kind: count for kind, count in wanted.items() if count}
+    assert read.people == people
+
+
+@pytest.mark.parametrize("said", ["", "many pots", "5", "3 vases", "0 tiles", "99999999 pots"])
+def test_pieces_nobody_can_count(said: str) -> None:
+    with pytest.raises(QuantityError) as wrong:
+        read_pieces(said)
+    assert "students" in wrong.value.hint
+
+
+def test_glazes_share_pieces_without_leaving_one_bare() -> None:
+    pieces = read_pieces("14 students x 5 tiles and 2 pots")
+    for glazes in (1, 3, 5):
+        share = pieces.shared_by(glazes)
+        for (all_of, _), (some, _) in zip(pieces.counts, share.counts, strict=True):
+            assert all_of <= some * glazes < all_of + glazes
+
+
+def test_a_bucket_holds_what_was_asked() -> None:
+    (sheet,) = mixed("satin-white", slurry_ml=10_000.0, methods="dip pour brush").sheets
+    solids = solids_g_per_cm3(sheet.recipe.parts)
+    dip, pour, brush = sheet.buckets[0].waters
+    assert dip.slurry_ml == pytest.approx(10_000.0, rel=1e-4)
+    assert brush.water_ml < dip.water_ml < pour.water_ml
+    for w in (dip, pour, brush):
+        dry = float(sheet.dry_g)
+        assert density_g_per_ml(dry, w.water_ml, solids) == pytest.approx(w.density_g_per_ml)
+        assert w.slurry_ml * w.density_g_per_ml == pytest.approx(dry + w.water_ml)
+
+
+def test_as_many_buckets_as_it_needs() -> None:
+    (sheet,) = mixed("clear-crackle", slurry_ml=10_000.0, bucket_ml=3000.0).sheets
+    assert len(sheet.buckets) == 4
+    assert all(b.waters[0].slurry_ml <= 3000.0 for b in sheet.buckets)
+    (even,) = mixed("clear-crackle", slurry_ml=9000.0, bucket_ml=3000.0).sheets
+    assert len(even.buckets) == 3
+
+
+@pytest.mark.parametrize(
+    "how",
+    [
+        {"base_g": Decimal("0.2")},
+        {"base_g": Decimal(0)},
+        {"base_g": Decimal(-5)},
+        {"base_g": Decimal(5_000_000)},
+        {"slurry_ml": 0.0},
+        {"base_g": Decimal(20), "step": "5 g"},
+        {"base_g": Decimal(100), "buckets": 0},
+        {"base_g": Decimal(100), "buckets": 900},
+    ],
+)
+def test_amounts_nobody_mixes(how: dict) -> None:  # type: ignore[type-arg]
+    with pytest.raises(QuantityError) as wrong:
+        mixed("clear-crackle", **how)
+    assert wrong.value.hint
+
+
+# --- bisque -------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("d", [1.35, 1.5, 1.65])
+def test_water_that_the_bisque_drinks(d: float) -> None:
+    """A balance over a square metre: slurry in, a coat half powder half water stays, the rest
+    went into the wall."""
+    coat, s = read_coat("0.4 mm dry"), 2.6
+    solids_ml = 400.0 * 0.5
+    slurry_water = (solids_ml * s) * (s - d) / (s * (d - 1.0))
+    assert drunk_ml_per_m2(coat, d, s) == pytest.approx(slurry_water - 200.0)
+
+
+def test_a_thin_slurry_on_a_dense_wall_is_told() -> None:
+    def said(**how) -> str:  # type: ignore[no-untyped-def]
+        (sheet,) = mixed("clear-crackle", base_g=Decimal(500), **how).sheets
+        return next(f.message for f in sheet.findings if f.code == "bisque")
+
+    assert "thirsty" in said(body="raku")
+    full = said(body="raku", coat=read_coat("1 mm fired"), wall_mm=2.0)
+    assert "full before the coat stands" in full
+    assert said(body="raku", coat=read_coat("0.3 mm fired"), wall_mm=4.0) != full
+
+
+# --- rounding -----------------------------------------------------------------------------------
+
+
+def test_what_rounding_does_is_what_the_models_say() -> None:
+    (sheet,) = mixed("cobalt-gloss", base_g=Decimal(30), step="1 g").sheets
+    family, exact = family_of(sheet.recipe)
+    weighed = {w.part.material.id: float(w.weigh_g) for w in sheet.buckets[0].weighings}
+    rows = [exact, [weighed[m.id] for m in family.materials]]
+    import numpy as np
+
+    seen = glance(family, np.array(rows))
+    moved = seen.alpha_1e6_per_k[1] - seen.alpha_1e6_per_k[0]
+    assert sheet.rounding.moves_1e6_per_k == pytest.approx(moved)
+    assert abs(moved) > 0.1 and sheet.rounding.matters
+    assert sheet.rounding.worst_percent == pytest.approx(-100.0)  # cobalt comes out as nothing
+    (fine,) = mixed("cobalt-gloss", base_g=Decimal(3000)).sheets
+    assert not fine.rounding.matters
+    assert abs(fine.rounding.moves_1e6_per_k) < 0.01
+    assert fine.rounding.advice == ""
+
+
+def test_a_little_cobalt_is_diluted_with_base() -> None:
+    """What the advice says, worked through by hand: the cobalt is right and the base is whole."""
+    (sheet,) = mixed("cobalt-gloss", base_g=Decimal(20)).sheets
+    assert "0.2 g of cobalt carbonate is too little" in sheet.rounding.advice
+    assert "Mix 100 g of base or more" in sheet.rounding.advice
+    said = (
+        "Mix 2 g of cobalt carbonate well with 18 g of calcium-boron-alumina frit, 3195 type; take "
+        "2 g of that for the cobalt carbonate, and 1.8 g less of"
+    )
+    assert said in sheet.rounding.advice
+    pure, carrier = sheet.buckets[0].weighings[-2], 18 / 20 * 2.0
+    assert pure.exact_g == pytest.approx(2 / 20 * 2.0)
+    assert carrier == pytest.approx(1.8)
+    (enough,) = mixed("cobalt-gloss", base_g=Decimal(100)).sheets
+    assert enough.rounding.advice == ""
+
+
+def test_a_little_salt_is_dissolved() -> None:
+    (sheet,) = mixed("silver-lustre", base_g=Decimal(10)).sheets
+    # 2 g in 100 ml are 0.02 g a ml
+    assert "make it up to 100 ml, and take 7.5 ml" in sheet.rounding.advice
+    assert sheet.buckets[0].weighings[4].exact_g == pytest.approx(7.5 * 0.02)
+
+
+# --- code ---------------------------------------------------------------------------------------
+
+
+def test_a_code_names_what_goes_in_and_nothing_else() -> None:
+    code = recipe_code(CRACKLE)
+    assert len(code) == 6 and not set(code) & set("01IO")
+    assert recipe_code(replace(CRACKLE, name="Other", notes="x", base=CRACKLE.base[::-1])) == code
+    tenfold = tuple(replace(p, amount=10 * p.amount) for p in CRACKLE.base)
+    added = tuple(replace(p, amount=10 * p.amount) for p in CRACKLE.additions)
+    assert recipe_code(replace(CRACKLE, base=tenfold, additions=added)) == code
+    other = replace(CRACKLE.base[0], amount=CRACKLE.base[0].amount + 0.1)
+    assert recipe_code(replace(CRACKLE, base=(other, *CRACKLE.base[1:]))) != code
+    first = CRACKLE.base[0]
+    lot = {**first.material.oxides_wt_percent, "SiO2": 69.9}
+    fresh = replace(first, material=replace(first.material, oxides_wt_percent=lot))
+    assert recipe_code(replace(CRACKLE, base=(fresh, *CRACKLE.base[1:]))) != code
+    inside = replace(CRACKLE, base=(*CRACKLE.base, *CRACKLE.additions), additions=())
+    assert recipe_code(inside) != code
+    codes = [recipe_code(LIB.recipe(p.stem)) for p, _ in LIB.files("recipes")]
+    assert len(set(codes)) == len(codes)
+
+
+# --- stock --------------------------------------------------------------------------------------
+
+SHELF = Stock(
+    "EUR",
+    {
+        "frit-3110-type": OnShelf(4000.0, 2.5),
+        "frit-3134-type": OnShelf(100.0, 5.0),
+        "kaolin-ideal": OnShelf(0.0, 1.2),
+        "bentonite-sodium": OnShelf(None, 3.0),
+    },
+)
+
+
+def test_costs_by_hand() -> None:
+    pieces = read_pieces("10 tiles and 1 pot")
+    pack = mixed("clear-crackle", base_g=Decimal(1000), stock=SHELF)
+    (sheet,) = pack.sheets
+    by_hand = 0.6 * 2.5 + 0.28 * 5.0 + 0.12 * 1.2 + 0.01 * 3.0
+    assert sheet.cost == pytest.approx(by_hand)
+    assert pack.cost == pytest.approx(by_hand)
+    assert sheet.cost_per_100_g == pytest.approx(by_hand / 10.1)
+    assert sheet.cost_per_piece is None
+    needs = {n.part.material.id: n for n in pack.needs}
+    assert needs["frit-3110-type"].buy_g == 0.0
+    assert needs["frit-3134-type"].buy_g == pytest.approx(180.0)
+    assert needs["frit-3134-type"].cost == pytest.approx(0.9)
+    assert needs["kaolin-ideal"].buy_g == pytest.approx(120.0)
+    assert needs["bentonite-sodium"].buy_g is None and needs["bentonite-sodium"].cost is None
+    (ware,) = mixed("clear-crackle", pieces=pieces, stock=SHELF).sheets
+    assert ware.piece.startswith("pot")
+    assert ware.cost is not None and ware.cost_per_piece is not None
+    share = SIZES["pot"].area_m2 / (SIZES["pot"].area_m2 + 10 * 0.01)
+    assert ware.cost_per_piece == pytest.approx(ware.cost * share)
+
+
+def test_needs_add_up_over_glazes() -> None:
+    pack = mixed("clear-crackle", "white-crackle", "copper-lustre", base_g=Decimal(1000), buckets=3)
+    frit = next(n for n in pack.needs if n.part.material.id == "frit-3110-type")
+    assert frit.need_g == 600 + 500 + 660
+    assert sum(n.need_g for n in pack.needs) == sum(s.dry_g for s in pack.sheets)
+
+
+def test_a_missing_price_is_said_and_not_guessed() -> None:
+    pack = mixed("copper-lustre", base_g=Decimal(1000), stock=SHELF)
+    (sheet,) = pack.sheets
+    assert sheet.cost is None and pack.cost is None and sheet.cost_per_100_g is None
+    (told,) = [f for f in sheet.findings if f.code == "no-price"]
+    assert "copper carbonate" in told.message and "kaolin" not in told.message
+
+
+# --- safety -------------------------------------------------------------------------------------
+
+SCHOOL = Group(school=True)
+
+
+def with_part(name: str) -> Recipe:
+    material, _ = LIB.material(name)
+    return replace(CRACKLE, additions=(*CRACKLE.additions, Part(name, 5.0, material)))
+
+
+@pytest.mark.parametrize(
+    "name", ["red lead", "lead bisilicate", "barium carbonate", "cadmium sulfide", "silver nitrate",
+             "copper sulfate", "cobalt chloride", "potassium dichromate"]
+)  # fmt: skip
+def test_a_school_refuses(name: str) -> None:
+    recipe = with_part(name)
+    with pytest.raises(CompositionError) as wrong:
+        batch(LIB, [recipe], order(), group=SCHOOL)
+    assert name in wrong.value.message and f"--even-with “{name}”" in wrong.value.hint
+    by_name = replace(SCHOOL, allowed=(LIB.material(name)[0],))
+    (sheet,) = batch(LIB, [recipe], order(), group=by_name).sheets
+    assert name in sheet.teacher_only
+    assert sheet.findings[0].severity == "danger"
+    assert batch(LIB, [recipe], order()).audience == "adults"  # grown-ups are warned, not refused
+    other = replace(SCHOOL, allowed=(LIB.material("kaolin")[0],))
+    with pytest.raises(CompositionError):
+        batch(LIB, [recipe], order(), group=other)
+
+
+def test_a_school_hears_of_all_that_is_wrong() -> None:
+    recipes = [with_part("red lead"), with_part("barium carbonate")]
+    with pytest.raises(Problems) as wrong:
+        batch(LIB, recipes, order(), group=SCHOOL)
+    assert len(wrong.value.errors) == 2
+
+
+def test_what_only_the_teacher_weighs() -> None:
+    pack = mixed("turquoise-crackle", "frit-gloss", "clear-crackle", group=SCHOOL)
+    assert [s.teacher_only for s in pack.sheets] == [
+        ("copper carbonate",), ("lithium carbonate",), ()
+    ]  # fmt: skip
+    assert all(any(f.code == "school-dust" for f in s.findings) for s in pack.sheets)
+    grown_up = mixed("turquoise-crackle")
+    assert grown_up.sheets[0].teacher_only == ()
+
+
+def test_a_sheet_carries_the_cautions_of_its_own_materials_and_no_others() -> None:
+    pack = mixed("clear-crackle", "copper-lustre", firing="raku-workshop", methods="spray")
+    for sheet in pack.sheets:
+        own = {code for p in sheet.recipe.parts for code in p.material.cautions}
+        codes = {caution.code for caution, _ in sheet.cautions}
+        assert codes - own == {"not-for-food"}
+        assert own <= codes
+        for caution, bearers in sheet.cautions:
+            for name in bearers:
+                (part,) = [p for p in sheet.recipe.parts if p.material.name == name]
+                assert caution.code in part.material.cautions
+    assert {c.code for c in pack.cautions} == {
+        "raku-pull", "reduction-smoke", "kiln-electric", "spray-mist"
+    }  # fmt: skip
+    assert mixed("clear-crackle").cautions == ()
+    assert "raku-pull" not in {
+        c.code for c in mixed("clear-crackle", firing="earthenware-cone-04").cautions
+    }
+
+
+def test_what_a_recipe_asks_of_its_mixing() -> None:
+    def told(name: str) -> tuple[str, str]:
+        (sheet,) = mixed(name).sheets
+        return " ".join(sheet.mixing), " ".join(sheet.keeping)
+
+    mix, keep = told("borate-gloss")
+    assert "24 hours" in mix and "30 to 40 mesh" in mix and "Pour off" in mix
+    assert "thickens" in keep
+    mix, keep = told("silver-lustre")
+    assert "Dissolve silver nitrate" in mix and "Crystals" in keep and "dark" in keep
+    mix, keep = told("clear-crackle")
+    assert "24 hours" not in mix and "Dissolve" not in mix and "Crystals" not in keep
+    assert "bentonite dry" in mix
+    assert "100 mesh" in told("cobalt-gloss")[0]
+
+
+def test_a_soluble_glaze_is_never_poured_off() -> None:
+    borax, _ = LIB.material("borax")
+    recipe = LIB.recipe("borate-gloss")
+    both = replace(recipe, base=(*recipe.base, Part("borax", 100.0, borax)))
+    (sheet,) = batch(LIB, [both], order()).sheets
+    said = " ".join(sheet.mixing)
+    assert "Pour nothing off" in said and "Pour off" not in said
+
+
+def test_no_water_has_to_come_out_again() -> None:
+    from cofire.answers.mixing import start_ml
+
+    for name in ("clear-crackle", "copper-matte"):
+        (sheet,) = mixed(name, methods="dip pour brush spray").sheets
+        for bucket in sheet.buckets:
+            assert start_ml(float(bucket.total_g), bucket.waters) < min(
+                w.water_ml for w in bucket.waters
+            )
+
+
+# --- teams --------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("people", "teams"), [(14, 4), (20, 5), (7, 7), (None, 3), (3, None)])
+def test_every_bucket_has_one_team_and_everybody_a_place(
+    people: int | None, teams: int | None
+) -> None:
+    sheets = mixed("clear-crackle", "white-crackle", base_g=Decimal(1000), buckets=3).sheets
+    dealt = assignments(sheets, people, teams, school=False)
+    jobs = [job for _, what in dealt for job in what.split("; ") if "bucket" in job]
+    assert sorted(jobs) == sorted(f"{s.recipe.name}, bucket {k}" for s in sheets for k in (1, 2, 3))
+    if people:
+        sizes = [int(who.split("(")[1].rstrip(")")) for who, _ in dealt]
+        assert sum(sizes) == people and max(sizes) - min(sizes) <= 1
+
+
+def test_more_teams_than_people() -> None:
+    with pytest.raises(QuantityError):
+        assignments(mixed("clear-crackle").sheets, 3, 4, school=False)
+
+
+# --- all together -------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("path", [p for p, _ in LIB.files("recipes")], ids=lambda p: p.stem)
+def test_every_demo_glaze_has_a_sheet(path) -> None:  # type: ignore[no-untyped-def]
+    (sheet,) = mixed(path.stem, base_g=Decimal(2000)).sheets
+    assert sheet.base_g == 2000
+    assert sum(w.exact_g for w in sheet.buckets[0].weighings if not w.addition) == pytest.approx(
+        2000.0
+    )
+    loi = analyse(sheet.recipe).loi_percent
+    assert 0.0 <= loi < 40.0
+    assert sheet.rounding.matters is False
+
+
+def test_the_same_question_has_the_same_answer() -> None:
+    first, second = (mixed("white-crackle", body="raku") for _ in range(2))
+    assert first.sheets[0].rounding.moves_c == second.sheets[0].rounding.moves_c
+    assert first.sheets[0].findings == second.sheets[0].findings
+
+
+def test_a_class_pack_of_twelve_is_quick() -> None:
+    names = [p.stem for p, _ in LIB.files("recipes")][:12]
+    pieces = read_pieces("14 students x 5 tiles and 2 pots")
+    mixed(*names, pieces=pieces)  # warm
+    start = time.perf_counter()
+    pack = mixed(*names, pieces=pieces, firing="raku-workshop", body="raku")
+    assert time.perf_counter() - start < 1.0
+    assert len(pack.sheets) == 12

@@ -1,0 +1,142 @@
+"""Slurries against the balance they come from, and against arithmetic that was printed."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pint
+import pytest
+
+from cofire.answers.slurry import (
+    MILLILITRES,
+    SOLIDS_G_PER_CM3,
+    damp_g,
+    density_g_per_ml,
+    dry_g_per_ml,
+    millilitres,
+    moisture_percent,
+    read_density,
+    slurry_ml,
+    solids_g_per_cm3,
+    thin_ml,
+    water_ml,
+)
+from cofire.errors import QuantityError
+from cofire.files.library import Library
+from cofire.units import GRAMS, MILLIMETRES
+
+LIB = Library()
+PRINTED: dict[str, Any] = {
+    each["id"]: each
+    for each in json.loads(
+        (Path(__file__).parents[1] / "published" / "worked_examples.json").read_text()
+    )
+}
+
+
+@pytest.mark.parametrize("solids", [2.3, 2.6, 4.6])
+@pytest.mark.parametrize("per_ml", [0.15, 0.5, 0.9])
+def test_a_millilitre_mixed_by_hand(per_ml: float, solids: float) -> None:
+    """So much powder in a measuring glass, filled up with water to the mark of 1 ml."""
+    water = 1.0 - per_ml / solids
+    weighs = per_ml + water
+    assert dry_g_per_ml(weighs, solids) == pytest.approx(per_ml)
+    assert water_ml(per_ml, weighs, solids) == pytest.approx(water)
+    assert slurry_ml(per_ml, weighs, solids) == pytest.approx(1.0)
+    assert density_g_per_ml(per_ml, water, solids) == pytest.approx(weighs)
+
+
+def test_a_hundred_grams_of_powder_at_1_45() -> None:
+    """The trade's round figure: about as much water as powder."""
+    assert dry_g_per_ml(1.45) == pytest.approx(0.731, abs=5e-4)
+    assert water_ml(100.0, 1.45) == pytest.approx(98.3, abs=0.1)
+
+
+@pytest.mark.parametrize("d", [1.2, 1.45, 1.7])
+def test_water_and_density_undo_each_other(d: float) -> None:
+    water = water_ml(1234.0, d, 2.7)
+    assert density_g_per_ml(1234.0, water, 2.7) == pytest.approx(d)
+    # what is in the bucket weighs what it weighs, and takes the room it takes
+    volume = slurry_ml(1234.0, d, 2.7)
+    assert volume * d == pytest.approx(1234.0 + water)
+    assert volume == pytest.approx(1234.0 / 2.7 + water)
+
+
+def test_thinning_keeps_the_powder() -> None:
+    more = thin_ml(2000.0, 1.6, 1.45)
+    before = 2000.0 * float(dry_g_per_ml(1.6))
+    after = (2000.0 + more) * float(dry_g_per_ml(1.45))
+    assert more > 0.0
+    assert after == pytest.approx(before)
+    assert thin_ml(1000.0, 1.4, 1.5) < 0.0
+
+
+def test_density_of_a_powder_is_weight_over_volume() -> None:
+    recipe = LIB.recipe("satin-white")
+    zircon = next(p for p in recipe.parts if p.material.id == "zircon")
+    light = [p for p in recipe.parts if p is not zircon]
+    without, with_it = solids_g_per_cm3(light), solids_g_per_cm3(recipe.parts)
+    assert 2.4 < without < with_it < 4.6
+    grams = sum(p.amount for p in light)
+    volume = grams / without + zircon.amount / 4.6
+    assert with_it == pytest.approx((grams + zircon.amount) / volume)
+    assert solids_g_per_cm3(LIB.recipe("clear-crackle").parts) == pytest.approx(2.55, abs=0.06)
+
+
+@pytest.mark.published
+def test_buckets_example() -> None:
+    """T. Buck: 200 ml of slurry weigh 306 g."""
+    assert read_density(f"{306 / 200} g/ml") == PRINTED["slurry_density"]["printed"]["density_g_mL"]
+
+
+@pytest.mark.published
+def test_damp_kaolin() -> None:
+    """Norsker and Danisch 1993: 100 g dry to 92 g; 3500 g are wanted dry."""
+    case = PRINTED["moisture_compensation"]
+    more = moisture_percent(100.0, 92.0)
+    assert more == pytest.approx(case["exact"]["percent"], abs=5e-4)
+    assert round(more, 1) == case["printed"]["percent"]
+    assert damp_g(3500.0, more) == pytest.approx(case["exact"]["weigh_g"], abs=5e-3)
+    # they worked on with the rounded 8.7 %
+    assert damp_g(3500.0, round(more, 1)) == pytest.approx(case["printed"]["weigh_g"])
+    # and dried again, it is what was wanted
+    assert damp_g(3500.0, more) * 0.92 == pytest.approx(3500.0)
+
+
+@pytest.mark.published
+def test_a_five_gallon_bucket() -> None:
+    """Filled to three quarters; the page reckons slurry as heavy as water and half water, which a
+    bucket of 1.45 g/ml is not. Its own premise gives its number, the balance another."""
+    case = PRINTED["five_gallon_bucket"]
+    volume = 0.75 * millilitres("5 gal")
+    pounds = 8.0 * 5 * 0.75
+    assert pounds == case["printed"]["slurry_lb"]
+    assert pounds / 2.0 * 453.6 == pytest.approx(case["printed"]["dry_g"])
+    assert volume * 1.45 / GRAMS["lb"] == pytest.approx(45.0, abs=0.6)  # its note
+    assert volume * float(dry_g_per_ml(1.45)) == pytest.approx(10_400.0, abs=30.0)
+
+
+def test_units_against_an_independent_library() -> None:
+    registry: Any = pint.UnitRegistry()
+    names = {"l": "liter", "gal": "gallon", "qt": "quart", "pt": "pint", "fl oz": "fluid_ounce",
+             "cm3": "cm**3", "cm³": "cm**3"}  # fmt: skip
+    for unit, factor in MILLILITRES.items():
+        other = registry.Quantity(1.0, names.get(unit, unit))
+        assert other.to("milliliter").magnitude == pytest.approx(factor, rel=1e-12), unit
+    for unit in ("oz", "lb", "kg"):
+        assert registry.Quantity(1.0, unit).to("gram").magnitude == pytest.approx(GRAMS[unit])
+    assert registry.Quantity(1.0, "inch").to("mm").magnitude == pytest.approx(MILLIMETRES["in"])
+
+
+@pytest.mark.parametrize("text", ["10", "10 g", "a lot", "3 firkins of"])
+def test_a_volume_needs_a_unit_of_volume(text: str) -> None:
+    with pytest.raises(QuantityError):
+        millilitres(text)
+
+
+def test_solids_as_light_as_water_are_no_glaze() -> None:
+    assert SOLIDS_G_PER_CM3 > 1.0
+    with pytest.raises(QuantityError, match="no glaze to pour"):
+        read_density("1.0")

@@ -1,0 +1,348 @@
+"""The printed sheets, read back the way a printer, a browser and a phone read them."""
+
+from __future__ import annotations
+
+import re
+import time
+import xml.etree.ElementTree as ET
+from dataclasses import replace
+from io import BytesIO
+from pathlib import Path
+from typing import Literal
+
+import pytest
+from packs import DEMO, LIBRARY, pack, sheet
+
+from cofire.answers.batch_records import Pack
+from cofire.answers.weighing import UNIT_G
+from cofire.errors import DataFileError
+from cofire.files import toml
+from cofire.files.materials import read_cautions
+from cofire.findings import Finding
+from cofire.records import GHS, Caution
+from cofire.show.ink import Path as Drawn
+from cofire.show.ink import to_svg
+from cofire.show.pictograms import ACT_SIGNS, GHS_WORDS, pictogram
+from cofire.show.qr import qr, recipe_words
+from cofire.show.sheets import pack_html
+from cofire.show.sheets_pdf import pack_pdf
+
+pypdf = pytest.importorskip("pypdf")
+Paper = Literal["A4", "Letter"]
+PAPERS: tuple[Paper, ...] = ("A4", "Letter")
+#: Points: 210 × 297 mm, 8.5 × 11 in.
+SIZE = {"A4": (595.28, 841.89), "Letter": (612.0, 792.0)}
+
+
+def class_pack() -> Pack:
+    return pack(*DEMO, people=14, firing="raku-workshop", audience="school")
+
+
+def printed(made: Pack, **how: object) -> pypdf.PdfReader:
+    out = BytesIO()
+    pack_pdf(made, out, **how)  # type: ignore[arg-type]
+    return pypdf.PdfReader(out)
+
+
+def words(text: str) -> list[str]:
+    return text.split()
+
+
+def page_texts(reader: pypdf.PdfReader) -> list[str]:
+    return [page.extract_text() for page in reader.pages]
+
+
+def tree(page: str) -> ET.Element:
+    return ET.fromstring(page.removeprefix("<!doctype html>"))
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_every_weight_running_total_and_code_is_on_the_page_of_its_glaze(paper: Paper) -> None:
+    made = class_pack()
+    texts = page_texts(printed(made, paper=paper))
+    for k, one in enumerate(made.sheets):
+        said = words(texts[k + 2])
+        assert one.code in said and one.recipe.name in texts[k + 2].replace("\n", " ")
+        for line in one.buckets[0].weighings:
+            assert f"{line.weigh_g:f}" in said and f"{line.running_g:f}" in said
+        numbers = [w for w in said if re.fullmatch(r"\d+\.\d", w)]
+        assert f"{one.buckets[0].total_g:f}" in numbers
+
+
+def test_what_is_printed_adds_up_bucket_by_bucket() -> None:
+    made = pack("turquoise-crackle", buckets=3, differ=True, step_g="1")
+    said = words(page_texts(printed(made))[0])
+    for bucket in made.sheets[0].buckets:
+        total = 0
+        for line in bucket.weighings:
+            total += int(line.weigh_g)
+            assert str(int(line.weigh_g)) in said
+            assert str(total) in said  # the running total, summed here
+
+
+def test_ounces_are_printed_as_the_scale_shows_them() -> None:
+    step = f"{UNIT_G['oz'] / 100:f}"
+    made = pack("cobalt-gloss", units="oz", step_g=step, base_g=2000)
+    (text,) = page_texts(printed(made))
+    said = words(text)
+    total = 0.0
+    for line in made.sheets[0].buckets[0].weighings:
+        ounces = float(line.weigh_g) / 28.349523125
+        total += ounces
+        assert f"{ounces:.2f}" in said and f"{total:.2f}" in said
+    assert "72.66" in said  # 2000 g of base and 3 % on top, in 0.01 oz
+    assert "weigh, oz" in text and "weigh, g" not in text
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_cover_then_a_page_for_each_glaze_then_the_firing(paper: Paper) -> None:
+    made = class_pack()
+    texts = page_texts(printed(made, paper=paper))
+    assert len(texts) == 2 + 12 + 1
+    assert "Ines" in texts[0] and "Merryn" in texts[0]
+    assert f"all together {made.cost:.2f} GBP" in texts[1]
+    needs = words(texts[1])
+    assert all(f"{need.need_g:f}" in needs for need in made.needs)
+    assert "pot 17" in texts[-1] and "943 °C" in texts[-1] and "1:55" in texts[-1]
+    assert len(pypdf.PdfReader(_bytes(made, paper=paper, labels=True)).pages) == 15 + 2 + 5
+
+
+def _bytes(made: Pack, **how: object) -> BytesIO:
+    out = BytesIO()
+    pack_pdf(made, out, **how)  # type: ignore[arg-type]
+    return out
+
+
+def test_one_glaze_for_oneself_is_one_page_and_large_type_at_most_two() -> None:
+    assert len(printed(pack("clear-crackle")).pages) == 1
+    for name in DEMO:
+        assert 1 <= len(printed(pack(name), large=True).pages) <= 2
+
+
+def test_the_same_pack_gives_the_same_bytes() -> None:
+    made = pack("frit-gloss", firing="raku-one-load")
+    assert _bytes(made).getvalue() == _bytes(made).getvalue()
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("large", [False, True])
+def test_nothing_stands_outside_the_page(paper: Paper, large: bool) -> None:
+    reader = printed(class_pack(), paper=paper, large=large, labels=True)
+    wide, high = SIZE[paper]
+    edge = 20.0  # points: nothing but the margin, which most printers need
+    seen = 0
+    for page in reader.pages:
+        assert (float(page.mediabox.width), float(page.mediabox.height)) == pytest.approx(
+            (wide, high), abs=0.1
+        )
+
+        def look(text: str, cm: list[float], tm: list[float], font: object, size: float) -> None:
+            nonlocal seen
+            if text.strip():
+                x = tm[4] * cm[0] + tm[5] * cm[2] + cm[4]
+                y = tm[4] * cm[1] + tm[5] * cm[3] + cm[5]
+                assert edge <= x <= wide - edge and edge <= y <= high - edge, text
+                seen += 1
+
+        page.extract_text(visitor_text=look)
+    assert seen > 1000
+
+
+def test_long_recipes_in_many_buckets_still_take_one_page() -> None:
+    one = sheet(LIBRARY.recipe("satin-white"), buckets=4, differ=True)
+    recipe = one.recipe
+    parts = tuple(p for n in DEMO[:4] for p in LIBRARY.recipe(n).base)
+    twelve = tuple({p.material.id: p for p in parts}.values())[:12]
+    long = sheet(replace(recipe, base=twelve, name="A name so long that it wraps " * 2), buckets=2)
+    assert len(printed(pack(sheets=(one,))).pages) == 1
+    assert len(printed(pack(sheets=(long,)), paper="Letter").pages) == 1
+
+
+@pytest.mark.parametrize("labels", [False, True])
+def test_the_html_is_well_formed_and_needs_nothing_else(labels: bool) -> None:
+    page = pack_html(class_pack(), labels=labels)
+    root = tree(page)
+    assert not re.search(r"https?:|<script|@import|url\(|<link|<img", page)
+    pages = list(root.iter("section"))
+    assert len(pages) == 15 + 7 * labels
+    text = "".join(root.itertext())
+    for one in class_pack().sheets:
+        assert one.code in text and f"{one.dry_g:f} g dry in all" in text
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_the_html_prints_on_the_paper_that_is_asked_for(paper: Paper) -> None:
+    assert f"@page{{size:{'A4' if paper == 'A4' else 'letter'};" in pack_html(
+        pack("frit-gloss"), paper=paper
+    )
+
+
+def test_names_are_shown_as_they_are_written() -> None:
+    nasty = '<b>&"x"</b> {k} INK'
+    recipe = replace(LIBRARY.recipe("frit-gloss"), name=nasty)
+    made = replace(pack(sheets=(sheet(recipe),)), title=nasty, assignments=((nasty, nasty),))
+    root = tree(pack_html(made, labels=True))
+    assert sum(t.text == nasty for t in root.iter() if t.tag in ("h1", "h3", "span", "td")) >= 3
+    for text in page_texts(printed(made))[:2]:
+        assert nasty in text.replace("\n", " ")
+
+
+def test_letters_that_the_fonts_lack_do_not_break_the_pdf() -> None:
+    recipe = replace(LIBRARY.recipe("frit-gloss"), name="Őszi máz ₂ 釉")
+    text = page_texts(printed(pack(sheets=(sheet(recipe),))))[0]
+    assert "Oszi máz 2 ?" in text
+
+
+@pytest.mark.parametrize("name", ["clear-crackle", "frit-gloss", "copper-lustre", "silver-lustre"])
+def test_a_sheet_has_the_pictograms_of_its_cautions_and_no_other(name: str) -> None:
+    made = pack(name)
+    wanted = {g for caution, _ in made.sheets[0].cautions for g in caution.ghs}
+    page = pack_html(made)
+    shown = {g for g in GHS if f'aria-label="{GHS_WORDS[g]}"' in page}
+    assert shown == wanted
+    assert ("corrosion" in shown) == (name == "silver-lustre")
+    assert ("environment" in shown) == (name in ("copper-lustre", "silver-lustre"))
+
+
+def test_a_glaze_without_hazards_has_no_diamond() -> None:
+    one = sheet(LIBRARY.recipe("frit-gloss"))
+    harmless = Caution("nuisance-dust", "caution", ("mixing",), "Dusty.", "common practice")
+    page = pack_html(pack(sheets=(replace(one, cautions=((harmless, ("whiting",)),)),)))
+    assert not any(f'aria-label="{w}"' in page for w in GHS_WORDS.values())
+    assert "NOT FOR FOOD" not in page
+
+
+def test_not_for_food_is_said_where_a_caution_says_so_and_safe_never() -> None:
+    for name in DEMO:
+        made = pack(name)
+        using = {c.code for c, _ in made.sheets[0].cautions if "using" in c.act} - {"leach-test"}
+        for text in (pack_html(made, labels=True), "".join(page_texts(printed(made)))):
+            assert ("NOT FOR FOOD" in text) == bool(using), name
+            assert not re.search(r"food[ -]?safe|safe for food", text, re.IGNORECASE)
+    assert pack_html(pack("clear-crackle")).count("NOT FOR FOOD") == 1
+
+
+def test_only_the_teachers_materials_are_marked() -> None:
+    made = pack("frit-gloss", audience="school", people=3)
+    text = page_texts(printed(made))[1]
+    assert text.count("TEACHER") == 1 + 1  # the bar, and its one line
+    assert "ONLY THE TEACHER HANDLES: lithium carbonate" in text
+    assert "TEACHER" not in page_texts(printed(pack("frit-gloss")))[0]
+    assert pack_html(made).count('class="badge"') == 1
+
+
+def test_additions_stand_below_a_line_of_their_own() -> None:
+    text = page_texts(printed(pack("clear-crackle")))[0]
+    assert text.index("kaolin") < text.index("additions, after") < text.index("bentonite")
+    assert "additions, after" not in page_texts(printed(pack("frit-gloss")))[0]
+
+
+def test_rounding_and_grave_findings_come_before_the_weighing_only_where_they_matter() -> None:
+    one = sheet(LIBRARY.recipe("cobalt-gloss"))
+    advice = "Mix ten times as much, or weigh cobalt on a finer scale."
+    matters = replace(one, rounding=replace(one.rounding, matters=True, advice=advice))
+    assert advice in pack_html(pack(sheets=(matters,)))
+    assert advice not in pack_html(
+        pack(sheets=(replace(one, rounding=replace(one.rounding, advice=advice)),))
+    )
+    doubt = Finding("shared-name", "caution", "“talc” may be another one.", "", one.recipe.name)
+    page = pack_html(pack(sheets=(replace(one, findings=(doubt,)),)))
+    assert page.index("measured</th>") < page.index("may be another one")
+
+
+@pytest.mark.parametrize("name", DEMO)
+def test_a_phone_reads_the_recipe_off_the_code(name: str) -> None:
+    zxing = pytest.importorskip("zxingcpp")
+    numpy = pytest.importorskip("numpy")
+    one = pack(name).sheets[0]
+    said = recipe_words(one, "2026-10-17")
+    picture = qr(said)
+    side, dot = int(picture.width), 4
+    bitmap = numpy.full((side * dot, side * dot), 255, dtype=numpy.uint8)
+    dark = picture.marks[1]
+    assert isinstance(dark, Drawn)
+    for outline in dark.d.split("Z")[:-1]:
+        points = [tuple(map(float, p.split())) for p in outline[1:].split("L")]
+        (x0, y0), (x1, y1) = points[0], points[2]
+        bitmap[int(y0) * dot : int(y1) * dot, int(x0) * dot : int(x1) * dot] = 0
+    (read,) = zxing.read_barcodes(bitmap)
+    assert read.text == said
+    assert one.code in said and one.recipe.name in said and "http" not in said
+    for part in one.recipe.parts:
+        assert f"{one.recipe.percent(part):.4g} {part.material.name}" in read.text
+
+
+def test_a_recipe_too_long_for_a_code_is_cut_with_a_mark() -> None:
+    one = pack("clear-crackle").sheets[0]
+    said = recipe_words(replace(one, recipe=replace(one.recipe, name="ü" * 900)), "")
+    assert said.endswith("…") and len(said.encode()) <= 520
+    assert 29.0 / qr(said).width > 0.33  # mm, three dots of a 203 dpi printer are 0.375
+
+
+def test_every_diamond_is_a_red_square_on_its_point_with_black_in_it() -> None:
+    for name in GHS:
+        marks = [m for m in pictogram(name).marks if isinstance(m, Drawn)]
+        assert marks[0].fill == "#c8102e" and marks[1].fill == "#ffffff"
+        assert any("#000000" in (m.fill, m.stroke) for m in marks[2:])
+        for mark in marks[2:]:
+            numbers = [float(n) for n in re.findall(r"[\d.]+", mark.d)]
+            points = list(zip(numbers[::2], numbers[1::2], strict=True))
+            assert all(abs(x - 50) + abs(y - 50) <= 46 for x, y in points), name
+        ET.fromstring(to_svg(pictogram(name), "10mm"))
+    assert set(GHS_WORDS) == set(GHS)
+
+
+def test_shipped_cautions_name_known_codes_and_signs() -> None:
+    codes = LIBRARY.cautions
+    assert set(ACT_SIGNS) <= set(codes)
+    # from memory of CLP annex VI
+    assert codes["nitrate-oxidiser"].ghs == ("oxidiser",)
+    assert "health-hazard" in codes["lead"].ghs and "skull" in codes["vanadium"].ghs
+    assert all(not codes[act].ghs for act in ("raku-pull", "reduction-smoke", "kiln-electric"))
+
+
+def test_an_unknown_pictogram_is_refused_with_its_line(tmp_path: Path) -> None:
+    text = (
+        '[soot]\nseverity = "caution"\nact = ["lustre"]\ntext = "Black."\nsource = "ours"\n'
+        'ghs = ["helth-hazard"]\n'
+    )
+    with pytest.raises(DataFileError, match="helth-hazard") as caught:
+        read_cautions(toml.parse(text, tmp_path / "own.toml"))
+    assert caught.value.place is not None and caught.value.place.line == 6
+    assert "health-hazard" in caught.value.hint
+
+
+def test_process_cautions_stand_on_the_cover_and_where_the_firing_happens() -> None:
+    texts = page_texts(printed(class_pack()))
+    assert "Red-hot ware" in texts[0] and "Red-hot ware" in texts[-1]
+    assert not any("Red-hot ware" in t for t in texts[1:14])
+    alone = page_texts(printed(pack("frit-gloss", firing="raku-one-load")))
+    assert "Red-hot ware" not in alone[0] and "Red-hot ware" in alone[1]
+
+
+def test_a_closed_kiln_gets_a_log_instead_of_pulls() -> None:
+    text = page_texts(printed(pack("frit-gloss", firing="earthenware-cone-04")))[-1]
+    assert "PULL PLAN" not in text and "LOG" in text and "1063 °C" in text
+
+
+def test_what_nobody_said_is_left_to_write_in() -> None:
+    made = pack("frit-gloss", "true-matte")
+    unsaid = tuple(
+        replace(n, have_g=None, buy_g=None, price_per_kg=None, cost=None) for n in made.needs
+    )
+    page = pack_html(replace(made, needs=unsaid, cost=None))
+    assert "None" not in page and "nan" not in page and "all together" not in page
+    two = (replace(unsaid[0], price_per_kg=2.0), *unsaid[1:])
+    assert "no total: no price for" in pack_html(replace(made, needs=two, cost=None))
+
+
+def test_twelve_glazes_are_quick() -> None:
+    made = class_pack()
+    qr.cache_clear()
+    start = time.perf_counter()
+    pack_html(made, labels=True)
+    assert time.perf_counter() - start < 1.0
+    qr.cache_clear()
+    start = time.perf_counter()
+    printed(made, labels=True)
+    assert time.perf_counter() - start < 5.0
