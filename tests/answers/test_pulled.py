@@ -84,6 +84,19 @@ def test_tables_stand_where_their_expansion_would_put_the_glaze() -> None:
     assert [mpa for _, mpa in by_alpha] == sorted(mpa for _, mpa in by_alpha)
 
 
+def test_the_strip_says_at_which_stress_which_net_opens() -> None:
+    """The marks under a strip turn round the law of spacing; coarse nets come before fine ones."""
+    answer = fit(LIB, LIB.recipe("white-crackle"), RAKU, firing=DAY)
+    marks = dict(answer.strip.nets)
+    assert list(marks) == sorted(marks, reverse=True)
+    assert list(marks.values()) == sorted(marks.values())
+    assert answer.strip.now_mpa < min(marks.values())
+    # the middle glaze stands among them where its own net says
+    assert answer.crackle_mm is not None
+    finer = [mm for mm, mpa in marks.items() if mpa < answer.strip.worst_mpa]
+    assert answer.crackle_mm.low < min(finer) < answer.crackle_mm.high
+
+
 def test_what_opens_after_the_smoke_stays_pale() -> None:
     _, black, whole = crackle("20 s air, 30 min bin").nets
     assert middle(whole) < middle(black)

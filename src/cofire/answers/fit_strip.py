@@ -8,6 +8,10 @@ import numpy as np
 
 from cofire import glass
 from cofire.arrays import Array
+from cofire.fit.crackle import spacing_mm
+
+#: Nets that are marked on a strip, mm.
+_NETS_MM = (20.0, 10.0, 5.0, 3.0, 2.0)
 
 
 @dataclass(frozen=True, eq=False)
@@ -26,6 +30,7 @@ class Strip:
     high_mpa: float
     worst_mpa: float  # most tension that the middle glaze ever saw on its way
     tables: tuple[tuple[str, float], ...]
+    nets: tuple[tuple[float, float], ...]  # distance of cracks, mm, and the stress that gives it
 
 
 def strip_of(
@@ -34,9 +39,12 @@ def strip_of(
     mpa_per_alpha: Array,
     limits_mpa: tuple[float, float, float],
     mol: Array,
+    coat_mm: Array,
+    z: Array,
+    flaws_per_mm: float | None,
 ) -> Strip:
     """From the draws of one glaze (N,), what 1e-6/K of its expansion is worth, the limits (edge,
-    later, now), and its moles (1, n_oxides)."""
+    later, now), its moles (1, n_oxides), and what makes its net: coat (N,), Z (N,) and flaws."""
     low, middle, high = np.percentile(stress_mpa, [5.0, 50.0, 95.0])
     # stress is a straight line in the glaze's expansion: a table's number moves it along that line
     slope = float(np.median(mpa_per_alpha))
@@ -48,4 +56,13 @@ def strip_of(
             known.append((table.name, float(middle) + slope * (alpha - ours)))
     edge, later, now = limits_mpa
     worst = float(np.median(pull_mpa))
-    return Strip(edge, later, now, float(low), float(middle), float(high), worst, tuple(known))
+    # how coarse a net each stress would give, so that a crackle can be aimed at
+    pulled = np.linspace(1.01 * now, 12.0 * now, 800)
+    coat, factor = np.full(800, np.median(coat_mm)), np.full(800, np.median(z))
+    apart = spacing_mm(pulled, np.full(800, now), coat, factor, flaws_per_mm)
+    nets = tuple(
+        (mm, float(np.interp(-mm, -apart, pulled))) for mm in _NETS_MM if apart[-1] < mm < apart[0]
+    )
+    return Strip(
+        edge, later, now, float(low), float(middle), float(high), worst, tuple(known), nets
+    )

@@ -201,6 +201,7 @@ def fit_dict(answer: FitAnswer) -> dict[str, Any]:
             "crazes_within_months_from": answer.strip.later_mpa,
             "crazes_at_once_from": answer.strip.now_mpa,
             "published_tables": dict(answer.strip.tables),
+            "cracks_apart_mm": [{"mm": mm, "from_mpa": mpa} for mm, mpa in answer.strip.nets],
         },
         "coat_fired_mm": answer.coat.fired_mm,
         "coat_reading": answer.coat.reading,

@@ -7,8 +7,10 @@ import html
 from cofire.answers.fit import FitAnswer
 from cofire.show.crackle_picture import PANEL_HEIGHT, crackle_panels
 from cofire.show.terminal import signed
+from cofire.show.way_picture import PANEL_HEIGHT as WAY_HEIGHT
+from cofire.show.way_picture import way_panel
 
-_WIDTH, _LEFT, _RIGHT, _TOP, _ROW = 860, 40, 40, 66, 66
+_WIDTH, _LEFT, _RIGHT, _TOP, _ROW = 860, 40, 40, 66, 78
 _SPAN_MPA = 180.0
 _ZONES = (
     ("edges could shiver", "#b48ead"),
@@ -26,9 +28,15 @@ _STYLE = (
 def strip_svg(answers: list[FitAnswer]) -> str:
     """One row for each glaze; the axis is stress in the coat, tension to the right."""
     height = _TOP + _ROW * len(answers) + 84
-    curve = answers[0].curve if len(answers) == 1 else None
-    if curve is not None:
-        below, height = height, height + PANEL_HEIGHT
+    panels: list[str] = []
+    if len(answers) == 1:
+        one = answers[0]
+        if one.way_down is not None and len(one.way_down.t_c) > 3:
+            panels.append(way_panel(one.way_down, one.strip.later_mpa, one.strip.now_mpa, height))
+            height += WAY_HEIGHT
+        if one.curve is not None:
+            panels.append(crackle_panels(one.curve, height))
+            height += PANEL_HEIGHT
     body = html.escape(answers[0].body.name)
     out = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDTH} {height}" '
@@ -37,7 +45,7 @@ def strip_svg(answers: list[FitAnswer]) -> str:
         f'<rect width="{_WIDTH}" height="{height}" fill="#fffdf8"/>',
         f'<text class="big" x="{_LEFT}" y="28">On {body}</text>',
         f'<text class="dim" x="{_LEFT}" y="48">stress in the coat, MPa, + is tension; bar: 90 % of '
-        "what is likely; ticks: by published expansions; uncalibrated</text>",
+        "what is likely; ticks: published expansions, and nets by mm; uncalibrated</text>",
     ]
     for k, answer in enumerate(answers):
         out.append(_row(answer, _TOP + _ROW * k))
@@ -53,8 +61,7 @@ def strip_svg(answers: list[FitAnswer]) -> str:
             f'<rect x="{at}" y="{base + 22}" width="22" height="12" fill="{ink}"/>'
             f'<text x="{at + 28}" y="{base + 33}">{words}</text>'
         )
-    if curve is not None:
-        out.append(crackle_panels(curve, below))
+    out += panels
     out.append("</svg>\n")
     return "\n".join(out)
 
@@ -76,6 +83,16 @@ def _row(answer: FitAnswer, top: int) -> str:
             f'<rect x="{_x(low):.1f}" y="{top + 20}" width="{max(_x(high) - _x(low), 0.0):.1f}" '
             f'height="26" fill="{ink}"/>'
         )
+    room = 0.0
+    for mm, mpa in strip.nets:
+        if mpa < _SPAN_MPA and _x(mpa) >= room:
+            room = _x(mpa) + 40.0
+            parts.append(
+                f'<text x="{_x(mpa):.1f}" y="{top + 60}" text-anchor="middle" font-size="11">'
+                f"{mm:g} mm</text>"
+                f'<line class="mark" x1="{_x(mpa):.1f}" x2="{_x(mpa):.1f}" y1="{top + 40}" '
+                f'y2="{top + 48}"/>'
+            )
     for name, mpa in strip.tables:
         parts.append(
             f'<line class="mark" x1="{_x(mpa):.1f}" x2="{_x(mpa):.1f}" y1="{top + 20}" '

@@ -13,7 +13,7 @@ from rich.text import Text
 from cofire.answers.fit import FitAnswer
 from cofire.answers.fit_strip import Strip
 from cofire.answers.pair import AtPull, InFiring, PairAnswer
-from cofire.answers.way_down import SHAPES
+from cofire.answers.way_down import SHAPES, WayDown
 from cofire.show.pulled import (
     apart,
     curve_table,
@@ -272,7 +272,29 @@ def _way_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
     said = ", ".join(
         f"{signed(way.middle_mpa[k])} at {way.t_c[k]:.0f} °C" for k in dict.fromkeys(some)
     )
-    return [("on the way down, MPa", "", said)]
+    return [("on the way down, MPa", _spark(way), said + _pulls_from(way))]
+
+
+#: Eighths of a character, for small pictures in a line.
+_EIGHTHS = "▁▂▃▄▅▆▇█"
+
+
+def _spark(way: WayDown) -> str:
+    """Stress from setting (left) to the room, the height of a line."""
+    at = np.linspace(float(way.t_c[-1]), float(way.t_c[0]), 16)
+    along = np.interp(at, way.t_c, way.middle_mpa)
+    low, high = min(float(along.min()), 0.0), max(float(along.max()), 0.0, 1e-9)
+    steps = (along - low) / max(high - low, 1e-9) * (len(_EIGHTHS) - 1)
+    return "".join(_EIGHTHS[round(float(v))] for v in steps)
+
+
+def _pulls_from(way: WayDown) -> str:
+    """Where tension begins for good, in words."""
+    pulls = way.middle_mpa > 1.0
+    if not pulls[0]:
+        return "; pressed together when cold" if way.middle_mpa[0] < -1.0 else ""
+    first = len(pulls) if pulls.all() else int(np.argmin(pulls))
+    return f"; pulled from about {way.t_c[first - 1]:.0f} °C on"
 
 
 def _aging_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
@@ -324,6 +346,8 @@ def strip_text(strip: Strip, *, alone: bool = True) -> Text:
         at = _column(mpa) - len(word) // 2
         scale[at : at + len(word)] = word
     text.append("".join(scale).rstrip() + "\n", "dim")
+    if strip.nets and strip.nets[0][1] < _SPAN_MPA:
+        text.append(_net_scale(strip) + "\n", "cyan")
     for sign, ink, words in (
         ("▚", "magenta", "edges could shiver"), ("·", "dim", "sits"),
         ("░", "cyan", "crazes within months"), ("▒", "cyan", "crazes at once"),
@@ -334,6 +358,20 @@ def strip_text(strip: Strip, *, alone: bool = True) -> Text:
     named = "   ".join(f"{chr(ord('a') + k)} {name}" for k, (name, _) in enumerate(strip.tables))
     text.append(f"\nwhere published expansions would put it: {named}", "dim")
     return text
+
+
+def _net_scale(strip: Strip) -> str:
+    """Under which stress which net opens."""
+    marks = [" "] * (2 * _HALF + 8)
+    room = 0
+    for mm, mpa in strip.nets:
+        at, word = _column(mpa), f"{mm:g}"
+        if mpa < _SPAN_MPA and at >= room:
+            marks[at : at + len(word)] = word
+            room = at + len(word) + 1
+    said = "".join(marks).rstrip()
+    label = "cracks so many mm apart from here on "
+    return label.rjust(_column(strip.nets[0][1]) - 1) + said[_column(strip.nets[0][1]) - 1 :]
 
 
 def show_ranking(answers: list[FitAnswer]) -> None:
