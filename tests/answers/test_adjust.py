@@ -372,7 +372,8 @@ def test_colours_stay_what_they_are(where: str, wish: str) -> None:
     answer = adjust(LIB, recipe, [read_wish(wish, LIB, recipe)], SHELF)
     for proposal in answer.proposals:
         blue = [p.amount for p in proposal.recipe.parts if "cobalt" in p.material.id]
-        assert blue == pytest.approx([0.15], abs=0.06)
+        assert blue == pytest.approx([0.15], abs=1e-9)
+        assert sum(p.amount for p in proposal.recipe.base) == pytest.approx(100.0, abs=0.011)
 
 
 @pytest.mark.parametrize("where", ["base", "additions"])

@@ -58,19 +58,24 @@ class Problem:
         return self.in_base.astype(float)
 
     def rounded(self, parts: Array) -> Array:
-        """Amounts to a tenth that still make a base of 100, additions to a hundredth; traces of
-        what may change are dropped."""
+        """Amounts to a tenth that still make a base of 100, additions to a hundredth; what is held
+        stays to the digit, and traces of what may change are dropped."""
         fixed = self.low >= self.high
         least = np.where(self.own, np.minimum(_TRACE, 0.5 * self.start), _WORTH_BUYING)
         kept = np.where((parts < least) & ~fixed, 0.0, parts)
-        base = np.where(self.in_base, kept, 0.0)
-        base = base * 100.0 / base.sum()
-        steps = np.floor(base / _STEP + 1e-9)
-        rest = round(100.0 / _STEP - steps.sum())
-        largest = np.argsort(-(base / _STEP - steps), kind="stable")
-        steps[largest[:rest]] += 1.0
-        fine = np.round(kept / _FINE_STEP) * _FINE_STEP
-        return np.where(self.in_base, steps * _STEP, fine)
+        free = self.in_base & ~fixed
+        out = np.where(free, 0.0, np.round(kept / _FINE_STEP) * _FINE_STEP)
+        out[fixed] = parts[fixed]
+        room = 100.0 - out[self.in_base].sum()
+        if not kept[free].sum() > 0.0:
+            return out
+        exact = np.where(free, kept, 0.0) * room / kept[free].sum()
+        steps = np.floor(exact / _STEP + 1e-9)
+        largest = np.argsort(-(exact / _STEP - steps), kind="stable")
+        steps[largest[: int(round(room / _STEP, 6) - steps.sum() + 1e-6)]] += 1.0
+        out += steps * _STEP
+        out[int(np.argmax(exact))] += 100.0 - out[self.in_base].sum()
+        return np.asarray(out)
 
     def recipe_of(self, parts: Array) -> Recipe:
         """The recipe of such parts, names as they were written."""
@@ -138,7 +143,7 @@ def problem_of(
     low, high = _bounds(recipe, materials, start, in_base, wishes, keep, out)
     every = list(wishes)
     if not setting.when:
-        every.append(_still_melts(family_of(recipe, new)[0], lay, materials, start, setting))
+        every.append(_still_melts(Sight(family, lay, materials, setting, ()), start))
     sight = Sight(family, lay, materials, setting, tuple(w for w in every if w.kind in CURVED))
     for wish in every:
         missing = brings_nothing(wish, sight, high > 0.0)
@@ -232,14 +237,10 @@ def _meant(material: Material, wishes: Sequence[Wish]) -> bool:
     return False
 
 
-def _still_melts(
-    family: object, lay: Array, materials: tuple[Material, ...], start: Array, setting: Setting
-) -> Wish:
+def _still_melts(sight: Sight, start: Array) -> Wish:
     """What nobody has to say: that it is still a glaze for low fire."""
-    sight = Sight(family, lay, materials, setting, ())  # type: ignore[arg-type]
     now = float(sight.needed.glance(start[None, :], 1).flows_c[0])
-    most = now + _HOTTER_C
-    return Wish("it still melts in low fire", "melts", -np.inf, most, 30.0, "")
+    return Wish("it still melts in low fire", "melts", -np.inf, now + _HOTTER_C, 30.0, "")
 
 
 def _kept(sight: Sight, start: Array, own: Mask) -> Kept:

@@ -35,8 +35,8 @@ def way_panel(way: WayDown, later_mpa: float, now_mpa: float, top: float) -> str
     out = [
         f'<g transform="translate(0 {top:.0f})">',
         '<text class="big" x="40" y="22">On the way down</text>',
-        '<text class="dim" x="40" y="42">stress in the coat, MPa, hot to cold; band: 90 % of what is '
-        "likely; dashed: crazes at once, dotted: within months</text>",
+        '<text class="dim" x="40" y="42">stress in the coat, MPa, hot to cold; band: 90 % of what '
+        "is likely; dashed: crazes at once, dotted: within months</text>",
     ]
     for mpa in np.arange(np.ceil(low / 50.0) * 50.0, high, 50.0):
         out.append(
