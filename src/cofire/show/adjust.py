@@ -83,8 +83,9 @@ def label(part: Part, recipe: Recipe) -> str:
     """The name of a part; with its id where it is new and only the id says which one is meant."""
     if part.material.id in {p.material.id for p in recipe.parts}:
         return part.material.name
-    usual = part.material.name in part.material.default_for
-    return part.material.name if usual else f"{part.material.name} ({part.material.id})"
+    name, key = part.material.name, part.material.id
+    clear = name in part.material.default_for or name.replace(" ", "-") == key
+    return name if clear else f"{name} ({key})"
 
 
 def _base(recipe: Recipe) -> tuple[Part, ...]:
