@@ -496,3 +496,22 @@ def test_fluidities_that_are_needed_turn_round_what_they_do(coat_mm: float) -> N
     for limit in (1.0, 6.0, 30.0, 80.0):
         f = fluidity_for_run(limit, coat_mm, melt)
         assert run_mm(f, coat_mm, melt) == pytest.approx(limit, rel=1e-6)
+
+
+def test_a_cheaper_glaze() -> None:
+    """By hand: 60 of 6, 28 of 5, 12 of 1.20 and 1 of 2 a kg, 101 in all, cost 51 cents the 100 g."""
+    recipe = LIB.recipe("clear-crackle")
+    prices = {"frit-3110-type": 6.0, "frit-3134-type": 5.0, "kaolin-ideal": 1.2, "silica": 0.8,
+              "bentonite-sodium": 2.0}  # fmt: skip
+    wish = read_wish("cost at most 0.45", LIB, recipe)
+    answer = adjust(LIB, recipe, [wish], SHELF, prices=prices)
+    assert answer.yes
+    met = answer.proposals[0].wishes[0]
+    assert met.value_before == pytest.approx((360 + 140 + 14.4 + 2) / 1010.0, rel=1e-6)
+    for proposal in answer.proposals:
+        parts = proposal.recipe.parts
+        assert {p.material.id for p in parts} <= set(prices)
+        cost = sum(p.amount * prices[p.material.id] for p in parts) / sum(p.amount for p in parts)
+        assert cost / 10.0 <= 0.4505
+    with pytest.raises(CompositionError, match="nobody said what"):
+        adjust(LIB, recipe, [wish], SHELF, prices={})

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -121,11 +121,13 @@ def adjust(
     keep: Sequence[Material] = (),
     without: Sequence[Material] = (),
     surface: Surface | None = None,
+    prices: Mapping[str, float] | None = None,
 ) -> AdjustAnswer:
     """The nearest recipes that meet the wishes: with what they have, and with one or two more.
 
-    ``candidates`` are materials at hand. Raises CompositionError when nothing is wished, or a wish
-    needs a body, firing or material that was not named.
+    ``candidates`` are materials at hand, ``prices`` what a kg of them costs by id. Raises
+    CompositionError when nothing is wished, or a wish needs a body, firing, material or price that
+    was not named.
     """
     if surface is not None:
         recipe = replace(recipe, surface=surface)
@@ -134,7 +136,7 @@ def adjust(
             "nothing is wished.", hint="Say --want “expansion 7.2”, or name a --body or --firing."
         )
     setting = _setting(wishes, body, firing, coat, wall_mm, shape, cooled, odds)
-    problem = problem_of(recipe, wishes, candidates, setting, keep, without)
+    problem = problem_of(recipe, wishes, candidates, setting, keep, without, prices or {})
     found = _solve(problem, problem.start)
     unsure = any(w.kind in UNSURE for w in wishes)
     for _ in range(2 if unsure else 0):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -108,6 +108,7 @@ def problem_of(
     setting: Setting,
     keep: Sequence[Material],
     without: Sequence[Material],
+    prices: Mapping[str, float],
 ) -> Problem:
     """Raises CompositionError for wishes that contradict the recipe's surface, name what nothing at
     hand brings, or keep what is not there."""
@@ -116,6 +117,14 @@ def problem_of(
     both = [m.name for m in keep if m.id in out]
     if both:
         raise CompositionError(f"{both[0]} is to be kept and left out.", hint="Say one of the two.")
+    if any(w.kind == "cost" for w in wishes):
+        candidates = [m for m in candidates if m.id in prices]
+        unpriced = [p.material.name for p in recipe.parts if p.material.id not in prices]
+        if unpriced:
+            raise CompositionError(
+                f"nobody said what {', '.join(unpriced)} costs.",
+                hint="Write its price into stock.toml in your studio, e.g. price = “4 per kg”.",
+            )
     limited = _limited(wishes, recipe, candidates)
     named = {m.id for m in limited}
     shunned = [*without, *limited]
@@ -144,7 +153,8 @@ def problem_of(
     every = list(wishes)
     if not setting.when:
         every.append(_still_melts(Sight(family, lay, materials, setting, ()), start))
-    sight = Sight(family, lay, materials, setting, tuple(w for w in every if w.kind in CURVED))
+    curved = tuple(w for w in every if w.kind in CURVED)
+    sight = Sight(family, lay, materials, setting, curved, prices)
     for wish in every:
         missing = brings_nothing(wish, sight, high > 0.0)
         if missing:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -57,6 +57,7 @@ class Sight:
     materials: tuple[Material, ...]  # (V,)
     setting: Setting
     wishes: tuple[Wish, ...]  # the curved ones
+    prices: Mapping[str, float] = field(default_factory=dict)  # per kg, by material id
 
     def whole(self, parts: Array) -> Array:
         """Parts (..., V) -> parts of the family (..., M)."""

@@ -17,6 +17,9 @@ def _over(wish: Wish, sight: Sight) -> tuple[Array, Array]:
     named = np.array([float(m.id in wish.names) for m in sight.materials])
     if wish.kind == "share":  # of all that is weighed
         return named, np.full(len(named), 0.01)
+    if wish.kind == "cost":  # of 100 g of all that is weighed
+        prices = np.array([sight.prices.get(m.id, 0.0) for m in sight.materials])
+        return 0.1 * prices, np.ones(len(named))
     if wish.kind == "loi":
         return sight.lay @ sight.family.lost, np.full(len(named), 0.01)
     grams = sight.lay @ sight.family.grams

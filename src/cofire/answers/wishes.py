@@ -23,7 +23,7 @@ _SUMS = {"knao": ("K2O", "Na2O"), "r2o": ("Li2O", "Na2O", "K2O")}
 #: Properties by name -> kind of wish.
 _PLAIN = {"expansion": "expansion", "stress": "stress", "crackle": "crackle",
           "black crackle": "black", "ripe": "ripe at", "ripe at": "ripe at",
-          "liquidus": "liquidus", "loi": "loi"}  # fmt: skip
+          "liquidus": "liquidus", "loi": "loi", "cost": "cost"}  # fmt: skip
 _OXIDE = {o.lower(): o for o in OXIDES}
 
 
@@ -31,8 +31,8 @@ _OXIDE = {o.lower(): o for o in OXIDES}
 class Wish:
     """A quantity and the range it should lie in. A miss of ``scale`` is as bad as any other's.
 
-    ``kind`` is amount, share (of several materials), unity, ratio, weight, loi, expansion, stress,
-    crackle, black, ripe at, liquidus, fits or ripe. ``names`` are material ids or oxides.
+    ``kind`` is amount, share (of several materials), unity, ratio, weight, loi, cost, expansion,
+    stress, crackle, black, ripe at, liquidus, fits or ripe. ``names`` are material ids or oxides.
     """
 
     text: str
@@ -58,10 +58,11 @@ class Wish:
 
 #: A number alone means it to about this (in the unit of its kind; crackle and ratios as a share).
 _NEAR = {"expansion": 0.03, "stress": 2.0, "unity": 0.0005, "weight": 0.02, "ripe at": 2.0,
-         "liquidus": 5.0, "amount": 0.0, "share": 0.0, "loi": 0.1}  # fmt: skip
+         "liquidus": 5.0, "amount": 0.0, "share": 0.0, "loi": 0.1,
+         "cost": 0.005}  # fmt: skip
 #: What counts as one miss, likewise; our choice: what a potter would notice.
 _SCALE = {"expansion": 0.3, "stress": 15.0, "unity": 0.1, "weight": 2.0, "ripe at": 15.0,
-          "liquidus": 30.0, "amount": 3.0, "share": 3.0, "loi": 2.0}  # fmt: skip
+          "liquidus": 30.0, "amount": 3.0, "share": 3.0, "loi": 2.0, "cost": 0.1}  # fmt: skip
 
 #: People copy formulas with their small digits.
 PLAIN_DIGITS = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
@@ -135,6 +136,11 @@ def _reader(kind: str, text: str) -> Callable[[str, str], float]:
             raise QuantityError(f"“{text}”: stress is in MPa.", hint="Write “stress -20 to 0 MPa”.")
         if kind in ("amount", "share", "weight", "loi") and unit not in ("", "%"):
             raise QuantityError(f"“{text}”: write it in per cent.", hint=EXAMPLES)
+        if kind == "cost" and (unit not in ("", "/") or value < 0.0):
+            raise QuantityError(
+                f"“{text}”: write what 100 g may cost, a plain number in the money of stock.toml.",
+                hint="Write for example “cost at most 0.40”.",
+            )
         if kind in ("unity", "ratio") and (unit or value < 0.0):
             raise QuantityError(f"“{text}”: write a plain number of moles.", hint=EXAMPLES)
         return value

@@ -17,6 +17,7 @@ from cofire.cli.common import (
 from cofire.records import SURFACES
 
 if TYPE_CHECKING:
+    from cofire.files.library import Library
     from cofire.records import Surface
 
 
@@ -28,7 +29,8 @@ if TYPE_CHECKING:
     multiple=True,
     metavar="WISH",
     help="e.g. “expansion 7.2”, “black crackle 8 mm”, “ripe at 920 C”, “SiO2:Al2O3 8”, "
-    "“kaolin at least 8 %”, “soluble at most 2 %”. As often as you like.",
+    "“kaolin at least 8 %”, “soluble at most 2 %”, “cost at most 0.40” (for 100 g). As often as "
+    "you like.",
 )
 @click.option("--body", metavar="BODY", help="It should also fit this clay.")
 @click.option("--firing", metavar="FIRING", help="It should also be ripe in this firing.")
@@ -94,6 +96,7 @@ def adjust(
         keep=[material_meant(name, lib, glaze) for name in keep],
         without=[material_meant(name, lib, glaze) for name in without],
         surface=surface,
+        prices={} if "cost" not in kinds else _prices(lib),
     )
     if save:
         from cofire.files.recipe_writer import write_recipe
@@ -109,3 +112,11 @@ def adjust(
 
         show_adjust(answer, saved=save)
     return 0 if answer.yes else 1
+
+
+def _prices(lib: Library) -> dict[str, float]:
+    """What a kg of each material costs, where stock.toml says so."""
+    from cofire.files.stock import read_stock
+
+    shelf = read_stock(lib).shelf
+    return {k: v.price_per_kg for k, v in shelf.items() if v.price_per_kg is not None}
