@@ -499,7 +499,7 @@ def test_fluidities_that_are_needed_turn_round_what_they_do(coat_mm: float) -> N
 
 
 def test_a_cheaper_glaze() -> None:
-    """By hand: 60 of 6, 28 of 5, 12 of 1.20 and 1 of 2 a kg, 101 in all, cost 51 cents the 100 g."""
+    """By hand: 60 of 6, 28 of 5, 12 of 1.20 and 1 of 2 a kg, 101 in all: 51 cents the 100 g."""
     recipe = LIB.recipe("clear-crackle")
     prices = {"frit-3110-type": 6.0, "frit-3134-type": 5.0, "kaolin-ideal": 1.2, "silica": 0.8,
               "bentonite-sodium": 2.0}  # fmt: skip
