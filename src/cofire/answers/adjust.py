@@ -354,8 +354,7 @@ def _same(one: Array, other: Array) -> bool:
 def _values(problem: Problem, rows: Array) -> Array:
     """What each wish has come to (W, P)."""
     sight = problem.sight
-    none = np.zeros(rows.shape[1], bool)
-    curved = np.array([sight(row, none)[0] for row in rows]).T.reshape(len(sight.wishes), len(rows))
+    curved = sight.values(rows)
     by_wish = dict(zip(map(id, sight.wishes), curved, strict=True))
     values = []
     for wish in problem.wishes:

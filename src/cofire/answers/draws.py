@@ -9,6 +9,7 @@ from __future__ import annotations
 import zlib
 from collections.abc import Callable
 from dataclasses import dataclass, fields, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -213,11 +214,19 @@ class BodyDraws:
 
     def spread(self, n: int) -> BodyDraws:
         """``n`` of the draws whose expansions stand for all: one from each of ``n`` equal ranks."""
+        if n in self._spread:
+            return self._spread[n]
         order = np.argsort(self.alpha_1e6_per_k, kind="stable")
         ranks = ((np.arange(n) + 0.5) * len(order) / n).astype(int)
         rows = rng_for("spread", self.body.id).permutation(order[ranks])
-        return self._each(lambda values: values[rows])
+        self._spread[n] = self._each(lambda values: values[rows])
+        return self._spread[n]
 
+    @cached_property
+    def _spread(self) -> dict[int, BodyDraws]:
+        return {}
+
+    @cached_property
     def middle(self) -> BodyDraws:
         """One body in the middle of all."""
         return self._each(lambda values: np.array([np.median(values)]))

@@ -208,7 +208,7 @@ def glance(
     found: dict[str, Array] = {}
     right = np.ones(count * n, bool)
     if body is not None and cool is not None:
-        clay = (body.middle() if n == 1 else body.spread(n)).tiled(count)
+        clay = (body.middle if n == 1 else body.spread(n)).tiled(count)
         fits = fit_draws(family.recipe, draws, clay, wall_mm, cool, shape)
         right &= fits.as_wanted
         found |= _fitted(fits, count, n, sure)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
@@ -118,10 +119,17 @@ class FitDraws:
     z: Array
     coat_mm: Array
     pulled: Pulled | None
-    nets: tuple[Net, ...]
+    flaws_per_mm: float | None
     black_mm: Array | None  # distance of cracks that the smoke blackened
     aging: tuple[tuple[float, float], ...]  # years, odds of crazing by then
     limits_mpa: tuple[float, float, float]  # edges could shiver; crazes later; crazes at once
+
+    @cached_property
+    def nets(self) -> tuple[Net, ...]:
+        """Of pulled ware: cracks by when they open."""
+        if self.pulled is None:
+            return ()
+        return nets(self.pulled, self.critical_mpa, self.z, self.coat_mm, self.flaws_per_mm)
 
 
 def wanted_of(surface: Surface) -> str:
@@ -197,7 +205,7 @@ def fit_draws(
         black_mm=None
         if after is None
         else spacing_mm(after.smoke_mpa, critical, glaze.coat_mm, z, body.body.flaws_per_mm),
-        nets=nets(after, critical, z, glaze.coat_mm, body.body.flaws_per_mm) if after else (),
+        flaws_per_mm=body.body.flaws_per_mm,
         aging=tuple((years, crazed_after(years)) for years in AGES_YEARS),
         limits_mpa=(
             float(np.median(edge)),

@@ -135,7 +135,7 @@ def alone(bench: Bench, n: int = DRAWS) -> dict[str, Outcome]:
         "all": of(errors, weighed, drawn, True),
     }
     clay = draw_body(bench.body, n) if bench.body else None
-    middle = clay.middle().tiled(n) if clay else None
+    middle = clay.middle.tiled(n) if clay else None
     found = {
         source: _outcome(bench, glaze, clay if source == "all" else middle)
         for source, glaze in glazes.items()

@@ -84,6 +84,19 @@ class Sight:
         slopes[:, moving] = (seen[:, 1:] - seen[:, :1]) / _NUDGE
         return values, slopes
 
+    def values(self, rows: Array) -> Array:
+        """Values (Q, P) of the curved wishes for many recipes (P, V); NaN where one is none."""
+        try:
+            found = self._values(rows, 1)
+            drawn = [k for k, w in enumerate(self.wishes) if w.kind in UNSURE]
+            if drawn:
+                found[drawn] = self._values(rows, _DRAWS)[drawn]
+        except CompositionError:
+            if len(rows) == 1:
+                return np.full((len(self.wishes), 1), np.nan)
+            return np.concatenate([self.values(row[None, :]) for row in rows], axis=1)
+        return found
+
     def glance(self, rows: Array, n: int, when: tuple[Moment, ...] | None = None) -> Glance:
         """Look at base parts (P, V) with ``n`` draws."""
         at = self.setting
