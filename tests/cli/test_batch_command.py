@@ -207,3 +207,128 @@ def test_files_that_cannot_be_written_lose_nothing(cofire, tmp_path: Path) -> No
     with pytest.raises(DataFileError), writing_bytes(tmp_path / "no" / "sheet.pdf"):
         pass
     assert not [p for p in tmp_path.iterdir() if p.name.startswith(".sheet")]
+
+
+OWN = """
+[my-frit]
+names = ["gloss frit X"]
+analysis = { PbO = 65, SiO2 = 30, Al2O3 = 5 }
+loi = 0
+source = "own"
+[my-barium]
+names = ["matte frit X"]
+analysis = { BaO = 40, SiO2 = 60 }
+loi = 0
+melts = "glass"
+cautions = ["glass-dust"]
+source = "own"
+[blue-salt]
+names = ["blue salt"]
+analysis = { CuO = 32 }
+loi = 68
+dissolves = "yes"
+source = "own"
+[litharge]
+names = ["litharge"]
+overrides = true
+analysis = { PbO = 100 }
+loi = 0
+source = "own"
+[yard-sand]
+names = ["yard sand"]
+analysis = { SiO2 = 99, PbO = 0.4 }
+loi = 0.6
+source = "own"
+"""
+
+
+@pytest.mark.parametrize(
+    ("name", "brings"),
+    [("gloss frit X", "lead"), ("matte frit X", "barium"), ("blue salt", "poisonous salt"),
+     ("litharge", "lead"), ("yard sand", "")],
+)  # fmt: skip
+def test_what_nobody_wrote_of_an_own_material_is_read_off_its_analysis(
+    cofire, name, brings
+) -> None:  # type: ignore[no-untyped-def]
+    cofire.write("materials/mine.toml", OWN)
+    cofire.write(
+        "recipes/x.toml",
+        'name = "X"\nsurface = "gloss"\n[base]\n"soda-borosilicate frit, 3110 type" = 80\n'
+        f'kaolin = 10\n"{name}" = 10\n',
+    )
+    run = cofire("batch", "x", "--school")
+    grown_up = flat(cofire("batch", "x").out)
+    if not brings:
+        assert run.code == 0 and "danger" not in grown_up
+        return
+    assert run.code == 2 and run.out == ""
+    assert name in run.err and brings in run.err and "--even-with" in run.err
+    assert f"{name}: " in grown_up.split("TAKE CARE")[1]
+
+
+def test_check_says_what_it_read_into_a_file(cofire) -> None:  # type: ignore[no-untyped-def]
+    cofire.write("materials/mine.toml", OWN)
+    run = cofire("check")
+    assert run.code == 0
+    assert "mine.toml, line 2: note: “my-frit” says nothing of silica-dust, lead" in run.out
+    assert "“my-barium” says nothing of barium;" in run.out
+    assert 'cautions = ["glass-dust", "barium"]' in run.out  # what was written stays
+    assert "“blue-salt” says nothing of copper, soluble" in run.out
+    assert (cofire.folder / "materials/mine.toml").read_text() == OWN
+    told = cofire.write("materials/mine.toml", OWN.replace(
+        "overrides = true", 'overrides = true\ncautions = ["lead"]'))  # fmt: skip
+    assert "litharge" not in cofire("check", told).out
+
+
+def test_a_certificate_and_a_hand_written_file_say_the_same(cofire) -> None:  # type: ignore[no-untyped-def]
+    cofire.write("paper.csv", "SiO2, 40\nBaO, 30\nCuO, 20\nLi2O, 10\nLOI, 0\n")
+    cofire("materials", "add", "paper.csv", "--id", "by-paper", "--name", "frit P",
+           "--supplier", "S", "--date", "2026-01-01", "--dissolves", "yes")  # fmt: skip
+    cofire.write(
+        "materials/by-hand.toml",
+        '[by-hand]\nnames = ["frit H"]\ndissolves = "yes"\nsource = "own"\nloi = 0\n'
+        "analysis = { SiO2 = 40, BaO = 30, CuO = 20, Li2O = 10 }\n",
+    )
+    both = [
+        json.loads(cofire("materials", "show", key, "--json").out)["cautions"]
+        for key in ("by-paper", "by-hand")
+    ]
+    assert sorted(both[0]) == sorted(both[1])
+    assert {"barium", "copper", "lithium", "soluble", "silica-dust"} == set(both[0])
+
+
+def test_what_to_buy_is_never_less_than_what_is_missing(cofire) -> None:  # type: ignore[no-untyped-def]
+    frit = "soda-borosilicate frit, 3110 type"
+    cofire.write("stock.toml", f'["{frit}"]\nhave = "1 g"\n')
+    for dry, needed, buy in (
+        ("2592 g", "1.555 kg", "1.554 kg"),
+        ("2625 g", "1.575 kg", "1.574 kg"),
+        ("1668 g", "1.001 kg", "1.000 kg"),
+        ("100 g", "60.0 g", "59.0 g"),
+    ):
+        run = cofire("batch", "clear-crackle", "--dry", dry, "--scale", "1 g", "--html", "a.html")
+        assert run.code == 0
+        row = re.search(rf"{frit} +(\S+ \S+) +(\S+ \S+) +(\S+ \S+)", run.out)
+        assert row and row.groups() == (needed, "1.0 g", buy)
+        assert buy in (cofire.folder / "a.html").read_text()
+
+
+def test_printed_costs_add_up_to_the_printed_total(cofire) -> None:  # type: ignore[no-untyped-def]
+    frits = ("soda-borosilicate frit, 3110 type", "kaolin", "calcium borate frit, 3134 type")
+    cofire.write(
+        "stock.toml",
+        "".join(f'["{f}"]\nhave = "0 g"\nprice = "{p} / kg"\n'
+                for f, p in zip(frits, (3, 2, 4), strict=True)),
+    )  # fmt: skip
+    out = cofire("batch", "clear-crackle", "--dry", "2.592 kg", "--scale", "1 g").out
+    lines = [Decimal(v) for v in re.findall(r"kg +0\.0 g .* ([\d.]+) *$", out, re.M)]
+    lines += [Decimal(v) for v in re.findall(r"[\d.]+ g +0\.0 g .* ([\d.]+) *$", out, re.M)]
+    (total,) = re.findall(r"To buy: 3 materials, ([\d.]+)", out)
+    assert len(lines) == 3 and sum(lines) == Decimal(total)
+
+
+def test_one_glaze_shares_with_nobody(cofire) -> None:  # type: ignore[no-untyped-def]
+    run = cofire("batch", "clear-crackle", "--pieces", "20 tiles", "--shared")
+    assert run.code == 0 and "shared by" not in run.out
+    both = cofire("batch", "clear-crackle", "white-crackle", "--pieces", "20 tiles", "--shared")
+    assert "shared by 2 glazes" in flat(both.out)

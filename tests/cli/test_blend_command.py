@@ -31,7 +31,7 @@ def test_yes_no_and_neither(cofire) -> None:  # type: ignore[no-untyped-def]
 def test_terminal_csv_json_and_svg_use_the_same_labels(cofire) -> None:  # type: ignore[no-untyped-def]
     words = (*TRIANGLE, *ASKED, "--steps", "4", "--cup", "50 g", "--svg", "b.svg", "--csv", "b.csv")
     data = json.loads(cofire(*words, "--json").out)
-    shown = cofire(*words).out
+    shown = cofire(*words[:-2]).out  # a table is never replaced
     rows = list(csv.DictReader((cofire.folder / "b.csv").open(newline="")))
     assert len(rows) == len(data["points"]) == 15
     text = "".join(ET.fromstring((cofire.folder / "b.svg").read_text()).itertext())

@@ -6,6 +6,7 @@ import io
 import json
 import os
 import re
+import shlex
 import stat
 import sys
 from pathlib import Path
@@ -13,6 +14,7 @@ from pathlib import Path
 import pytest
 
 from cofire.files.library import Library
+from cofire.files.materials import read_materials
 from cofire.files.stock import stock_in
 from cofire.files.strays import is_conflict_copy, is_hidden
 from cofire.files.toml import parse
@@ -64,6 +66,69 @@ def test_init_twice_changes_nothing_and_adds_what_is_missing(bare) -> None:  # t
     assert {k: v for k, v in after.items() if k != "stock.toml"} == before
     run = bare("init", "yard")
     assert "nothing was changed" in run.out and tree(folder) == after
+
+
+def test_what_init_says_next_can_be_pasted(bare) -> None:  # type: ignore[no-untyped-def]
+    run = bare("init", "my studio/a b")
+    line = next(x for x in run.out.splitlines() if "Next:" in x)
+    assert shlex.split(line.split("Next: ")[1].split(", then ")[0]) == ["cd", "my studio/a b"]
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("init", "~nobody-of-saltgrass/foo"),
+        ("batch", "~nobody-of-saltgrass/x.toml"),
+        ("table", "~nobody-of-saltgrass/x"),
+        ("keep", "~nobody-of-saltgrass/x"),
+        ("history", "~nobody-of-saltgrass/x.toml"),
+        ("set", "~nobody-of-saltgrass/x", "kaolin = 3"),
+        ("batch", "clear-crackle", "--body", "~nobody-of-saltgrass/x"),
+        ("--studio", "~nobody-of-saltgrass/x", "recipes"),
+    ],
+)
+def test_the_home_of_nobody_is_no_bug_of_ours(cofire, words: tuple[str, ...]) -> None:  # type: ignore[no-untyped-def]
+    before = tree(cofire.folder)
+    run = cofire(*words)
+    assert run.code == 2 and "home folder" in run.err and "~nobody-of-saltgrass" in run.err, run
+    assert tree(cofire.folder) == before
+
+
+def test_a_home_of_ones_own_is_found(cofire, monkeypatch: pytest.MonkeyPatch) -> None:  # type: ignore[no-untyped-def]
+    monkeypatch.setenv("HOME", str(cofire.folder))
+    cofire.write("recipes/mine.toml", 'surface = "gloss"\n[base]\n"frit-3134-type" = 90\n')
+    assert cofire("table", "~/recipes/mine.toml").code == 0
+    assert cofire("--studio", "~", "table", "mine").code == 0
+
+
+def test_faulty_materials_are_said_once(cofire, monkeypatch: pytest.MonkeyPatch) -> None:  # type: ignore[no-untyped-def]
+    faulty = "".join(
+        f"[m{k}]\nnames = ['m{k}']\nformula = 'Zz'\nsource = 'theoretical'\n" for k in range(5)
+    )
+    cofire.write("materials/own.toml", faulty)
+    text = 'surface = "gloss"\n[base]\n"frit-3134-type" = 80\nkaolin = 9\nsilica = 3\nwhiting = 2\n'
+    cofire.write("recipes/mine.toml", text)
+    cofire.write("t.csv", "kaolin,9\nsilica,3\nwhiting,2\n")
+    reads = []
+    monkeypatch.setattr(
+        "cofire.files.library.read_materials",
+        lambda doc, own: reads.append(doc.path) or read_materials(doc, own=own),
+    )
+    for words in (
+        ("formula", "mine"),
+        ("read", "t.csv"),
+        ("set", "mine", "kaolin = 8"),
+        ("keep", "mine"),
+    ):
+        reads.clear()
+        run = cofire(*words)
+        assert run.code == 2 and run.err.count("own.toml") == 5, run.err
+        assert sorted({*reads}) == sorted(reads)  # nor is a file read twice
+    cofire.folder.joinpath("materials/own.toml").unlink()
+    cofire("keep", "mine")
+    cofire.write("materials/own.toml", faulty)
+    trouble = json.loads(cofire("history", "mine", "--json").out)["versions"][0]["trouble"]
+    assert "\n" not in trouble and trouble.endswith("(and 4 more)")
 
 
 def test_init_keeps_out_of_the_way(bare) -> None:  # type: ignore[no-untyped-def]
@@ -280,6 +345,10 @@ SET_WRONG = {
     "kaolin = 12 g": "some are plain parts",
     "kaolinn = 3": "Did you mean",
     "silica = none": "holds no silica",
+    "kaolin = 1e-400": "not a usable amount",
+    "kaolin = 1e99999999999999999999": "no amount",
+    "kaolin = 12.00000000000000001": "more digits",
+    "kaolin = 2 lb 3 oz": "some are plain parts",
 }
 
 
@@ -308,6 +377,86 @@ def test_set_finds_a_material_by_any_of_its_names(cofire) -> None:  # type: igno
     assert "Nothing to change" in cofire("set", "mine", "+ flint = 2 g").out
     versions = json.loads(cofire("history", "mine", "--json").out)["versions"]
     assert len(versions) == 3
+
+
+@pytest.mark.parametrize(
+    ("said", "written"),
+    [
+        ("1.234,5 g", "1234.5 g"),
+        ("1,234.5 g", "1234.5 g"),
+        ("2 lb 3 oz", "992.233309375 g"),  # 35 x 28.349523125
+        ("1 234 g", "1234 g"),
+        ("0,5 kg", "500 g"),
+        ("1.234 g", "1.234 g"),
+        ("1e2 g", "100 g"),
+    ],
+)
+def test_what_set_understands_it_writes(cofire, said: str, written: str) -> None:  # type: ignore[no-untyped-def]
+    text = 'surface = "gloss"\n[base]\n"frit-3134-type" = "90 g"\nkaolin = "10 g" # sack\n'
+    path = cofire.write("recipes/mine.toml", text)
+    run = cofire("set", "mine", f"kaolin = {said}")
+    assert run.code == 0, run.err
+    assert path.read_text() == text.replace("10 g", written)
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        ("kaolin = 12", "kaolin = 13"),
+        ("kaolin = 12", "kaolin = none"),
+        ("kaolin = none", "kaolin-ideal = 3"),
+        ("whiting = 2", "whiting = 3"),
+        ("flint = 2", "silica = 3"),
+        ("+ tin oxide = 2", "+ tin oxide = none"),
+    ],
+)
+def test_set_takes_no_contradictions(cofire, changes: tuple[str, str]) -> None:  # type: ignore[no-untyped-def]
+    text = 'surface = "gloss"\n[base]\n"frit-3134-type" = 90\nkaolin = 10\n'
+    text += '[additions]\n"tin oxide" = 5\n'
+    cofire.write("recipes/mine.toml", text)
+    before = tree(cofire.folder)
+    run = cofire("set", "mine", *changes)
+    assert run.code == 2 and re.search("said twice|same line|same material", run.err), run
+    assert tree(cofire.folder) == before
+    assert cofire("set", "mine", "kaolin = 12", "+ kaolin = 1").code == 0  # two lines, no quarrel
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="links")
+def test_a_link_to_a_recipe_shares_its_history(cofire) -> None:  # type: ignore[no-untyped-def]
+    text = 'surface = "gloss"\n[base]\n"frit-3134-type" = 90\nkaolin = 10\n'
+    path = cofire.write("recipes/b.toml", text)
+    link = cofire.folder / "recipes" / "sl.toml"
+    link.symlink_to("b.toml")
+    assert cofire("set", "sl", "kaolin = 3").code == 0
+    assert cofire("set", "b", "kaolin = 4").code == 0
+    assert cofire("keep", "sl").out.startswith("Nothing changed since version 3")
+    assert [p.name for p in (path.parent / "history").iterdir()] == ["b.toml"]
+    for name in ("sl", "b"):
+        versions = json.loads(cofire("history", name, "--json").out)["versions"]
+        assert [v["base"]["kaolin"] for v in versions] == [10, 3, 4]
+        assert cofire("history", name, "--at", "1").out == text
+    assert link.is_symlink()
+
+
+def test_a_file_in_the_way_of_folders_is_named(cofire) -> None:  # type: ignore[no-untyped-def]
+    text = 'surface = "gloss"\n[base]\n"frit-3134-type" = 90\nkaolin = 10\n'
+    cofire.write("recipes/mine.toml", text)
+    cofire.write("recipes/history", "mine")
+    before = tree(cofire.folder)
+    for words in (
+        ("keep", "mine"),
+        ("set", "mine", "kaolin = 3"),
+        ("set", "frit-gloss", "kaolin = 3"),
+    ):
+        run = cofire(*words)
+        assert run.code == 2 and "Move it away" in run.err and "history" in run.err, run
+        assert tree(cofire.folder) == before
+    for path in (cofire.folder / "recipes").iterdir():
+        path.unlink()
+    (cofire.folder / "recipes").rmdir()
+    cofire.write("recipes", "mine")
+    run = cofire("set", "frit-gloss", "kaolin = 3")
+    assert run.code == 2 and "recipes: there is a file" in run.err
 
 
 def test_set_without_a_studio_says_how_to_begin(bare) -> None:  # type: ignore[no-untyped-def]

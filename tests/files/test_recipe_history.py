@@ -265,7 +265,7 @@ def lines_changed(old: str, new: str) -> tuple[list[str], list[str]]:
             ['  "calcium borate frit, 3134 type"=28'],
             ['  "calcium borate frit, 3134 type"=27.50'],
         ),
-        ("base", "silica", "4", [], ["  silica = 4"]),
+        ("base", "silica", "4", [], ["silica = 4"]),
         ("additions", "copper carbonate", "2.5", [], ['"copper carbonate" = 2.5']),
         ("additions", "tin oxide", None, ['"tin oxide" = 5.50'], []),
         ("base", "kaolin", None, ["kaolin = 12# new sack"], []),
@@ -286,6 +286,48 @@ def test_a_section_of_additions_is_begun_and_a_last_line_completed() -> None:
     text = "surface = 'gloss'\n[base]\nkaolin = 3"
     edited = with_amount(text, Path("x.toml"), "additions", "tin oxide", "5")
     assert edited == text + '\n\n[additions] # on top, in the same parts\n"tin oxide" = 5\n'
+
+
+@pytest.mark.parametrize("end", ["\n", "\r\n"])
+def test_a_new_line_stands_below_the_last_amount(end: str) -> None:
+    """Comments below a table belong to the next one, or to nothing."""
+    text = (
+        "surface = 'gloss'\n[base]\n  kaolin = 15 # sack\n\n# about additions\n[additions]\n"
+        "bentonite = 1 # one\u2028line\n# tin = 2\n\n# end\n"
+    ).replace("\n", end)
+    edited = with_amount(text, Path("x.toml"), "base", "silica", "3")
+    assert edited == text.replace(f"sack{end}", f"sack{end}  silica = 3{end}")
+    edited = with_amount(text, Path("x.toml"), "additions", "zircon", "3")
+    assert edited == text.replace(f"line{end}", f"line{end}zircon = 3{end}")
+    emptied = text.replace(f"bentonite = 1 # one\u2028line{end}", "")
+    edited = with_amount(emptied, Path("x.toml"), "additions", "zircon", "3")
+    assert edited == emptied.replace(f"[additions]{end}", f"[additions]{end}zircon = 3{end}")
+
+
+@pytest.mark.parametrize("additions", ["additions = {}", "additions = { tin = 1 }"])
+def test_a_table_in_one_line_takes_a_new_amount(additions: str) -> None:
+    text = f"surface = 'gloss'\n{additions} # on top\n[base]\nkaolin = 3\n"
+    edited = with_amount(text, Path("x.toml"), "additions", "zircon", "5")
+    assert tomllib.loads(edited)["additions"]["zircon"] == 5
+    assert edited.splitlines()[2:] == text.splitlines()[2:] and "# on top" in edited
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="links")
+def test_a_link_has_the_history_of_its_file(tmp_path: Path) -> None:
+    path = recipe(tmp_path)
+    link = path.with_name("link.toml")
+    link.symlink_to(path.name)
+    assert history_file(link) == history_file(path) == path.parent / "history" / "odd.toml"
+    keep(LIBRARY, link, "", WHEN)
+    assert not keep(LIBRARY, path, "", WHEN).new
+
+
+def test_a_file_in_the_way_of_the_history_is_named(tmp_path: Path) -> None:
+    path = recipe(tmp_path)
+    (path.parent / "history").write_text("mine")
+    with pytest.raises(CofireError, match=r"history: there is a file .* Move it away"):
+        keep(LIBRARY, path, "", WHEN)
+    assert (path.parent / "history").read_text() == "mine"
 
 
 def test_a_layout_that_cannot_be_kept_is_refused_or_kept() -> None:

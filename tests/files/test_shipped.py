@@ -103,3 +103,27 @@ def test_every_demo_recipe_reads_and_belongs_to_the_demo_studio(path: Path) -> N
     recipe = LIBRARY.recipe(path)
     assert recipe.base
     assert recipe.notes
+
+
+def test_no_shipped_analysis_holds_what_a_school_refuses_without_saying_so() -> None:
+    bans = {"PbO": "lead", "BaO": "barium", "CdO": "cadmium"}
+    for material in LIBRARY.materials.values():
+        for oxide, code in bans.items():
+            if material.oxides_wt_percent.get(oxide, 0.0) > 0.5:
+                assert code in material.cautions, material.id
+
+
+def test_an_own_analysis_of_a_poison_stays_a_poison(cofire) -> None:  # type: ignore[no-untyped-def]
+    """Who writes their own analysis of a shipped salt does not make it harmless or insoluble."""
+    cofire.write("studio.toml", "")
+    cofire.write(
+        "materials/mine.toml",
+        '[copper-sulfate]\nnames = ["copper sulfate"]\noverrides = true\n'
+        'analysis = { CuO = 31.9 }\nloi = 68.1\nsource = "own"\n',
+    )
+    folder = cofire.write("recipes/x.txt", "").parents[1]
+    own = Library.open(folder).materials["copper-sulfate"]
+    shipped = MATERIALS["copper-sulfate"]
+    assert own.own and own.oxides_wt_percent == {"CuO": 31.9}
+    assert set(shipped.cautions) <= set(own.cautions)
+    assert own.dissolves == shipped.dissolves == "yes"

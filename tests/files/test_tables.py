@@ -105,6 +105,29 @@ GOOD = {
     "spaced thousands": ("silica\t1 234,5\n", [("silica", "1234.5", "")]),
     "an exponent": ("silica,1.25E+02\n", [("silica", "125", "")]),
     "pounds and ounces": ("silica,2 lb 8 oz\n", [("silica", "1133.980925", "")]),
+    "columns of pounds and of ounces": (
+        "material,lb,oz\nkaolin,1,3\nsilica,2,\nwhiting,,5\n+ tin,0,2.5\nTotal,3,10.5\n",
+        [
+            ("kaolin", "538.640939375", ""),  # 19 x 28.349523125
+            ("silica", "907.18474", ""),
+            ("whiting", "141.747615625", ""),
+            ("tin", "70.8738078125", "+"),
+        ],
+    ),
+    "ounces before pounds": ("oz;lb;name\n3;1;kaolin\n", [("kaolin", "538.640939375", "")]),
+    "three decimals between commas": (
+        "kaolin,1.500\nsilica,850\n",
+        [("kaolin", "1.5", ""), ("silica", "850", "")],
+    ),
+    "three decimals beside one": (
+        "kaolin;1.500\nsilica;8.5\n",
+        [("kaolin", "1.5", ""), ("silica", "8.5", "")],
+    ),
+    "three decimals beside less than one": (
+        "kaolin\t1.500\nsilica\t0.850\n",
+        [("kaolin", "1.5", ""), ("silica", "0.85", "")],
+    ),
+    "points between thousands twice": ("silica;1.234.000\n", [("silica", "1234000", "")]),
 }  # fmt: skip
 
 
@@ -127,6 +150,17 @@ BAD = {
     "a spreadsheet's error": ("kaolin;12\nsilica;#REF!\n", 2, "Copy the cells as values"),
     "thousands or decimals": ("kaolin\t1,234\nsilica\t3\n", 1, "1.234 or 1234"),
     "a point among decimal commas": ("kaolin;1.234\nsilica;3,5\n", 1, "1.234 or 1234"),
+    "points that may be either": ("kaolin;1.500\nsilica;850\n", 1, "1.500 or 1500"),
+    "points and tabs": ("kaolin\t850\nsilica\t1.500\n", 2, "1.500 or 1500"),
+    "points and spaces": ("kaolin 850\nsilica 1.200 g\n", 2, "1.200 or 1200"),
+    "points and bars": ("kaolin|850\nsilica|1.200\n", 2, "1.200 or 1200"),
+    "a total that may be either": ("kaolin;1500\nsilica;500\nTotal;2.000\n", 3, "2.000 or 2000"),
+    "the same in pounds and in ounces": ("name,lb,oz\na,1,3\nb,2,32\n", 3, "or say the same"),
+    "the same in parts of a pound": ("name,lb,oz\na,0.5,8\n", 2, "or say the same"),
+    "ounces that are none": ("name,lb,oz\na,1,lots\n", 2, "lots"),
+    "ounces that are a formula": ("name,lb,oz\na,1,=B1\n", 2, "Copy the cells as values"),
+    "ounces with decimal commas": ("name,lb,oz\na,1,3,5\n", 2, "3,5, or two columns"),
+    "kilograms beside grams": ("name,kg,g\na,1,250\n", 1, "leaves the others out"),
     "nonsense number": ("kaolin;1.2.3\nsilica;4\n", 1, "not one number"),
     "decimal commas between commas": ("kaolin,12,5\nsilica,87,5\n", 1, "several numbers: 12, 5"),
     "decimal commas under a heading": ("material,amount\nkaolin,12,5\n", 2, "12,5, or two columns"),
@@ -145,6 +179,10 @@ BAD = {
     "binary": (b"PK\x03\x04\x00\x00", None, "no text"),
     "huge": (b"x" * 5_000_000, None, "5 MB"),
     "absurd": ("kaolin,1e300\n", 1, "not a usable amount"),
+    "absurdly little": ("kaolin;1e-400\nsilica;5\n", 1, "not a usable amount"),
+    "a huge exponent": ("kaolin;1e99999999999999999999\nsilica;5\n", 1, "no amount"),
+    "a huge exponent below": ("kaolin;5\nsilica;1e-99999999999\n", 2, "no amount"),
+    "more zeros than fit": ("kaolin;0." + "0" * 9000 + "\n", 1, "not a usable amount"),
 }
 
 
@@ -174,6 +212,14 @@ def test_a_heading_chooses_the_column() -> None:
         read(text, "ounces")
     with pytest.raises(CofireError, match="the table has none"):
         read("kaolin,3\n", "grams")
+
+
+def test_a_heading_that_leaves_ounces_out_says_so() -> None:
+    text = "name,lb,oz\nkaolin,1,3\nsilica,2,5\n"
+    assert "“lb” and “oz” are added together" in read(text).remarks
+    for column, left in (("lb", "oz"), ("oz", "lb")):
+        assert f"the column “{left}” is left out" in read(text, column).remarks
+    assert read("name,lb,oz\na,1,16\nb,2,32\n", "oz").rows[1].amount == Decimal("907.18474")
 
 
 def test_a_total_forgives_rounding_and_nothing_else() -> None:
@@ -206,6 +252,8 @@ def test_conventions_are_read_off_what_is_plain() -> None:
     assert convention(["12,5", "1,234"]) == "decimal"
     assert convention(["12.5", "1,234"]) == "thousands"
     assert convention(["1,234", "5"]) == ""
+    assert convention(["1.234", "850"]) == ""
+    assert convention(["1.234", "0.850"]) == "thousands"
     assert convention(["12,5", "12.5"]) == ""
 
 

@@ -73,7 +73,7 @@ def sheet(
         scale_g=step,
         buckets=tuple(made),
         rounding=Rounding(worst, 0.2, 0.001, 0.1, False, ""),
-        cost=12.3,
+        cost=Decimal("12.30"),
         cost_per_100_g=0.25,
         cost_per_piece=0.13,
         currency="GBP",
@@ -111,7 +111,7 @@ def pack(
                 needs[w.part.material.id] = Need(w.part, Decimal(amount), None, None, None, None)
     priced = [
         replace(n, have_g=300.0, buy_g=max(0.0, float(n.need_g) - 300.0), price_per_kg=4.0,
-                cost=0.004 * float(n.need_g))
+                cost=(4 * max(Decimal(0), n.need_g - 300) / 1000).quantize(Decimal("0.01")))
         for n in needs.values()
     ]  # fmt: skip
     plan = LIBRARY.firing(firing) if firing else None
@@ -130,7 +130,7 @@ def pack(
         people=people,
         sheets=made,
         needs=tuple(priced),
-        cost=sum(n.cost or 0.0 for n in priced),
+        cost=sum((n.cost or Decimal(0) for n in priced), Decimal(0)),
         currency="GBP",
         firing=plan,
         cautions=tuple(process),

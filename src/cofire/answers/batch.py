@@ -117,7 +117,7 @@ def batch(
         people=people,
         sheets=sheets,
         needs=needs,
-        cost=None if None in costs else sum(c for c in costs if c is not None),
+        cost=None if None in costs else sum((c for c in costs if c is not None), Decimal(0)),
         currency=shelf.currency,
         firing=firing,
         cautions=pack_cautions(library, tuple(order.densities), firing),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 
 from cofire.answers.batch_records import Need, Sheet
 from cofire.answers.pieces import Pieces
@@ -32,24 +32,34 @@ def needs_of(sheets: Sequence[Sheet], stock: Stock) -> tuple[Need, ...]:
     found = []
     for part, need_g in totals(sheets):
         shelf = stock.of(part.material.id)
-        buy = None if shelf.have_g is None else max(0.0, float(need_g) - shelf.have_g)
+        have = None if shelf.have_g is None else Decimal(repr(shelf.have_g))
+        buy = None if have is None else max(Decimal(0), need_g - have)
         price = shelf.price_per_kg
-        cost = None if price is None or buy is None else price * buy / 1000.0
-        found.append(Need(part, need_g, shelf.have_g, buy, price, cost))
+        cost = None if price is None or buy is None else _cents(price, buy)
+        found.append(
+            Need(part, need_g, shelf.have_g, None if buy is None else float(buy), price, cost)
+        )
     return tuple(found)
+
+
+def _cents(price_per_kg: float, gram: Decimal) -> Decimal:
+    """What it costs in whole hundredths, as it is printed, so that printed lines add up."""
+    exact = Decimal(repr(price_per_kg)) * gram / 1000
+    return exact.quantize(Decimal("0.01"), ROUND_HALF_UP)
 
 
 def with_costs(sheet: Sheet, stock: Stock, pieces: Pieces | None) -> Sheet:
     """The sheet with what its materials cost; None, and said, where a price is missing."""
     if not stock.shelf:
         return sheet
-    cost, unknown = 0.0, []
+    cost, exact, unknown = Decimal(0), 0.0, []
     for part, need_g in totals([sheet]):
         price = stock.of(part.material.id).price_per_kg
         if price is None:
             unknown.append(part.material.name)
         else:
-            cost += price * float(need_g) / 1000.0
+            cost += _cents(price, need_g)
+            exact += price * float(need_g) / 1000.0
     sheet = replace(sheet, currency=stock.currency)
     if unknown:
         missing = Finding(
@@ -62,11 +72,11 @@ def with_costs(sheet: Sheet, stock: Stock, pieces: Pieces | None) -> Sheet:
     per_piece, name = None, ""
     if pieces:
         size = pieces.largest
-        per_piece, name = cost * size.area_m2 / pieces.area_m2, size.words
+        per_piece, name = exact * size.area_m2 / pieces.area_m2, size.words
     return replace(
         sheet,
         cost=cost,
-        cost_per_100_g=100.0 * cost / float(sheet.dry_g),
+        cost_per_100_g=100.0 * exact / float(sheet.dry_g),
         cost_per_piece=per_piece,
         piece=name,
     )

@@ -1,7 +1,7 @@
 """What a batch sheet says, before anybody prints it: plain facts, no layout.
 
-Weights are exact decimals in grams, whole steps of the scale, so that what is printed adds up to
-the last digit.
+Weights are exact decimals in grams, whole steps of the scale, and costs exact decimals in whole
+hundredths, so that what is printed adds up to the last digit.
 """
 
 from __future__ import annotations
@@ -73,7 +73,7 @@ class Need:
     have_g: float | None
     buy_g: float | None
     price_per_kg: float | None
-    cost: float | None
+    cost: Decimal | None
 
 
 @dataclass(frozen=True, eq=False)
@@ -88,7 +88,7 @@ class Sheet:
     scale_g: Decimal
     buckets: tuple[Bucket, ...]
     rounding: Rounding
-    cost: float | None
+    cost: Decimal | None
     cost_per_100_g: float | None
     cost_per_piece: float | None
     currency: str
@@ -111,7 +111,7 @@ class Pack:
     people: int | None
     sheets: tuple[Sheet, ...]
     needs: tuple[Need, ...]
-    cost: float | None
+    cost: Decimal | None  # of all the sheets, not of what to buy
     currency: str
     firing: Firing | None
     cautions: tuple[Caution, ...]  # of the process: dust, firing, pulling, smoke, kiln

@@ -11,6 +11,7 @@ import numpy as np
 
 from cofire.answers.batch_records import Bucket, Rounding, Units, Weighing
 from cofire.answers.family import family_of, glance
+from cofire.answers.mixing import start_ml
 from cofire.answers.weighing import UNIT_G
 from cofire.records import Recipe
 
@@ -22,16 +23,30 @@ FEW_STEPS = 10
 _SEEN_1E6_PER_K, _SEEN_C = 0.1, 10.0
 #: A line that is off by more than this, per cent, is worth a word; our choice.
 _SEEN_PERCENT = 5.0
-#: Steps of the scale that a premix is weighed in at least, so that it is right to 2.5 %; our
-#: choice.
+#: Steps of the scale that a premix, and what is taken of it, are weighed in at least: half a step
+#: on both is 5 % together, no worse than ten steps weighed directly; our choice.
 _PREMIX_STEPS = 20
-#: Millilitres in which a gram is dissolved: boric acid and borax, the least soluble of what
-#: dissolves, take that much of warm water (about 5 g in 100 ml of cold; from memory).
-_ML_PER_G = 50.0
+#: Parts of a premix that hold one of the material; our choice, round numbers.
+_TIMES = (5, 10, 20, 50, 100)
+#: A premix or a solution is no more than so many times what it is for; our choice.
+_MOST_TIMES = 2.0
+#: Grams that 100 g of water dissolve at 25 °C (CRC Handbook of Chemistry and Physics, from memory;
+#: hydrates reckoned from the anhydrous salt): what is harmless enough to stand about dissolved.
+_DISSOLVES_G_PER_100_ML = {
+    "boric-acid": 5.8, "borax-decahydrate": 6.0, "borax-pentahydrate": 4.6, "borax-anhydrous": 3.2,
+    "soda-ash": 30.7, "sodium-bicarbonate": 10.3,
+}  # fmt: skip
+#: A cold studio dissolves less, and strong soda burns: half of what dissolves, and 0.1 g/ml at
+#: most; our choice.
+_OF_WHAT_DISSOLVES, _MOST_G_PER_ML = 0.5, 0.1
+#: Measured in a cylinder to half a millilitre, this is right to 2.5 %; our choice.
+_LEAST_ML = 20.0
+#: More of the water than this is not brought by a solution; our choice.
+_OF_THE_WATER = 0.5
 #: Nobody mixes more than this to weigh a trace; our choice.
 _MOST_G = 50_000.0
 #: More premixes than this go wrong; our choice.
-_MOST_PREMIXES = 2
+_MOST_PREMIXES = 3
 
 
 def rounding(
@@ -101,21 +116,35 @@ def enough_g(bucket: Bucket, step_g: Decimal, units: Units = "g") -> float:
 def _advice(
     bucket: Bucket, few: Sequence[Weighing], step_g: Decimal, buckets: int, units: Units
 ) -> str:
-    together = " Or weigh it once for all buckets and share out the wet glaze." * (buckets > 1)
-    name = few[0].part.material.name
-    first = (
-        f"{_say(few[0].exact_g, units, 2)} of {name} is too little for a scale with steps of "
-        f"{_say(float(step_g), units)}. {_enough(bucket, step_g, units)}"
-    )
+    """A larger batch or a finer scale; for each line a way to dilute it, or that there is none."""
     carrier = _carrier(bucket)
-    diluted = [
-        _solution(line, step_g, units)
-        if line.part.material.dissolves == "yes"
-        else _premix(line, carrier, step_g, units)
-        for line in few[:_MOST_PREMIXES]
-    ]
-    said = " ".join(text for text in diluted if text)
-    return first + (f". Or dilute what is too little. {said}" if said else ".") + together
+    left_g = carrier.weigh_g if carrier else Decimal(0)
+    ways: list[str] = []
+    without: list[Weighing] = []
+    for line in few:
+        said, brings_g = "", Decimal(0)
+        if len(ways) == _MOST_PREMIXES:
+            pass
+        elif line.part.material.dissolves == "yes":
+            said = _solution(line, bucket, buckets, step_g, units)
+        elif carrier:
+            said, brings_g = _premix(line, carrier, left_g, bucket, buckets, step_g, units)
+        left_g -= brings_g
+        if said:
+            ways.append(said)
+        else:
+            without.append(line)
+    first = (
+        f"{_say(few[0].exact_g, units, 2)} of {few[0].part.material.name} is too little for a "
+        f"scale with steps of {_say(float(step_g), units)}. {_enough(bucket, step_g, units)}."
+    )
+    if ways:
+        first += f" Or dilute what is too little. {' '.join(ways)} Label what is left over."
+    if without:
+        first += f" For {_names(without)} only a {_only(bucket, step_g, units)} helps."
+    if buckets > 1:
+        first += " Or weigh it once for all buckets and share out the wet glaze."
+    return first
 
 
 def _carrier(bucket: Bucket) -> Weighing | None:
@@ -124,38 +153,70 @@ def _carrier(bucket: Bucket) -> Weighing | None:
     return max(base, key=lambda w: w.weigh_g, default=None)
 
 
-def _pure(line: Weighing, step_g: Decimal, units: Units) -> float:
-    """A round weight, g, that the scale shows well and that is enough."""
+def _pure(step_g: Decimal, units: Units) -> float:
+    """A round weight, g, that the scale shows well."""
     one = float(UNIT_G["oz" if units in ("oz", "lb") else "g"])
-    return one * round_up(max(_PREMIX_STEPS * float(step_g), line.exact_g) / one)
+    return one * round_up(_PREMIX_STEPS * float(step_g) / one)
 
 
-def _solution(line: Weighing, step_g: Decimal, units: Units) -> str:
-    """How to measure little of what dissolves: by the millilitre."""
-    pure, name = _pure(line, step_g, units), line.part.material.name
+def _solution(line: Weighing, bucket: Bucket, buckets: int, step_g: Decimal, units: Units) -> str:
+    """How to measure little of what dissolves, by the millilitre; nothing for what is poisonous or
+    where the batch has no water for it."""
+    soluble = _DISSOLVES_G_PER_100_ML.get(line.part.material.id)
+    if soluble is None:
+        return ""
+    pure, name = _pure(step_g, units), line.part.material.name
+    strongest = min(_OF_WHAT_DISSOLVES * soluble / 100.0, _MOST_G_PER_ML)
+    made_ml = round_up(max(pure / strongest, _LEAST_ML * pure / line.exact_g))
+    take_ml = line.exact_g * made_ml / pure
+    begin_ml = start_ml(float(bucket.total_g), bucket.waters)
+    if take_ml > _OF_THE_WATER * begin_ml or made_ml > _MOST_TIMES * begin_ml * buckets:
+        return ""
     return (
-        f"Dissolve {_say(pure, units)} of {name} in warm water, make it up to "
-        f"{pure * _ML_PER_G:.4g} ml, and take {line.exact_g * _ML_PER_G:.3g} ml of that for the "
-        f"{name}, and as much less water."
+        f"Dissolve {_say(pure, units)} of {name} in warm water, make it up to {made_ml:.4g} ml, "
+        f"and take {take_ml:.3g} ml of that for the {name}, and as much less water to begin with."
     )
 
 
-def _premix(line: Weighing, carrier: Weighing | None, step_g: Decimal, units: Units) -> str:
-    """How to weigh little of a material with more of another: 1 : 9, or 1 : 99."""
-    if carrier is None or carrier.part.material.id == line.part.material.id:
-        return ""
-    times = 10 if 10 * line.exact_g >= FEW_STEPS * float(step_g) else 100
+def _premix(
+    line: Weighing,
+    carrier: Weighing,
+    left_g: Decimal,
+    bucket: Bucket,
+    buckets: int,
+    step_g: Decimal,
+    units: Units,
+) -> tuple[str, Decimal]:
+    """How to weigh little of a material with more of another, and how much of that other it
+    brings, at most ``left_g``; nothing where that is no better than weighing it directly."""
+    none = "", Decimal(0)
+    enough = _PREMIX_STEPS * float(step_g)
+    times = next((n for n in _TIMES if n * line.exact_g >= enough), None)
+    if times is None or carrier.part.material.id == line.part.material.id:
+        return none
     take = round(times * line.exact_g / float(step_g)) * step_g
     less = (take * (times - 1) / times / step_g).to_integral_value() * step_g
-    if less > carrier.weigh_g or not take:
-        return ""
-    pure = _pure(line, step_g, units)
+    pure = _pure(step_g, units)
+    base_g = float(sum(w.weigh_g for w in bucket.weighings if not w.addition))
+    if less > left_g or pure * times > _MOST_TIMES * base_g * buckets:
+        return none
     name, other = line.part.material.name, carrier.part.material.name
-    return (
+    said = (
         f"Mix {_say(pure, units)} of {name} well with {_say(pure * (times - 1), units)} of "
         f"{other}; take {_say(float(take), units)} of that for the {name}, and "
         f"{_say(float(less), units)} less of {other}."
     )
+    return said, less
+
+
+def _names(lines: Sequence[Weighing]) -> str:
+    names = [w.part.material.name for w in lines]
+    return " and ".join([", ".join(names[:-1])] * (len(names) > 1) + names[-1:])
+
+
+def _only(bucket: Bucket, step_g: Decimal, units: Units) -> str:
+    larger = "" if enough_g(bucket, step_g, units) > _MOST_G else "larger batch or a "
+    return f"{larger}finer scale"
 
 
 def _enough(bucket: Bucket, step_g: Decimal, units: Units) -> str:

@@ -20,22 +20,27 @@ from cofire.files.recipes import read_recipe
 from cofire.files.stock import FILE as STOCK
 from cofire.files.stock import stock_in
 from cofire.files.strays import is_conflict_copy, is_hidden, original_of
+from cofire.findings import Finding, sort_findings
 from cofire.records import Material
 
 
 @dataclass(frozen=True, eq=False)
 class CheckAnswer:
+    """``notes`` say what was read into a person's own files, without changing them."""
+
     checked: int
     errors: tuple[CofireError, ...]
+    notes: tuple[Finding, ...] = ()
 
 
 def check(library: Library, paths: list[Path]) -> CheckAnswer:
     """Check these files and folders; with none, the studio's and all that is shipped."""
     errors: list[CofireError] = []
+    notes: list[Finding] = []
     files = list(_files(library, paths))
     for path in files:
         try:
-            check_file(library, path)
+            notes += check_file(library, path)
         except CofireError as error:
             toml.collect(errors, error)
     try:
@@ -44,7 +49,7 @@ def check(library: Library, paths: list[Path]) -> CheckAnswer:
         toml.collect(errors, error)
     # a broken recipe that others refer to turns up with each of them
     once = {(e.message, e.place): e for e in reversed(errors)}
-    return CheckAnswer(len(files), tuple(reversed(once.values())))
+    return CheckAnswer(len(files), tuple(reversed(once.values())), sort_findings(notes))
 
 
 def _files(library: Library, paths: list[Path]) -> Iterator[Path]:
@@ -62,8 +67,10 @@ def _files(library: Library, paths: list[Path]) -> Iterator[Path]:
             yield path
 
 
-def check_file(library: Library, path: Path) -> None:
-    """Read one file as what it shows itself to be. Raises the problems found in it."""
+def check_file(library: Library, path: Path) -> list[Finding]:
+    """Read one file as what it shows itself to be; what was read into it. Raises the problems
+    found in it."""
+    notes: list[Finding] = []
     if is_conflict_copy(path):
         raise _two_versions(path)
     doc = toml.read(path)
@@ -90,6 +97,7 @@ def check_file(library: Library, path: Path) -> None:
         if own:
             for material in materials:
                 _same_mineral(library, doc, material)
+                notes += _cautions_added(doc, material)
     else:
         raise DataFileError(
             "this is no recipe, material, body, firing or kiln that can be recognised.",
@@ -97,6 +105,26 @@ def check_file(library: Library, path: Path) -> None:
             "a kiln heating_cold, a material names and a formula or an analysis.",
             place=Place(path),
         )
+    return notes
+
+
+def _cautions_added(doc: toml.Document, material: Material) -> list[Finding]:
+    """What the reader took from an analysis because the file does not say it."""
+    written = doc.data[material.id].get("cautions", ())
+    added = [code for code in material.cautions if code not in written]
+    if not added:
+        return []
+    every = ", ".join(f'"{code}"' for code in material.cautions)
+    return [
+        Finding(
+            "caution-added",
+            "note",
+            f"“{material.id}” says nothing of {', '.join(added)}; taken from its analysis. "
+            f"To have it in the file, write  cautions = [{every}]",
+            "common practice, no source: oxides above half a per cent",
+            str(doc.place(material.id)),
+        )
+    ]
 
 
 def _two_versions(path: Path) -> DataFileError:

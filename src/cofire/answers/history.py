@@ -14,10 +14,17 @@ from cofire import glass
 from cofire.answers.analysis import analyse
 from cofire.answers.recipe_code import recipe_code
 from cofire.answers.solids import mixture
-from cofire.errors import CofireError, DataFileError, Place, QuantityError, UnknownNameError
+from cofire.errors import (
+    CofireError,
+    DataFileError,
+    Place,
+    Problems,
+    QuantityError,
+    UnknownNameError,
+)
 from cofire.files import toml
 from cofire.files.edits import alone
-from cofire.files.library import Library, shipped
+from cofire.files.library import Library, expanded, shipped
 from cofire.files.recipe_history import (
     History,
     Version,
@@ -105,7 +112,7 @@ def keep(library: Library, path: Path, why: str, when: datetime) -> Kept:
             hint="“cofire set” makes a copy of your own.",
             place=Place(path),
         )
-    with alone(path.parent):
+    with alone(path.resolve().parent):
         return keep_alone(library, path, why, when)
 
 
@@ -134,7 +141,7 @@ def find_recipe(library: Library, wanted: str) -> Path:
     try:
         return library.recipe_file(wanted)
     except UnknownNameError:
-        gone = Path(wanted).expanduser()
+        gone = expanded(wanted)
         if gone.suffix != ".toml" and library.studio:
             gone = library.studio / "recipes" / f"{wanted}.toml"
         if history_file(gone).is_file():
@@ -209,7 +216,7 @@ def likes(library: Library, texts: Sequence[str], path: Path) -> list[tuple[Move
             mixed.append(mixture(recipe, analyse(recipe).mol[None, :]))
             found.append("")
         except CofireError as error:
-            found.append(str(error.message))
+            found.append(_in_short(error))
     if not mixed:
         return [(None, trouble) for trouble in found]
     melts = glass.prepare(np.concatenate([m.melt_mol for m in mixed]))
@@ -224,6 +231,12 @@ def likes(library: Library, texts: Sequence[str], path: Path) -> list[tuple[Move
         for k, m in enumerate(mixed)
     )
     return [(None, trouble) if trouble else (next(moves), "") for trouble in found]
+
+
+def _in_short(error: CofireError) -> str:
+    """The first of what is wrong; “cofire check” says all of it."""
+    first, *others = error.errors if isinstance(error, Problems) else (error,)
+    return f"{first.message} (and {len(others)} more)" if others else first.message
 
 
 def version_at(answer: History, number: int) -> Version:

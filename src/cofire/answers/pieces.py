@@ -97,6 +97,8 @@ class Pieces:
 
     def shared_by(self, glazes: int) -> Pieces:
         """The pieces that fall to one of so many glazes, never less than they do on average."""
+        if glazes == 1:
+            return self
         counts = tuple((math.ceil(count / glazes), size) for count, size in self.counts)
         return replace(
             self,

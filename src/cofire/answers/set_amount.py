@@ -22,13 +22,22 @@ from cofire.answers.history import (
 from cofire.errors import CofireError, CompositionError, DataFileError, Place, QuantityError
 from cofire.files import toml
 from cofire.files.amounts import amount_of
-from cofire.files.edits import alone, must_be_writable, rewrite, text_of, with_amount
+from cofire.files.edits import (
+    alone,
+    make_folder,
+    must_be_writable,
+    rewrite,
+    text_of,
+    with_amount,
+)
 from cofire.files.library import Library
-from cofire.files.recipe_history import refuse_taken
+from cofire.files.recipe_history import history_file, refuse_taken
 
 _NONE = ("none", "nothing", "no", "out")
 #: What stands for a version that nobody kept before it was changed.
 _BEFORE = "as it was before the next change"
+#: Digits of an amount that a computer keeps (IEEE 754 double precision).
+_DIGITS = 15
 
 
 @dataclass(frozen=True)
@@ -68,15 +77,15 @@ def read_wanted(text: str) -> Wanted:
         )
     if said.lower() in _NONE:
         return Wanted(name, None, addition)
-    amount = amount_of(said, "", None)
+    amount = amount_of(said, "point", None)
+    if sum(c.isdigit() for c in said) > _DIGITS:
+        raise QuantityError(f"“{said}” has more digits than any scale shows.", hint="Round it.")
     if amount.unit == "%":
         raise QuantityError(
             f"“{said}” is no amount of a recipe.", hint="Write plain parts, or a weight."
         )
-    number = said.replace(",", ".").lstrip("+")
-    if amount.unit == "g":
-        return Wanted(name, json.dumps(number), addition)
-    return Wanted(name, f"{amount.value:f}", addition)
+    number = f"{amount.value:f}"
+    return Wanted(name, json.dumps(f"{number} g") if amount.unit == "g" else number, addition)
 
 
 def set_amounts(
@@ -90,11 +99,11 @@ def set_amounts(
     why = checked_why(why)
     copied = path if is_shipped(library, path) else None
     target = path if copied is None else _own(library, path)
-    with alone(target.parent):
+    with alone(target.resolve().parent):
         old = text_of(path)
         new = old
-        for one in wanted:
-            new = _changed(library, new, target, one)
+        for one, line in _lines(library, old, target, wanted):
+            new = with_amount(new, target, *line, one.amount)
         read_text(library, new, target)
         data = [toml.parse(t.removeprefix("\ufeff"), target).data for t in (old, new)]
         changes = changes_between(data[0], data[1])
@@ -104,6 +113,7 @@ def set_amounts(
         if not changes:
             return SetAnswer(target, None, (), before, after, None)
         must_be_writable(target)
+        make_folder(history_file(target).parent)  # before anything else is written
         if copied is not None:
             rewrite(target, None, old)
         keep_alone(library, target, _BEFORE if copied is None else "as it came with cofire", when)
@@ -121,24 +131,39 @@ def _own(library: Library, path: Path) -> Path:
         )
     target = library.studio / "recipes" / path.name
     refuse_taken(target)
-    target.parent.mkdir(exist_ok=True)
+    make_folder(target.parent)
     return target
 
 
-def _changed(library: Library, text: str, path: Path, wanted: Wanted) -> str:
+def _lines(
+    library: Library, text: str, path: Path, wanted: Sequence[Wanted]
+) -> list[tuple[Wanted, tuple[str, str]]]:
+    """Each wish with the section and key of the line it means, which may be a new one."""
     data = toml.parse(text.removeprefix("\ufeff"), path).data
-    found = _line(library, data, wanted)
-    if found is None and wanted.amount is None:
-        held = [key for section in ("base", "additions") for key in data.get(section, {})]
-        raise CompositionError(
-            f"the recipe holds no {wanted.name}.",
-            hint="It has " + ", ".join(held) + ".",
-            place=Place(path),
-        )
-    if found is None:
-        library.material(wanted.name)  # complains where there is none
-        found = ("additions" if wanted.addition else "base", wanted.name)
-    return with_amount(text, path, *found, wanted.amount)
+    meant: dict[tuple[str, str], Wanted] = {}
+    for one in wanted:
+        found = _line(library, data, one)
+        if found is None and one.amount is None:
+            held = [key for section in ("base", "additions") for key in data.get(section, {})]
+            raise CompositionError(
+                f"the recipe holds no {one.name}.",
+                hint="It has " + ", ".join(held) + ".",
+                place=Place(path),
+            )
+        if found is None:
+            library.material(one.name)  # complains where there is none
+            found = ("additions" if one.addition else "base", one.name)
+        if found in meant:
+            first = meant[found].name
+            raise CompositionError(
+                f"“{one.name}” is said twice."
+                if first == one.name
+                else f"“{first}” and “{one.name}” are the same line of the recipe.",
+                hint="Say once what its amount shall be.",
+                place=Place(path),
+            )
+        meant[found] = one
+    return [(one, line) for line, one in meant.items()]
 
 
 def _line(library: Library, data: dict[str, object], wanted: Wanted) -> tuple[str, str] | None:

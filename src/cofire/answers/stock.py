@@ -7,12 +7,12 @@ from pathlib import Path
 
 from cofire.errors import CofireError, CompositionError, DataFileError, Place
 from cofire.files.certificates import (
-    Certificate,
     looks_like_another,
     read_certificate,
     write_material,
 )
 from cofire.files.library import Library, plain
+from cofire.files.materials import cautions_of
 from cofire.records import Material
 
 
@@ -87,27 +87,13 @@ def add_material(
         supplier=supplier,
         date=date,
         dissolves=dissolves,
-        cautions=_cautions(said, certificate),
+        # those of the shipped material of that name, and those that the oxides call for
+        cautions=list(
+            cautions_of(certificate.oxides_wt_percent, dissolves, said[0].cautions if said else ())
+        ),
         overrides=overrides,
     )
     return path, certificate.remarks
-
-
-#: What an oxide brings with it whatever the material is called, above this many wt %. Quartz may
-#: come with any silica, so an unknown material with silica is taken to hold it.
-_BRINGS = {
-    "SiO2": "silica-dust", "PbO": "lead", "BaO": "barium", "MnO": "manganese",
-    "Cr2O3": "chromium", "V2O5": "vanadium", "NiO": "nickel", "CoO": "cobalt", "CuO": "copper",
-    "CdO": "cadmium", "Sb2O3": "antimony", "Ag": "silver-salt", "F": "fluoride-fume",
-}  # fmt: skip
-_BRINGS_ABOVE_WT = 0.5
-
-
-def _cautions(said: list[Material], certificate: Certificate) -> list[str]:
-    """Those of the shipped material of that name, and those that the oxides call for."""
-    held = certificate.oxides_wt_percent
-    brought = [code for o, code in _BRINGS.items() if held.get(o, 0.0) > _BRINGS_ABOVE_WT]
-    return list(dict.fromkeys([*(said[0].cautions if said else ()), *brought]))
 
 
 def _carrying(library: Library, key: str, names: tuple[str, ...]) -> list[Material]:

@@ -22,6 +22,8 @@ UNIT_G: dict[Units, Decimal] = {
 }
 #: More digits than this after the point are those of another system of units.
 _MOST_PLACES = 5
+#: Digits after the point beside, at least: a hundredth of an ounce hides a quarter of a gram.
+_LEAST_PLACES: dict[Units, int] = {"oz": 3}
 
 
 def decimal_grams(text: str) -> Decimal:
@@ -122,3 +124,11 @@ def shown_in(
     running = [(total / UNIT_G[units]).quantize(grid) for total in accumulate(weights_g)]
     before = [Decimal(0), *running[:-1]]
     return [now - then for now, then in zip(running, before, strict=True)], running
+
+
+def shown_beside(weights_g: Sequence[Decimal], units: Units, step_g: Decimal) -> list[Decimal]:
+    """Weights in the other system of units, each rounded for itself to less than half a step, so
+    that the same weight always reads the same."""
+    places = max(_LEAST_PLACES.get(units, 0), -(step_g / UNIT_G[units]).adjusted())
+    grid = Decimal(1).scaleb(-places)
+    return [(weight / UNIT_G[units]).quantize(grid) for weight in weights_g]

@@ -6,7 +6,15 @@ from typing import TYPE_CHECKING, Literal
 
 import click
 
-from cofire.cli.common import body_options, json_option, library, print_json, ware
+from cofire.cli.common import (
+    body_options,
+    json_option,
+    library,
+    may_draw,
+    one_line,
+    print_json,
+    ware,
+)
 
 if TYPE_CHECKING:
     from decimal import Decimal
@@ -112,17 +120,18 @@ def _write(
     labels: bool,
 ) -> None:
     if page:
-        from cofire.files.whole import writing
+        from cofire.files.whole import drawing
         from cofire.show.sheets import pack_html
 
-        with writing(Path(page)) as out:
+        with drawing(Path(page), "page") as out:
             out.write(pack_html(pack, paper=paper, large=large, labels=labels))
     if pdf:
-        from cofire.files.whole import writing_bytes
+        from cofire.files.whole import refuse_theirs, writing_bytes
         from cofire.show.sheets_pdf import pack_pdf
 
         made = BytesIO()
         pack_pdf(pack, made, paper=paper, large=large, labels=labels)
+        refuse_theirs(Path(pdf), "PDF")
         with writing_bytes(Path(pdf)) as raw:
             raw.write(made.getvalue())
 
@@ -160,12 +169,26 @@ def _write(
 @click.option(
     "--even-with", multiple=True, metavar="MATERIAL", help="Mix it at a school all the same."
 )
-@click.option("--title", default="", metavar="TEXT", help="Of the pack.")
-@click.option("--date", default="", metavar="TEXT", help="Of the day; else a blank to fill in.")
+@click.option("--title", default="", metavar="TEXT", callback=one_line, help="Of the pack.")
+@click.option(
+    "--date",
+    default="",
+    metavar="TEXT",
+    callback=one_line,
+    help="Of the day; else a blank to fill in.",
+)
 @click.option("--people", type=click.IntRange(1, 1000), metavar="N", help="Who weigh.")
 @click.option("--teams", type=click.IntRange(1, 200), metavar="N", help="In so many teams.")
-@click.option("--html", "page", metavar="FILE", help="Also write sheets to print, as a page.")
-@click.option("--pdf", metavar="FILE", help="Also write sheets to print, as PDF.")
+@click.option(
+    "--html",
+    "page",
+    metavar="FILE",
+    callback=may_draw,
+    help="Also write sheets to print, as a page.",
+)
+@click.option(
+    "--pdf", metavar="FILE", callback=may_draw, help="Also write sheets to print, as PDF."
+)
 @click.option("--paper", type=click.Choice(["A4", "Letter"]), default="A4", show_default=True)
 @click.option("--large", is_flag=True, help="Large type on the sheets.")
 @click.option("--labels", is_flag=True, help="Also labels for buckets and tiles.")
@@ -237,6 +260,10 @@ def batch(
         ),
     )
     _write(pack, page, pdf, paper, large, labels)
+    if pdf:
+        from cofire.show.sheets_letters import with_lost_letters
+
+        pack = with_lost_letters(pack)
     if as_json:
         from cofire.show.batch_json import pack_dict
 

@@ -9,6 +9,7 @@ from cofire.cli.common import (
     cooling_option,
     json_option,
     library,
+    may_draw,
     odds_option,
     print_json,
     ware,
@@ -43,8 +44,14 @@ from cofire.cli.common import (
     help="Say which N points to fire, if only N can be.",
 )
 @click.option("--list", "every", is_flag=True, help="List every point, however many.")
-@click.option("--svg", metavar="FILE", help="Also draw it.")
-@click.option("--csv", "table", metavar="FILE", help="Also write every point to a table.")
+@click.option("--svg", metavar="FILE", callback=may_draw, help="Also draw it.")
+@click.option(
+    "--csv",
+    "table",
+    metavar="FILE",
+    callback=may_draw,
+    help="Also write every point to a new table.",
+)
 @body_options
 @odds_option
 @json_option
@@ -98,17 +105,17 @@ def blend(
         tiles=tiles,
     )
     if svg or table:
-        from cofire.files.whole import writing
+        from cofire.files.whole import drawing
 
         if svg:
             from cofire.show.blend_picture import blend_svg
 
-            with writing(Path(svg)) as out:
+            with drawing(Path(svg), "picture") as out:
                 out.write(blend_svg(answer))
         if table:
             from cofire.show.blend_json import write_csv
 
-            with writing(Path(table)) as out:
+            with drawing(Path(table), "table") as out:
                 write_csv(answer, out)
     if as_json:
         from cofire.show.blend_json import blend_dict

@@ -4,11 +4,16 @@ from pathlib import Path
 
 import click
 
-from cofire.cli.common import print_json
+from cofire.cli.common import may_draw, print_json
 
 
 @click.command()
-@click.option("--save", metavar="FILE", help="Write the whole page, with plots, to an HTML file.")
+@click.option(
+    "--save",
+    metavar="FILE",
+    callback=may_draw,
+    help="Write the whole page, with plots, to an HTML file.",
+)
 @click.option("--json", "as_json", is_flag=True, help="All its numbers as JSON.")
 def card(save: str | None, as_json: bool) -> None:
     """How far the glass models miss on glasses they never saw.
@@ -20,14 +25,9 @@ def card(save: str | None, as_json: bool) -> None:
     if save is not None and as_json:
         raise click.UsageError("--save writes the page and --json the numbers: choose one.")
     if save is not None:
-        from cofire.errors import QuantityError
-        from cofire.files.whole import writing
+        from cofire.files.whole import drawing
 
-        if Path(save).suffix.lower() not in (".html", ".htm"):
-            raise QuantityError(
-                f"“{save}” is no name of a page.", hint="Write a name ending in .html."
-            )
-        with writing(Path(save)) as out:
+        with drawing(Path(save), "page") as out:
             out.write(glass.card_page())
         click.echo(f"Written to {save}: open it in a browser.")
     elif as_json:

@@ -22,6 +22,8 @@ def check(ctx: click.Context, paths: tuple[Path, ...]) -> int:
     answer = answer_for(library(ctx), list(paths))
     for error in answer.errors:
         click.echo(describe(error))
+    for note in answer.notes:
+        click.echo(f"{note.subject}: note: {note.message}")
     files = "1 file" if answer.checked == 1 else f"{answer.checked} files"
     if answer.errors:
         count = len(answer.errors)

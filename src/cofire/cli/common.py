@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
@@ -12,6 +13,7 @@ from cofire.files.library import Library
 
 if TYPE_CHECKING:
     from cofire.answers.coat import Coat
+    from cofire.files.whole import Kind
     from cofire.records import Firing
 
 F = TypeVar("F", bound=Callable[..., Any])
@@ -61,6 +63,35 @@ def odds_option(command: F) -> F:
         show_default=True,
         help="How sure a “yes” has to be.",
     )(command)
+
+
+#: What is drawn, by the name of its option's value.
+_DRAWN: dict[str, Kind] = {
+    "page": "page", "cards": "page", "save": "page", "svg": "picture", "pdf": "PDF",
+    "table": "table",
+}  # fmt: skip
+
+
+def may_draw(ctx: click.Context, param: click.Parameter, value: str | None) -> str | None:
+    """For options that name a file to draw: refuses a person's own before anything is reckoned."""
+    if value is not None:
+        from cofire.files.whole import refuse_theirs
+
+        refuse_theirs(Path(value), _DRAWN[str(param.name)])
+    return value
+
+
+def one_line(ctx: click.Context, param: click.Parameter, value: str) -> str:
+    """For options that are printed as they are typed. Raises QuantityError where they cannot be."""
+    value = " ".join(value.split())
+    if not value.isprintable():
+        from cofire.errors import QuantityError
+
+        raise QuantityError(
+            f"--{param.name} holds a character that cannot be printed.",
+            hint=f"Write  --{param.name} “…”  in plain letters, in UTF-8.",
+        )
+    return value
 
 
 def print_json(data: object) -> None:

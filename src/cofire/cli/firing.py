@@ -4,7 +4,15 @@ from pathlib import Path
 
 import click
 
-from cofire.cli.common import body_options, fired_in, json_option, library, print_json, ware
+from cofire.cli.common import (
+    body_options,
+    fired_in,
+    json_option,
+    library,
+    may_draw,
+    print_json,
+    ware,
+)
 
 
 @click.command()
@@ -13,8 +21,13 @@ from cofire.cli.common import body_options, fired_in, json_option, library, prin
 @click.option("--kiln", metavar="KILN", help="Fire it in this kiln (see “cofire kilns”).")
 @click.option("--load", metavar="WEIGHT", help="Ware and shelves in it, e.g. “12 kg”.")
 @click.option("--price", type=float, metavar="PRICE", help="Of a kWh, in your money.")
-@click.option("--svg", metavar="FILE", help="Also draw it as a picture.")
-@click.option("--cards", metavar="FILE", help="Also write cards to print, one per load (HTML).")
+@click.option("--svg", metavar="FILE", callback=may_draw, help="Also draw it as a picture.")
+@click.option(
+    "--cards",
+    metavar="FILE",
+    callback=may_draw,
+    help="Also write cards to print, one per load (HTML).",
+)
 @body_options
 @json_option
 @click.pass_context
@@ -38,7 +51,7 @@ def firing(
     """
     from cofire.answers.firing import firing_answer
     from cofire.errors import QuantityError
-    from cofire.files.whole import writing
+    from cofire.files.whole import drawing
 
     lib = library(ctx)
     coat_read, wall_mm = ware(coat, wall)
@@ -53,12 +66,12 @@ def firing(
     if svg is not None:
         from cofire.show.picture import firing_svg
 
-        with writing(Path(svg)) as out:
+        with drawing(Path(svg), "picture") as out:
             out.write(firing_svg(answer))
     if cards is not None:
         from cofire.show.cards import firing_cards
 
-        with writing(Path(cards)) as out:
+        with drawing(Path(cards), "page") as out:
             out.write(firing_cards(answer))
     if as_json:
         from cofire.show.machine import firing_dict

@@ -10,6 +10,7 @@ from cofire.cli.common import (
     cooling_option,
     json_option,
     library,
+    may_draw,
     odds_option,
     print_json,
     ware,
@@ -23,10 +24,10 @@ if TYPE_CHECKING:
 def _draw(svg: str | None, answers: list[FitAnswer]) -> None:
     if svg is None:
         return
-    from cofire.files.whole import writing
+    from cofire.files.whole import drawing
     from cofire.show.strip import strip_svg
 
-    with writing(Path(svg)) as out:
+    with drawing(Path(svg), "picture") as out:
         out.write(strip_svg(answers))
 
 
@@ -47,7 +48,12 @@ def _draw(svg: str | None, answers: list[FitAnswer]) -> None:
     show_default=True,
     help="A closed pot glazed on one side or both, or a flat tile.",
 )
-@click.option("--svg", metavar="FILE", help="Also draw the strip from shivering to crazing.")
+@click.option(
+    "--svg",
+    metavar="FILE",
+    callback=may_draw,
+    help="Also draw the strip from shivering to crazing.",
+)
 @body_options
 @odds_option
 @json_option

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import shlex
 from pathlib import Path
 
 import click
@@ -15,12 +16,14 @@ def init(folder: Path, name: str | None) -> None:
     already only what is missing is added; nothing is ever overwritten.
     """
     from cofire.errors import QuantityError
+    from cofire.files.library import expanded
     from cofire.files.new_studio import EXAMPLE, begin_studio
 
+    folder = expanded(folder)
     called = (name or folder.resolve().name or "My studio").strip()
     if not called or not called.isprintable():
         raise QuantityError("the name is empty or cannot be printed.", hint="Write  --name “…”")
-    begun = begin_studio(folder.expanduser(), called)
+    begun = begin_studio(folder, called)
     for one in begun.added:
         click.echo(f"  made  {one}")
     for one in begun.left:
@@ -28,6 +31,6 @@ def init(folder: Path, name: str | None) -> None:
     if not begun.added:
         click.echo(f"{folder} is a studio already; nothing was changed.")
         return
-    where = "" if folder.resolve() == Path.cwd() else f"cd {folder}, then "
+    where = "" if folder.resolve() == Path.cwd() else f"cd {shlex.quote(str(folder))}, then "
     first = "formula low-tide-crackle" if EXAMPLE in begun.added else "check"
     click.echo(f"Your studio is ready. Next: {where}cofire {first}")

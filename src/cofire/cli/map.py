@@ -9,6 +9,7 @@ from cofire.cli.common import (
     cooling_option,
     json_option,
     library,
+    may_draw,
     odds_option,
     print_json,
     ware,
@@ -40,7 +41,7 @@ SHOW = (
 @click.option("--body", metavar="BODY", help="On this clay body (see “cofire bodies”).")
 @click.option("--firing", metavar="FIRING", help="In this firing (see “cofire firings”).")
 @cooling_option
-@click.option("--svg", metavar="FILE", help="Also draw the map.")
+@click.option("--svg", metavar="FILE", callback=may_draw, help="Also draw the map.")
 @body_options
 @odds_option
 @json_option
@@ -83,10 +84,10 @@ def map(
         cooled=cooling,
     )
     if svg is not None:
-        from cofire.files.whole import writing
+        from cofire.files.whole import drawing
         from cofire.show.map_picture import map_svg
 
-        with writing(Path(svg)) as out:
+        with drawing(Path(svg), "picture") as out:
             out.write(map_svg(answer))
     if as_json:
         from cofire.show.family_map import map_dict

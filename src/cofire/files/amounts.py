@@ -11,16 +11,21 @@ from typing import Literal
 from cofire.errors import Place, QuantityError
 from cofire.units import GRAMS
 
-#: What a table's other numbers show a comma to mean; empty where they show nothing.
-Convention = Literal["decimal", "thousands", ""]
+#: What a table shows a comma to mean: it marks decimals, or thousands. “point”: nothing shows that,
+#: but points mark decimals. Empty: nothing shows either.
+Convention = Literal["decimal", "thousands", "point", ""]
 
 _NUMBER = r"(?:\d[\d.,]*|[.,]\d+)"
 _SPACED = r"\d{1,3}(?:[ '’]\d{3})+(?:[.,]\d+)?"
 _AMOUNT = re.compile(
-    rf"^(?P<sign>[+\-−–]?)\s*(?P<number>{_SPACED}|{_NUMBER})(?P<power>[eE][+-]?\d+)?"
+    rf"^(?P<sign>[+\-−–]?)\s*(?P<number>{_SPACED}|{_NUMBER})(?P<power>[eE][+-]?\d{{1,3}})?"
     r"\s*(?P<unit>%|[A-Za-z]+\.?)?$"
 )
 _TWO = re.compile(rf"^({_NUMBER})\s*(lbs?|pounds?)\.?\s*,?\s*({_NUMBER})\s*(oz|ounces?)\.?$", re.I)
+#: Any amount other than nothing lies between these, in grams or parts; our choice.
+_LEAST, _MOST = Decimal("1e-9"), Decimal("1e9")
+#: No amount takes more characters; our choice.
+_LONGEST = 60
 _PLAIN = ("part", "parts", "pts")
 _THOUSANDS = re.compile(r"^\d{1,3}(?:([.,])\d{3})(?:\1\d{3})*$")
 
@@ -78,6 +83,8 @@ def amount_of(
     cell: str, commas: Convention, place: Place | None, remarks: list[str] | None = None
 ) -> Amount:
     """One amount; weights become grams. Raises QuantityError where it could mean two things."""
+    if len(cell) > _LONGEST:
+        raise _unusable(f"{cell[: _LONGEST // 2]}…", place)
     if two := _TWO.match(cell):
         pounds, ounces = (_decimal(two[k], commas, place, remarks) for k in (1, 3))
         return Amount(pounds * _grams("lb") + ounces * _grams("oz"), "g")
@@ -102,8 +109,8 @@ def amount_of(
     value = _decimal(match["number"], commas, place, remarks)
     if match["power"]:
         value = value.scaleb(int(match["power"][1:]))
-    if not value < 10**9:
-        raise QuantityError(f"“{cell}” is not a usable amount.", hint="Check it.", place=place)
+    if value and not _LEAST <= value < _MOST:
+        raise _unusable(cell, place)
     factor = _grams(match["unit"].lower().rstrip(".")) if unit == "g" else Decimal(1)
     exponent = int(value.as_tuple().exponent)
     slack = Decimal(5).scaleb(exponent - 1) * factor if exponent < 0 else Decimal(0)
@@ -131,9 +138,9 @@ def _decimal(
         if not _could_be_thousands(bare):
             raise _unclear(number, place)
         value = Decimal(bare.replace(sign, ""))
-    elif sign == "." and commas != "decimal":
-        return Decimal(bare)  # a point marks decimals here as everywhere in cofire
-    elif sign == "," and commas:
+    elif sign == "." and commas in ("thousands", "point"):
+        return Decimal(bare)
+    elif sign == "," and commas in ("decimal", "thousands"):
         value = Decimal(bare.replace(",", "." if commas == "decimal" else ""))
     else:
         raise QuantityError(
@@ -146,6 +153,10 @@ def _decimal(
     if remarks is not None and not obvious:
         remarks.append(f"“{number}” is read as {value.normalize():f}")
     return value
+
+
+def _unusable(said: str, place: Place | None) -> QuantityError:
+    return QuantityError(f"“{said}” is not a usable amount.", hint="Check it.", place=place)
 
 
 def _unclear(number: str, place: Place | None) -> QuantityError:

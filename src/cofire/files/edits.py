@@ -59,6 +59,22 @@ def text_of(path: Path) -> str:
     return path.read_bytes().decode("utf-8")
 
 
+def make_folder(path: Path) -> None:
+    """Make a folder unless it is there. Raises DataFileError for a file in its way."""
+    try:
+        path.mkdir(exist_ok=True)
+    except FileExistsError:
+        raise DataFileError(
+            "there is a file of this name where a folder has to be.",
+            hint="Move it away, or give it another name.",
+            place=Place(path),
+        ) from None
+    except OSError as problem:
+        raise DataFileError(
+            f"the folder cannot be made ({problem.strerror}).", place=Place(path)
+        ) from None
+
+
 def must_be_writable(path: Path) -> None:
     """Raises DataFileError for a file its owner locked; putting another in its place would work."""
     if path.exists() and not os.access(path, os.W_OK):
@@ -112,10 +128,25 @@ def with_amount(text: str, path: Path, section: str, key: str, amount: str | Non
         table: Any = doc[section]
         if key in table:
             table[key] = line[key]
+        elif at := _last_line(body, path, section, before[section]):
+            lines = body.split("\n")
+            indent = lines[at - 1][: -len(lines[at - 1].lstrip())]
+            lines[at] = f"{indent}{_bare(key)} = {amount}{end}{lines[at]}"
+            return mark + _checked(body, "\n".join(lines), after, path)
         else:
             added = tomlkit.parse(f"{_bare(key)} = {amount}{end}").body[0]
             table.append(added[0], added[1])
     return mark + _checked(body, doc.as_string(), after, path)
+
+
+def _last_line(text: str, path: Path, section: str, amounts: dict[str, Any]) -> int | None:
+    """The line of a table's last amount, or of its heading; None where it is no such table."""
+    lines = toml.Document(path, {}, text).lines
+    at = [lines[section, key] for key in amounts if (section, key) in lines]
+    if at or amounts:
+        return max(at, default=None)
+    head = lines.get((section,))
+    return head if head and text.split("\n")[head - 1].lstrip().startswith("[") else None
 
 
 def _bare(key: str) -> str:

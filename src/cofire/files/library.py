@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 from typing import TypeVar
@@ -56,6 +56,18 @@ def looks_like_path(text: str) -> bool:
     return text.endswith(".toml") or os.sep in text or text.startswith((".", "~"))
 
 
+def expanded(path: str | Path, place: Place | None = None) -> Path:
+    """A path with “~” or “~name” filled in; DataFileError where there is no such person."""
+    try:
+        return Path(path).expanduser()
+    except RuntimeError:
+        raise DataFileError(
+            f"“{path}” begins in a home folder that nobody here has.",
+            hint="Write the path out in full, without “~”.",
+            place=place,
+        ) from None
+
+
 @dataclass(frozen=True)
 class Library:
     """``studio`` may be None: then only what is shipped can be named."""
@@ -68,7 +80,7 @@ class Library:
         wanted = studio or os.environ.get("COFIRE_STUDIO")
         if wanted is None:
             return cls(find_studio(Path.cwd()))
-        folder = Path(wanted).expanduser()
+        folder = expanded(wanted)
         if not folder.is_dir():
             raise DataFileError("there is no such studio folder.", place=Place(folder))
         return cls(folder.resolve())
@@ -90,9 +102,17 @@ class Library:
                 found.setdefault(caution.code, caution)
         return found
 
-    @cached_property
+    @property
     def materials(self) -> dict[str, Material]:
         """All materials by id. A person's own must say that it overrides a shipped id."""
+        found, errors = self._materials
+        if errors:
+            raise Problems(errors) if len(errors) > 1 else errors[0]
+        return found
+
+    @cached_property
+    def _materials(self) -> tuple[dict[str, Material], list[CofireError]]:
+        """Those that can be read, and what is wrong with the others: read once either way."""
         found: dict[str, Material] = {}
         errors: list[CofireError] = []
         for path, own in self.files("materials"):
@@ -116,6 +136,8 @@ class Library:
                                 place=_place(known),
                             )
                         )
+                    else:
+                        found[item.id] = _as_harmful(known, item)
                 else:
                     errors.append(
                         DataFileError(
@@ -124,9 +146,7 @@ class Library:
                             place=_place(item),
                         )
                     )
-        if errors:
-            raise Problems(errors) if len(errors) > 1 else errors[0]
-        return found
+        return found, errors
 
     @cached_property
     def _by_name(self) -> dict[str, list[Material]]:
@@ -221,7 +241,7 @@ class Library:
         self, kind: str, inner: str, wanted: str | Path, word: str, place: Place | None
     ) -> Path:
         if isinstance(wanted, Path) or looks_like_path(wanted):
-            path = Path(wanted).expanduser()
+            path = expanded(wanted, place)
             if not path.exists():
                 raise UnknownNameError(
                     f"there is no file “{path}”.", hint="Check the path.", place=place
@@ -253,6 +273,18 @@ class Library:
 
 def _as_list(value: object) -> list[object]:
     return value if isinstance(value, list) else []
+
+
+def _as_harmful(own: Material, shipped: Material) -> Material:
+    """A person's analysis of a shipped material: what it does to people stays what it was, unless
+    their file says how it dissolves."""
+    assert own.place is not None
+    said = "dissolves" in toml.read(own.place.file).data[own.id]
+    return replace(
+        own,
+        cautions=tuple(dict.fromkeys((*own.cautions, *shipped.cautions))),
+        dissolves=own.dissolves if said else shipped.dissolves,
+    )
 
 
 def _overrides(material: Material) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any, cast
 
 from cofire.chem.composition import oxides_from_atoms
@@ -24,6 +25,33 @@ from cofire.units import temperature_c
 TOTAL_RANGE = (97.5, 102.0)
 #: An analysis may stray this far (wt %) from the formula it is said to be, for real minerals.
 FORMULA_TOLERANCE = 1.0
+
+#: What an oxide brings with it whatever the material is called, above this many wt %; common
+#: practice, no source.
+_BRINGS = {
+    "PbO": "lead", "BaO": "barium", "CdO": "cadmium", "MnO": "manganese", "Cr2O3": "chromium",
+    "V2O5": "vanadium", "NiO": "nickel", "Sb2O3": "antimony", "CoO": "cobalt", "CuO": "copper",
+    "Ag": "silver-salt", "Li2O": "lithium", "F": "fluoride-fume",
+}  # fmt: skip
+_BRINGS_ABOVE_WT = 0.5
+
+
+def cautions_of(
+    oxides: dict[str, float], dissolves: str, said: Iterable[str] = (), *, glass: bool = False
+) -> tuple[str, ...]:
+    """The cautions ``said``, and those that an analysis (wt %) calls for and nobody wrote.
+
+    Quartz may come with any silica that is no ``glass``, so a material with silica is taken to
+    hold it; glass is ground to a dust of its own.
+    """
+    codes = list(said)
+    if oxides.get("SiO2", 0.0) > _BRINGS_ABOVE_WT and "glass-dust" not in codes:
+        codes.append("glass-dust" if glass else "silica-dust")
+    codes += [c for oxide, c in _BRINGS.items() if oxides.get(oxide, 0.0) > _BRINGS_ABOVE_WT]
+    if dissolves == "yes":
+        codes += ["borate"] * (oxides.get("B2O3", 0.0) > _BRINGS_ABOVE_WT)
+        codes += ["soluble"] * ("soluble-caustic" not in codes)
+    return tuple(dict.fromkeys(codes))
 
 
 def read_materials(doc: Document, *, own: bool) -> list[Material]:
@@ -66,6 +94,11 @@ def _material(doc: Document, key: str, data: Any, *, own: bool) -> Material:
             _compare(table, oxides, loi, *from_formula)
     elif from_formula:
         oxides, loi = from_formula
+    melts_c = _melts(table)
+    dissolves = cast("Dissolves", table.choice("dissolves", ("no", "slightly", "yes"), "no"))
+    cautions = table.names("cautions", ())
+    if own:  # the shipped ones are gone over one by one
+        cautions = cautions_of(oxides, dissolves, cautions, glass=melts_c == float("-inf"))
     record = Material(
         id=key,
         names=names,
@@ -74,10 +107,10 @@ def _material(doc: Document, key: str, data: Any, *, own: bool) -> Material:
         source=table.text("source"),
         formula=formula,
         spread_wt_percent=_oxide_table(table, "spread", table.get("spread", {})),
-        melts_c=_melts(table),
+        melts_c=melts_c,
         grain=table.text("grain", ""),
-        dissolves=cast("Dissolves", table.choice("dissolves", ("no", "slightly", "yes"), "no")),
-        cautions=table.names("cautions", ()),
+        dissolves=dissolves,
+        cautions=cautions,
         note=table.text("note", ""),
         supplier=table.text("supplier", ""),
         date=table.text("date", ""),

@@ -17,7 +17,7 @@ from typing import Any
 
 from cofire.errors import DataFileError, Place
 from cofire.files import toml
-from cofire.files.edits import rewrite, text_of
+from cofire.files.edits import make_folder, rewrite, text_of
 
 _HEAD = """\
 # What {name} was, version after version, oldest first.
@@ -49,7 +49,8 @@ class History:
 
 
 def history_file(recipe: Path) -> Path:
-    """Where the history of a recipe's file is kept."""
+    """Where the history of a recipe's file is kept: one, by whatever link it is called."""
+    recipe = recipe.resolve()
     return recipe.parent / "history" / recipe.name
 
 
@@ -106,7 +107,7 @@ def add_version(history: History, text: str, why: str, code: str, when: datetime
         chunk = head + _renamed(text, "[", "[version.")
     was = history.text
     start = was if was is not None else _HEAD.format(name=path.name)
-    path.parent.mkdir(exist_ok=True)
+    make_folder(path.parent)
     rewrite(path, was, (start if start.endswith("\n") else start + "\n") + "\n" + chunk)
     return Version(len(history.versions) + 1, when, why, code, text, data)
 

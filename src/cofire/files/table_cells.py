@@ -11,6 +11,7 @@ from pathlib import Path
 from cofire.errors import DataFileError, Place
 from cofire.files.amounts import is_amount, known_unit
 from cofire.files.toml import MAX_BYTES
+from cofire.units import GRAMS
 
 
 @dataclass(frozen=True)
@@ -30,6 +31,7 @@ class Columns:
     unit: int | None = None
     section: int | None = None
     amount_unit: str = ""
+    ounces: int | None = None  # beside ``amount``, which is pounds then
     width: int = 0  # so many columns have a heading
 
 
@@ -73,8 +75,8 @@ def _clean(cell: str) -> str:
     return re.sub(r"^[-–•*]\s+(?=\S)", "", cell)
 
 
-def cells_of(text: str, path: Path) -> list[Line]:
-    """Lines with something in them, split into cells."""
+def cells_of(text: str, path: Path) -> tuple[list[Line], str | None]:
+    """Lines with something in them, split into cells, and what parts those; None for spaces."""
     text = text.replace("\r\n", "\n").replace("\r", "\n")
     separator = _separator(text, path)
     lines = []
@@ -109,7 +111,7 @@ def cells_of(text: str, path: Path) -> list[Line]:
         raise DataFileError(
             "the table is empty.", hint="Lines look like  kaolin,12.5", place=Place(path)
         )
-    return kept
+    return kept, separator
 
 
 def _is_rule(line: Line) -> bool:
@@ -159,7 +161,9 @@ def _split_words(line: str) -> tuple[str, ...]:
     return (_clean(line).strip('"'),)
 
 
-def header_of(lines: list[Line], path: Path, column: str | None) -> tuple[Columns, str, int]:
+def header_of(
+    lines: list[Line], path: Path, column: str | None, remarks: list[str]
+) -> tuple[Columns, str, int]:
     """Columns, a title above them, and where the rows start."""
     title = ""
     for k, line in enumerate(lines):
@@ -173,7 +177,7 @@ def header_of(lines: list[Line], path: Path, column: str | None) -> tuple[Column
         if name is None and _is_word(low):
             break
         title = " ".join(c for c in lines[0].cells if c) if k else ""
-        return _chosen(line, low, name, amounts, path, column), title, k + 1
+        return _chosen(line, low, name, amounts, path, column, remarks), title, k + 1
     if column is not None:
         raise DataFileError(
             f"no heading is called “{column}”: the table has none.",
@@ -195,8 +199,10 @@ def _chosen(
     amounts: list[int],
     path: Path,
     column: str | None,
+    remarks: list[str],
 ) -> Columns:
     amounts = [i for i in amounts if i != name]
+    pair = _pounds_and_ounces(low, amounts)
     if column is not None:
         wanted = [i for i, c in enumerate(low) if c == column.lower().strip()]
         if len(wanted) != 1:
@@ -205,14 +211,21 @@ def _chosen(
                 hint="The headings are " + ", ".join(f"“{c}”" for c in line.cells if c) + ".",
                 place=Place(path, line.number),
             )
+        if pair and wanted[0] in pair:
+            other = line.cells[sum(pair) - wanted[0]]
+            remarks.append(f"the column “{other}” is left out")
         amounts = wanted
+    elif pair:
+        both = " and ".join(f"“{line.cells[i]}”" for i in pair)
+        remarks.append(f"{both} are added together")
+        amounts = [pair[0]]
     units = [i for i, c in enumerate(low) if c in ("unit", "units")]
     if len(amounts) > 1:
         raise DataFileError(
             "there are several columns of amounts: "
             + ", ".join(f"“{line.cells[i]}”" for i in amounts)
             + ".",
-            hint=f"Say which:  --column '{line.cells[amounts[0]]}'",
+            hint=f"Say which:  --column '{line.cells[amounts[0]]}'  leaves the others out.",
             place=Place(path, line.number),
         )
     amount = amounts[0] if amounts else None
@@ -222,8 +235,17 @@ def _chosen(
         unit=units[0] if units else None,
         section=next((i for i, c in enumerate(low) if _SECTION_HEAD.match(c)), None),
         amount_unit="" if amount is None else _amount_head(low[amount]) or "",
+        ounces=pair[1] if pair and column is None else None,
         width=max(i for i, c in enumerate(low) if c) + 1,
     )
+
+
+def _pounds_and_ounces(low: list[str], amounts: list[int]) -> tuple[int, int] | None:
+    """The columns of pounds and of the ounces beside them, where these two are all there is."""
+    at = {GRAMS.get(_amount_head(low[i]) or ""): i for i in amounts}
+    if len(amounts) == 2 and set(at) == {GRAMS["lb"], GRAMS["oz"]}:
+        return at[GRAMS["lb"]], at[GRAMS["oz"]]
+    return None
 
 
 def _amount_head(cell: str) -> str | None:

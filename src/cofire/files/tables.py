@@ -14,6 +14,7 @@ from typing import Literal
 from cofire.errors import CofireError, DataFileError, Place, Problems, QuantityError
 from cofire.files.amounts import Amount, Convention, amount_of, convention, is_amount, known_unit
 from cofire.files.table_cells import ADDED, BASE, TOTAL, Columns, Line, cells_of, header_of, text_of
+from cofire.units import GRAMS
 
 Unit = Literal["parts", "%", "g"]
 Separator = Literal[",", ";", "\t"]
@@ -51,9 +52,12 @@ def read_table(raw: bytes, path: Path, column: str | None = None) -> TableRead:
     never guessed.
     """
     remarks: list[str] = []
-    lines = cells_of(text_of(raw, path, remarks), path)
-    columns, title, start = header_of(lines, path, column)
-    rows = _Rows(path, columns, convention(_amount_cells(lines[start:], columns)), remarks)
+    lines, separator = cells_of(text_of(raw, path, remarks), path)
+    columns, title, start = header_of(lines, path, column, remarks)
+    commas = convention(_amount_cells(lines[start:], columns))
+    if not commas and separator == ",":
+        commas = "point"  # who parts columns by commas does not mark decimals by them
+    rows = _Rows(path, columns, commas, remarks)
     for line in lines[start:]:
         rows.take(line)
     unit = rows.finish()
@@ -82,16 +86,18 @@ def table_text(
 def _written(amount: Decimal, separator: str) -> str:
     text = f"{amount:f}"
     text = text.rstrip("0").rstrip(".") if "." in text else text
-    if separator != ";":
-        return text
     whole, _, decimals = text.partition(".")
-    # three decimals after a comma would look like thousands
-    return f"{whole},{decimals}{'0' * (len(decimals) == 3)}" if decimals else whole
+    if separator == "," or not decimals:
+        return text
+    # three decimals would look like thousands
+    mark = "," if separator == ";" else "."
+    return f"{whole}{mark}{decimals}{'0' * (len(decimals) == 3)}"
 
 
 def _amount_cells(lines: list[Line], columns: Columns) -> list[str]:
     if columns.amount is not None:
-        return [x.cells[columns.amount] for x in lines if columns.amount < len(x.cells)]
+        at = [i for i in (columns.amount, columns.ounces) if i is not None]
+        return [x.cells[i] for x in lines for i in at if i < len(x.cells)]
     return [c for x in lines for c in x.cells if is_amount(c)]
 
 
@@ -169,13 +175,17 @@ class _Rows:
             return cells[index] if index is not None and index < len(cells) else ""
 
         if at.amount is not None and at.name is not None:
-            if len(cells) > at.width == at.amount + 1:
-                self._not_split_by_comma(cells, at.amount, place)
+            last = max(at.amount, at.ounces or 0)
+            if len(cells) > at.width == last + 1:
+                self._not_split_by_comma(cells, last, place)
             said, unit = cell(at.amount), cell(at.unit) or at.amount_unit
-            if _BROKEN.match(said):
-                raise _broken(said, place)
-            plain = said and not re.search(r"[A-Za-z%]", said)
-            return cell(at.name), f"{said} {unit}" if plain and unit else said, cell(at.section)
+            for c in (said, cell(at.ounces)):
+                if _BROKEN.match(c):
+                    raise _broken(c, place)
+            said = f"{said} {unit}" if said and unit and _is_plain(said) else said
+            if ounces := cell(at.ounces):
+                said = self._with_ounces(said, ounces, place)
+            return cell(at.name), said, cell(at.section)
         for c in cells:
             if _BROKEN.match(c):
                 raise _broken(c, place)
@@ -196,13 +206,29 @@ class _Rows:
         before = [cells[i] for i in texts if i < at_number]
         after = [cells[i] for i in texts if i > at_number]
         said = cells[at_number]
-        if after and known_unit(after[0]) and not re.search(r"[A-Za-z%]", said):
+        if after and known_unit(after[0]) and _is_plain(said):
             said = f"{said} {after.pop(0)}"
         # a name may hold the sign that parts columns
         name = ", ".join(before) if before else after.pop(0) if after else ""
         if after:
             self.remarks.append("what stands behind the amounts is left out")
         return name, said, ""
+
+    def _with_ounces(self, pounds: str, ounces: str, place: Place) -> str:
+        """“1 lb” and “3” -> “1 lb 3 oz”; not where both columns may say one weight twice."""
+        ounces = f"{ounces} oz" if _is_plain(ounces) else ounces
+        if not pounds:
+            return ounces
+        lb, oz = (amount_of(said, self.commas, place).value for said in (pounds, ounces))
+        pound, ounce = Decimal(repr(GRAMS["lb"])), Decimal(repr(GRAMS["oz"]))
+        if lb and oz and (lb % pound or oz >= 16 * ounce):
+            raise QuantityError(
+                f"“{pounds}” and “{ounces}” may be added or say the same.",
+                hint="Write whole pounds and fewer than 16 ounces; or say by  --column  which "
+                "column counts.",
+                place=place,
+            )
+        return f"{pounds} {ounces}"
 
     def _not_split_by_comma(self, cells: list[str], amount: int, place: Place) -> None:
         if cells[amount].isdigit() and cells[amount + 1].isdigit():
@@ -272,6 +298,11 @@ class _Rows:
                 place=Place(self.path, max(n for n, _ in self._units.values())),
             )
         )
+
+
+def _is_plain(said: str) -> bool:
+    """Without a unit."""
+    return not re.search(r"[A-Za-z%]", said)
 
 
 def _short(value: Decimal) -> str:

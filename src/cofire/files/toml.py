@@ -140,7 +140,7 @@ def _locate(text: str) -> dict[tuple[str, ...], int]:
     counts: dict[tuple[str, ...], int] = {}
     current: tuple[str, ...] = ()
     quoted: str | None = None
-    for number, line in enumerate(text.splitlines(), start=1):
+    for number, line in enumerate(text.split("\n"), start=1):  # no other sign ends a line of TOML
         if quoted:
             if quoted in line:
                 quoted = None
@@ -257,7 +257,9 @@ class Table:
 
 
 def collect(errors: list[CofireError], error: CofireError) -> None:
-    """Append an error, unpacking one that holds several."""
+    """Append an error, unpacking one that holds several; what was said already is not repeated."""
     from cofire.errors import Problems
 
-    errors.extend(error.errors if isinstance(error, Problems) else [error])
+    said = {str(e) for e in errors}
+    new = error.errors if isinstance(error, Problems) else (error,)
+    errors.extend(e for e in new if str(e) not in said)

@@ -8,9 +8,21 @@ import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import IO
+from typing import IO, Literal
 
 from cofire.errors import DataFileError, Place
+
+#: How names of what we draw end, and what each then holds that no file of a person's does. Tables
+#: hold nothing of the kind, and people write into them: they are never replaced.
+_ENDINGS = {
+    "page": (".html", ".htm"),
+    "picture": (".svg",),
+    "PDF": (".pdf",),
+    "table": (".csv",),
+}
+_MARK = "<!-- made by cofire: saying the command again replaces this file -->\n"
+_OURS = {"page": _MARK.encode(), "picture": _MARK.encode(), "PDF": b"/Creator (cofire)"}
+Kind = Literal["page", "picture", "PDF", "table"]
 
 
 @contextmanager
@@ -57,6 +69,44 @@ def writing_bytes(path: Path) -> Iterator[IO[bytes]]:
         if isinstance(problem, OSError) and not isinstance(problem, BrokenPipeError):
             raise _unwritable(path, problem) from None
         raise
+
+
+def refuse_theirs(path: Path, kind: Kind) -> None:
+    """Raises DataFileError where the name is none of a page, picture, PDF or table, or where
+    writing would take the place of a file that is no earlier one of ours."""
+    endings = _ENDINGS[kind]
+    real = path.resolve()
+    if any(p.suffix.lower() not in endings for p in (path, real)):
+        raise DataFileError(
+            f"this is no name of a {kind}.",
+            hint=f"Write a name ending in {endings[0]}:  {path.stem or kind}{endings[0]}",
+            place=Place(path),
+        )
+    if not real.is_file():  # what else is in the way is refused when it is written
+        return
+    try:
+        ours = kind in _OURS and _OURS[kind] in real.read_bytes()
+    except OSError as problem:
+        raise DataFileError(
+            f"the file there cannot be read ({problem.strerror}).", place=Place(path)
+        ) from None
+    if not ours:
+        why = ", and it bears no mark of cofire, so it may be yours" if kind in _OURS else ""
+        raise DataFileError(
+            f"there is a file of this name already{why}.",
+            hint="Choose another name, or move it away.",
+            place=Place(path),
+        )
+
+
+@contextmanager
+def drawing(path: Path, kind: Kind) -> Iterator[IO[str]]:
+    """As ``writing``, for what is made from answers: it never takes the place of a file that a
+    person wrote, and bears a mark by which it may be replaced itself."""
+    refuse_theirs(path, kind)
+    with writing(path) as out:
+        yield out
+        out.write(_MARK if kind in ("page", "picture") else "")
 
 
 def _unwritable(path: Path, problem: OSError) -> DataFileError:

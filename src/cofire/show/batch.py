@@ -11,7 +11,8 @@ from rich.text import Text
 
 from cofire.answers.batch_records import Bucket, Method, Need, Pack, Sheet, Units
 from cofire.answers.mixing import start_ml
-from cofire.answers.weighing import UNIT_G, shown_in
+from cofire.answers.weighing import shown_beside, shown_in
+from cofire.show.amounts import bulk, money
 from cofire.show.terminal import console, findings_block, heading, title
 
 _BOX = "[ ]"
@@ -65,8 +66,8 @@ def weight(gram: Decimal, units: Units, step_g: Decimal) -> str:
     return f"{shown_in([gram], units, step_g)[1][0]:f} {units}"
 
 
-def money(amount: float | None, currency: str) -> str:
-    return "–" if amount is None else f"{amount:.2f} {currency}".rstrip()
+def _money(amount: Decimal | float | None, currency: str) -> str:
+    return "–" if amount is None else money(amount, currency)
 
 
 def _pairs(rows: tuple[tuple[str, str], ...]) -> Table:
@@ -87,12 +88,11 @@ def _needs(pack: Pack, stocked: bool) -> Table:
     for need in pack.needs:
         row = [
             Text(f"{_BOX} {need.part.material.name}"),
-            Text(mass(float(need.need_g), units), "bold"),
+            Text(bulk(need.need_g, units), "bold"),
         ]
         if stocked:
-            row += [
-                Text(t) for t in (mass(need.have_g, units), _short(need, units), _cost(need, pack))
-            ]
+            have = bulk(need.have_g, units, on_shelf=True) or "–"
+            row += [Text(t) for t in (have, _short(need, units), _cost(need, pack))]
         table.add_row(*row)
     return table
 
@@ -100,21 +100,11 @@ def _needs(pack: Pack, stocked: bool) -> Table:
 def _short(need: Need, units: Units) -> str:
     if need.buy_g is None:
         return "–"
-    return "enough" if need.buy_g == 0.0 else mass(need.buy_g, units)
+    return "enough" if need.buy_g == 0.0 else bulk(need.buy_g, units)
 
 
 def _cost(need: Need, pack: Pack) -> str:
-    return "" if need.buy_g == 0.0 else money(need.cost, pack.currency)
-
-
-def mass(gram: float | None, units: Units) -> str:
-    """About so much, in the larger or the smaller unit of a system; a dash for what is unknown."""
-    if gram is None:
-        return "–"
-    if units in ("oz", "lb"):
-        pounds = gram / float(UNIT_G["lb"])
-        return f"{pounds:.2f} lb" if pounds >= 1.0 else f"{16.0 * pounds:.2f} oz"
-    return f"{gram / 1000.0:.2f} kg" if gram >= 1000.0 else f"{gram:.1f} g"
+    return "" if need.buy_g == 0.0 else _money(need.cost, pack.currency)
 
 
 def _buying(out: Console, pack: Pack) -> None:
@@ -124,12 +114,13 @@ def _buying(out: Console, pack: Pack) -> None:
         known = [n.cost for n in short if n.cost is not None]
         text = Text(f"To buy: {len(short)} material{'s' * (len(short) != 1)}", style="bold")
         if known:
-            text.append(f", {money(sum(known), pack.currency)}")
+            text.append(f", {money(sum(known, Decimal(0)), pack.currency)}")
             if len(known) < len(short):
                 text.append(f" and {len(short) - len(known)} whose price nobody gave")
         out.print(Padding(text, (1, 2, 0, 2)))
     if 0 < unknown < len(pack.needs):
-        said = f"– nobody said what is on the shelf or what it costs ({unknown} materials)."
+        count = f"{unknown} material{'s' * (unknown != 1)}"
+        said = f"– nobody said what is on the shelf or what it costs ({count})."
         out.print(Padding(Text(said, style="dim"), (0, 2)))
 
 
@@ -196,13 +187,13 @@ def _weigh_up(out: Console, buckets: list[Bucket], sheet: Sheet) -> None:
     weights = [w.weigh_g for w in bucket.weighings]
     lines, running = shown_in(weights, units, sheet.scale_g)
     beside = BESIDE[units]
-    other, _ = shown_in(weights, beside, sheet.scale_g)
+    other = shown_beside(weights, beside, sheet.scale_g)
     table = Table(box=None, padding=(0, 1), show_edge=False, header_style="dim", expand=True)
     table.add_column("", no_wrap=True)
     table.add_column("", ratio=1)
     table.add_column(f"weigh, {units}", justify="right", no_wrap=True)
     table.add_column("bucket then holds", justify="right", no_wrap=True)
-    table.add_column(beside, justify="right", no_wrap=True, style="dim")
+    table.add_column(f"{beside}, rounded", justify="right", no_wrap=True, style="dim")
     base = sum(1 for w in bucket.weighings if not w.addition)
     for k, line in enumerate(bucket.weighings):
         if k == base:
@@ -258,8 +249,8 @@ def _numbered(lines: tuple[str, ...], numbers: bool) -> Table:
 
 def _costs(sheet: Sheet) -> Table:
     rows = [
-        ("in all", money(sheet.cost, sheet.currency)),
-        ("100 g dry", money(sheet.cost_per_100_g, sheet.currency)),
+        ("in all", _money(sheet.cost, sheet.currency)),
+        ("100 g dry", _money(sheet.cost_per_100_g, sheet.currency)),
     ]
     if len(sheet.buckets) > 1 and sheet.cost is not None:
         rows.append(("a bucket", money(sheet.cost / len(sheet.buckets), sheet.currency)))

@@ -8,6 +8,8 @@ from cofire.answers.weighing import shown_in
 from cofire.show.machine import findings_list, number
 
 if TYPE_CHECKING:
+    from decimal import Decimal
+
     from cofire.answers.batch_records import Bucket, Need, Pack, Rounding, Sheet
     from cofire.records import Caution
 
@@ -19,7 +21,7 @@ def pack_dict(pack: Pack) -> dict[str, Any]:
         "date": pack.date,
         "audience": pack.audience,
         "people": pack.people,
-        "cost": pack.cost,
+        "cost": _amount(pack.cost),
         "currency": pack.currency,
         "firing": pack.firing.id if pack.firing else None,
         "assignments": [{"who": who, "what": what} for who, what in pack.assignments],
@@ -27,6 +29,10 @@ def pack_dict(pack: Pack) -> dict[str, Any]:
         "cautions": [_caution(caution, ()) for caution in pack.cautions],
         "sheets": [_sheet(sheet) for sheet in pack.sheets],
     }
+
+
+def _amount(money: Decimal | None) -> float | None:
+    return None if money is None else float(money)
 
 
 def _need(need: Need) -> dict[str, Any]:
@@ -37,7 +43,7 @@ def _need(need: Need) -> dict[str, Any]:
         "have_g": need.have_g,
         "buy_g": need.buy_g,
         "price_per_kg": need.price_per_kg,
-        "cost_of_what_to_buy": need.cost,
+        "cost_of_what_to_buy": _amount(need.cost),
     }
 
 
@@ -65,7 +71,7 @@ def _sheet(sheet: Sheet) -> dict[str, Any]:
         "units": sheet.units,
         "buckets": [_bucket(bucket, sheet) for bucket in sheet.buckets],
         "rounding": _rounding(sheet.rounding),
-        "cost": sheet.cost,
+        "cost": _amount(sheet.cost),
         "cost_per_100_g": sheet.cost_per_100_g,
         "cost_per_piece": sheet.cost_per_piece,
         "piece": sheet.piece,

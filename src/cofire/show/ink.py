@@ -10,6 +10,7 @@ import html
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any, Literal
 
 INK, PAPER = "#2b2622", "#fffdf8"
@@ -126,43 +127,59 @@ def to_svg(picture: Picture, width: str) -> str:
     return "".join(out) + "</svg>"
 
 
+@lru_cache(maxsize=512)  # a box to tick stands on a page fifty times
 def to_drawing(picture: Picture, width_pt: float, font: str) -> Any:
-    """The drawing for a PDF, ``width_pt`` points wide."""
-    from reportlab.graphics.shapes import Drawing, Group, String
-    from reportlab.graphics.shapes import Path as Outline
+    """The drawing for a PDF, ``width_pt`` points wide; the same one wherever it is the same."""
+    from reportlab.lib.colors import HexColor
+    from reportlab.platypus import Flowable
+
+    scale, high = width_pt / picture.width, picture.height
+    outlines = [_outline(m, high) if isinstance(m, Path) else None for m in picture.marks]
+
+    class Drawn(Flowable):  # type: ignore[misc]
+        """Straight onto the canvas: reportlab's own shapes check every number they are given."""
+
+        def draw(self) -> None:
+            self.canv.saveState()
+            self.canv.scale(scale, scale)
+            for mark, outline in zip(picture.marks, outlines, strict=True):
+                if isinstance(mark, Words):
+                    _write(self.canv, mark, high, font, HexColor(mark.ink))
+                else:
+                    _paint(self.canv, mark, outline)
+            self.canv.restoreState()
+
+    made = Drawn()
+    made.width, made.height = width_pt, scale * high
+    return made
+
+
+def _write(canvas: Any, mark: Words, high: float, font: str, ink: Any) -> None:
+    canvas.setFont(font, mark.size)
+    canvas.setFillColor(ink)
+    by = {"start": canvas.drawString, "middle": canvas.drawCentredString,
+          "end": canvas.drawRightString}  # fmt: skip
+    by[mark.anchor](mark.x, high - mark.y, mark.text)
+
+
+def _outline(mark: Path, high: float) -> Any:
+    from reportlab.pdfgen.pathobject import PDFPathObject
+
+    outline = PDFPathObject()
+    draw = {"M": outline.moveTo, "L": outline.lineTo, "C": outline.curveTo, "Z": outline.close}
+    for letter, numbers in _STEP.findall(mark.d):
+        at = [float(n) for n in numbers.split()]
+        at[1::2] = [high - y for y in at[1::2]]
+        draw[letter](*at)
+    return outline
+
+
+def _paint(canvas: Any, mark: Path, outline: Any) -> None:
     from reportlab.lib.colors import HexColor
 
-    k = width_pt / picture.width
-    group = Group(transform=(k, 0, 0, k, 0, 0))
-    for mark in picture.marks:
-        if isinstance(mark, Words):
-            if mark.text:
-                y = picture.height - mark.y
-                group.add(
-                    String(
-                        mark.x,
-                        y,
-                        mark.text,
-                        fontName=font,
-                        fontSize=mark.size,
-                        textAnchor=mark.anchor,
-                        fillColor=HexColor(mark.ink),
-                    )
-                )
-            continue
-        outline = Outline(
-            fillColor=HexColor(mark.fill) if mark.fill else None,
-            strokeColor=HexColor(mark.stroke) if mark.stroke else None,
-            strokeWidth=mark.width,
-        )
-        for letter, numbers in _STEP.findall(mark.d):
-            at = [float(n) for n in numbers.split()]
-            at[1::2] = [picture.height - y for y in at[1::2]]
-            {
-                "M": outline.moveTo,
-                "L": outline.lineTo,
-                "C": outline.curveTo,
-                "Z": outline.closePath,
-            }[letter](*at)
-        group.add(outline)
-    return Drawing(width_pt, k * picture.height, group)
+    if mark.fill:
+        canvas.setFillColor(HexColor(mark.fill))
+    if mark.stroke:
+        canvas.setStrokeColor(HexColor(mark.stroke))
+        canvas.setLineWidth(mark.width)
+    canvas.drawPath(outline, stroke=bool(mark.stroke), fill=bool(mark.fill))

@@ -11,10 +11,12 @@ from numpy import interp
 from cofire.answers.batch_records import Bucket, Method, Need, Pack, Sheet, Units, Water
 from cofire.answers.cooling import smoke_words
 from cofire.answers.firing import FiringAnswer, firing_answer
-from cofire.answers.weighing import UNIT_G, shown_in
+from cofire.answers.weighing import shown_in
 from cofire.files.library import Library
 from cofire.findings import ORDER
 from cofire.records import Caution, Part
+from cofire.show.amounts import bulk
+from cofire.show.amounts import money as money  # both sheets ask for words here
 from cofire.show.cards import keyed_in_words
 from cofire.show.ink import INK, Path, Picture, Words, line, polygon
 from cofire.show.pictograms import ACT_SIGNS, in_order
@@ -112,15 +114,17 @@ def litres(millilitres: float) -> str:
 def waters(sheet: Sheet) -> list[tuple[Water, tuple[str, ...], tuple[str, ...]]]:
     """For each way to apply: its density and note, then water and slurry for each bucket, or once
     where buckets are alike."""
-    shown = sheet.buckets[:1] if all_alike(sheet.buckets) else sheet.buckets
-    return [
+    found = [
         (
             water,
-            tuple(litres(b.waters[k].water_ml) for b in shown),
-            tuple(litres(b.waters[k].slurry_ml) for b in shown),
+            tuple(litres(b.waters[k].water_ml) for b in sheet.buckets),
+            tuple(litres(b.waters[k].slurry_ml) for b in sheet.buckets),
         )
-        for k, water in enumerate(shown[0].waters)
+        for k, water in enumerate(sheet.buckets[0].waters)
     ]
+    # a jug does not tell what a step of the scale more or less asks for
+    alike = all(len(set(amounts)) == len(set(made)) == 1 for _, amounts, made in found)
+    return [(w, a[:1], m[:1]) for w, a, m in found] if alike else found
 
 
 def density(water: Water) -> str:
@@ -187,11 +191,6 @@ def _doubts(sheet: Sheet, severities: tuple[str, ...]) -> list[str]:
     return list(dict.fromkeys(said))
 
 
-def money(amount: float, currency: str) -> str:
-    """“3.20 GBP”"""
-    return f"{amount:.2f} {currency}".rstrip()
-
-
 def costs(sheet: Sheet) -> str:
     """What it costs, or nothing where prices are missing."""
     if sheet.cost is None:
@@ -220,16 +219,6 @@ def pack_line(pack: Pack) -> str:
     return " · ".join(said)
 
 
-def bulk(gram: Decimal | float | None, units: Units) -> str:
-    """A weight to shop by, exact where it is given exactly; nothing for None."""
-    if gram is None:
-        return ""
-    if units in ("g", "kg"):
-        return f"{gram:f} g" if isinstance(gram, Decimal) else f"{gram:.0f} g"
-    pounds = float(gram) / float(UNIT_G["lb"])
-    return f"{pounds:.2f} lb" if pounds >= 1.0 else f"{16 * pounds:.2f} oz"
-
-
 def shopping(pack: Pack) -> list[tuple[str, str, str, str, str, str]]:
     """Material, need, have, buy, price of a kilogram, cost; room to write where nobody said."""
     units = pack.sheets[0].units if pack.sheets else "g"
@@ -237,7 +226,7 @@ def shopping(pack: Pack) -> list[tuple[str, str, str, str, str, str]]:
         (
             need.part.material.name,
             bulk(need.need_g, units),
-            bulk(need.have_g, units),
+            bulk(need.have_g, units, on_shelf=True),
             _buy(need, units),
             "" if need.price_per_kg is None else f"{need.price_per_kg:.2f}",
             "" if need.cost is None else f"{need.cost:.2f}",
@@ -261,14 +250,16 @@ def short_of(pack: Pack) -> str:
 
 
 def total_cost(pack: Pack) -> str:
-    """The cost of it all, or which prices are missing."""
+    """What the list costs and what all that is used costs, or which prices are missing."""
+    costs = [n.cost for n in pack.needs if n.cost is not None]
+    buy = f"to buy {money(sum(costs, Decimal(0)), pack.currency)}; " if any(costs) else ""
     if pack.cost is not None:
-        return f"all together {money(pack.cost, pack.currency)}"
+        return f"{buy}what is used, all together {money(pack.cost, pack.currency)}"
     missing = [n.part.material.name for n in pack.needs if n.price_per_kg is None]
     if not missing or len(missing) == len(pack.needs):
         return ""
     listed = ", ".join(missing) if len(missing) <= 3 else f"{len(missing)} materials"
-    return f"no total: no price for {listed}"
+    return f"{buy}no total: no price for {listed}"
 
 
 def tile_count(pack: Pack) -> int:

@@ -13,14 +13,14 @@ from cofire.records import Caution
 from cofire.show import sheet_words as words
 from cofire.show.ink import tick_boxes, tideline, to_svg
 from cofire.show.pictograms import pictogram
-from cofire.show.qr import qr, recipe_words
+from cofire.show.qr import NAME_ONLY, code_mm, qr, recipe_words
 from cofire.show.sheets_style import sheet_style
 
 #: Room inside the margins, mm: wide, high.
 _ROOM = {"A4": (184.0, 268.0), "Letter": (190.0, 250.0)}
 #: From large to small type; our choice.
 _NORMAL = (1.2, 1.12, 1.05, 1.0, 0.94, 0.88, 0.82, 0.76, 0.7, 0.64, 0.6)
-_LARGE = (1.35, 1.25, 1.15, 1.05, 0.95)
+_LARGE = (1.35, 1.25, 1.15, 1.05, 0.95, 0.88, 0.82)
 _BLANK = '<i class="blank"></i>'
 
 
@@ -61,25 +61,41 @@ def page_scale(pack: Pack, sheet: Sheet, paper: str, large: bool = False) -> flo
     """
     wide, high = _ROOM[paper]
     scales = _LARGE if large else _NORMAL
-    for k in scales:
-        # a little of the first of two pages stays empty
-        if _high_mm(pack, sheet, wide, k) <= (1.8 if large else 1.0) * high:
-            return k
-    return scales[-1]
+    pages = [_page_count(_blocks_mm(pack, sheet, wide, k, large), high) for k in scales]
+    # what fits no page in the smallest type fills the next one in larger
+    most = max(2 if large else 1, min(pages))
+    return next(k for k, count in zip(scales, pages, strict=True) if count <= most)
 
 
-def _high_mm(pack: Pack, sheet: Sheet, wide: float, k: float) -> float:
-    """Millimetres that a glaze takes; an estimate, rather too much than too little."""
+def _page_count(blocks: list[float], high: float) -> int:
+    """Pages that blocks take when each goes whole to the next page where it does not fit."""
+    pages, left = 1, high
+    for block in blocks:
+        if left < block < high:
+            pages, left = pages + 1, high
+        left -= block
+        while left < 0.0:
+            pages, left = pages + 1, left + high
+    return pages
+
+
+def _blocks_mm(pack: Pack, sheet: Sheet, wide: float, k: float, large: bool) -> list[float]:
+    """Millimetres that the parts of a glaze take which are not torn apart: head, tables, what to
+    do, and the rest; an estimate, rather too much than too little."""
 
     def lines(text: str, points: float, room: float) -> int:
         # a letter is 0.58 of its height wide, a point 0.353 mm
         return max(1, math.ceil(len(text) * 0.58 * 0.353 * points * k / room))
 
     # a header is as high as its code, whose size is fixed
-    total = 42.0 + 10.0 * k * lines(sheet.recipe.name, 27, wide - 36) + 12.0 * k
+    said, _ = recipe_words(sheet, pack.date)
+    code = code_mm(qr(said))
+    total = code + 13.0 + 10.0 * k * lines(sheet.recipe.name, 27, wide - code - 7) + 12.0 * k
     total += 11.0 * k * bool(sheet.teacher_only)
     total += sum(5.2 * k * lines(r, 9.5, wide) for r in words.remarks(sheet))
-    for table in words.weighups(sheet, 3):
+    blocks = [total]
+    for table in words.weighups(sheet, 2 if large else 3):
+        total = 15.0 * k
         columns = len(table.numbers)
         ticks = 10.0 * min(columns, 5) * k if table.alike else 0.0
         room = wide - ticks - (76.0 * k if table.alike else 46.0 * columns * k)
@@ -87,17 +103,18 @@ def _high_mm(pack: Pack, sheet: Sheet, wide: float, k: float) -> float:
             name = lines(line.part.material.name + "  TEACHER" * line.teacher, 13, max(room, 30))
             boxes = 6.6 * math.ceil(columns / 5) if table.alike else 10.5
             total += k * (max(boxes, 5.6 * name) + 2.4)
-        total += 15.0 * k
-    total += sum(10.2 if w.note else 7.4 for w in sheet.buckets[0].waters) * k + 9.0 * k
+        blocks.append(total)
+    blocks.append(sum(10.2 if w.note else 7.4 for w in sheet.buckets[0].waters) * k + 9.0 * k)
     steps = sum(4.7 * k * lines(t, 10, 0.58 * wide) for t in sheet.mixing)
     kept = sum(4.4 * k * lines(t, 8.5, 0.36 * wide) for t in sheet.keeping)
-    total += max(steps, kept) + 8.0 * k
+    blocks.append(max(steps, kept) + 8.0 * k)
+    total = 30.0 * k
     small = max(7.0, 8.0 * k) / k
     for caution, names in words.sheet_cautions(pack, sheet):
         total += 1.4 * small * 0.353 * k * lines(
             f"{caution.severity} {', '.join(names)} {caution.text}", small, wide)  # fmt: skip
     total += sum(1.3 * small * 0.353 * k * lines(d, small, wide) for d in words.doubts(sheet))
-    return total + 30.0 * k
+    return [*blocks, total]
 
 
 def _head(name: str, about: str, right: str = "") -> str:
@@ -131,8 +148,11 @@ def _tick(width: str = "1.6em") -> str:
 
 
 def _glaze(pack: Pack, sheet: Sheet, k: int, scale: float, large: bool) -> str:
-    code = to_svg(qr(recipe_words(sheet, pack.date)), "29mm")
-    right = f'<div class="code">{code}<b>{_e(sheet.code)}</b></div>'
+    said, whole = recipe_words(sheet, pack.date)
+    code = qr(said)
+    drawn = to_svg(code, f"{code_mm(code):.1f}mm")
+    only = "" if whole else f"<small>{NAME_ONLY}</small>"
+    right = f'<div class="code">{drawn}<b>{_e(sheet.code)}</b>{only}</div>'
     out = [
         f'<section class="page" style="--k:{scale:g}">',
         _head(sheet.recipe.name, words.about(sheet), right),
@@ -264,9 +284,9 @@ def _cover(pack: Pack) -> str:
             sheet.recipe.name, sheet.code, sheet.recipe.surface,
             words.weight(sheet.dry_g, sheet), len(sheet.buckets), cost,
         )  # fmt: skip
-        rows.append(_row([_tick("1.3em"), *map(_e, cells)], "tmm rrr"))
+        rows.append(_row([_tick("1.3em"), *map(_e, cells)], "tmcnrrr"))
     heads = ("", "glaze", "code", "surface", "dry", "buckets", "cost")
-    out.append("<h2>glazes</h2>" + _table("plain", heads, rows, "tmm rrr"))
+    out.append("<h2>glazes</h2>" + _table("plain", heads, rows, "tmcnrrr"))
     return "".join(out) + _mind([(c, ()) for c in pack.cautions])
 
 

@@ -10,7 +10,8 @@ from cofire.answers.firing import FiringAnswer
 from cofire.records import Caution
 from cofire.show import sheet_words as words
 from cofire.show.ink import tick_boxes, tideline
-from cofire.show.qr import qr, recipe_words
+from cofire.show.qr import NAME_ONLY, code_mm, qr, recipe_words
+from cofire.show.sheets_letters import drawable, stand_ins, with_lost_letters, with_stand_ins
 from cofire.show.sheets_setting import GREY, MM, Setting, draw_page, paged, tall
 
 Paper = Literal["A4", "Letter"]
@@ -40,11 +41,12 @@ def pack_pdf(
     firing, labels. The same pack gives the same bytes."""
     from reportlab.pdfgen.canvas import Canvas
 
+    pack, names = with_lost_letters(pack), stand_ins(pack)
     wide, high = (side * MM for side in PAPERS[paper])
     inner = (wide - 2 * _MARGIN * MM, high - (_MARGIN + _FOOT) * MM)
     pages: list[tuple[list[Any], str]] = []
     if words.has_cover(pack):
-        pages += _front(pack, inner, _COVER_LARGE if large else _COVER)
+        pages += _front(pack, inner, _COVER_LARGE if large else _COVER, names)
     for k, sheet in enumerate(pack.sheets):
         foot = f"{sheet.code}, glaze {k + 1} of {len(pack.sheets)}"
         fitted = _fit(
@@ -52,18 +54,19 @@ def pack_pdf(
             inner,
             _LARGE if large else _NORMAL,
             2 if large else 1,
+            names,
         )
         pages += [(page, foot) for page in fitted]
     answer = words.firing_of(pack)
     if answer is not None:
-        fitted = _fit(lambda s: _firing(s, pack, answer), inner, _NORMAL[2:], 1)
+        fitted = _fit(lambda s: _firing(s, pack, answer), inner, _NORMAL[2:], 1, names)
         pages += [(page, "firing and pull plan") for page in fitted]
-    sheets_of_labels = _label_sheets(pack, inner) if labels else []
+    sheets_of_labels = _label_sheets(pack, inner, names) if labels else []
     canvas = Canvas(out, pagesize=(wide, high), invariant=1, lang="en")
     canvas.setTitle(f"{pack.title}, batch sheets")
     canvas.setCreator("cofire")
     total = len(pages) + len(sheets_of_labels)
-    start = " · ".join(filter(None, (pack.title, pack.date)))
+    start = drawable(with_stand_ins(" · ".join(filter(None, (pack.title, pack.date))), names))
     for k, (page, foot) in enumerate(pages):
         draw_page(canvas, page, _MARGIN * MM, _FOOT * MM, (start, foot, f"page {k + 1} of {total}"))
     for cells, size in sheets_of_labels:
@@ -76,28 +79,38 @@ def _fit(
     inner: tuple[float, float],
     scales: tuple[float, ...],
     most: int,
+    names: dict[str, str],
 ) -> list[list[Any]]:
     """Pages in the largest type that needs no more than ``most`` of them; if none does, one more
     page."""
-    for scale in scales:
-        story = build(Setting(scale, inner[0]))
-        if tall(story, *inner) <= most * inner[1]:
-            pages = paged(story, *inner)
-            if len(pages) <= most:
-                return pages
-    return _fit(build, inner, scales, most + 1)
+    found: list[list[Any]] = []
+    least, above = 0, len(scales)
+    while least < above:  # in smaller type a page holds more, so halve what is left to try
+        tried = (least + above) // 2
+        story = build(Setting(scales[tried], inner[0], names))
+        pages = paged(story, *inner) if tall(story, *inner) <= most * inner[1] else []
+        if 0 < len(pages) <= most:
+            found, above = pages, tried
+        else:
+            least = tried + 1
+    return found or _fit(build, inner, scales, most + 1, names)
 
 
 def _head(s: Setting, name: str, about: str, right: list[Any] | None = None) -> list[Any]:
     size = 27 if len(name) < 24 else 22 if len(name) < 40 else 17
     left = [s.text(name, size, bold=True), s.gap(1), s.text(about, 10.5)]
-    block = left if right is None else [s.grid([[left, right]], [None, 31 * MM], pad=0)]
+    side = None if right is None else right[0].width + 2 * MM
+    block = left if right is None else [s.grid([[left, "", right]], [None, 3 * MM, side], pad=0)]
     return [*block, s.gap(1), s.picture(tideline(s.width / (1.4 * s.k)), s.width), s.gap(1.5)]
 
 
 def _glaze(s: Setting, pack: Pack, sheet: Sheet, large: bool) -> list[Any]:
-    code = qr(recipe_words(sheet, pack.date))
-    right = [s.picture(code, 29 * MM), s.text(sheet.code, 13, bold=True, align="center")]
+    said, whole = recipe_words(sheet, pack.date)
+    code = qr(said)
+    right = [s.picture(code, code_mm(code) * MM)]
+    right.append(s.text(sheet.code, 13, bold=True, align="center"))
+    if not whole:
+        right.append(s.text(NAME_ONLY, 7 / s.k, align="center"))
     story = _head(s, sheet.recipe.name, words.about(sheet), right)
     story.append(s.blanks(("made by", 3), ("date", 2), ("checked by", 2)))
     story.append(s.gap(2))
@@ -221,14 +234,14 @@ def _mind(
 
 
 def _front(
-    pack: Pack, inner: tuple[float, float], scales: tuple[float, ...]
+    pack: Pack, inner: tuple[float, float], scales: tuple[float, ...], names: dict[str, str]
 ) -> list[tuple[list[Any], str]]:
     """Cover and shopping list on one page, or on one each."""
-    both = _fit(lambda s: [*_cover(s, pack), *_shopping(s, pack)], inner, scales, 1)
+    both = _fit(lambda s: [*_cover(s, pack), *_shopping(s, pack)], inner, scales, 1, names)
     if len(both) == 1:
         return [(both[0], "what we make and need")]
-    cover = _fit(lambda s: _cover(s, pack), inner, scales, 1)
-    listed = _fit(lambda s: _shopping(s, pack), inner, scales, 1)
+    cover = _fit(lambda s: _cover(s, pack), inner, scales, 1, names)
+    listed = _fit(lambda s: _shopping(s, pack), inner, scales, 1, names)
     return [*((p, "what we make") for p in cover), *((p, "what we need") for p in listed)]
 
 
@@ -301,10 +314,10 @@ def _firing(s: Setting, pack: Pack, answer: FiringAnswer) -> list[Any]:
 
 
 def _label_sheets(
-    pack: Pack, inner: tuple[float, float]
+    pack: Pack, inner: tuple[float, float], names: dict[str, str]
 ) -> list[tuple[list[list[Any]], tuple[float, float, int]]]:
     """Pages of labels: what stands on each, and their size."""
-    s = Setting(1.0, inner[0])
+    s = Setting(1.0, inner[0], names)
     buckets = [_bucket_label(s, sheet, b) for sheet in pack.sheets for b in sheet.buckets]
     tiles = [_tile_label(s, sheet) for sheet in pack.sheets for _ in range(words.tile_count(pack))]
     pages = []

@@ -3,56 +3,32 @@
 from __future__ import annotations
 
 import html
-import unicodedata
-from functools import lru_cache
 from typing import Any
 
 from cofire.show.ink import INK, Picture, to_drawing
 from cofire.show.pictograms import pictogram
+from cofire.show.sheets_letters import BOLD, FACE, ITALIC, drawable, fonts, with_stand_ins
 
 #: Points in a millimetre; a point is 1/72 in.
 MM = 72.0 / 25.4
 GREY, _RULE = "#5f574e", "#a79d90"
-_FACE, _BOLD, _ITALIC = "Vera", "VeraBd", "VeraIt"
 #: Cautions never get smaller than this, points; our choice.
 _LEAST_PT = 6.8
+_FOOT_PT = 7.5
 _BADGE = '&nbsp; <font size="{size}" backColor="#000000" color="#ffffff">&nbsp;{words}&nbsp;</font>'
 
 
-@lru_cache(maxsize=1)
-def _fonts() -> frozenset[int]:
-    """Register the fonts that reportlab brings along; the characters they have."""
-    from reportlab.lib.fonts import addMapping
-    from reportlab.pdfbase.pdfmetrics import registerFont
-    from reportlab.pdfbase.ttfonts import TTFont
-
-    faces = [TTFont(name, f"{name}.ttf") for name in (_FACE, _BOLD, _ITALIC)]
-    for face in faces:
-        registerFont(face)
-    for bold, italic, name in ((0, 0, _FACE), (1, 0, _BOLD), (0, 1, _ITALIC), (1, 1, _BOLD)):
-        addMapping(_FACE, bold, italic, name)
-    return frozenset(faces[0].face.charToGlyph)
-
-
-def drawable(text: str) -> str:
-    """Text in characters that the fonts have: CO₂ as CO2, ő as o, and ? for what has no like."""
-    known = _fonts()
-    out = []
-    for char in text:
-        if ord(char) in known:
-            out.append(char)
-        else:
-            plain = [c for c in unicodedata.normalize("NFKD", char) if ord(c) in known]
-            out.append("".join(c for c in plain if not unicodedata.combining(c)) or "?")
-    return "".join(out)
-
-
 class Setting:
-    """How large, and how wide (points); everything it makes is ready to be placed."""
+    """How large, how wide (points), and what stands for names whose letters are lacking;
+    everything it makes is ready to be placed."""
 
-    def __init__(self, k: float, width: float) -> None:
-        _fonts()
-        self.k, self.width = k, width
+    def __init__(self, k: float, width: float, names: dict[str, str] | None = None) -> None:
+        fonts()
+        self.k, self.width, self.names = k, width, names or {}
+
+    def plain(self, words: str) -> str:
+        """Words in letters that there are."""
+        return drawable(with_stand_ins(words, self.names))
 
     def text(
         self,
@@ -76,7 +52,7 @@ class Setting:
         size *= self.k
         style = ParagraphStyle(
             "sheet",
-            fontName=_BOLD if bold else _ITALIC if italic else _FACE,
+            fontName=BOLD if bold else ITALIC if italic else FACE,
             fontSize=size,
             leading=lead * size,
             alignment={"left": 0, "center": 1, "right": 2}[align],
@@ -85,7 +61,7 @@ class Setting:
             firstLineIndent=-hang * MM * self.k,
             splitLongWords=1,
         )
-        shown = markup + html.escape(drawable(words))
+        shown = markup + html.escape(self.plain(words))
         if badge:
             shown += _BADGE.format(size=f"{0.62 * size:.1f}", words=html.escape(badge))
         return Paragraph(shown, style)
@@ -107,13 +83,13 @@ class Setting:
 
     def picture(self, picture: Picture, width: float) -> Any:
         """A drawing, ``width`` points wide whatever the scale."""
-        return to_drawing(picture, width, _FACE)
+        return to_drawing(picture, width, FACE)
 
     def wide(self, words: str, size: float) -> float:
         """Points that a table's column needs for one line of bold text."""
         from reportlab.pdfbase.pdfmetrics import stringWidth
 
-        return float(stringWidth(words, _BOLD, size * self.k)) + 14.0
+        return float(stringWidth(words, BOLD, size * self.k)) + 14.0
 
     def diamond(self, name: str, millimetres: float = 13.5) -> Any:
         return self.picture(pictogram(name), millimetres * MM * self.k)
@@ -121,7 +97,7 @@ class Setting:
     def caution(self, severity: str, by: str, words: str) -> Any:
         """One caution in small type: how grave, who brings it, what to do."""
         before = f"<b>{html.escape(severity)}</b>&nbsp; " if severity else ""
-        before += f"<b>{html.escape(drawable(by))}</b>" if by else ""
+        before += f"<b>{html.escape(self.plain(by))}</b>" if by else ""
         size = max(_LEAST_PT, 8.0 * self.k) / self.k
         return self.text(words, size, markup=before, hang=3)
 
@@ -152,7 +128,7 @@ class Setting:
         from reportlab.pdfbase.pdfmetrics import stringWidth
 
         width = within or self.width
-        said = [stringWidth(w, _FACE, size * self.k) + 12 for w, _ in lines]
+        said = [stringWidth(w, FACE, size * self.k) + 12 for w, _ in lines]
         room = (width - sum(said)) / sum(share for _, share in lines)
         widths = [w for (_, share), word in zip(lines, said, strict=True)
                   for w in (word, room * share)]  # fmt: skip
@@ -285,6 +261,17 @@ def paged(story: list[Any], width: float, height: float) -> list[list[Any]]:
     return [page for page in pages if page]
 
 
+def cut(words: str, room: float, font: str, size: float) -> str:
+    """As much of a line as ``room`` points hold, with “…” where it was cut."""
+    from reportlab.pdfbase.pdfmetrics import stringWidth
+
+    if stringWidth(words, font, size) <= room:
+        return words
+    while words and stringWidth(words + "…", font, size) > room:
+        words = words[:-1]
+    return words.rstrip() + "…"
+
+
 def draw_page(
     canvas: Any, page: list[Any], margin: float, foot: float, said: tuple[str, str, str]
 ) -> None:
@@ -297,10 +284,12 @@ def draw_page(
                       (wide - 2 * margin - width) / 2)  # fmt: skip
         flowable.drawOn(canvas, x, y - needs)
         y -= needs
-    canvas.setFont(_FACE, 7.5)
+    canvas.setFont(FACE, _FOOT_PT)
     canvas.setFillGray(0.35)
     line = foot - 5 * MM
-    canvas.drawString(margin, line, drawable(said[0])[:60])
-    canvas.drawCentredString(wide / 2, line, drawable(said[1]))
-    canvas.drawRightString(wide - margin, line, drawable(said[2]))
+    start, middle, end = said
+    room = wide / 2 - margin - canvas.stringWidth(middle) / 2 - 4 * MM
+    canvas.drawString(margin, line, cut(start, room, FACE, _FOOT_PT))
+    canvas.drawCentredString(wide / 2, line, middle)
+    canvas.drawRightString(wide - margin, line, end)
     canvas.showPage()

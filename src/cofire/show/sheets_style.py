@@ -23,6 +23,7 @@ header{display:flex;justify-content:space-between;gap:4mm}
 h1{font-size:2.6em;line-height:1.08}.long h1{font-size:2.1em}.longest h1{font-size:1.6em}
 .name p{font-size:1.05em;margin-top:1mm}
 .code{text-align:center;flex:none}.code b{display:block;font-size:1.3em;letter-spacing:.06em}
+.code svg{margin:0 auto}.code small{display:block;max-width:29mm;font-size:7pt;line-height:1.1}
 svg{display:block}header+svg{margin:1mm 0 2mm}
 h2{font-size:.95em;text-transform:uppercase;letter-spacing:.04em;margin:.7em 0 .2em;
 break-after:avoid}
@@ -30,13 +31,14 @@ break-after:avoid}
 .blank{flex:1;border-bottom:.3mm solid INK}
 .band{background:#000;color:#fff;font-weight:bold;padding:.3em .5em;margin:.3em 0}
 .remark{font-style:italic;margin:.2em 0}.doubt{color:#5f574e;font-size:max(7pt,.8em)}
+.doubt,.dim,footer{break-before:avoid;break-inside:avoid}
 .dim{color:#5f574e;font-size:.85em;margin-top:.4em}
 table{border-collapse:collapse;width:100%;margin-bottom:.6em}
 th{font-weight:normal;font-size:.85em;color:#5f574e;text-align:left;
 border-bottom:.4mm solid INK;padding:.2em .3em}
 td{border-bottom:.2mm solid #a79d90;padding:.28em .3em;vertical-align:middle}
 tbody tr:last-child td{border-bottom:.4mm solid INK}
-tr{break-inside:avoid}thead{display:table-header-group}
+tr,.weigh,.water,.acts,li{break-inside:avoid}thead{display:table-header-group}
 .t{width:1%;padding-left:0}.w,.r,.b{text-align:right;white-space:nowrap}
 th.l{width:15%}td.l,.b{border-left:.2mm solid #a79d90}
 .weigh .m{font-weight:bold;font-size:1.25em}.weigh .w{font-weight:bold;font-size:1.8em}
@@ -46,6 +48,7 @@ th.l{width:15%}td.l,.b{border-left:.2mm solid #a79d90}
 .weigh tr:last-child .r{font-weight:bold}
 .weigh .b{width:23%}.weigh .b svg{float:left}.b b{font-size:1.5em;display:block}
 .b small{font-size:1em}
+.additions{break-after:avoid}
 .additions td{border-top:.6mm solid INK;font-style:italic;font-size:.85em}
 .badge{background:#000;color:#fff;font-size:.62em;padding:.1em .4em;vertical-align:middle}
 .water b{font-size:1.2em}.water small{display:block;color:#5f574e;font-size:.75em}
@@ -59,7 +62,8 @@ th.l{width:15%}td.l,.b{border-left:.2mm solid #a79d90}
 font-size:.9em;text-transform:uppercase}.plate.big{font-size:1.25em;display:table}
 .who{columns:2;column-gap:8mm}.who p{display:flex;gap:2mm;border-bottom:.2mm solid #a79d90;
 padding:.2em 0;break-inside:avoid}.who b{flex:0 0 32%}
-.plain td{padding:.15em .3em}.plain .m,.plain .w{font-weight:bold}.plain th{text-align:inherit}
+.plain td{padding:.15em .3em}.plain .m,.plain td.c,.plain .w{font-weight:bold}
+.plain .c,.plain .n{white-space:nowrap}.plain th{text-align:inherit}
 .plain th.m,.plain th{font-weight:normal;text-align:left}.plain th.r{text-align:right}
 .buy td.r,.buy td.w{border-left:.2mm solid #a79d90;min-width:14mm}
 .total{text-align:right;font-weight:bold;font-size:1.1em}
@@ -68,7 +72,9 @@ font-weight:bold}
 .log td{height:7.4mm;height:calc(7.4mm*var(--k));padding:0 .3em;
 border-left:.2mm solid #a79d90}.log td.t{border-left:0}.log td:empty{width:14%}
 .log .m{font-weight:bold;white-space:nowrap}.log td:nth-child(4){white-space:nowrap}
-footer{display:flex;justify-content:space-between;color:#5f574e;font-size:7.5pt;margin-top:1em}
+footer{display:flex;justify-content:space-between;gap:5mm;color:#5f574e;font-size:7.5pt;
+margin-top:1em}footer span{white-space:nowrap}footer span:first-child{overflow:hidden;
+text-overflow:ellipsis}
 .labels{padding-top:1mm!important;display:grid;align-content:start;justify-content:start}
 .buckets{grid-template-columns:repeat(2,91mm);grid-auto-rows:61mm}
 .tiles{grid-template-columns:repeat(4,45mm);grid-auto-rows:24mm}
