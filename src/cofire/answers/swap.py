@@ -9,7 +9,7 @@ import numpy as np
 
 from cofire import glass
 from cofire.answers.analysis import analyse
-from cofire.answers.at_hand import COLOURS, is_colour, is_gel, trouble_to_get
+from cofire.answers.at_hand import COLOURS, is_colour, is_gel, is_like, trouble_to_get
 from cofire.answers.cautions import material_cautions
 from cofire.answers.family import Family, family_of
 from cofire.answers.formula import composition_findings
@@ -169,7 +169,8 @@ def _rebuilt(
     gels = np.array([is_gel(m) for m in materials])
     most = np.where(gels, np.maximum(now, _MOST_GEL / 100.0 * now.sum()), np.inf)
     adding = (moles * per_cent).sum(axis=1)
-    wanted = Wanted(matrix, amounts, adding, float(adding @ rest), most)
+    twins = np.array([m.id != gone.id and is_like(m, gone) for m in materials])
+    wanted = Wanted(matrix, amounts, adding, float(adding @ rest), most, twins)
     found = rebuild(wanted, now, cost, use, most_new, _WORTH)
     return [replace(one, parts=one.parts + fixed) for one in found]
 

@@ -10,7 +10,7 @@ from cofire.arrays import Array, Mask
 from cofire.formulate.program import Kept, solve
 
 #: New materials that promise most, solved one by one before the best is taken.
-_PROMISING = 24
+_PROMISING = 8
 
 
 @dataclass(frozen=True, eq=False)
@@ -31,6 +31,7 @@ class Wanted:
     adding: Array
     total: float
     most: Array | None = None  # (M,) of each material
+    likely: Mask | None = None  # (M,) new materials that are tried whatever they promise
 
 
 def rebuild(
@@ -49,6 +50,8 @@ def rebuild(
     if first is not None:
         found.append(first)
     for _ in range(most_new):
+        if found and _total(found[-1]) < worth:
+            return found
         better = _one_more(wanted, usual, cost, use)
         if better is None:
             break
@@ -96,7 +99,9 @@ def _one_more(wanted: Wanted, usual: Array, cost: Array, use: Mask) -> tuple[int
     if use.any():
         try:
             gain = _program(wanted, usual, cost, use)[1]
-            spare = spare[np.argsort(gain[spare], kind="stable")][:_PROMISING]
+            order = spare[np.argsort(gain[spare], kind="stable")]
+            likely = spare[wanted.likely[spare]] if wanted.likely is not None else spare[:0]
+            spare = np.unique(np.concatenate([order[:_PROMISING], likely]))
         except ValueError:
             pass
     best: tuple[int, Rebuilt] | None = None

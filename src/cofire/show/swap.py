@@ -123,7 +123,7 @@ def show_book(
         ink = "" if answer.yes else "bold yellow"
         table.add_row(
             answer.recipe.name,
-            _new(best),
+            _new(best, gone),
             Text(signed(best.moves_1e6_per_k, 2), ink),
             Text(signed(best.moves_c), ink),
         )
@@ -139,8 +139,10 @@ def show_book(
     out.print()
 
 
-def _new(way: Swapped) -> str:
-    return ", ".join(m.name for m in way.new) or "what it has already"
+def _new(way: Swapped, gone: Material) -> str:
+    """What comes in; by id where its name is that of what is gone."""
+    names = (m.id if m.name == gone.name else m.name for m in way.new)
+    return ", ".join(names) or "what it has already"
 
 
 def swap_dict(answer: SwapAnswer) -> dict[str, Any]:
