@@ -27,11 +27,11 @@ from cofire.records import Material, Recipe, Shape
 from cofire.units import grams, millimetres
 
 if TYPE_CHECKING:
-    from cofire.answers.adjust import AdjustAnswer
+    from cofire.answers.change.adjust import AdjustAnswer
+    from cofire.answers.change.swap import SwapAnswer
     from cofire.answers.coat import Coat
     from cofire.answers.firing import FiringAnswer
     from cofire.answers.lustre import LustreAnswer
-    from cofire.answers.swap import SwapAnswer
 
 Named = str | Path
 
@@ -156,9 +156,9 @@ class Studio:
     ) -> AdjustAnswer:
         """The nearest recipes that meet wishes such as “expansion 7.2” or “fits”; from materials in
         ``shelf``, or all that are usual."""
-        from cofire.answers.adjust import adjust
-        from cofire.answers.at_hand import at_hand
-        from cofire.answers.wishes import read_wish
+        from cofire.answers.change.adjust import adjust
+        from cofire.answers.change.at_hand import at_hand
+        from cofire.answers.change.wishes import read_wish
 
         glaze = self.library.recipe(recipe)
         return adjust(
@@ -176,9 +176,9 @@ class Studio:
 
     def swap(self, recipe: Named, gone: str, *, shelf: Sequence[str] = ()) -> SwapAnswer:
         """A recipe rebuilt without one of its materials."""
-        from cofire.answers.at_hand import at_hand
-        from cofire.answers.swap import swap
-        from cofire.answers.wishes import material_meant
+        from cofire.answers.change.at_hand import at_hand
+        from cofire.answers.change.swap import swap
+        from cofire.answers.change.wishes import material_meant
 
         glaze = self.library.recipe(recipe)
         material = material_meant(gone, self.library, glaze)

@@ -10,16 +10,16 @@ import numpy as np
 import pytest
 
 from cofire import glass
-from cofire.answers.adjust import AdjustAnswer, adjust
 from cofire.answers.analysis import analyse
-from cofire.answers.at_hand import at_hand, is_gel, is_like, read_shelf
-from cofire.answers.compose import compose, read_unity
+from cofire.answers.change.adjust import AdjustAnswer, adjust
+from cofire.answers.change.at_hand import at_hand, is_gel, is_like, read_shelf
+from cofire.answers.change.compose import compose, read_unity
+from cofire.answers.change.swap import swap
+from cofire.answers.change.wishes import is_clay, read_wish
 from cofire.answers.family import family_of, glance
 from cofire.answers.fit import fit
 from cofire.answers.pair import pair
 from cofire.answers.schedule import moments
-from cofire.answers.swap import swap
-from cofire.answers.wishes import is_clay, read_wish
 from cofire.chem.composition import unity
 from cofire.chem.oxides import INDEX, MOLAR_MASS, vector
 from cofire.errors import CofireError, CompositionError, QuantityError, UnknownNameError

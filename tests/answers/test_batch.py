@@ -15,17 +15,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cofire.answers.analysis import analyse
-from cofire.answers.batch import Group, Order, batch
-from cofire.answers.batch_records import Pack
-from cofire.answers.batch_teams import assignments
-from cofire.answers.batch_water import densities, drunk_ml_per_m2
-from cofire.answers.coat import read_coat
-from cofire.answers.family import family_of, glance
-from cofire.answers.mixing import start_ml
-from cofire.answers.pieces import LOSS, SIZES, dry_g_per_m2, read_pieces, read_size
-from cofire.answers.recipe_code import recipe_code
-from cofire.answers.slurry import density_g_per_ml, solids_g_per_cm3
-from cofire.answers.weighing import (
+from cofire.answers.batch.mixing import start_ml
+from cofire.answers.batch.pack import Group, Order, batch
+from cofire.answers.batch.pieces import LOSS, SIZES, dry_g_per_m2, read_pieces, read_size
+from cofire.answers.batch.recipe_code import recipe_code
+from cofire.answers.batch.records import Pack
+from cofire.answers.batch.slurry import density_g_per_ml, solids_g_per_cm3
+from cofire.answers.batch.teams import assignments
+from cofire.answers.batch.water import densities, drunk_ml_per_m2
+from cofire.answers.batch.weighing import (
     UNIT_G,
     decimal_grams,
     read_step,
@@ -35,6 +33,8 @@ from cofire.answers.weighing import (
     weigh_up,
     whole_steps,
 )
+from cofire.answers.coat import read_coat
+from cofire.answers.family import family_of, glance
 from cofire.errors import CompositionError, Problems, QuantityError
 from cofire.files.library import Library
 from cofire.files.stock import OnShelf, Stock

@@ -10,9 +10,10 @@ import numpy as np
 import pytest
 
 from cofire.answers.analysis import analyse
-from cofire.answers.blend import Blend, blend, words_of
-from cofire.answers.blend_additions import read_addition
-from cofire.answers.blend_points import (
+from cofire.answers.batch.slurry import SOLIDS_G_PER_CM3, dry_g_per_ml
+from cofire.answers.blend.additions import read_addition
+from cofire.answers.blend.mix import Blend, blend, words_of
+from cofire.answers.blend.points import (
     Cup,
     dry_shares,
     into_cups,
@@ -20,11 +21,10 @@ from cofire.answers.blend_points import (
     read_cup,
     read_slurry,
 )
-from cofire.answers.blend_tiles import TILE_NOISE, choose, covariance_of
+from cofire.answers.blend.tiles import TILE_NOISE, choose, covariance_of
 from cofire.answers.fit import fit
 from cofire.answers.formula import formula
 from cofire.answers.pair import pair
-from cofire.answers.slurry import SOLIDS_G_PER_CM3, dry_g_per_ml
 from cofire.chem.composition import fired_mass, wt_from_mol
 from cofire.chem.oxides import INDEX
 from cofire.errors import CompositionError, QuantityError, UnknownNameError

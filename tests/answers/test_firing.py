@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cofire.answers.after import seconds_in_air
 from cofire.answers.firing import energy_kwh, firing_answer, with_changes
 from cofire.answers.pair import pair
+from cofire.answers.pulled.after import seconds_in_air
 from cofire.answers.schedule import kiln_history, leavings, planned
 from cofire.files.library import Library
 from cofire.firing.history import EMISSIVITY, HEAT_CAPACITY_J_M3_K

@@ -6,13 +6,13 @@ import numpy as np
 import pytest
 
 from cofire.answers.analysis import analyse
-from cofire.answers.cooling import cooling
 from cofire.answers.draws import draw_body
+from cofire.answers.explore.axes import plane
+from cofire.answers.explore.family_map import SHOWN, MapAnswer, family_map
 from cofire.answers.family import family_of, glance
-from cofire.answers.family_map import SHOWN, MapAnswer, family_map
 from cofire.answers.fit import fit
 from cofire.answers.formula import formula
-from cofire.answers.map_axes import plane
+from cofire.answers.pulled.cooling import cooling
 from cofire.answers.schedule import moments, spread_c
 from cofire.chem.composition import unity
 from cofire.chem.oxides import FLUXES, INDEX

@@ -9,11 +9,11 @@ import pytest
 
 from cofire.answers.analysis import analyse
 from cofire.answers.coat import DEFAULT
-from cofire.answers.cooling import cooling, pulled_path, read_cooling
-from cofire.answers.crackle import Net
 from cofire.answers.draws import draw_body, draw_glaze
 from cofire.answers.fit import FitAnswer, fit, fit_draws
-from cofire.answers.survival import survival
+from cofire.answers.pulled.cooling import cooling, pulled_path, read_cooling
+from cofire.answers.pulled.crackle import Net
+from cofire.answers.pulled.survival import survival
 from cofire.answers.way_down import stress_of
 from cofire.errors import CofireError, QuantityError
 from cofire.files.library import Library

@@ -9,7 +9,7 @@ from typing import Any
 import pint
 import pytest
 
-from cofire.answers.slurry import (
+from cofire.answers.batch.slurry import (
     MILLILITRES,
     SOLIDS_G_PER_CM3,
     damp_g,

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal
 
-from cofire.answers.batch_records import Audience, Bucket, Need, Pack, Rounding, Sheet, Units, Water
+from cofire.answers.batch.recipe_code import recipe_code
+from cofire.answers.batch.records import Audience, Bucket, Need, Pack, Rounding, Sheet, Units, Water
+from cofire.answers.batch.slurry import slurry_ml, solids_g_per_cm3, water_ml
+from cofire.answers.batch.weighing import weigh_up
 from cofire.answers.cautions import firing_cautions, material_cautions
-from cofire.answers.recipe_code import recipe_code
-from cofire.answers.slurry import slurry_ml, solids_g_per_cm3, water_ml
-from cofire.answers.weighing import weigh_up
 from cofire.files.library import Library
 from cofire.records import Caution, Recipe
 

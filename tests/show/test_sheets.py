@@ -16,21 +16,21 @@ from typing import Any, Literal
 import pytest
 from packs import DEMO, LIBRARY, pack, sheet
 
-from cofire.answers.batch_records import Pack
-from cofire.answers.weighing import UNIT_G
+from cofire.answers.batch.records import Pack
+from cofire.answers.batch.weighing import UNIT_G
 from cofire.errors import DataFileError
 from cofire.files import toml
 from cofire.files.materials import read_cautions
 from cofire.findings import Finding
 from cofire.records import GHS, Caution, Recipe
-from cofire.show.ink import Path as Drawn
-from cofire.show.ink import to_drawing, to_svg
-from cofire.show.pictograms import ACT_SIGNS, GHS_WORDS, pictogram
-from cofire.show.qr import NAME_ONLY, code_mm, qr, recipe_words
-from cofire.show.sheets import pack_html, page_scale
-from cofire.show.sheets_letters import with_lost_letters
-from cofire.show.sheets_pdf import pack_pdf
-from cofire.show.sheets_setting import Setting
+from cofire.show.sheets.html import pack_html, page_scale
+from cofire.show.sheets.ink import Path as Drawn
+from cofire.show.sheets.ink import to_drawing, to_svg
+from cofire.show.sheets.letters import with_lost_letters
+from cofire.show.sheets.pdf import pack_pdf
+from cofire.show.sheets.pictograms import ACT_SIGNS, GHS_WORDS, pictogram
+from cofire.show.sheets.qr import NAME_ONLY, code_mm, qr, recipe_words
+from cofire.show.sheets.setting import Setting
 
 pypdf = pytest.importorskip("pypdf")
 stringWidth = pytest.importorskip("reportlab.pdfbase.pdfmetrics").stringWidth
@@ -452,7 +452,7 @@ def test_a_pack_is_set_a_few_times_and_drawn_once(monkeypatch: pytest.MonkeyPatc
             tried += 1
             super().__init__(*how)
 
-    monkeypatch.setattr("cofire.show.sheets_pdf.Setting", Counted)
+    monkeypatch.setattr("cofire.show.sheets.pdf.Setting", Counted)
     to_drawing.cache_clear()
     printed(made, labels=True, large=True)
     assert 12 < tried <= 12 * 4 + 3 * 3 + 4 + 1  # halving 8, 4 and 9 sizes; labels have one

@@ -15,10 +15,10 @@ import numpy as np
 
 from cofire import glass
 from cofire.answers.coat import DEFAULT, SPREAD, Coat
-from cofire.answers.cooling import Cooling
 from cofire.answers.draws import KILN_SPREAD_C, LEAST_TENSION_MN_M, BodyDraws, GlazeDraws, rng_for
 from cofire.answers.fit import FitDraws, fit_draws
 from cofire.answers.melting import WORKING_C
+from cofire.answers.pulled.cooling import Cooling
 from cofire.answers.ripening import all_ripe, fluidity_up_to, needed_for, stages_at
 from cofire.answers.schedule import Moment
 from cofire.answers.solids import Mixture, mixture

@@ -6,12 +6,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from cofire.answers.after import AfterPull, after_pull
 from cofire.answers.analysis import melt_share
 from cofire.answers.cautions import firing_cautions, material_cautions
 from cofire.answers.coat import DEFAULT, Coat
-from cofire.answers.cooling import pulled
 from cofire.answers.draws import GlazeDraws, draw_glaze
+from cofire.answers.pulled.after import AfterPull, after_pull
+from cofire.answers.pulled.cooling import pulled
 from cofire.answers.schedule import (
     Leaving,
     kiln_history,

@@ -10,8 +10,6 @@ import numpy as np
 from cofire.answers.analysis import analyse
 from cofire.answers.cautions import material_cautions, pull_cautions
 from cofire.answers.coat import DEFAULT, Coat
-from cofire.answers.cooling import Cooling, cooling
-from cofire.answers.crackle import CrackleCurve, Net, crackle_curve, net_of, nets
 from cofire.answers.draws import (
     BodyDraws,
     GlazeDraws,
@@ -27,9 +25,11 @@ from cofire.answers.formula import (
     ambiguity_findings,
     composition_findings,
 )
-from cofire.answers.smoke import Pulled, on_its_way, pulled_stress
+from cofire.answers.pulled.cooling import Cooling, cooling
+from cofire.answers.pulled.crackle import CrackleCurve, Net, crackle_curve, net_of, nets
+from cofire.answers.pulled.smoke import Pulled, on_its_way, pulled_stress
+from cofire.answers.pulled.survival import Survival, survival
 from cofire.answers.solids import solid_findings
-from cofire.answers.survival import Survival, survival
 from cofire.answers.way_down import (
     Through,
     WayDown,

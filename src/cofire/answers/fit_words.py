@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from cofire.answers.cooling import Cooling
-from cofire.answers.survival import Survival
+from cofire.answers.pulled.cooling import Cooling
+from cofire.answers.pulled.survival import Survival
 from cofire.arrays import Array
 from cofire.findings import Finding
 from cofire.records import Body, Recipe

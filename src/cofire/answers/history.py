@@ -12,7 +12,7 @@ import numpy as np
 
 from cofire import glass
 from cofire.answers.analysis import analyse
-from cofire.answers.recipe_code import recipe_code
+from cofire.answers.batch.recipe_code import recipe_code
 from cofire.answers.solids import mixture
 from cofire.errors import (
     CofireError,

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from cofire import glass
-from cofire.answers.after import seconds_in_air
 from cofire.answers.analysis import analyse
 from cofire.answers.cautions import material_cautions
 from cofire.answers.coat import DEFAULT
 from cofire.answers.draws import GlazeDraws, draw_glaze, quantiles
 from cofire.answers.formula import Interval
+from cofire.answers.pulled.after import seconds_in_air
 from cofire.answers.schedule import moments
 from cofire.arrays import Array
 from cofire.chem.oxides import INDEX

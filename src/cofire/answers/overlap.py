@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from cofire.answers.coat import Coat
-from cofire.answers.cooling import Cooling
 from cofire.answers.draws import BodyDraws, draw_glaze
 from cofire.answers.fit import fit_draws
+from cofire.answers.pulled.cooling import Cooling
 from cofire.answers.ripening import stages_at
 from cofire.answers.schedule import Moment
 from cofire.arrays import Array

@@ -10,7 +10,6 @@ import numpy as np
 from cofire.answers.analysis import analyse
 from cofire.answers.cautions import firing_cautions, material_cautions, pull_cautions
 from cofire.answers.coat import DEFAULT, Coat
-from cofire.answers.cooling import cooling
 from cofire.answers.draws import GlazeDraws, draw_body, draw_glaze, quantiles
 from cofire.answers.firing import speed_findings
 from cofire.answers.fit import FitAnswer, fit_draws, summarise
@@ -23,6 +22,8 @@ from cofire.answers.formula import (
 )
 from cofire.answers.long_hold import crystal_findings, vapour_findings
 from cofire.answers.overlap import Overlap, overlaps
+from cofire.answers.pulled.cooling import cooling
+from cofire.answers.pulled.survival import Survival, survival
 from cofire.answers.ripening import Fluidity, all_ripe, fluidity_up_to, stages_at
 from cofire.answers.schedule import Moment, moments, spread_c
 from cofire.answers.search import (
@@ -34,7 +35,6 @@ from cofire.answers.search import (
     smallest_change,
 )
 from cofire.answers.solids import solid_findings
-from cofire.answers.survival import Survival, survival
 from cofire.arrays import Mask
 from cofire.errors import CompositionError
 from cofire.files.library import Library

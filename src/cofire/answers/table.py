@@ -8,7 +8,7 @@ from decimal import Decimal
 from pathlib import Path
 
 from cofire.answers.analysis import analyse
-from cofire.answers.weighing import one_line_each, weigh_up, whole_steps
+from cofire.answers.batch.weighing import one_line_each, weigh_up, whole_steps
 from cofire.errors import (
     CofireError,
     CompositionError,

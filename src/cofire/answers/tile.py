@@ -8,10 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from cofire.answers.coat import Coat
-from cofire.answers.cooling import cooling
 from cofire.answers.draws import draw_body, draw_glaze, quantiles
 from cofire.answers.fit import FitDraws, fit_draws
 from cofire.answers.formula import Interval
+from cofire.answers.pulled.cooling import cooling
 from cofire.arrays import Array
 from cofire.errors import CompositionError
 from cofire.fit.crackle import FLAWS_PER_MM, spacing_mm

@@ -19,14 +19,14 @@ from cofire.cli.common import (
 if TYPE_CHECKING:
     from decimal import Decimal
 
-    from cofire.answers.batch import Order
-    from cofire.answers.batch_records import Method, Pack, Units
+    from cofire.answers.batch.pack import Order
+    from cofire.answers.batch.records import Method, Pack, Units
 
 
 def _scale(scale: str | None, units: Units | None, large: bool) -> tuple[Decimal, Units]:
     """What the scale reads to and shows; usual ones where nobody says (common practice, no
     source)."""
-    from cofire.answers.weighing import read_step
+    from cofire.answers.batch.weighing import read_step
     from cofire.units import split
 
     usual: dict[Units, tuple[str, str]] = {
@@ -62,11 +62,11 @@ def _order(
     bucket_size: str | None,
     shared: bool,
 ) -> Order:
-    from cofire.answers.batch import Order
-    from cofire.answers.batch_water import densities
-    from cofire.answers.pieces import read_pieces, read_size
-    from cofire.answers.slurry import millilitres
-    from cofire.answers.weighing import decimal_grams
+    from cofire.answers.batch.pack import Order
+    from cofire.answers.batch.pieces import read_pieces, read_size
+    from cofire.answers.batch.slurry import millilitres
+    from cofire.answers.batch.water import densities
+    from cofire.answers.batch.weighing import decimal_grams
     from cofire.errors import QuantityError
 
     amounts = {"--dry": dry, "--bucket": bucket, "--pieces": pieces}
@@ -121,13 +121,13 @@ def _write(
 ) -> None:
     if page:
         from cofire.files.whole import drawing
-        from cofire.show.sheets import pack_html
+        from cofire.show.sheets.html import pack_html
 
         with drawing(Path(page), "page") as out:
             out.write(pack_html(pack, paper=paper, large=large, labels=labels))
     if pdf:
         from cofire.files.whole import refuse_theirs, writing_bytes
-        from cofire.show.sheets_pdf import pack_pdf
+        from cofire.show.sheets.pdf import pack_pdf
 
         made = BytesIO()
         pack_pdf(pack, made, paper=paper, large=large, labels=labels)
@@ -234,8 +234,8 @@ def batch(
     the last digit. Stock and prices come from “stock.toml” in your studio. Leaves with 0 when the
     scale can weigh all of it, 1 when something comes out as nothing.
     """
-    from cofire.answers.batch import Group
-    from cofire.answers.batch import batch as answer_for
+    from cofire.answers.batch.pack import Group
+    from cofire.answers.batch.pack import batch as answer_for
     from cofire.files.stock import read_stock
 
     lib = library(ctx)
@@ -261,7 +261,7 @@ def batch(
     )
     _write(pack, page, pdf, paper, large, labels)
     if pdf:
-        from cofire.show.sheets_letters import with_lost_letters
+        from cofire.show.sheets.letters import with_lost_letters
 
         pack = with_lost_letters(pack)
     if as_json:

@@ -81,9 +81,9 @@ def blend(
     Two recipes make a line, three a triangle, four a grid. Leaves with 0 when some point is right
     in all that was asked (--firing, --body), 1 when none is.
     """
-    from cofire.answers.blend import blend as answer_for
-    from cofire.answers.blend_additions import read_addition
-    from cofire.answers.blend_points import read_cup, read_slurry
+    from cofire.answers.blend.additions import read_addition
+    from cofire.answers.blend.mix import blend as answer_for
+    from cofire.answers.blend.points import read_cup, read_slurry
 
     lib = library(ctx)
     coat_read, wall_mm = ware(coat, wall)
@@ -108,7 +108,7 @@ def blend(
         from cofire.files.whole import drawing
 
         if svg:
-            from cofire.show.blend_picture import blend_svg
+            from cofire.show.pictures.blend import blend_svg
 
             with drawing(Path(svg), "picture") as out:
                 out.write(blend_svg(answer))

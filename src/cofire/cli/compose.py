@@ -40,9 +40,9 @@ def compose(
     meant. Leaves with 0 when it can be reached, 1 when only nearly.
     """
     from cofire.answers.analysis import analyse
-    from cofire.answers.at_hand import at_hand, read_shelf
-    from cofire.answers.compose import compose as answer_for
-    from cofire.answers.compose import read_unity
+    from cofire.answers.change.at_hand import at_hand, read_shelf
+    from cofire.answers.change.compose import compose as answer_for
+    from cofire.answers.change.compose import read_unity
     from cofire.chem.oxides import APART, INDEX
     from cofire.errors import UnknownNameError
 

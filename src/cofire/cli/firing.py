@@ -64,12 +64,12 @@ def firing(
         lib, changed, [lib.recipe(r) for r in recipes], coat=coat_read, wall_mm=wall_mm
     )
     if svg is not None:
-        from cofire.show.picture import firing_svg
+        from cofire.show.pictures.firing import firing_svg
 
         with drawing(Path(svg), "picture") as out:
             out.write(firing_svg(answer))
     if cards is not None:
-        from cofire.show.cards import firing_cards
+        from cofire.show.pictures.cards import firing_cards
 
         with drawing(Path(cards), "page") as out:
             out.write(firing_cards(answer))

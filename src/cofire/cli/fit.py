@@ -25,7 +25,7 @@ def _draw(svg: str | None, answers: list[FitAnswer]) -> None:
     if svg is None:
         return
     from cofire.files.whole import drawing
-    from cofire.show.strip import strip_svg
+    from cofire.show.pictures.strip import strip_svg
 
     with drawing(Path(svg), "picture") as out:
         out.write(strip_svg(answers))

@@ -35,8 +35,8 @@ def table(
     Two columns, material and amount; additions stand below a line of that name. “cofire read”
     reads it back.
     """
+    from cofire.answers.batch.weighing import decimal_grams, read_step
     from cofire.answers.table import batch_rows, plain_rows
-    from cofire.answers.weighing import decimal_grams, read_step
     from cofire.errors import DataFileError, Place, QuantityError
     from cofire.files.tables import table_text
     from cofire.files.whole import writing

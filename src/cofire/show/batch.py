@@ -9,9 +9,9 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from cofire.answers.batch_records import Bucket, Method, Need, Pack, Sheet, Units
-from cofire.answers.mixing import start_ml
-from cofire.answers.weighing import shown_beside, shown_in
+from cofire.answers.batch.mixing import start_ml
+from cofire.answers.batch.records import Bucket, Method, Need, Pack, Sheet, Units
+from cofire.answers.batch.weighing import shown_beside, shown_in
 from cofire.show.amounts import bulk, money
 from cofire.show.terminal import console, findings_block, heading, title
 

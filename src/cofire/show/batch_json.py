@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from cofire.answers.weighing import shown_in
+from cofire.answers.batch.weighing import shown_in
 from cofire.show.machine import findings_list, number
 
 if TYPE_CHECKING:
     from decimal import Decimal
 
-    from cofire.answers.batch_records import Bucket, Need, Pack, Rounding, Sheet
+    from cofire.answers.batch.records import Bucket, Need, Pack, Rounding, Sheet
     from cofire.records import Caution
 
 

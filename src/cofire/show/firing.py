@@ -7,8 +7,8 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from cofire.answers.after import AfterPull
 from cofire.answers.firing import FiringAnswer, Load, Track
+from cofire.answers.pulled.after import AfterPull
 from cofire.arrays import Array
 from cofire.show.terminal import console, findings_block, heading
 from cofire.show.verdict import clock

@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING, Any
 from cofire.chem.oxides import named
 
 if TYPE_CHECKING:
-    from cofire.answers.crackle import Handling, Net
     from cofire.answers.day import DayPlan
     from cofire.answers.firing import FiringAnswer
     from cofire.answers.fit import FitAnswer
     from cofire.answers.formula import FormulaAnswer, Interval
     from cofire.answers.lustre import LustreAnswer
     from cofire.answers.pair import PairAnswer
-    from cofire.answers.survival import Survival
+    from cofire.answers.pulled.crackle import Handling, Net
+    from cofire.answers.pulled.survival import Survival
     from cofire.findings import Finding
     from cofire.records import Material
 

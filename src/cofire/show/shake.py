@@ -9,9 +9,9 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from cofire.answers.shake import Doubt, ShakeAnswer, share_of
-from cofire.answers.shake_draws import SOURCES
-from cofire.answers.shake_effects import Effect, Shift
+from cofire.answers.explore.shake import Doubt, ShakeAnswer, share_of
+from cofire.answers.explore.shake_draws import SOURCES
+from cofire.answers.explore.shake_effects import Effect, Shift
 from cofire.show.family_map import CAUTIONS
 from cofire.show.machine import findings_list, number
 from cofire.show.terminal import console, findings_block, heading, signed

@@ -1,0 +1,1 @@
+"""What to weigh, mix, buy and mind, as exact decimals and plain facts."""

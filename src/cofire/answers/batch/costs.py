@@ -1,0 +1,82 @@
+"""What sheets cost, what is short on the shelf, and what to buy."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from decimal import ROUND_HALF_UP, Decimal
+
+from cofire.answers.batch.pieces import Pieces
+from cofire.answers.batch.records import Need, Sheet
+from cofire.files.stock import Stock
+from cofire.findings import Finding, sort_findings
+from cofire.records import Part
+
+
+def totals(sheets: Sequence[Sheet]) -> list[tuple[Part, Decimal]]:
+    """Every material over all buckets of all sheets, in the order of its name."""
+    parts: dict[str, Part] = {}
+    grams: dict[str, Decimal] = {}
+    for sheet in sheets:
+        for bucket in sheet.buckets:
+            for line in bucket.weighings:
+                key = line.part.material.id
+                parts.setdefault(key, line.part)
+                grams[key] = grams.get(key, Decimal(0)) + line.weigh_g
+    order = sorted(parts, key=lambda key: parts[key].material.name.lower())
+    return [(parts[key], grams[key]) for key in order]
+
+
+def needs_of(sheets: Sequence[Sheet], stock: Stock) -> tuple[Need, ...]:
+    """What is needed, what is there, and what the rest costs; None where nobody said."""
+    found = []
+    for part, need_g in totals(sheets):
+        shelf = stock.of(part.material.id)
+        have = None if shelf.have_g is None else Decimal(repr(shelf.have_g))
+        buy = None if have is None else max(Decimal(0), need_g - have)
+        price = shelf.price_per_kg
+        cost = None if price is None or buy is None else _cents(price, buy)
+        found.append(
+            Need(part, need_g, shelf.have_g, None if buy is None else float(buy), price, cost)
+        )
+    return tuple(found)
+
+
+def _cents(price_per_kg: float, gram: Decimal) -> Decimal:
+    """What it costs in whole hundredths, as it is printed, so that printed lines add up."""
+    exact = Decimal(repr(price_per_kg)) * gram / 1000
+    return exact.quantize(Decimal("0.01"), ROUND_HALF_UP)
+
+
+def with_costs(sheet: Sheet, stock: Stock, pieces: Pieces | None) -> Sheet:
+    """The sheet with what its materials cost; None, and said, where a price is missing."""
+    if not stock.shelf:
+        return sheet
+    cost, exact, unknown = Decimal(0), 0.0, []
+    for part, need_g in totals([sheet]):
+        price = stock.of(part.material.id).price_per_kg
+        if price is None:
+            unknown.append(part.material.name)
+        else:
+            cost += _cents(price, need_g)
+            exact += price * float(need_g) / 1000.0
+    sheet = replace(sheet, currency=stock.currency)
+    if unknown:
+        missing = Finding(
+            "no-price",
+            "note",
+            f"no price of {', '.join(unknown)}, so what it costs is not known.",
+            "stock.toml",
+        )
+        return replace(sheet, findings=sort_findings([*sheet.findings, missing]))
+    per_piece, name = None, ""
+    if pieces:
+        size = pieces.largest
+        per_piece, name = exact * size.area_m2 / pieces.area_m2, size.words
+    return replace(
+        sheet,
+        cost=cost,
+        cost_per_100_g=100.0 * exact / float(sheet.dry_g),
+        cost_per_piece=per_piece,
+        piece=name,
+    )

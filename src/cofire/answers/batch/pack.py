@@ -1,0 +1,297 @@
+"""Batch sheets: how much of each glaze, what to weigh for it, what it costs, who must take care."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from fractions import Fraction
+
+from cofire.answers.analysis import analyse
+from cofire.answers.batch.costs import needs_of, with_costs
+from cofire.answers.batch.mixing import keeping, mixing_steps
+from cofire.answers.batch.pieces import LOSS, Pieces, counted, dry_g_per_m2
+from cofire.answers.batch.recipe_code import recipe_code
+from cofire.answers.batch.records import Bucket, Method, Pack, Rounding, Sheet, Units
+from cofire.answers.batch.rounding import FEW_STEPS, felt_by_glass, rounding, too_few
+from cofire.answers.batch.safety import (
+    audience_of,
+    pack_cautions,
+    refuse_for_school,
+    school_findings,
+    sheet_cautions,
+    teacher_only,
+)
+from cofire.answers.batch.slurry import dry_g_per_ml, slurry_ml, solids_g_per_cm3
+from cofire.answers.batch.teams import assignments
+from cofire.answers.batch.water import bisque_finding, waters
+from cofire.answers.batch.weighing import share_out, weigh_up, whole_steps
+from cofire.answers.coat import DEFAULT, Coat
+from cofire.answers.formula import ambiguity_findings
+from cofire.errors import QuantityError
+from cofire.files.library import Library
+from cofire.files.stock import Stock
+from cofire.findings import Finding, sort_findings
+from cofire.records import Body, Firing, Material, Recipe
+
+#: What is mixed where nobody says how much; our choice.
+_SOME_G = Decimal(1000)
+#: No studio weighs less than a gram or more than a tonne of base; our choice.
+_LEAST_G, _MOST_G = Decimal(1), Decimal(1_000_000)
+#: More buckets than this are a slip of the finger; our choice.
+_MOST_BUCKETS = 200
+
+
+@dataclass(frozen=True)
+class Order:
+    """How much is wanted (one of ``base_g``, ``slurry_ml``, ``pieces``), how it is put on, and
+    what it is weighed with. Densities are g/ml; those in ``named`` were asked for."""
+
+    densities: dict[Method, float]
+    step_g: Decimal
+    units: Units = "g"
+    base_g: Decimal | None = None
+    slurry_ml: float | None = None
+    pieces: Pieces | None = None
+    shared: bool = False  # whether the glazes share the pieces
+    coat: Coat = DEFAULT
+    wall_mm: float = 6.0
+    buckets: int | None = None
+    bucket_ml: float | None = None
+    named: tuple[Method, ...] = ()
+    words: str = ""  # how the amount was written
+
+    @property
+    def first(self) -> Method:
+        """The way to put it on that volumes and losses are reckoned for."""
+        return next(iter(self.densities))
+
+
+@dataclass(frozen=True)
+class Group:
+    """Who mixes: how many people, in how many teams, and whether they are a school's."""
+
+    school: bool = False
+    allowed: tuple[Material, ...] = ()
+    people: int | None = None
+    teams: int | None = None
+    title: str = ""
+    date: str = ""
+
+
+_NOBODY = Group()
+
+
+def batch(
+    library: Library,
+    recipes: Sequence[Recipe],
+    order: Order,
+    *,
+    stock: Stock | None = None,
+    body: Body | None = None,
+    firing: Firing | None = None,
+    group: Group = _NOBODY,
+) -> Pack:
+    """A sheet for each recipe, and what they need together.
+
+    Raises CompositionError for what is no glaze or not for a school, QuantityError for an amount
+    nobody can weigh.
+    """
+    if group.school:
+        refuse_for_school(recipes, group.allowed)
+    shelf = stock or Stock()
+    if order.pieces and order.shared:
+        order = replace(order, pieces=order.pieces.shared_by(len(recipes)))
+    sheets = tuple(
+        with_costs(_sheet(library, recipe, order, body, firing, group), shelf, order.pieces)
+        for recipe in recipes
+    )
+    needs = needs_of(sheets, shelf)
+    costs = [sheet.cost for sheet in sheets]
+    people = group.people or (order.pieces.people if order.pieces else None)
+    return Pack(
+        title=group.title or _title(recipes),
+        date=group.date,
+        audience=audience_of(group.school),
+        people=people,
+        sheets=sheets,
+        needs=needs,
+        cost=None if None in costs else sum((c for c in costs if c is not None), Decimal(0)),
+        currency=shelf.currency,
+        firing=firing,
+        cautions=pack_cautions(library, tuple(order.densities), firing),
+        assignments=assignments(sheets, people, group.teams, group.school),
+    )
+
+
+def _title(recipes: Sequence[Recipe]) -> str:
+    return recipes[0].name if len(recipes) == 1 else f"{len(recipes)} glazes"
+
+
+def _sheet(
+    library: Library,
+    recipe: Recipe,
+    order: Order,
+    body: Body | None,
+    firing: Firing | None,
+    group: Group,
+) -> Sheet:
+    analyse(recipe)
+    solids = solids_g_per_cm3(recipe.parts)
+    base_steps = _base_steps(recipe, order, solids)
+    count = _bucket_count(recipe, order, base_steps, solids)
+    split = share_out(base_steps, [Fraction(1)] * count)
+    buckets = tuple(_bucket(recipe, k, steps, order, solids) for k, steps in enumerate(split, 1))
+    rounded = rounding(recipe, buckets, order.step_g, order.units)
+    only_teacher = teacher_only(recipe) if group.school else ()
+    findings = [*_scale_findings(buckets, order), *ambiguity_findings(recipe, analyse(recipe))]
+    if rounded.matters:
+        findings.append(_rounding_finding(rounded))
+    if body:
+        findings.append(
+            bisque_finding(
+                body, order.coat, order.first, order.densities[order.first], solids, order.wall_mm
+            )
+        )
+    findings += _depth_findings(order, buckets)
+    if group.school:
+        findings += school_findings(recipe, firing)
+    methods = tuple(order.densities)
+    return Sheet(
+        recipe=recipe,
+        code=recipe_code(recipe),
+        asked=_asked(order),
+        dry_g=sum((b.total_g for b in buckets), Decimal(0)),
+        base_g=base_steps * order.step_g,
+        scale_g=order.step_g,
+        buckets=buckets,
+        rounding=rounded,
+        cost=None,
+        cost_per_100_g=None,
+        cost_per_piece=None,
+        currency="",
+        mixing=mixing_steps(recipe, buckets[0], group.school),
+        keeping=keeping(recipe, methods),
+        cautions=sheet_cautions(library, recipe),
+        teacher_only=only_teacher,
+        findings=sort_findings(findings),
+        units=order.units,
+    )
+
+
+def _base_steps(recipe: Recipe, order: Order, solids: float) -> int:
+    """Steps of the scale that the base of all buckets together is."""
+    share = recipe.base_total / sum(p.amount for p in recipe.parts)
+    if order.pieces:
+        mixed = LOSS[order.first] * dry_g_per_m2(order.coat, solids) * order.pieces.area_m2
+        steps = whole_steps(share * mixed, order.step_g, up=True)
+    elif order.slurry_ml is not None:
+        dry = float(dry_g_per_ml(order.densities[order.first], solids)) * order.slurry_ml
+        steps = whole_steps(share * dry, order.step_g)
+    else:
+        steps = whole_steps(_SOME_G if order.base_g is None else order.base_g, order.step_g)
+    base_g = steps * order.step_g
+    if not _LEAST_G <= base_g <= _MOST_G:
+        raise QuantityError(
+            f"{float(base_g):g} g of base is not what a studio mixes.",
+            hint="Write for example  --dry “2 kg”  or  --bucket “10 l”.",
+        )
+    if steps < FEW_STEPS:
+        raise QuantityError(
+            f"a scale with steps of {float(order.step_g):g} g does not weigh {float(base_g):g} g.",
+            hint="Write the smallest step that it shows, e.g. --scale “0.1 g”, or mix more.",
+        )
+    return steps
+
+
+def _bucket_count(recipe: Recipe, order: Order, base_steps: int, solids: float) -> int:
+    count = 1 if order.buckets is None else order.buckets
+    if order.bucket_ml is not None:
+        share = recipe.base_total / sum(p.amount for p in recipe.parts)
+        dry = float(base_steps * order.step_g) / share
+        volume = slurry_ml(dry, order.densities[order.first], solids)
+        # a bucket of nothing takes no number of fillings
+        count = max(1, math.ceil(volume / order.bucket_ml - 1e-6)) if order.bucket_ml > 0.0 else 0
+    if not 1 <= count <= min(_MOST_BUCKETS, base_steps // FEW_STEPS):
+        raise QuantityError(
+            f"{count} buckets of this are none.", hint="Name fewer or larger ones, or mix more."
+        )
+    return count
+
+
+def _bucket(recipe: Recipe, number: int, steps: int, order: Order, solids: float) -> Bucket:
+    lines = weigh_up(recipe, steps, order.step_g)
+    total = lines[-1].running_g
+    water = waters(float(total), order.densities, solids, order.named)
+    return Bucket(number, lines, total, water)
+
+
+def _asked(order: Order) -> str:
+    if order.pieces:
+        sizes = ", ".join(
+            f"{counted(((count, size),))} ({size.words.partition(' of ')[2]})"
+            for count, size in order.pieces.counts
+        )
+        said = order.pieces.words
+        return (said if said == counted(order.pieces.counts) else f"{said}: {sizes}") + (
+            f"; coat of {order.coat.fired_mm:.2g} mm fired"
+        )
+    if order.slurry_ml is not None:
+        density = order.densities[order.first]
+        return f"{order.words} of slurry at {density:.2f} g/ml, to {order.first}"
+    if order.base_g is not None:
+        return f"{order.words} of dry base"
+    return f"{_SOME_G} g of dry base, as nobody said how much"
+
+
+def _scale_findings(buckets: Sequence[Bucket], order: Order) -> list[Finding]:
+    few = too_few(buckets[0], order.step_g)
+    if not few:
+        return []
+    listed = ", ".join(f"{w.exact_g:.2g} g of {w.part.material.name}" for w in few)
+    nothing = any(w.weigh_g == 0 for w in few)
+    return [
+        Finding(
+            "scale-too-coarse",
+            "warning" if nothing else "caution",
+            f"{listed}: too little for a scale with steps of {float(order.step_g):.3g} g"
+            + (", which shows nothing at all of some." if nothing else "."),
+            "our choice: ten steps at least, so that half a step is 5 %",
+        )
+    ]
+
+
+def _rounding_finding(rounded: Rounding) -> Finding:
+    felt = "that can show in the colour; expansion and melting do not feel it."
+    if felt_by_glass(rounded):
+        felt = (
+            f"it moves the expansion by {rounded.moves_1e6_per_k:+.2f}e-6/K and the temperature "
+            f"where the glaze flows by {rounded.moves_c:+.0f} °C."
+        )
+    return Finding(
+        "rounding",
+        "caution",
+        f"rounding to the scale changes {rounded.worst.part.material.name} by "
+        f"{rounded.worst_percent:+.0f} % of its amount: {felt}",
+        "the glass models, exact recipe against what is weighed",
+    )
+
+
+def _depth_findings(order: Order, buckets: Sequence[Bucket]) -> list[Finding]:
+    if order.first != "dip" or order.pieces is None:
+        return []
+    size = order.pieces.largest
+    here = buckets[0].waters[0].slurry_ml
+    if here >= size.to_dip_ml:
+        return []
+    return [
+        Finding(
+            "too-little-to-dip",
+            "caution",
+            f"a bucket holds {here / 1000.0:.2g} l, and to go under, a {size.words} needs about "
+            f"{size.to_dip_ml / 1000.0:.2g} l in a bucket that just takes it: pour or brush, or "
+            "mix more.",
+            "our choice: 15 mm of room around it",
+        )
+    ]

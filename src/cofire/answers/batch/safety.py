@@ -1,0 +1,129 @@
+"""Who must not touch what: cautions of a sheet, of the day, and what a school does not mix."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from cofire.answers.batch.records import Audience, Method
+from cofire.answers.cautions import firing_cautions, material_cautions
+from cofire.errors import CofireError, CompositionError, Problems
+from cofire.files.library import Library
+from cofire.findings import ORDER, Finding
+from cofire.records import Caution, Firing, Material, Recipe
+
+#: Nothing with these goes into a class; our choice, after common practice (lead: FDA guidance of
+#: 2010; cadmium: OSHA 29 CFR 1910.1027; barium: see its caution).
+NOT_IN_SCHOOL = frozenset(("lead", "cadmium", "barium"))
+#: Metals that go through skin and mouth once their salts are dissolved; common practice.
+_TOXIC_DISSOLVED = frozenset(
+    ("copper", "cobalt", "manganese", "chromium", "nickel", "vanadium", "antimony", "silver-salt")
+)
+#: What only the teacher weighs: metal oxides and carbonates, what burns skin, and what gives off
+#: acid fume; our choice, after common practice.
+TEACHER_ONLY = _TOXIC_DISSOLVED | {
+    "lithium", "soluble-caustic", "nitrate-oxidiser", "chloride-fume", "fluoride-fume",
+    "asbestos-talc",
+} | NOT_IN_SCHOOL  # fmt: skip
+
+
+def sheet_cautions(library: Library, recipe: Recipe) -> tuple[tuple[Caution, tuple[str, ...]], ...]:
+    """What this glaze's own materials bring, and who brings it; gravest first."""
+    found = material_cautions(library, [recipe])
+    listed = [(library.cautions[f.code], f.code) for f in found]
+    listed.sort(key=lambda pair: ORDER[pair[0].severity])
+    return tuple((caution, _bearers(recipe, code)) for caution, code in listed)
+
+
+def _bearers(recipe: Recipe, code: str) -> tuple[str, ...]:
+    used = [p.material for p in recipe.parts if p.amount > 0.0]
+    return tuple(dict.fromkeys(m.name for m in used if code in m.cautions))
+
+
+def pack_cautions(
+    library: Library, methods: Sequence[Method], firing: Firing | None
+) -> tuple[Caution, ...]:
+    """What is done on the day brings: spraying, the kiln, pulling, smoke; gravest first."""
+    codes = ["spray-mist"] if "spray" in methods else []
+    codes += [f.code for f in firing_cautions(library, firing)] if firing else []
+    found = [library.cautions[code] for code in dict.fromkeys(codes) if code in library.cautions]
+    return tuple(sorted(found, key=lambda c: ORDER[c.severity]))
+
+
+def teacher_only(recipe: Recipe) -> tuple[str, ...]:
+    """Materials of a recipe that pupils do not handle, as powder."""
+    used = [p.material for p in recipe.parts if p.amount > 0.0]
+    return tuple(dict.fromkeys(m.name for m in used if TEACHER_ONLY & set(m.cautions)))
+
+
+def refuse_for_school(recipes: Iterable[Recipe], allowed: Sequence[Material]) -> None:
+    """Raise CompositionError, or Problems with one for each, for recipes that a class does not mix
+    unless the material is ``allowed`` by name."""
+    named = {m.id for m in allowed}
+    errors: list[CofireError] = []
+    for recipe in recipes:
+        for part in recipe.parts:
+            material = part.material
+            why = _why_not(material)
+            if part.amount > 0.0 and why and material.id not in named:
+                errors.append(
+                    CompositionError(
+                        f"“{recipe.name}” holds {material.name}, {why}: it is not mixed at a "
+                        "school.",
+                        hint="Choose another glaze, or find a replacement with  cofire swap. "
+                        "Whoever answers for it may add "
+                        f"--even-with “{material.name}”.",
+                        place=part.place,
+                    )
+                )
+    if errors:
+        raise Problems(errors) if len(errors) > 1 else errors[0]
+
+
+def _why_not(material: Material) -> str:
+    codes = set(material.cautions)
+    if banned := sorted(NOT_IN_SCHOOL & codes):
+        return f"which brings {banned[0]}"
+    if material.dissolves == "yes" and _TOXIC_DISSOLVED & codes:
+        return "a poisonous salt that dissolves in water"
+    return ""
+
+
+def school_findings(recipe: Recipe, firing: Firing | None) -> list[Finding]:
+    """What a school does otherwise than grown-ups."""
+    found = []
+    for part in recipe.parts:
+        if part.amount > 0.0 and (why := _why_not(part.material)):
+            found.append(
+                Finding(
+                    "kept-by-name",
+                    "danger",
+                    f"{part.material.name}, {why}, is in here because somebody named it: no pupil "
+                    "touches this glaze, dry or wet.",
+                    "--even-with",
+                )
+            )
+    found.append(
+        Finding(
+            "school-dust",
+            "warning",
+            "at a school it is usual that an adult weighs the powders beforehand and that pupils "
+            "begin with the wet glaze. Where older pupils weigh, one table, no draught, fitted "
+            "respirators, and everything wiped wet.",
+            "common practice, no source; your school's own rules come first",
+        )
+    )
+    if firing and firing.pulls:
+        found.append(
+            Finding(
+                "teacher-pulls",
+                "danger",
+                "only trained adults work at the hot kiln with tongs and at the smoke bins; pupils "
+                "stand behind a line, with a way out.",
+                "common practice, no source; your school's own rules come first",
+            )
+        )
+    return found
+
+
+def audience_of(school: bool) -> Audience:
+    return "school" if school else "adults"

@@ -1,0 +1,54 @@
+"""Who weighs what: buckets dealt to teams, and what only the teacher weighs."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from cofire.answers.batch.records import Sheet
+from cofire.errors import QuantityError
+
+#: People around one balance (a published class plan: 20 students in teams of 4, I. Currie).
+_TEAM = 4
+
+
+def assignments(
+    sheets: Sequence[Sheet], people: int | None, teams: int | None, school: bool
+) -> tuple[tuple[str, str], ...]:
+    """(who, what): buckets go round the teams in order; a team without a bucket reads the scale
+    with another. Nothing where nobody said how many people or teams there are.
+
+    Raises QuantityError for more teams than people.
+    """
+    if teams is None:
+        if people is None:
+            return ()
+        teams = max(1, round(people / _TEAM))
+    if people is not None and teams > people:
+        raise QuantityError(
+            f"{people} people do not make {teams} teams.", hint="Name fewer --teams."
+        )
+    jobs = [
+        sheet.recipe.name + (f", bucket {b.number}" if len(sheet.buckets) > 1 else "")
+        for sheet in sheets
+        for b in sheet.buckets
+    ]
+    found = []
+    if school:
+        powders = [
+            f"{', '.join(sheet.teacher_only)} for {sheet.recipe.name}"
+            for sheet in sheets
+            if sheet.teacher_only
+        ]
+        found += [("Teacher", f"weighs {text}") for text in powders]
+    for k in range(teams):
+        who = f"Team {k + 1}" + (f" ({_size(people, teams, k)})" if people else "")
+        own = jobs[k::teams]
+        if own:
+            found.append((who, "; ".join(own)))
+        else:
+            found.append((who, f"reads the scale and ticks for team {k % len(jobs) + 1}"))
+    return tuple(found)
+
+
+def _size(people: int, teams: int, k: int) -> int:
+    return people // teams + (k < people % teams)

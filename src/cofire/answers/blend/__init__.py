@@ -1,0 +1,1 @@
+"""Mixtures of glazes and of additions: points, cups, tiles to fire."""

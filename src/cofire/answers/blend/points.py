@@ -1,0 +1,207 @@
+"""The points of a blend: where they lie, what they are called, and what goes into each cup."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cofire.answers.batch.slurry import MILLILITRES, dry_g_per_ml, read_density
+from cofire.arrays import Array
+from cofire.errors import QuantityError
+from cofire.units import grams, split
+
+Form = Literal["line", "triangle", "grid"]
+#: More parts between corners give more cups than a studio mixes; our choice. 21 rows also leave
+#: one letter for each.
+MOST_STEPS = 20
+#: What studio scales and syringes read to, where nobody says; common practice, no source.
+SCALE_G, SCALE_ML = 0.1, 1.0
+#: An amount of fewer steps of the scale than this may be off by more than a tenth; our choice.
+FEW_STEPS = 5
+
+
+@dataclass(frozen=True, eq=False)
+class Points:
+    """P points. ``row`` and ``column`` (P,) count from 0; ``shares`` (P, C) of the corners, each
+    row summing to 1; ``neighbours`` (E, 2) are points that touch, each pair once."""
+
+    form: Form
+    steps: int
+    shares: Array
+    row: NDArray[np.intp]
+    column: NDArray[np.intp]
+    neighbours: NDArray[np.intp]
+
+    @property
+    def labels(self) -> tuple[str, ...]:
+        """A letter for the row and a number along it: “A1” is all of the first corner."""
+        return tuple(f"{chr(65 + r)}{c + 1}" for r, c in zip(self.row, self.column, strict=True))
+
+
+def points(corners: int, steps: int) -> Points:
+    """A line between 2 corners, a triangle of 3, or a grid of 4, in ``steps`` parts.
+
+    A triangle has its first corner on top, the second below on the left; a grid has its corners in
+    the order of reading. Raises QuantityError for a number of steps nobody can mix.
+    """
+    if not 1 <= steps <= MOST_STEPS:
+        raise QuantityError(
+            f"{steps} parts between corners make no blend.",
+            hint=f"Write --steps from 1 to {MOST_STEPS}, for example 5.",
+        )
+    n = steps
+    shares: list[tuple[float, ...]]
+    if corners == 2:
+        at = [(0, k) for k in range(n + 1)]
+        shares = [((n - k) / n, k / n) for _, k in at]
+        touching = [(0, 1)]
+    elif corners == 3:
+        at = [(r, k) for r in range(n + 1) for k in range(r + 1)]
+        shares = [((n - r) / n, (r - k) / n, k / n) for r, k in at]
+        touching = [(0, 1), (1, 0), (1, 1)]
+    else:
+        at = [(r, k) for r in range(n + 1) for k in range(n + 1)]
+        shares = [
+            ((n - r) * (n - k) / n**2, (n - r) * k / n**2, r * (n - k) / n**2, r * k / n**2)
+            for r, k in at
+        ]
+        touching = [(0, 1), (1, 0)]
+    place = {where: p for p, where in enumerate(at)}
+    pairs = [
+        (p, place[r + down, k + right])
+        for (r, k), p in place.items()
+        for down, right in touching
+        if (r + down, k + right) in place
+    ]
+    row, column = np.array(at).T
+    forms: dict[int, Form] = {2: "line", 3: "triangle", 4: "grid"}
+    return Points(forms[corners], n, np.array(shares), row, column, np.array(pairs))
+
+
+def dry_shares(by_volume: Array, slurry_g_per_ml: Array) -> Array:
+    """Shares by volume of slurry (P, C) of these densities (C,) -> shares by dry weight (P, C)."""
+    dry = by_volume * dry_g_per_ml(slurry_g_per_ml)
+    return np.asarray(dry / dry.sum(axis=1, keepdims=True))
+
+
+def read_slurry(said: Sequence[str], corners: int) -> Array:
+    """“1.45” or “1.45 g/ml”, one for all or one for each corner -> g/ml (corners,).
+
+    Raises QuantityError for a wrong count or for what is no slurry.
+    """
+    if len(said) not in (1, corners):
+        raise QuantityError(
+            f"{len(said)} densities for {corners} slurries.",
+            hint="Give --slurry once for all of them, or once for each in the order of the "
+            "recipes.",
+        )
+    return np.array([read_density(text) for text in said] * (corners if len(said) == 1 else 1))
+
+
+@dataclass(frozen=True)
+class Cup:
+    """How much goes into one cup, and the steps it is measured in, both in ``unit``; additions are
+    weighed in steps of ``scale_g``."""
+
+    size: float
+    unit: Literal["g", "ml"]
+    scale: float
+    scale_g: float = SCALE_G
+
+    @property
+    def steps(self) -> int:
+        """How many steps of the scale a cup is."""
+        return round(self.size / self.scale)
+
+
+def read_cup(text: str, scale: str | None = None, *, additions: bool = False) -> Cup:
+    """“50 g” of dry glaze or “60 ml” of slurry, measured to “0.1 g” or “1 ml”; additions are
+    weighed even into a cup of slurry.
+
+    Raises QuantityError, also where the cup is no whole number of steps of the scale.
+    """
+    size, unit = _amount(text, "a cup", "“50 g” or “60 ml”")
+    measured: Literal["g", "ml"] = "g" if additions else unit
+    step = SCALE_G if measured == "g" else SCALE_ML
+    if scale is not None:
+        step, read_to = _amount(scale, "what a scale reads to", "“0.1 g”")
+        if read_to != measured:
+            raise QuantityError(
+                f"what goes into the cup is measured in {measured}, not in {read_to}.",
+                hint=f"Write for example --scale “{'0.1 g' if measured == 'g' else '1 ml'}”.",
+            )
+    if measured != unit:  # the cup is filled with slurry to its mark, whatever that is
+        return Cup(size, unit, size, step)
+    if not step <= size <= 100_000.0:
+        raise QuantityError(
+            f"a cup of {size:g} {unit} cannot be measured to {step:g} {unit}.",
+            hint="Check the units of --cup and --scale.",
+        )
+    if abs(size / step - round(size / step)) > 1e-6:
+        raise QuantityError(
+            f"a cup of {size:g} {unit} is no whole number of {step:g} {unit}.",
+            hint=f"Write --cup “{step * max(round(size / step), 1):g} {unit}”.",
+        )
+    return Cup(size, unit, step, step if unit == "g" else SCALE_G)
+
+
+def _amount(text: str, wanted: str, example: str) -> tuple[float, Literal["g", "ml"]]:
+    value, unit = split(text, wanted, example)
+    unit_ml = MILLILITRES.get(unit.lower())
+    if value <= 0.0:
+        raise QuantityError(f"“{text}” is not {wanted}.", hint=f"Write for example {example}.")
+    return (value * unit_ml, "ml") if unit_ml else (grams(text), "g")
+
+
+def into_cups(shares: Array, cup: Cup) -> Array:
+    """Shares (P, K), each row summing to 1 -> amounts (P, K) in the cup's unit, whole steps of the
+    scale that add up to the cup exactly.
+
+    Each is rounded down, and the steps left over go to the largest remainders. Raises QuantityError
+    where something that belongs in a cup is too little for the scale.
+    """
+    exact = shares * cup.steps
+    least = float(exact[shares > 1e-9].min())
+    _must_show(least, cup.scale, cup.unit, cup)
+    # 3.0 may come as 2.9999999999999996
+    whole = np.floor(exact + 1e-9)
+    short = np.rint(cup.steps - whole.sum(axis=1)).astype(int)
+    order = np.argsort(-(exact - whole), axis=1, kind="stable")
+    rank = np.argsort(order, axis=1, kind="stable")
+    whole += rank < short[:, None]
+    return np.round(whole * cup.scale, 9)
+
+
+def enough(least: float, cup: Cup) -> float:
+    """A round size of cup in which ``least`` steps of this one become enough to be exact."""
+    needed = cup.size * FEW_STEPS / least
+    size = 10.0 ** math.floor(math.log10(needed))
+    round_up = next(m for m in (1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0) if m * size >= needed)
+    return round_up * size
+
+
+def weighed(exact_g: Array, cup: Cup) -> Array:
+    """Grams that go into cups of slurry, to the nearest step of the scale, the same shape.
+
+    Raises QuantityError where something that belongs in a cup is too little for the scale.
+    """
+    scale_g = cup.scale_g
+    least = float(exact_g[exact_g > 0.0].min()) / scale_g
+    _must_show(least, scale_g, "g", cup)
+    return np.round(np.rint(exact_g / scale_g) * scale_g, 9)
+
+
+def _must_show(least: float, step: float, unit: str, cup: Cup) -> None:
+    """Raise QuantityError where the least that belongs in a cup is under one step."""
+    if least < 1.0 - 1e-9:
+        raise QuantityError(
+            f"a cup of {cup.size:g} {cup.unit} is too small for this scale: the least that goes in "
+            f"is {least * step:.2g} {unit}, and it reads to {step:g} {unit}.",
+            hint=f"Write --cup “{enough(least, cup):g} {cup.unit}” or more, or name a finer "
+            "--scale.",
+        )

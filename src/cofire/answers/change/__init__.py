@@ -1,0 +1,1 @@
+"""From what is wrong to a recipe: adjust, swap, compose."""

@@ -1,0 +1,265 @@
+"""A recipe and what is wished of it as a problem for the solver: unknowns, bounds, rows."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from cofire.answers.change.at_hand import is_colour, is_gel, is_like
+from cofire.answers.change.sight import CURVED, Setting, Sight
+from cofire.answers.change.straight import brings_nothing, rows_of
+from cofire.answers.change.wishes import Wish, is_soluble
+from cofire.answers.family import family_of
+from cofire.answers.fit import wanted_of
+from cofire.arrays import Array, Mask
+from cofire.chem.oxides import MOLAR_MASS
+from cofire.errors import CompositionError
+from cofire.formulate.program import Kept, Row
+from cofire.records import Material, Part, Recipe
+
+#: What moving a mole per cent of an oxide costs, in parts of a material moved; our choice.
+_OXIDE_COST = 0.5
+#: A material that is not in the recipe costs so much more per part: people weigh what they know.
+_NEW_COST = 1.3
+#: And one that dissolves in the bucket far more; our choice.
+_SOLUBLE_COST = 6.0
+#: More bentonite than this turns a slurry to jelly, per cent; common practice, no source.
+_MOST_GEL = 3.0
+#: With no firing named a glaze may melt hotter by so much and still be one for low fire, °C; our
+#: choice.
+_HOTTER_C = 100.0
+#: Amounts are told to these steps per 100, of the base and of additions.
+_STEP, _FINE_STEP = 0.1, 0.01
+#: What shrank to less than this is not worth its line, nor is so little of something new.
+_TRACE, _WORTH_BUYING = 0.25, 1.0
+
+
+@dataclass(frozen=True, eq=False)
+class Problem:
+    """Unknowns (V,): parts of the base, then additions, then what may come in."""
+
+    recipe: Recipe
+    sight: Sight
+    rows: tuple[Row, ...]
+    row_wishes: tuple[Wish, ...]
+    wishes: tuple[Wish, ...]  # all, with those nobody has to say
+    kept: Kept
+    start: Array
+    low: Array
+    high: Array
+    own: Mask
+    in_base: Mask
+
+    @property
+    def adding(self) -> Array:
+        """What counts towards the 100 of the base (V,)."""
+        return self.in_base.astype(float)
+
+    def rounded(self, parts: Array) -> Array:
+        """Amounts to a tenth that still make a base of 100, additions to a hundredth; what is held
+        stays to the digit, and traces of what may change are dropped."""
+        fixed = self.low >= self.high
+        least = np.where(self.own, np.minimum(_TRACE, 0.5 * self.start), _WORTH_BUYING)
+        kept = np.where((parts < least) & ~fixed, 0.0, parts)
+        free = self.in_base & ~fixed
+        out = np.where(free, 0.0, np.round(kept / _FINE_STEP) * _FINE_STEP)
+        out[fixed] = parts[fixed]
+        room = 100.0 - out[self.in_base].sum()
+        if not kept[free].sum() > 0.0:
+            return out
+        exact = np.where(free, kept, 0.0) * room / kept[free].sum()
+        steps = np.floor(exact / _STEP + 1e-9)
+        largest = np.argsort(-(exact / _STEP - steps), kind="stable")
+        steps[largest[: int(round(room / _STEP, 6) - steps.sum() + 1e-6)]] += 1.0
+        out += steps * _STEP
+        out[int(np.argmax(exact))] += 100.0 - out[self.in_base].sum()
+        return np.asarray(out)
+
+    def recipe_of(self, parts: Array) -> Recipe:
+        """The recipe of such parts, names as they were written."""
+        written = {p.material.id: p.written for p in self.recipe.parts}
+
+        def section(inside: Mask) -> tuple[Part, ...]:
+            return tuple(
+                Part(written.get(m.id, m.id), round(float(amount), 2), m)
+                for amount, m, here in zip(parts, self.sight.materials, inside, strict=True)
+                if here and amount > 1e-9
+            )
+
+        base, additions = section(self.in_base), section(~self.in_base)
+        ids = {p.material.id for p in (*base, *additions)}
+        return replace(
+            self.recipe,
+            id=f"{self.recipe.id}-adjusted",
+            name=f"{self.recipe.name}, adjusted",
+            base=base,
+            additions=additions,
+            undissolved={k: v for k, v in self.recipe.undissolved.items() if k in ids},
+            ambiguous=tuple(a for a in self.recipe.ambiguous if a[0].material.id in ids),
+        )
+
+
+def problem_of(
+    recipe: Recipe,
+    wishes: Sequence[Wish],
+    candidates: Sequence[Material],
+    setting: Setting,
+    keep: Sequence[Material],
+    without: Sequence[Material],
+    prices: Mapping[str, float],
+) -> Problem:
+    """Raises CompositionError for wishes that contradict the recipe's surface, name what nothing at
+    hand brings, or keep what is not there."""
+    _words_suit(recipe, wishes)
+    out = {m.id for m in without}
+    both = [m.name for m in keep if m.id in out]
+    if both:
+        raise CompositionError(f"{both[0]} is to be kept and left out.", hint="Say one of the two.")
+    if any(w.kind == "cost" for w in wishes):
+        candidates = [m for m in candidates if m.id in prices]
+        unpriced = [p.material.name for p in recipe.parts if p.material.id not in prices]
+        if unpriced:
+            raise CompositionError(
+                f"nobody said what {', '.join(unpriced)} costs.",
+                hint="Write its price into stock.toml in your studio, e.g. price = “4 per kg”.",
+            )
+    limited = _limited(wishes, recipe, candidates)
+    named = {m.id for m in limited}
+    shunned = [*without, *limited]
+    has = {p.material.id for p in recipe.parts}
+    new = [
+        m
+        for m in candidates
+        if m.id not in has | out
+        and (m.id in named or not any(is_like(m, other) for other in shunned))
+    ]
+    family, _ = family_of(recipe, new)
+    ids = [m.id for m in family.materials]
+    scale = 100.0 / recipe.base_total
+    unknowns = [
+        *((p.material, scale * p.amount, True) for p in recipe.base),
+        *((p.material, scale * p.amount, False) for p in recipe.additions),
+        *((m, 0.0, True) for m in {m.id: m for m in new}.values()),
+    ]
+    materials = tuple(m for m, _, _ in unknowns)
+    lay = np.zeros((len(unknowns), len(ids)))
+    lay[np.arange(len(unknowns)), [ids.index(m.id) for m in materials]] = 1.0
+    start = np.array([amount for _, amount, _ in unknowns])
+    in_base = np.array([base for _, _, base in unknowns])
+    own = np.arange(len(unknowns)) < len(recipe.parts)
+    low, high = _bounds(recipe, materials, start, in_base, wishes, keep, out)
+    every = list(wishes)
+    if not setting.when:
+        every.append(_still_melts(Sight(family, lay, materials, setting, ()), start))
+    curved = tuple(w for w in every if w.kind in CURVED)
+    sight = Sight(family, lay, materials, setting, curved, prices)
+    for wish in every:
+        missing = brings_nothing(wish, sight, high > 0.0)
+        if missing:
+            raise CompositionError(
+                f"“{wish.text}”: nothing at hand brings {missing}.",
+                hint="Name a material that does with --from.",
+            )
+    straight = [w for w in every if w.kind not in CURVED]
+    rows = [(row, w) for w in straight for row in rows_of(w, sight, start)]
+    return Problem(
+        recipe,
+        sight,
+        tuple(row for row, _ in rows),
+        tuple(w for _, w in rows),
+        tuple(every),
+        _kept(sight, start, own),
+        start,
+        low,
+        high,
+        own,
+        in_base,
+    )
+
+
+#: What each word for a fit asks of a coat, which surface is meant to do it, and what that is.
+_MEANS = {"crackles": "crazes", "sits": "sits", "stays": "stays"}
+_SURFACE_FOR = {"crazes": "crackle", "sits": "gloss", "stays": "lustre"}
+_MEANT_TO = {"crazes": "crackle", "sits": "sit", "stays": "stay on"}
+
+
+def _words_suit(recipe: Recipe, wishes: Sequence[Wish]) -> None:
+    for wish in wishes:
+        said, wanted = _MEANS.get(wish.text.lower()), wanted_of(recipe.surface)
+        if wish.kind == "fits" and said and said != wanted:
+            raise CompositionError(
+                f"“{recipe.name}” is a {recipe.surface}, which is meant to {_MEANT_TO[wanted]}.",
+                hint=f"For “{wish.text}” add  --surface {_SURFACE_FOR[said]}",
+            )
+
+
+def _limited(
+    wishes: Sequence[Wish], recipe: Recipe, candidates: Sequence[Material]
+) -> list[Material]:
+    """Materials of which only so much is wanted: a twin would go round the wish."""
+    names = {n for w in wishes if w.kind == "amount" and np.isfinite(w.high) for n in w.names}
+    found = [p.material for p in recipe.parts if p.material.id in names]
+    return [*found, *(m for m in candidates if m.id in names)]
+
+
+def _bounds(
+    recipe: Recipe,
+    materials: tuple[Material, ...],
+    start: Array,
+    in_base: Array,
+    wishes: Sequence[Wish],
+    keep: Sequence[Material],
+    out: set[str],
+) -> tuple[Array, Array]:
+    """Least and most of each unknown. Additions and colours stay unless a wish is about them."""
+    kept = {m.id for m in keep}
+    missing = kept - {p.material.id for p in recipe.parts}
+    if missing:
+        name = next(m.name for m in keep if m.id in missing)
+        raise CompositionError(
+            f"“{name}” is not in “{recipe.name}”, so it cannot be kept.",
+            hint="Wish for it instead, e.g. --want “kaolin at least 8 %”.",
+        )
+    low, high = np.zeros(len(start)), np.full(len(start), 100.0)
+    for k, material in enumerate(materials):
+        held = (not in_base[k] or is_colour(material)) and not _meant(material, wishes)
+        if material.id in out:
+            high[k] = 0.0
+        elif held or material.id in kept:
+            low[k] = high[k] = start[k]
+        elif is_gel(material):
+            high[k] = max(start[k], _MOST_GEL)
+    return low, high
+
+
+def _meant(material: Material, wishes: Sequence[Wish]) -> bool:
+    """Whether a wish is about this very material, or an oxide that it is there to bring."""
+    for wish in wishes:
+        if wish.kind == "amount" and material.id in wish.names:
+            return True
+        oxides = wish.names if wish.kind in ("unity", "weight", "ratio") else ()
+        if is_colour(material) and any(
+            material.oxides_wt_percent.get(o, 0.0) > 25.0 for o in oxides
+        ):
+            return True
+    return False
+
+
+def _still_melts(sight: Sight, start: Array) -> Wish:
+    """What nobody has to say: that it is still a glaze for low fire."""
+    now = float(sight.needed.glance(start[None, :], 1).flows_c[0])
+    return Wish("it still melts in low fire", "melts", -np.inf, now + _HOTTER_C, 30.0, "")
+
+
+def _kept(sight: Sight, start: Array, own: Mask) -> Kept:
+    """Parts and mole per cents as they are; oxides that hardly occur are let go."""
+    moles = sight.lay @ (sight.family.grams / MOLAR_MASS)
+    now = start @ moles
+    per_mol_percent = 100.0 / now.sum()
+    there = now * per_mol_percent > 0.3
+    matrix = (moles * per_mol_percent)[:, there].T
+    soluble = np.array([is_soluble(m) for m in sight.materials])
+    cost = np.where(own, 1.0, np.where(soluble, _SOLUBLE_COST, _NEW_COST))
+    return Kept(start, cost, matrix, matrix @ start, _OXIDE_COST)

@@ -1,0 +1,1 @@
+"""What an answer hangs on: maps over two amounts, and shaking every source of doubt."""

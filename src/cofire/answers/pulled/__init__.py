@@ -1,0 +1,1 @@
+"""Ware that leaves the kiln hot: how it cools, cracks, smokes and survives."""

@@ -1,0 +1,1 @@
+"""What is drawn as SVG or set as cards."""

@@ -1,0 +1,1 @@
+"""Batch sheets to print, as HTML and PDF."""

@@ -1,0 +1,107 @@
+"""Letters that the PDF's fonts lack: what stands for them, so that no two names look alike."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from dataclasses import replace
+from functools import lru_cache
+
+from cofire.answers.batch.records import Pack, Sheet
+from cofire.findings import Finding, sort_findings
+
+FACE, BOLD, ITALIC = "Vera", "VeraBd", "VeraIt"
+#: A name of which a smaller share can be printed is left out, and its id stands alone; our choice.
+_READABLE = 0.5
+
+
+@lru_cache(maxsize=1)
+def fonts() -> frozenset[int]:
+    """Register the fonts that reportlab brings along; the characters they have."""
+    from reportlab.lib.fonts import addMapping
+    from reportlab.pdfbase.pdfmetrics import registerFont
+    from reportlab.pdfbase.ttfonts import TTFont
+
+    faces = [TTFont(name, f"{name}.ttf") for name in (FACE, BOLD, ITALIC)]
+    for face in faces:
+        registerFont(face)
+    for bold, italic, name in ((0, 0, FACE), (1, 0, BOLD), (0, 1, ITALIC), (1, 1, BOLD)):
+        addMapping(FACE, bold, italic, name)
+    return frozenset(faces[0].face.charToGlyph)
+
+
+def drawable(text: str) -> str:
+    """Text in characters that the fonts have: CO₂ as CO2, ő as o, and ? for what has no like."""
+    known = fonts()
+    out = []
+    for char in text:
+        if ord(char) in known:
+            out.append(char)
+        else:
+            plain = [c for c in unicodedata.normalize("NFKD", char) if ord(c) in known]
+            out.append("".join(c for c in plain if not unicodedata.combining(c)) or "?")
+    return "".join(out)
+
+
+def stand_ins(pack: Pack) -> dict[str, str]:
+    """What the PDF prints for each name that it cannot print whole, and for one that would then
+    look like it: materials with their id and glazes with their code, which no other has."""
+    keys: dict[str, str] = {}
+    for sheet in pack.sheets:
+        keys |= _keys(sheet)
+    lost = {drawable(name) for name in keys if drawable(name) != name}
+    return {name: _beside(name, key) for name, key in keys.items() if drawable(name) in lost}
+
+
+def _keys(sheet: Sheet) -> dict[str, str]:
+    keys = {sheet.recipe.name: sheet.code}
+    return keys | {p.material.name: p.material.id for p in sheet.recipe.parts}
+
+
+def _beside(name: str, key: str) -> str:
+    drawn = drawable(name)
+    letters = "".join(drawn.split())
+    readable = letters.count("?") <= (1.0 - _READABLE) * len(letters)
+    return f"{drawn} ({key})" if readable and drawn != key else key
+
+
+def with_stand_ins(text: str, names: dict[str, str]) -> str:
+    """A text with each of these names, where it stands as words of its own, printed otherwise."""
+    if not any(name in text for name in names):
+        return text
+    listed = "|".join(re.escape(n) for n in sorted(names, key=len, reverse=True))
+    return re.sub(rf"(?<!\w)(?:{listed})(?!\w)", lambda m: names[m[0]], text)
+
+
+def with_lost_letters(pack: Pack) -> Pack:
+    """The pack, whose sheets say which names the PDF prints otherwise, and where they stand whole;
+    it may be said twice."""
+    asked = {"the title": pack.title, "the date": pack.date, "the currency": pack.currency}
+    if pack.firing:
+        asked["the firing"] = pack.firing.name
+    known = {sheet.recipe.name for sheet in pack.sheets}
+    marred = [w for w, text in asked.items() if text not in known and _marred(text)]
+    names = stand_ins(pack)
+    sheets = []
+    for k, sheet in enumerate(pack.sheets):
+        lost = [key for name, key in _keys(sheet).items() if name in names]
+        said = _told(lost, marred if k == 0 else [], sheet.recipe.name)
+        findings = sort_findings([*sheet.findings, *said]) if said else sheet.findings
+        sheets.append(replace(sheet, findings=findings))
+    return replace(pack, sheets=tuple(sheets))
+
+
+def _marred(text: str) -> bool:
+    return drawable(text).count("?") > text.count("?")
+
+
+def _told(keys: list[str], marred: list[str], subject: str) -> list[Finding]:
+    said = []
+    if keys:
+        said.append(f"look for {', '.join(keys)}, as it lacks letters of their names")
+    if marred:
+        said.append(f"“?” stands for letters of {' and '.join(marred)} that it lacks")
+    if not said:
+        return []
+    message = f"in the PDF {'; '.join(said)}. The page that --html writes has all letters."
+    return [Finding("pdf-letters", "warning", message, "the fonts that the PDF carries", subject)]

@@ -1,0 +1,295 @@
+"""Setting type for the PDF sheets: text, rules and blanks at one scale, as reportlab flowables."""
+
+from __future__ import annotations
+
+import html
+from typing import Any
+
+from cofire.show.sheets.ink import INK, Picture, to_drawing
+from cofire.show.sheets.letters import BOLD, FACE, ITALIC, drawable, fonts, with_stand_ins
+from cofire.show.sheets.pictograms import pictogram
+
+#: Points in a millimetre; a point is 1/72 in.
+MM = 72.0 / 25.4
+GREY, _RULE = "#5f574e", "#a79d90"
+#: Cautions never get smaller than this, points; our choice.
+_LEAST_PT = 6.8
+_FOOT_PT = 7.5
+_BADGE = '&nbsp; <font size="{size}" backColor="#000000" color="#ffffff">&nbsp;{words}&nbsp;</font>'
+
+
+class Setting:
+    """How large, how wide (points), and what stands for names whose letters are lacking;
+    everything it makes is ready to be placed."""
+
+    def __init__(self, k: float, width: float, names: dict[str, str] | None = None) -> None:
+        fonts()
+        self.k, self.width, self.names = k, width, names or {}
+
+    def plain(self, words: str) -> str:
+        """Words in letters that there are."""
+        return drawable(with_stand_ins(words, self.names))
+
+    def text(
+        self,
+        words: str,
+        size: float,
+        *,
+        bold: bool = False,
+        italic: bool = False,
+        align: str = "left",
+        ink: str = INK,
+        badge: str = "",
+        hang: float = 0.0,
+        markup: str = "",
+        lead: float = 1.22,
+    ) -> Any:
+        """A paragraph; ``markup`` is trusted and stands before the words."""
+        from reportlab.lib.colors import HexColor
+        from reportlab.lib.styles import ParagraphStyle
+        from reportlab.platypus import Paragraph
+
+        size *= self.k
+        style = ParagraphStyle(
+            "sheet",
+            fontName=BOLD if bold else ITALIC if italic else FACE,
+            fontSize=size,
+            leading=lead * size,
+            alignment={"left": 0, "center": 1, "right": 2}[align],
+            textColor=HexColor(ink),
+            leftIndent=hang * MM * self.k,
+            firstLineIndent=-hang * MM * self.k,
+            splitLongWords=1,
+        )
+        shown = markup + html.escape(self.plain(words))
+        if badge:
+            shown += _BADGE.format(size=f"{0.62 * size:.1f}", words=html.escape(badge))
+        return Paragraph(shown, style)
+
+    def small(self, words: str, align: str = "left") -> Any:
+        """Over a column."""
+        return self.text(words, 8.5, ink=GREY, align=align)
+
+    def head(self, words: str) -> Any:
+        """Over a part of the page."""
+        made = self.text(words.upper(), 9.5, bold=True)
+        made.style.name = "head"
+        return made
+
+    def gap(self, millimetres: float) -> Any:
+        from reportlab.platypus import Spacer
+
+        return Spacer(1, millimetres * MM * self.k)
+
+    def picture(self, picture: Picture, width: float) -> Any:
+        """A drawing, ``width`` points wide whatever the scale."""
+        return to_drawing(picture, width, FACE)
+
+    def wide(self, words: str, size: float) -> float:
+        """Points that a table's column needs for one line of bold text."""
+        from reportlab.pdfbase.pdfmetrics import stringWidth
+
+        return float(stringWidth(words, BOLD, size * self.k)) + 14.0
+
+    def diamond(self, name: str, millimetres: float = 13.5) -> Any:
+        return self.picture(pictogram(name), millimetres * MM * self.k)
+
+    def caution(self, severity: str, by: str, words: str) -> Any:
+        """One caution in small type: how grave, who brings it, what to do."""
+        before = f"<b>{html.escape(severity)}</b>&nbsp; " if severity else ""
+        before += f"<b>{html.escape(self.plain(by))}</b>" if by else ""
+        size = max(_LEAST_PT, 8.0 * self.k) / self.k
+        return self.text(words, size, markup=before, hang=3)
+
+    def plates(self, signs: list[str], size: float = 9.0) -> Any:
+        """Plain words in white on black, one plate after the other."""
+        shown = [
+            '<font backColor="#000000" color="#ffffff">&nbsp;'
+            + html.escape(sign.upper()).replace(" ", "&nbsp;")
+            + "&nbsp;</font>"
+            for sign in signs
+        ]
+        return self.text("", size, bold=True, lead=1.5, markup="&nbsp; ".join(shown))
+
+    def band(self, words: str, size: float) -> Any:
+        """A black bar over the whole width."""
+        from reportlab.lib.colors import black
+
+        return self.grid(
+            [[self.text(words, size, bold=True, ink="#ffffff")]], [None], pad=4,
+            more=[("BACKGROUND", (0, 0), (-1, -1), black)],
+        )  # fmt: skip
+
+    def blanks(
+        self, *lines: tuple[str, float], within: float | None = None, size: float = 10.0
+    ) -> Any:
+        """Words with a line to write on after each, as long as its share."""
+        from reportlab.lib.colors import HexColor
+        from reportlab.pdfbase.pdfmetrics import stringWidth
+
+        width = within or self.width
+        said = [stringWidth(w, FACE, size * self.k) + 12 for w, _ in lines]
+        room = (width - sum(said)) / sum(share for _, share in lines)
+        widths = [w for (_, share), word in zip(lines, said, strict=True)
+                  for w in (word, room * share)]  # fmt: skip
+        row: list[Any] = []
+        for words, _ in lines:
+            row += [self.text(words + "\u00a0", size, align="right" if row else "left"), ""]
+        rules = [("LINEBELOW", (k, 0), (k, 0), 0.6, HexColor(INK)) for k in range(1, len(row), 2)]
+        return self.grid([row], widths, pad=1, more=rules, left=True)
+
+    def grid(
+        self,
+        rows: list[list[Any]],
+        widths: list[float | None],
+        *,
+        pad: float,
+        gap: float = 0.0,
+        within: float = 1.0,
+        middle: bool = False,
+        left: bool = False,
+        more: list[Any] | None = None,
+    ) -> Any:
+        """A table without rules. Widths are points, shares of the page (up to 1), or None for an
+        even share of what is left; ``within`` is the share of the page that the table has."""
+        from reportlab.platypus import Table
+
+        style = [
+            ("VALIGN", (0, 0), (-1, -1), "MIDDLE" if middle else "TOP"),
+            ("LEFTPADDING", (0, 0), (-1, -1), pad),
+            ("RIGHTPADDING", (0, 0), (-1, -1), pad + gap * MM),
+            ("TOPPADDING", (0, 0), (-1, -1), pad),
+            ("BOTTOMPADDING", (0, 0), (-1, -1), pad),
+            *(more or []),
+        ]
+        full = self.width * within - (6 if within < 1.0 else 0)
+        made = Table(rows, self._shared(widths, full), style=style)
+        made.hAlign = "LEFT" if left else "CENTER"
+        return made
+
+    def _shared(self, widths: list[float | None], full: float) -> list[float]:
+        points = [None if w is None else w * self.width if w <= 1.0 else w for w in widths]
+        free = points.count(None)
+        rest = full - sum(w for w in points if w is not None)
+        return [rest / free if w is None else w for w in points]
+
+    def ruled(
+        self,
+        rows: list[list[Any]],
+        widths: list[float | None],
+        *,
+        heads: int = 1,
+        additions: int | None = None,
+        lots: bool = False,
+        grid: bool = False,
+        least: float = 0.0,
+    ) -> Any:
+        """A table with a rule under each row; from row ``additions`` on below a double line;
+        ``lots`` leaves the last column to write in, ``grid`` all of them; rows are at least
+        ``least`` mm high."""
+        from reportlab.lib.colors import HexColor
+        from reportlab.platypus import Table
+
+        ink, rule = HexColor(INK), HexColor(_RULE)
+        style: list[Any] = [
+            ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
+            ("LEFTPADDING", (0, 0), (-1, -1), 2),
+            ("RIGHTPADDING", (0, 0), (-1, -1), 4),
+            ("TOPPADDING", (0, 0), (-1, -1), 1.6 * self.k),
+            ("BOTTOMPADDING", (0, 0), (-1, -1), 2.4 * self.k),
+            ("LINEBELOW", (0, heads), (-1, -1), 0.5, rule),
+        ]
+        if heads:
+            style.append(("LINEBELOW", (0, 0), (-1, 0), 1.1, ink))
+        if lots:
+            style.append(("LINEBEFORE", (-1, heads), (-1, -1), 0.5, rule))
+        if grid:
+            style.append(("LINEBEFORE", (1, heads), (-1, -1), 0.5, rule))
+        if additions is not None:
+            label = self.text("additions, after all of the base", 8.5, italic=True)
+            rows = [*rows[:additions], [label, *([""] * (len(rows[0]) - 1))], *rows[additions:]]
+            style += [
+                ("SPAN", (0, additions), (-1, additions)),
+                ("LINEABOVE", (0, additions), (-1, additions), 1.6, ink),
+                ("LINEBELOW", (0, additions), (-1, additions), 0.5, rule),
+                ("TOPPADDING", (0, additions), (-1, additions), 5 * self.k),
+            ]
+        style.append(("LINEBELOW", (0, -1), (-1, -1), 1.1, ink))
+        shared = self._shared(widths, self.width)
+        high = [None] * heads + [least * MM * self.k] * (len(rows) - heads) if least else None
+        return Table(rows, shared, rowHeights=high, style=style, repeatRows=heads)
+
+
+#: A heading goes to the next page when less than this of its table would stand below it, points.
+_KEPT = 60.0
+
+
+def _leads(flowable: Any) -> bool:
+    """Whether it is a heading."""
+    return getattr(getattr(flowable, "style", None), "name", "") == "head"
+
+
+def tall(story: list[Any], width: float, height: float) -> float:
+    """How many points high all of it is."""
+    return float(sum(flowable.wrap(width, height)[1] for flowable in story))
+
+
+def paged(story: list[Any], width: float, height: float) -> list[list[Any]]:
+    """What stands on each page; what does not fit is split, or goes to the next one."""
+    pages: list[list[Any]] = [[]]
+    left = height
+    waiting = list(story)
+    while waiting:
+        flowable = waiting.pop(0)
+        needs = flowable.wrap(width, height)[1]
+        after = waiting[0].wrap(width, height)[1] if waiting and _leads(flowable) else 0.0
+        if needs + min(after, _KEPT) <= left:
+            pages[-1].append(flowable)
+            left -= needs
+            continue
+        pieces = [] if _leads(flowable) else flowable.split(width, left)
+        if len(pieces) > 1:
+            pieces[0].wrap(width, left)
+            pages[-1].append(pieces[0])
+            waiting = [*pieces[1:], *waiting]
+        elif not pages[-1]:
+            pages[-1].append(flowable)  # taller than any page
+        else:
+            waiting.insert(0, flowable)
+        pages.append([])
+        left = height
+    return [page for page in pages if page]
+
+
+def cut(words: str, room: float, font: str, size: float) -> str:
+    """As much of a line as ``room`` points hold, with “…” where it was cut."""
+    from reportlab.pdfbase.pdfmetrics import stringWidth
+
+    if stringWidth(words, font, size) <= room:
+        return words
+    while words and stringWidth(words + "…", font, size) > room:
+        words = words[:-1]
+    return words.rstrip() + "…"
+
+
+def draw_page(
+    canvas: Any, page: list[Any], margin: float, foot: float, said: tuple[str, str, str]
+) -> None:
+    """One page from the top down, and three words at its foot."""
+    wide, high = canvas._pagesize
+    y = high - margin
+    for flowable in page:
+        width, needs = flowable.wrapOn(canvas, wide - 2 * margin, y - foot)
+        x = margin + (0 if getattr(flowable, "hAlign", "LEFT") == "LEFT" else
+                      (wide - 2 * margin - width) / 2)  # fmt: skip
+        flowable.drawOn(canvas, x, y - needs)
+        y -= needs
+    canvas.setFont(FACE, _FOOT_PT)
+    canvas.setFillGray(0.35)
+    line = foot - 5 * MM
+    start, middle, end = said
+    room = wide / 2 - margin - canvas.stringWidth(middle) / 2 - 4 * MM
+    canvas.drawString(margin, line, cut(start, room, FACE, _FOOT_PT))
+    canvas.drawCentredString(wide / 2, line, middle)
+    canvas.drawRightString(wide - margin, line, end)
+    canvas.showPage()

@@ -1,0 +1,353 @@
+"""What stands on a printed sheet, in words: the same for HTML and PDF, which only set it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+
+from numpy import interp
+
+from cofire.answers.batch.records import Bucket, Method, Need, Pack, Sheet, Units, Water
+from cofire.answers.batch.weighing import shown_in
+from cofire.answers.firing import FiringAnswer, firing_answer
+from cofire.answers.pulled.cooling import smoke_words
+from cofire.files.library import Library
+from cofire.findings import ORDER
+from cofire.records import Caution, Part
+from cofire.show.amounts import bulk
+from cofire.show.amounts import money as money  # both sheets ask for words here
+from cofire.show.pictures.cards import keyed_in_words
+from cofire.show.sheets.ink import INK, Path, Picture, Words, line, polygon
+from cofire.show.sheets.pictograms import ACT_SIGNS, in_order
+from cofire.show.verdict import clock
+from cofire.units import show_temperature
+
+SDS = "The supplier's safety data sheet, local codes and your school's rules come before this page."
+NOT_FOR_FOOD = "NOT FOR FOOD OR DRINK"
+METHODS: dict[Method, str] = {
+    "dip": "to dip",
+    "pour": "to pour",
+    "brush": "to brush",
+    "spray": "to spray",
+}
+#: Labels for one glaze's tiles where nobody said how many people there are: two rows; our choice.
+TILES = 8
+_TILES_MOST = 24
+
+
+@dataclass(frozen=True)
+class Line:
+    """One weighing as printed; ``weights`` and ``running`` have an entry for each bucket shown."""
+
+    part: Part
+    addition: bool
+    teacher: bool
+    weights: tuple[str, ...]
+    running: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Weighup:
+    """A table to weigh by: buckets to tick, and lines; ``alike`` buckets share one column."""
+
+    numbers: tuple[int, ...]
+    alike: bool
+    lines: tuple[Line, ...]
+
+    @property
+    def heading(self) -> str:
+        if len(self.numbers) == 1:
+            return "weigh into the bucket"
+        return f"weigh into each of {len(self.numbers)} buckets" if self.alike else "weigh"
+
+
+def all_alike(buckets: tuple[Bucket, ...]) -> bool:
+    """Whether the same goes into every bucket."""
+    first = [w.weigh_g for w in buckets[0].weighings]
+    return all([w.weigh_g for w in b.weighings] == first for b in buckets[1:])
+
+
+def weighups(sheet: Sheet, across: int) -> list[Weighup]:
+    """All buckets as tables; buckets that differ stand side by side, at most ``across`` of them."""
+    if all_alike(sheet.buckets):
+        numbers = tuple(b.number for b in sheet.buckets)
+        return [Weighup(numbers, True, _lines(sheet, sheet.buckets[:1]))]
+    groups = [sheet.buckets[k : k + across] for k in range(0, len(sheet.buckets), across)]
+    return [Weighup(tuple(b.number for b in g), False, _lines(sheet, g)) for g in groups]
+
+
+def _lines(sheet: Sheet, buckets: tuple[Bucket, ...]) -> tuple[Line, ...]:
+    columns = [
+        shown_in([w.weigh_g for w in b.weighings], sheet.units, sheet.scale_g) for b in buckets
+    ]
+    return tuple(
+        Line(
+            w.part,
+            w.addition,
+            w.part.material.name in sheet.teacher_only or w.part.written in sheet.teacher_only,
+            tuple(f"{weights[k]:f}" for weights, _ in columns),
+            tuple(f"{running[k]:f}" for _, running in columns),
+        )
+        for k, w in enumerate(buckets[0].weighings)
+    )
+
+
+def weight(gram: Decimal, sheet: Sheet) -> str:
+    """A weight as this sheet's scale shows it, with its unit."""
+    return f"{shown_in([gram], sheet.units, sheet.scale_g)[1][0]:f} {sheet.units}"
+
+
+def about(sheet: Sheet) -> str:
+    """The line under the name."""
+    n = len(sheet.buckets)
+    buckets = "" if n == 1 else f"{n} buckets, "
+    dry = f"{weight(sheet.dry_g, sheet)} dry in all"
+    return f"{sheet.recipe.surface}: {sheet.asked}; {buckets}{dry}"
+
+
+def litres(millilitres: float) -> str:
+    """“850 ml”, “4.20 l”: as one reads a jug."""
+    return f"{millilitres:.0f} ml" if millilitres < 999.5 else f"{millilitres / 1000:.2f} l"
+
+
+def waters(sheet: Sheet) -> list[tuple[Water, tuple[str, ...], tuple[str, ...]]]:
+    """For each way to apply: its density and note, then water and slurry for each bucket, or once
+    where buckets are alike."""
+    found = [
+        (
+            water,
+            tuple(litres(b.waters[k].water_ml) for b in sheet.buckets),
+            tuple(litres(b.waters[k].slurry_ml) for b in sheet.buckets),
+        )
+        for k, water in enumerate(sheet.buckets[0].waters)
+    ]
+    # a jug does not tell what a step of the scale more or less asks for
+    alike = all(len(set(amounts)) == len(set(made)) == 1 for _, amounts, made in found)
+    return [(w, a[:1], m[:1]) for w, a, m in found] if alike else found
+
+
+def density(water: Water) -> str:
+    """“1.45”; a litre of it weighs as many grams."""
+    return f"{water.density_g_per_ml:.2f}"
+
+
+def not_for_food(sheet: Sheet) -> bool:
+    """Whether a caution of the glaze speaks against using it for food; a wish for a test does
+    not."""
+    return any("using" in c.act and c.severity != "note" for c, _ in sheet.cautions)
+
+
+def sheet_cautions(pack: Pack, sheet: Sheet) -> list[tuple[Caution, tuple[str, ...]]]:
+    """Those of the glaze; where there is no cover and no firing card, those of the process too."""
+    found = list(sheet.cautions)
+    if not has_cover(pack):
+        known = {c.code for c, _ in found} | {c.code for c in firing_cautions(pack)}
+        found += [(c, ()) for c in pack.cautions if c.code not in known]
+    return sorted(found, key=lambda pair: ORDER[pair[0].severity])
+
+
+def firing_cautions(pack: Pack) -> list[Caution]:
+    """What the firing card warns of; nothing where no firing is named."""
+    if pack.firing is None:
+        return []
+    return [c for c in pack.cautions if set(c.act) & {"firing", "lustre"}]
+
+
+def diamonds(cautions: Iterable[Caution]) -> list[str]:
+    """Pictograms of all of them, each once, gravest first."""
+    return in_order({name for caution in cautions for name in caution.ghs})
+
+
+def signs(cautions: Iterable[Caution]) -> list[str]:
+    """Acts in plain words, each once."""
+    return list(dict.fromkeys(ACT_SIGNS[c.code] for c in cautions if c.code in ACT_SIGNS))
+
+
+def in_short(cautions: Iterable[Caution]) -> str:
+    """Cautions for a label, a word or two each."""
+    words = [c.code.replace("-", " ") for c in cautions if c.severity != "note"]
+    return " · ".join(w for w in dict.fromkeys(words) if w != "not for food")
+
+
+def remarks(sheet: Sheet) -> list[str]:
+    """What to know before weighing: rounding where it matters, and what is grave."""
+    said = [sheet.rounding.advice] if sheet.rounding.matters and sheet.rounding.advice else []
+    return said + _doubts(sheet, ("danger", "warning"))
+
+
+def doubts(sheet: Sheet) -> list[str]:
+    """What else the answer doubts; for whoever prepares the class."""
+    return _doubts(sheet, ("caution",))
+
+
+def _doubts(sheet: Sheet, severities: tuple[str, ...]) -> list[str]:
+    known = {c.code for c, _ in sheet.cautions}
+    said = []
+    for finding in sheet.findings:
+        if finding.severity in severities and finding.code not in known:
+            named = finding.subject and finding.subject != sheet.recipe.name
+            said.append(f"{finding.subject}: " * bool(named) + finding.message)
+    return list(dict.fromkeys(said))
+
+
+def costs(sheet: Sheet) -> str:
+    """What it costs, or nothing where prices are missing."""
+    if sheet.cost is None:
+        return ""
+    said = [f"costs {money(sheet.cost, sheet.currency)}"]
+    if sheet.cost_per_100_g is not None:
+        said.append(f"{money(sheet.cost_per_100_g, sheet.currency)} per 100 g")
+    if sheet.cost_per_piece is not None:
+        said.append(f"{money(sheet.cost_per_piece, sheet.currency)} a {sheet.piece or 'piece'}")
+    return ", ".join(said)
+
+
+def has_cover(pack: Pack) -> bool:
+    """One glaze for oneself needs none."""
+    return len(pack.sheets) > 1 or bool(pack.assignments) or bool(pack.people)
+
+
+def pack_line(pack: Pack) -> str:
+    """The line under the title of the cover."""
+    n = len(pack.sheets)
+    said = [pack.date] if pack.date else []
+    said += [f"{pack.people} people"] if pack.people else []
+    said.append(f"{n} glaze{'s' * (n != 1)}")
+    if pack.audience == "school":
+        said.append("for a school: the teacher handles what is marked")
+    return " · ".join(said)
+
+
+def shopping(pack: Pack) -> list[tuple[str, str, str, str, str, str]]:
+    """Material, need, have, buy, price of a kilogram, cost; room to write where nobody said."""
+    units = pack.sheets[0].units if pack.sheets else "g"
+    return [
+        (
+            need.part.material.name,
+            bulk(need.need_g, units),
+            bulk(need.have_g, units, on_shelf=True),
+            _buy(need, units),
+            "" if need.price_per_kg is None else f"{need.price_per_kg:.2f}",
+            "" if need.cost is None else f"{need.cost:.2f}",
+        )
+        for need in pack.needs
+    ]
+
+
+def _buy(need: Need, units: Units) -> str:
+    if need.buy_g is None:
+        return ""
+    return bulk(need.buy_g, units) if need.buy_g > 0.0 else "enough"
+
+
+def short_of(pack: Pack) -> str:
+    """Where there is no cover: what to buy first."""
+    units = pack.sheets[0].units
+    wanted = [n for n in pack.needs if n.buy_g is not None and n.buy_g > 0.0]
+    listed = ", ".join(f"{n.part.material.name} {bulk(n.buy_g, units)}" for n in wanted)
+    return f"not enough on the shelf, buy: {listed}" if listed else ""
+
+
+def total_cost(pack: Pack) -> str:
+    """What the list costs and what all that is used costs, or which prices are missing."""
+    costs = [n.cost for n in pack.needs if n.cost is not None]
+    buy = f"to buy {money(sum(costs, Decimal(0)), pack.currency)}; " if any(costs) else ""
+    if pack.cost is not None:
+        return f"{buy}what is used, all together {money(pack.cost, pack.currency)}"
+    missing = [n.part.material.name for n in pack.needs if n.price_per_kg is None]
+    if not missing or len(missing) == len(pack.needs):
+        return ""
+    listed = ", ".join(missing) if len(missing) <= 3 else f"{len(missing)} materials"
+    return f"{buy}no total: no price for {listed}"
+
+
+def tile_count(pack: Pack) -> int:
+    """Tile labels for each glaze: whole rows of four."""
+    return min(_TILES_MOST, -(-(pack.people or TILES) // 4) * 4)
+
+
+def firing_of(pack: Pack) -> FiringAnswer | None:
+    """The firing worked through, without glazes: they ripen on ``cofire firing``'s page."""
+    return None if pack.firing is None else firing_answer(Library(None), pack.firing, [])
+
+
+def firing_line(answer: FiringAnswer) -> str:
+    """The line under the name of a firing."""
+    return f"{answer.firing.kiln.name} · {clock(answer.total_min)} (h:mm) in all"
+
+
+def keyed_in(answer: FiringAnswer) -> list[tuple[str, ...]]:
+    """What to key in, row by row, with ``KEYED_HEADS``."""
+    return [keyed_in_words(row) for row in answer.keyed_in]
+
+
+KEYED_HEADS = ("segment", "rate", "", "to", "", "hold", "ramp takes")
+
+
+def pulls(answer: FiringAnswer) -> list[tuple[str, str, str]]:
+    """When ware leaves and how hot: name, h:mm after the start, temperature."""
+    return [(x.name, clock(x.at_min), show_temperature(x.ware_c)) for x in answer.loads]
+
+
+PULL_HEADS = ("load", "planned", "ware", "pulled at", "pot", "into the bin", "came out")
+LOG_HEADS = ("h:mm", "pyrometer should show", "shows", "what we saw and did")
+_LOG_ROWS = 14
+
+
+def log_rows(answer: FiringAnswer) -> list[tuple[str, str]]:
+    """For a kiln that stays shut: what its pyrometer should show, every so often."""
+    end = answer.total_min
+    every = next(s for s in (10, 15, 20, 30, 60, 120, 240, 480, 960) if end / s <= _LOG_ROWS)
+    at = [float(every * k) for k in range(1, int(end / every) + 1)]
+    air = [float(c) for c in interp([60.0 * m for m in at], answer.time_s, answer.air_c)]
+    return [(clock(m), show_temperature(c)) for m, c in zip(at, air, strict=True)]
+
+
+def after_words(answer: FiringAnswer) -> str:
+    """What happens to a pot after the tongs."""
+    after = answer.after
+    if after is None:
+        return "The ware cools in the closed kiln. Open it only when it is cold enough to touch."
+    return (
+        f"Each pot: {smoke_words(after.smoke)}. In still air it glows for about "
+        f"{after.dull_red_s:.0f} s and lights paper for {after.paper_s[0]:.0f} to "
+        f"{after.paper_s[1]:.0f} s. Start the clock when the kiln starts."
+    )
+
+
+def firing_doubts(answer: FiringAnswer) -> list[str]:
+    """What the plan rests on, and where it asks too much of the kiln; cautions stand elsewhere."""
+    return [f.message for f in answer.findings if f.subject == answer.firing.name]
+
+
+def hill(answer: FiringAnswer) -> Picture:
+    """The firing as a hill, 180 by 40, with a drop of the tide for every opening."""
+    wide, high, left, foot = 180.0, 40.0, 14.0, 34.0
+    end, top = answer.shown_min, 1.12 * float(answer.air_c.max())
+    step = max(1, len(answer.time_s) // 300)
+
+    def at(minutes: float, celsius: float) -> tuple[float, float]:
+        x = left + (wide - left - 2.0) * minutes / end
+        return x, foot - (foot - 2.0) * celsius / top
+
+    shown = zip(answer.time_s[::step] / 60.0, answer.ware_c[::step], strict=True)
+    points = [at(float(m), float(c)) for m, c in shown]
+    ends = [at(points_min, 0.0) for points_min in (end, 0.0)]
+    marks: list[Path | Words] = [Path(polygon([*points, *ends]), fill="#e6ddd0")]
+    for celsius in range(200, int(top), 200):
+        y = at(0.0, celsius)[1]
+        marks.append(Path(line(((left, y), (wide - 2.0, y))), stroke="#b9b0a4", width=0.15))
+        marks.append(Words(left - 1.5, y + 1.0, f"{celsius} °C", 3.0, "end"))
+    marks.append(Path(line(points), stroke=INK, width=0.7))
+    hours = next(s for s in (15, 30, 60, 120, 240, 480, 960, 1920) if end / s <= 14)
+    for minutes in range(0, int(end) + 1, hours):
+        marks.append(Words(at(minutes, 0.0)[0], high - 1.6, clock(minutes), 3.0, "middle"))
+    for opening in answer.openings:
+        air = float(answer.air_c[int((answer.time_s / 60.0).searchsorted(opening.at_min))])
+        x, y = at(opening.at_min, air)
+        y -= 1.2
+        bend = f"M{x:.2f} {y:.2f}C{x - 1.3:.2f} {y - 1.7:.2f} {x - 1.1:.2f} {y - 2.4:.2f} {x:.2f} "
+        bend += f"{y - 3.6:.2f}C{x + 1.1:.2f} {y - 2.4:.2f} {x + 1.3:.2f} {y - 1.7:.2f} {x:.2f} "
+        marks.append(Path(f"{bend}{y:.2f}Z", fill=INK))
+    return Picture(wide, high, tuple(marks), "temperature of the ware over time, and the pulls")
