@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import os
+import shutil
 import sys
+import textwrap
 import traceback
 
 from cofire.errors import CofireError, Problems
@@ -17,11 +19,27 @@ def show_error(error: CofireError) -> None:
 
 
 def describe(error: CofireError) -> str:
-    """Place, sentence and hint on their own lines."""
+    """Place, sentence and hint on their own lines; on a screen broken between words."""
     lines = [f"{error.place}: {error.message}" if error.place else error.message]
     if error.hint:
         lines.append(f"    {error.hint}")
+    if sys.stderr.isatty():
+        width = shutil.get_terminal_size().columns
+        lines = [_broken(line, width) for text in lines for line in text.split("\n")]
     return "\n".join(lines)
+
+
+def _broken(line: str, width: int) -> str:
+    """A line that runs on below where it began; paths and commands stay whole."""
+    indent = line[: len(line) - len(line.lstrip())]
+    return textwrap.fill(
+        line.strip(),
+        max(width, 40),
+        initial_indent=indent,
+        subsequent_indent=indent,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
 
 
 def show_bug(bug: BaseException) -> None:

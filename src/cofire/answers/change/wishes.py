@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cofire.chem.oxides import OXIDES
-from cofire.errors import QuantityError, UnknownNameError
+from cofire.errors import QuantityError, UnknownNameError, did_you_mean
 from cofire.files.library import Library
 from cofire.records import Material, Recipe
 from cofire.units import millimetres, temperature_c
@@ -184,7 +184,8 @@ def material_meant(name: str, library: Library, recipe: Recipe) -> Material:
         material, _ = library.material(name)
     except UnknownNameError as error:
         raise UnknownNameError(
-            f"“{name}” is no material, oxide or property.", hint=error.hint or EXAMPLES
+            f"“{name}” is no material, oxide or property.",
+            hint=did_you_mean(name, (*_PLAIN, "clay", "soluble")) or error.hint or EXAMPLES,
         ) from None
     return material
 
