@@ -13,6 +13,7 @@ from cofire.formulate.program import MISS_COST, Kept, Row, solve
 #: (recipe (M,), which may change (M,)) -> values (Q,) there and slopes per part (Q, M).
 Look = Callable[[Array, Mask], tuple[Array, Array]]
 
+#: Most steps, and how far one may go, in parts; our choice.
 _STEPS = 9
 _FIRST_TRUST, _LEAST_TRUST = 25.0, 0.02
 #: A step smaller than this, in parts, is none.

@@ -7,16 +7,13 @@ so a million glasses need the expensive part once.
 
 from __future__ import annotations
 
-from typing import Final, TypeVar
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from cofire.arrays import Array
 from cofire.chem.oxides import MODELLED
-
-#: Single precision for speed, double for the fit.
-Digits = TypeVar("Digits", np.float32, np.float64)
 
 _I: Final = {oxide: i for i, oxide in enumerate(MODELLED)}
 #: Oxides common enough in the measured glasses for their products to be known.
@@ -102,15 +99,16 @@ def position(x: Array, built: Array) -> Array:
     return np.concatenate([x / SCALE, built[:, :4] / _STRUCTURE_SCALE], axis=1)
 
 
-def squared_distance(at: NDArray[Digits], landmarks: NDArray[Digits]) -> NDArray[Digits]:
+def squared_distance(at: Array, landmarks: Array) -> Array:
     """Between positions (N, 26) and (M, 26), shape (N, M), never below zero."""
+    # in double precision: small differences of large numbers, and a root is taken of them
     squared = at @ (-2.0 * landmarks.T)
     squared += (at**2).sum(1)[:, None]
     squared += (landmarks**2).sum(1)
     return np.maximum(squared, 0.0, out=squared)
 
 
-def nearness(squared: NDArray[Digits]) -> NDArray[np.float32]:
+def nearness(squared: Array) -> NDArray[np.float32]:
     """Matern 3/2 kernel of squared distances (N, M) in units of position, shape (N, M)."""
     # single precision and in place: good to 1e-7, and large tables spend their time here
     r = squared.astype(np.float32)

@@ -97,9 +97,9 @@ _SUMS = (*(f"{name}.weights" for name in _DOUBTED[:-1]), "viscosity.t12", "visco
 class _Tables:
     """What all properties need, side by side: one product takes a fraction of the time of many."""
 
-    landmarks: NDArray[np.float32]  # (M, 26)
+    landmarks: Array  # (M, 26)
     plain: Array  # (n_plain, n_sums) weights of the plain columns
-    near: NDArray[np.float32]  # (M, n_sums) weights of the landmarks
+    near: Array  # (M, n_sums) weights of the landmarks
     factors: NDArray[np.float32]  # (n_columns, n_doubted * rank)
     missed: Array  # (n_doubted,) variance that the factors miss
 
@@ -112,9 +112,9 @@ def tables() -> _Tables:
     weights = np.stack([store[name][:width] for name in _SUMS], axis=1)
     n_plain = width - len(store["landmarks"])
     return _Tables(
-        store["landmarks"].astype(np.float32),
+        store["landmarks"],
         weights[:n_plain],
-        weights[n_plain:].astype(np.float32),
+        weights[n_plain:],
         np.concatenate([store[f"{n}.factor"] for n in _DOUBTED], axis=1).astype(np.float32),
         np.array([store[f"{n}.missed"][0] for n in _DOUBTED]),
     )
@@ -170,7 +170,7 @@ def prepare(mol: Array | Prepared) -> Prepared:
     mol = np.atleast_2d(np.asarray(mol, dtype=float))
     x = shares(mol[:, :_N])
     built = structure(x)
-    squared = squared_distance(position(x, built).astype(np.float32), tables().landmarks)
+    squared = squared_distance(position(x, built), tables().landmarks)
     nearest = squared.argmin(axis=1) if len(x) else np.zeros(0, dtype=np.intp)
     apart = np.sqrt(np.take_along_axis(squared, nearest[:, None], 1)[:, 0].astype(np.float64))
     return Prepared(x, plain(x, built), nearness(squared), shares(mol)[:, _N:], apart, nearest)

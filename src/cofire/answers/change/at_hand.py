@@ -61,6 +61,8 @@ COLOURS = ("TiO2", "ZrO2", "SnO2", "Fe2O3", "MnO", "CuO", "CoO", "Bi2O3", *COUNT
 _MOSTLY = 30.0
 #: Materials that differ by less than this in every oxide, wt % of the fired, are twins.
 _TWIN = 4.0
+#: More of a gel than this turns a slurry to jelly, per cent; common practice, no source.
+MOST_GEL = 3.0
 _GELS = ("bentonite", "hectorite", "montmorillonite")
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from cofire.answers.change.at_hand import is_colour, is_gel, is_like
+from cofire.answers.change.at_hand import MOST_GEL, is_colour, is_gel, is_like
 from cofire.answers.change.sight import CURVED, Setting, Sight
 from cofire.answers.change.straight import brings_nothing, rows_of
 from cofire.answers.change.wishes import Wish, is_soluble
@@ -25,8 +25,6 @@ _OXIDE_COST = 0.5
 _NEW_COST = 1.3
 #: And one that dissolves in the bucket far more; our choice.
 _SOLUBLE_COST = 6.0
-#: More bentonite than this turns a slurry to jelly, per cent; common practice, no source.
-_MOST_GEL = 3.0
 #: With no firing named a glaze may melt hotter by so much and still be one for low fire, °C; our
 #: choice.
 _HOTTER_C = 100.0
@@ -230,7 +228,7 @@ def _bounds(
         elif held or material.id in kept:
             low[k] = high[k] = start[k]
         elif is_gel(material):
-            high[k] = max(start[k], _MOST_GEL)
+            high[k] = max(start[k], MOST_GEL)
     return low, high
 
 

@@ -10,8 +10,16 @@ import numpy as np
 from cofire import glass
 from cofire.answers.analysis import analyse
 from cofire.answers.cautions import material_cautions
-from cofire.answers.change.at_hand import COLOURS, is_colour, is_gel, is_like, trouble_to_get
+from cofire.answers.change.at_hand import (
+    COLOURS,
+    MOST_GEL,
+    is_colour,
+    is_gel,
+    is_like,
+    trouble_to_get,
+)
 from cofire.answers.change.wishes import is_clay, is_soluble
+from cofire.answers.change.words import settles
 from cofire.answers.family import Family, family_of
 from cofire.answers.formula import composition_findings
 from cofire.answers.solids import mixture
@@ -40,8 +48,6 @@ _CLAY_WEIGHT = 0.1
 _SAME_1E6_PER_K, _SAME_C = 0.15, 10.0
 #: Unity moles that differ by less are the same.
 _SAME_MOLES = 0.01
-#: More bentonite than this turns a slurry to jelly, per cent; common practice, no source.
-_MOST_GEL = 3.0
 #: Oxides that no model turns into a colour or a lustre have to stay within this share.
 _SAME_SHARE = 0.1
 #: Unity moles of oxides that clays and borates bring as dirt; from memory of their analyses.
@@ -167,7 +173,7 @@ def _rebuilt(
     use = np.array([m.id in have and m.id != gone.id for m in materials]) & ~stays
     cost[stays | np.array([m.id == gone.id for m in materials])] = np.inf
     gels = np.array([is_gel(m) for m in materials])
-    most = np.where(gels, np.maximum(now, _MOST_GEL / 100.0 * now.sum()), np.inf)
+    most = np.where(gels, np.maximum(now, MOST_GEL / 100.0 * now.sum()), np.inf)
     adding = (moles * per_cent).sum(axis=1)
     twins = np.array([m.id != gone.id and is_like(m, gone) for m in materials])
     wanted = Wanted(matrix, amounts, adding, float(adding @ rest), most, twins)
@@ -256,15 +262,4 @@ def _sentence(gone: Material, best: Swapped) -> str:
 def _findings(recipe: Recipe, best: Swapped) -> list[Finding]:
     total = sum(p.amount for p in recipe.parts)
     clay = 100.0 * sum(p.amount for p in recipe.parts if is_clay(p.material)) / total
-    if best.clay_percent >= min(8.0, clay) - 0.2:
-        return []
-    return [
-        Finding(
-            "settles",
-            "caution",
-            f"clay falls from {clay:.0f} to {best.clay_percent:.0f} %: the slurry will settle "
-            "hard; add 1 to 2 % bentonite.",
-            "common practice, no source",
-            best.recipe.name,
-        )
-    ]
+    return settles(best.recipe.name, clay, best.clay_percent)

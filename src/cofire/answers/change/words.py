@@ -91,15 +91,21 @@ def findings_of(
                 best.recipe.name,
             )
         )
-    if clay[row] < min(_LEAST_CLAY, clay[0]) - 0.2:
-        found.append(
-            Finding(
-                "settles",
-                "caution",
-                f"clay falls from {clay[0]:.0f} to {clay[row]:.0f} %: the slurry will settle hard; "
-                "add 1 to 2 % bentonite, or wish for “clay at least 8 %”.",
-                "common practice, no source",
-                best.recipe.name,
-            )
-        )
+    found += settles(best.recipe.name, clay[0], clay[row], ", or wish for “clay at least 8 %”")
     return found
+
+
+def settles(name: str, had: float, has: float, instead: str = "") -> list[Finding]:
+    """The caution that a slurry which ``had`` clay enough, per cent, now ``has`` too little."""
+    if has >= min(_LEAST_CLAY, had) - 0.2:
+        return []
+    return [
+        Finding(
+            "settles",
+            "caution",
+            f"clay falls from {had:.0f} to {has:.0f} %: the slurry will settle hard; "
+            f"add 1 to 2 % bentonite{instead}.",
+            "common practice, no source",
+            name,
+        )
+    ]

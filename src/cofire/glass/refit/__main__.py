@@ -7,6 +7,7 @@ folder of its own and compares its predictions with the shipped ones.
 
 from __future__ import annotations
 
+import argparse
 import json
 import sys
 import tempfile
@@ -132,6 +133,8 @@ def check() -> bool:
 
 
 if __name__ == "__main__":
-    if sys.argv[1:] == ["--check"]:
+    parser = argparse.ArgumentParser("python -m cofire.glass.refit")
+    parser.add_argument("--check", action="store_true", help="compare, and write nothing")
+    if parser.parse_args().check:
         sys.exit(0 if check() else 1)
     refit()
