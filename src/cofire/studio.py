@@ -10,7 +10,6 @@ import numpy as np
 
 from cofire.answers.check import CheckAnswer
 from cofire.answers.check import check as check_files
-from cofire.answers.coat import DEFAULT, read_coat
 from cofire.answers.fit import FitAnswer
 from cofire.answers.fit import fit as answer_fit
 from cofire.answers.formula import FormulaAnswer
@@ -23,15 +22,16 @@ from cofire.chem.oxides import OXIDES
 from cofire.errors import CompositionError
 from cofire.files.certificates import oxide_mass, to_counted
 from cofire.files.library import Library
+from cofire.read.coat import DEFAULT, read_coat
+from cofire.read.units import grams, millimetres
 from cofire.records import Material, Recipe, Shape
-from cofire.units import grams, millimetres
 
 if TYPE_CHECKING:
-    from cofire.answers.change.adjust import AdjustAnswer
-    from cofire.answers.change.swap import SwapAnswer
-    from cofire.answers.coat import Coat
+    from cofire.answers.adjust import AdjustAnswer
     from cofire.answers.firing import FiringAnswer
     from cofire.answers.lustre import LustreAnswer
+    from cofire.answers.swap import SwapAnswer
+    from cofire.read.coat import Coat
 
 Named = str | Path
 
@@ -156,9 +156,9 @@ class Studio:
     ) -> AdjustAnswer:
         """The nearest recipes that meet wishes such as “expansion 7.2” or “fits”; from materials in
         ``shelf``, or all that are usual."""
-        from cofire.answers.change.adjust import adjust
-        from cofire.answers.change.at_hand import at_hand
-        from cofire.answers.change.wishes import read_wish
+        from cofire.answers.adjust import adjust
+        from cofire.answers.change.available_materials import at_hand
+        from cofire.answers.change.targets import read_wish
 
         glaze = self.library.recipe(recipe)
         return adjust(
@@ -176,9 +176,9 @@ class Studio:
 
     def swap(self, recipe: Named, gone: str, *, shelf: Sequence[str] = ()) -> SwapAnswer:
         """A recipe rebuilt without one of its materials."""
-        from cofire.answers.change.at_hand import at_hand
-        from cofire.answers.change.swap import swap
-        from cofire.answers.change.wishes import material_meant
+        from cofire.answers.change.available_materials import at_hand
+        from cofire.answers.change.targets import material_meant
+        from cofire.answers.swap import swap
 
         glaze = self.library.recipe(recipe)
         material = material_meant(gone, self.library, glaze)

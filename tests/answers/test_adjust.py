@@ -10,22 +10,22 @@ import numpy as np
 import pytest
 
 from cofire import glass
-from cofire.answers.analysis import analyse
-from cofire.answers.change.adjust import AdjustAnswer, adjust
-from cofire.answers.change.at_hand import at_hand, is_gel, is_like, read_shelf
-from cofire.answers.change.compose import compose, read_unity
-from cofire.answers.change.swap import swap
-from cofire.answers.change.wishes import is_clay, read_wish
-from cofire.answers.family import family_of, glance
+from cofire.answers.adjust import AdjustAnswer, adjust
+from cofire.answers.change.available_materials import at_hand, is_gel, is_like, read_shelf
+from cofire.answers.change.targets import is_clay, read_wish
+from cofire.answers.compose import compose, read_unity
 from cofire.answers.fit import fit
 from cofire.answers.pair import pair
-from cofire.answers.schedule import moments
+from cofire.answers.swap import swap
 from cofire.chem.composition import unity
 from cofire.chem.oxides import INDEX, MOLAR_MASS, vector
 from cofire.errors import CofireError, CompositionError, QuantityError, UnknownNameError
 from cofire.files.library import Library
 from cofire.files.recipe_writer import write_recipe
 from cofire.formulate.program import Kept
+from cofire.model.analysis import analyse
+from cofire.model.glaze_set import family_of, glance
+from cofire.model.schedule import moments
 from cofire.records import Material, Part, Recipe
 from cofire.ripeness.stages import (
     Melt,

@@ -14,7 +14,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cofire.answers.analysis import analyse
 from cofire.answers.batch.mixing import start_ml
 from cofire.answers.batch.pack import Group, Order, batch
 from cofire.answers.batch.pieces import LOSS, SIZES, dry_g_per_m2, read_pieces, read_size
@@ -33,11 +32,12 @@ from cofire.answers.batch.weighing import (
     weigh_up,
     whole_steps,
 )
-from cofire.answers.coat import read_coat
-from cofire.answers.family import family_of, glance
 from cofire.errors import CompositionError, Problems, QuantityError
 from cofire.files.library import Library
 from cofire.files.stock import OnShelf, Stock
+from cofire.model.analysis import analyse
+from cofire.model.glaze_set import family_of, glance
+from cofire.read.coat import read_coat
 from cofire.records import Part, Recipe
 
 LIB = Library()

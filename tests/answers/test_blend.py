@@ -9,10 +9,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from cofire.answers.analysis import analyse
 from cofire.answers.batch.slurry import SOLIDS_G_PER_CM3, dry_g_per_ml
 from cofire.answers.blend.additions import read_addition
-from cofire.answers.blend.mix import Blend, blend, words_of
+from cofire.answers.blend.blend import Blend, blend, words_of
 from cofire.answers.blend.points import (
     Cup,
     dry_shares,
@@ -29,6 +28,7 @@ from cofire.chem.composition import fired_mass, wt_from_mol
 from cofire.chem.oxides import INDEX
 from cofire.errors import CompositionError, QuantityError, UnknownNameError
 from cofire.files.library import Library
+from cofire.model.analysis import analyse
 from cofire.records import Part
 
 LIB = Library()

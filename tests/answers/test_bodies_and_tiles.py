@@ -7,13 +7,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from cofire.answers.coat import read_coat
-from cofire.answers.draws import draw_body
 from cofire.answers.fit import fit, rank
 from cofire.answers.tile import Tile, read_tiles
 from cofire.errors import CofireError
 from cofire.files.library import Library
 from cofire.fit.stress import grown, stepped_strain
+from cofire.model.draws import draw_body
+from cofire.read.coat import read_coat
 
 LIB = Library()
 BODY = """

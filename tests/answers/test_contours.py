@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cofire.answers.explore.contours import (
+from cofire.answers.map.contours import (
     areas_above,
     between_points,
     carried_on,

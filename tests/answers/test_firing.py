@@ -7,10 +7,10 @@ import pytest
 
 from cofire.answers.firing import energy_kwh, firing_answer, with_changes
 from cofire.answers.pair import pair
-from cofire.answers.pulled.after import seconds_in_air
-from cofire.answers.schedule import kiln_history, leavings, planned
 from cofire.files.library import Library
 from cofire.firing.history import EMISSIVITY, HEAT_CAPACITY_J_M3_K
+from cofire.model.after_pull import seconds_in_air
+from cofire.model.schedule import kiln_history, leavings, planned
 
 LIB = Library()
 DAY = LIB.firing("raku-workshop")

@@ -7,13 +7,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from cofire.answers import draws
 from cofire.answers import pair as pair_module
-from cofire.answers.analysis import analyse
-from cofire.answers.overlap import mixed_recipe
 from cofire.answers.pair import pair
 from cofire.chem.composition import wt_from_mol
 from cofire.files.library import Library
+from cofire.model import draws
+from cofire.model.analysis import analyse
+from cofire.model.overlap import mixed_recipe
 from cofire.ripeness.stages import crystal_minutes
 
 LIB = Library()

@@ -7,18 +7,19 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from cofire.answers.analysis import analyse
-from cofire.answers.coat import DEFAULT
-from cofire.answers.draws import draw_body, draw_glaze
-from cofire.answers.fit import FitAnswer, fit, fit_draws
-from cofire.answers.pulled.cooling import cooling, pulled_path, read_cooling
-from cofire.answers.pulled.crackle import Net
-from cofire.answers.pulled.survival import survival
-from cofire.answers.way_down import stress_of
+from cofire.answers.fit import FitAnswer, fit
 from cofire.errors import CofireError, QuantityError
 from cofire.files.library import Library
 from cofire.fit.stress import biaxial_gpa, flat_tile_mpa, tile_bending_mpa
 from cofire.glass import published
+from cofire.model.analysis import analyse
+from cofire.model.cooling import cooling, pulled_path, read_cooling
+from cofire.model.cooling_stress import stress_of
+from cofire.model.crackle import Net
+from cofire.model.draws import draw_body, draw_glaze
+from cofire.model.fit import fit_draws
+from cofire.model.survival import survival
+from cofire.read.coat import DEFAULT
 from cofire.records import Smoke
 
 LIB = Library.open(None)

@@ -8,19 +8,19 @@ import numpy as np
 import pytest
 
 from cofire import glass
-from cofire.answers.analysis import analyse
-from cofire.answers.coat import DEFAULT
-from cofire.answers.explore.ripens import plain_firing
-from cofire.answers.explore.shake import ShakeAnswer, shake
-from cofire.answers.explore.shake_draws import SOURCES, Bench, alone, grams_of, weighings
 from cofire.answers.fit import fit
 from cofire.answers.formula import formula
 from cofire.answers.pair import pair
-from cofire.answers.pulled.cooling import cooling
-from cofire.answers.schedule import spread_c
+from cofire.answers.sensitivity.sensitivity import ShakeAnswer, shake
+from cofire.answers.sensitivity.sources import SOURCES, Bench, alone, grams_of, weighings
 from cofire.errors import CofireError
 from cofire.files.library import Library
 from cofire.glass.estimate import Z90
+from cofire.model.analysis import analyse
+from cofire.model.cooling import cooling
+from cofire.model.ripe_peak import plain_firing
+from cofire.model.schedule import spread_c
+from cofire.read.coat import DEFAULT
 from cofire.records import Recipe
 
 LIB = Library.open(None)

@@ -25,7 +25,7 @@ from cofire.answers.batch.slurry import (
 )
 from cofire.errors import QuantityError
 from cofire.files.library import Library
-from cofire.units import GRAMS, MILLIMETRES
+from cofire.read.units import GRAMS, MILLIMETRES
 
 LIB = Library()
 PRINTED: dict[str, Any] = {

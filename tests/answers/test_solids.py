@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from cofire.answers.analysis import analyse
 from cofire.answers.formula import formula
-from cofire.answers.solids import mixture
 from cofire.chem.oxides import INDEX
 from cofire.errors import CofireError
 from cofire.files.library import Library
+from cofire.model.analysis import analyse
+from cofire.model.solids import mixture
 
 BASE = 'name = "{name}"\nsurface = "{surface}"\n{more}\n[base]\n{parts}\n'
 WHITE = "frit-3134-type = 80\nkaolin = 10\n[additions]\n"

@@ -190,7 +190,7 @@ def test_every_mistake_of_a_stock_file_at_once(cofire) -> None:  # type: ignore[
 
 def test_files_that_cannot_be_written_lose_nothing(cofire, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
     from cofire.errors import DataFileError
-    from cofire.files.whole import writing, writing_bytes
+    from cofire.files.atomic_write import writing, writing_bytes
 
     target = tmp_path / "sheet.pdf"
     target.write_bytes(b"old")

@@ -9,7 +9,7 @@ import xml.etree.ElementTree as ET
 
 import pytest
 
-from cofire.answers.blend.mix import blend
+from cofire.answers.blend.blend import blend
 from cofire.files.library import Library
 from cofire.show.blend import MARGIN, figure
 

@@ -13,10 +13,10 @@ from pathlib import Path
 
 import pytest
 
+from cofire.files.ignored_files import is_conflict_copy, is_hidden
 from cofire.files.library import Library
 from cofire.files.materials import read_materials
 from cofire.files.stock import stock_in
-from cofire.files.strays import is_conflict_copy, is_hidden
 from cofire.files.toml import parse
 
 SHIPPED = sorted((Path(__file__).parents[2] / "recipes").glob("*.toml"))

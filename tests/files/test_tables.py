@@ -11,8 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from cofire.errors import CofireError
-from cofire.files.amounts import amount_of, convention
 from cofire.files.tables import Row, Separator, TableRead, read_table, table_text
+from cofire.read.amounts import amount_of, convention
 
 HERE = Path("glaze.csv")
 #: Names that tempt a reader: digits, commas, quotes, slashes, dots, signs.

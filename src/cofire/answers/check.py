@@ -6,21 +6,21 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from cofire.answers.analysis import analyse
-from cofire.answers.solids import mixture
 from cofire.errors import CofireError, CompositionError, DataFileError, Place
 from cofire.files import toml
 from cofire.files.bodies import read_body
 from cofire.files.certificates import looks_like_another
 from cofire.files.firings import read_kiln
+from cofire.files.ignored_files import is_conflict_copy, is_hidden, original_of
 from cofire.files.library import STUDIO_MARK, Library, shipped
 from cofire.files.materials import read_cautions, read_materials, require_codes
 from cofire.files.recipe_history import read_history
 from cofire.files.recipes import read_recipe
 from cofire.files.stock import FILE as STOCK
 from cofire.files.stock import stock_in
-from cofire.files.strays import is_conflict_copy, is_hidden, original_of
 from cofire.findings import Finding, sort_findings
+from cofire.model.analysis import analyse
+from cofire.model.solids import mixture
 from cofire.records import Material
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from cofire.answers.schedule import leavings, planned
 from cofire.errors import CompositionError
+from cofire.model.schedule import leavings, planned
 from cofire.records import Firing
 
 #: Room between pots and over them, mm, for glaze, heat and tongs; common practice, no source.

@@ -6,13 +6,18 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from cofire.answers.analysis import melt_share
-from cofire.answers.cautions import firing_cautions, material_cautions
-from cofire.answers.coat import DEFAULT, Coat
-from cofire.answers.draws import GlazeDraws, draw_glaze
-from cofire.answers.pulled.after import AfterPull, after_pull
-from cofire.answers.pulled.cooling import pulled
-from cofire.answers.schedule import (
+from cofire.answers.findings.cautions import firing_cautions, material_cautions
+from cofire.arrays import Array
+from cofire.errors import CompositionError
+from cofire.files.library import Library
+from cofire.findings import Finding, sort_findings
+from cofire.firing.cones import HeatWork, heat_work
+from cofire.firing.history import History, until
+from cofire.model.after_pull import AfterPull, after_pull
+from cofire.model.analysis import melt_share
+from cofire.model.cooling import pulled
+from cofire.model.draws import GlazeDraws, draw_glaze
+from cofire.model.schedule import (
     Leaving,
     kiln_history,
     leavings,
@@ -22,12 +27,7 @@ from cofire.answers.schedule import (
     too_fast,
     ware_c,
 )
-from cofire.arrays import Array
-from cofire.errors import CompositionError
-from cofire.files.library import Library
-from cofire.findings import Finding, sort_findings
-from cofire.firing.cones import HeatWork, heat_work
-from cofire.firing.history import History, until
+from cofire.read.coat import DEFAULT, Coat
 from cofire.records import Firing, Kiln, Recipe, Smoke
 from cofire.ripeness.judge import Criteria, ripe_enough, runs, stages_of
 

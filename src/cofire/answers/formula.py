@@ -8,15 +8,16 @@ from dataclasses import dataclass
 import numpy as np
 
 from cofire import glass
-from cofire.answers.analysis import Analysis, analyse, with_material
-from cofire.answers.cautions import material_cautions
-from cofire.answers.melting import MeltRange, melt_range
-from cofire.answers.solids import Mixture, mixture, solid_findings
+from cofire.answers.findings.cautions import material_cautions
 from cofire.arrays import Array
 from cofire.chem.composition import ratios
 from cofire.chem.oxides import COUNTED, INDEX
 from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
+from cofire.model.analysis import Analysis, analyse, with_material
+from cofire.model.interval import Interval
+from cofire.model.melting import MeltRange, melt_range
+from cofire.model.solids import Mixture, mixture, solid_findings
 from cofire.records import Firing, Recipe
 
 #: Below this share (mole fraction) an oxide the models do not know is not worth a word.
@@ -29,25 +30,6 @@ _SOLUBLE_SHARE = 2.0
 #: a third of the engine's usual miss. Our choice.
 _SMALL_SHIFT_1E6_PER_K = 0.1
 _SMALL_SHIFT_C = 10.0
-
-
-@dataclass(frozen=True, eq=False)
-class Interval:
-    """A value between two bounds that hold it with probability ``level``."""
-
-    value: float
-    low: float
-    high: float
-    level: float
-    unit: str
-
-    @classmethod
-    def of(cls, estimate: glass.Estimate, unit: str, level: float = 0.9) -> Interval:
-        """The first row of an estimate."""
-        value, low, high = (
-            float(np.ravel(v)[0]) for v in (estimate.value, estimate.low, estimate.high)
-        )
-        return cls(value, low, high, level, unit)
 
 
 @dataclass(frozen=True, eq=False)

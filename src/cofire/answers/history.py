@@ -11,9 +11,7 @@ from typing import Any
 import numpy as np
 
 from cofire import glass
-from cofire.answers.analysis import analyse
 from cofire.answers.batch.recipe_code import recipe_code
-from cofire.answers.solids import mixture
 from cofire.errors import (
     CofireError,
     DataFileError,
@@ -33,6 +31,8 @@ from cofire.files.recipe_history import (
     read_history,
 )
 from cofire.files.recipes import read_recipe
+from cofire.model.analysis import analyse
+from cofire.model.solids import mixture
 from cofire.records import Recipe
 
 #: Isokom by which the melting of glazes is compared.

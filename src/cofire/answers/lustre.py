@@ -7,17 +7,17 @@ from dataclasses import dataclass
 import numpy as np
 
 from cofire import glass
-from cofire.answers.analysis import analyse
-from cofire.answers.cautions import material_cautions
-from cofire.answers.coat import DEFAULT
-from cofire.answers.draws import GlazeDraws, draw_glaze, quantiles
-from cofire.answers.formula import Interval
-from cofire.answers.pulled.after import seconds_in_air
-from cofire.answers.schedule import moments
+from cofire.answers.findings.cautions import material_cautions
 from cofire.arrays import Array
 from cofire.chem.oxides import INDEX
 from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
+from cofire.model.after_pull import seconds_in_air
+from cofire.model.analysis import analyse
+from cofire.model.draws import GlazeDraws, draw_glaze
+from cofire.model.interval import Interval, quantiles
+from cofire.model.schedule import moments
+from cofire.read.coat import DEFAULT
 from cofire.records import Firing, Recipe
 
 #: log10 Pa·s between which a glaze can be reduced to a lustre. At its transition (10^12) ions trade

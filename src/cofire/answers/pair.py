@@ -7,26 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cofire.answers.analysis import analyse
-from cofire.answers.cautions import firing_cautions, material_cautions, pull_cautions
-from cofire.answers.coat import DEFAULT, Coat
-from cofire.answers.draws import GlazeDraws, draw_body, draw_glaze, quantiles
+from cofire.answers.findings.cautions import firing_cautions, material_cautions, pull_cautions
+from cofire.answers.findings.long_hold import crystal_findings, vapour_findings
 from cofire.answers.firing import speed_findings
-from cofire.answers.fit import FitAnswer, fit_draws, summarise
-from cofire.answers.fit_words import percent, pulled_findings
-from cofire.answers.formula import (
-    UNMODELLED,
-    Interval,
-    ambiguity_findings,
-    composition_findings,
-)
-from cofire.answers.long_hold import crystal_findings, vapour_findings
-from cofire.answers.overlap import Overlap, overlaps
-from cofire.answers.pulled.cooling import cooling
-from cofire.answers.pulled.survival import Survival, survival
-from cofire.answers.ripening import Fluidity, all_ripe, fluidity_up_to, stages_at
-from cofire.answers.schedule import Moment, moments, spread_c
-from cofire.answers.search import (
+from cofire.answers.firing_change import (
     QUICK_DRAWS,
     SEARCH_SPAN_C,
     Change,
@@ -34,13 +18,27 @@ from cofire.answers.search import (
     judge_with,
     smallest_change,
 )
-from cofire.answers.solids import solid_findings
+from cofire.answers.fit import FitAnswer, summarise
+from cofire.answers.formula import UNMODELLED, ambiguity_findings, composition_findings
+from cofire.answers.messages.fit import pulled_findings
 from cofire.arrays import Mask
 from cofire.errors import CompositionError
 from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
+from cofire.model.analysis import analyse
+from cofire.model.cooling import cooling
+from cofire.model.draws import GlazeDraws, draw_body, draw_glaze
+from cofire.model.fit import fit_draws
+from cofire.model.interval import Interval, quantiles
+from cofire.model.overlap import Overlap, overlaps
+from cofire.model.ripening import Fluidity, all_ripe, fluidity_up_to, stages_at
+from cofire.model.schedule import Moment, moments, spread_c
+from cofire.model.solids import solid_findings
+from cofire.model.survival import Survival, survival
+from cofire.read.coat import DEFAULT, Coat
 from cofire.records import Body, Firing, Recipe
 from cofire.ripeness.judge import Criteria, Stages, ripe_enough, runs
+from cofire.words import percent
 
 #: A share of pores left below which a powder has begun to hold together.
 _HELD_TOGETHER = 0.6

@@ -21,7 +21,6 @@ from cofire.answers.history import (
 )
 from cofire.errors import CofireError, CompositionError, DataFileError, Place, QuantityError
 from cofire.files import toml
-from cofire.files.amounts import amount_of
 from cofire.files.edits import (
     alone,
     make_folder,
@@ -32,6 +31,7 @@ from cofire.files.edits import (
 )
 from cofire.files.library import Library
 from cofire.files.recipe_history import history_file, refuse_taken
+from cofire.read.amounts import amount_of
 
 _NONE = ("none", "nothing", "no", "out")
 #: What stands for a version that nobody kept before it was changed.

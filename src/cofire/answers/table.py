@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
 
-from cofire.answers.analysis import analyse
 from cofire.answers.batch.weighing import one_line_each, weigh_up, whole_steps
 from cofire.errors import (
     CofireError,
@@ -21,6 +20,7 @@ from cofire.files import toml
 from cofire.files.library import Library
 from cofire.files.tables import Row, TableRead, Unit
 from cofire.findings import Finding
+from cofire.model.analysis import analyse
 from cofire.records import Material, Part, Recipe, Surface
 
 #: A base in per cent that misses 100 by more was copied with a line missing; our choice.

@@ -7,15 +7,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cofire.answers.coat import Coat
-from cofire.answers.draws import draw_body, draw_glaze, quantiles
-from cofire.answers.fit import FitDraws, fit_draws
-from cofire.answers.formula import Interval
-from cofire.answers.pulled.cooling import cooling
 from cofire.arrays import Array
 from cofire.errors import CompositionError
 from cofire.fit.crackle import FLAWS_PER_MM, spacing_mm
 from cofire.glass.estimate import Z90
+from cofire.model.cooling import cooling
+from cofire.model.draws import draw_body, draw_glaze
+from cofire.model.fit import FitDraws, fit_draws
+from cofire.model.interval import Interval, quantiles
+from cofire.read.coat import Coat
 from cofire.records import Body, Firing, Recipe, Shape
 
 #: Counting cracks along a line tells their mean distance to about this (1 sd of its logarithm),

@@ -69,9 +69,9 @@ def adjust(
     asks; with --firing it should be ripe at every pull. Leaves with 0 when all wishes can be met,
     1 when they cannot.
     """
-    from cofire.answers.change.adjust import adjust as answer_for
-    from cofire.answers.change.at_hand import at_hand, read_shelf
-    from cofire.answers.change.wishes import material_meant, read_wish
+    from cofire.answers.adjust import adjust as answer_for
+    from cofire.answers.change.available_materials import at_hand, read_shelf
+    from cofire.answers.change.targets import material_meant, read_wish
 
     lib = library(ctx)
     glaze = lib.recipe(recipe)

@@ -27,7 +27,7 @@ def _scale(scale: str | None, units: Units | None, large: bool) -> tuple[Decimal
     """What the scale reads to and shows; usual ones where nobody says (common practice, no
     source)."""
     from cofire.answers.batch.weighing import read_step
-    from cofire.units import split
+    from cofire.read.units import split
 
     usual: dict[Units, tuple[str, str]] = {
         "g": ("0.1 g", "1 g"),
@@ -120,13 +120,13 @@ def _write(
     labels: bool,
 ) -> None:
     if page:
-        from cofire.files.whole import drawing
+        from cofire.files.atomic_write import drawing
         from cofire.show.sheets.html import pack_html
 
         with drawing(Path(page), "page") as out:
             out.write(pack_html(pack, paper=paper, large=large, labels=labels))
     if pdf:
-        from cofire.files.whole import refuse_theirs, writing_bytes
+        from cofire.files.atomic_write import refuse_theirs, writing_bytes
         from cofire.show.sheets.pdf import pack_pdf
 
         made = BytesIO()

@@ -82,7 +82,7 @@ def blend(
     in all that was asked (--firing, --body), 1 when none is.
     """
     from cofire.answers.blend.additions import read_addition
-    from cofire.answers.blend.mix import blend as answer_for
+    from cofire.answers.blend.blend import blend as answer_for
     from cofire.answers.blend.points import read_cup, read_slurry
 
     lib = library(ctx)
@@ -105,7 +105,7 @@ def blend(
         tiles=tiles,
     )
     if svg or table:
-        from cofire.files.whole import drawing
+        from cofire.files.atomic_write import drawing
 
         if svg:
             from cofire.show.pictures.blend import blend_svg

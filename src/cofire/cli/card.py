@@ -25,7 +25,7 @@ def card(save: str | None, as_json: bool) -> None:
     if save is not None and as_json:
         raise click.UsageError("--save writes the page and --json the numbers: choose one.")
     if save is not None:
-        from cofire.files.whole import drawing
+        from cofire.files.atomic_write import drawing
 
         with drawing(Path(save), "page") as out:
             out.write(glass.card_page())

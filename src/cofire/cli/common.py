@@ -12,8 +12,8 @@ import click
 from cofire.files.library import Library
 
 if TYPE_CHECKING:
-    from cofire.answers.coat import Coat
-    from cofire.files.whole import Kind
+    from cofire.files.atomic_write import Kind
+    from cofire.read.coat import Coat
     from cofire.records import Firing
 
 F = TypeVar("F", bound=Callable[..., Any])
@@ -75,7 +75,7 @@ _DRAWN: dict[str, Kind] = {
 def may_draw(ctx: click.Context, param: click.Parameter, value: str | None) -> str | None:
     """For options that name a file to draw: refuses a person's own before anything is reckoned."""
     if value is not None:
-        from cofire.files.whole import refuse_theirs
+        from cofire.files.atomic_write import refuse_theirs
 
         refuse_theirs(Path(value), _DRAWN[str(param.name)])
     return value
@@ -100,9 +100,9 @@ def print_json(data: object) -> None:
 
 def ware(coat: str | None, wall: str | None) -> tuple[Coat, float]:
     """The coat and the wall (mm) meant; refuses walls no pot has."""
-    from cofire.answers.coat import DEFAULT, read_coat
     from cofire.errors import QuantityError
-    from cofire.units import millimetres
+    from cofire.read.coat import DEFAULT, read_coat
+    from cofire.read.units import millimetres
 
     wall_mm = 6.0 if wall is None else millimetres(wall)
     if not 0.5 <= wall_mm <= 60.0:
@@ -124,7 +124,7 @@ def fired_in(
     """The firing named, perhaps in another kiln, with another load or price of a kWh."""
     from cofire.answers.firing import with_changes
     from cofire.errors import QuantityError
-    from cofire.units import grams
+    from cofire.read.units import grams
 
     load_kg = None if load is None else grams(load) / 1000.0
     if load_kg is not None and not 0.0 <= load_kg <= 2000.0:

@@ -39,12 +39,12 @@ def compose(
     UNITY is “0.3 Na2O, 0.7 CaO, 0.35 Al2O3, 3 SiO2”, or the name of a recipe whose formula is
     meant. Leaves with 0 when it can be reached, 1 when only nearly.
     """
-    from cofire.answers.analysis import analyse
-    from cofire.answers.change.at_hand import at_hand, read_shelf
-    from cofire.answers.change.compose import compose as answer_for
-    from cofire.answers.change.compose import read_unity
+    from cofire.answers.change.available_materials import at_hand, read_shelf
+    from cofire.answers.compose import compose as answer_for
+    from cofire.answers.compose import read_unity
     from cofire.chem.oxides import APART, INDEX
     from cofire.errors import UnknownNameError
+    from cofire.model.analysis import analyse
 
     lib = library(ctx)
     try:

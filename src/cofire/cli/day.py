@@ -10,7 +10,7 @@ from cofire.cli.common import json_option, library, print_json
 def _size(text: str, what: str) -> tuple[float, float]:
     """“12 x 15 cm” -> (diameter, height) in mm."""
     from cofire.errors import QuantityError
-    from cofire.units import millimetres
+    from cofire.read.units import millimetres
 
     match = re.fullmatch(r"\s*([\d.]+)\s*(?:x|×|by)\s*([\d.]+)\s*([a-zµ\"]+)\s*", text)
     if not match:

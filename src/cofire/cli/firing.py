@@ -51,7 +51,7 @@ def firing(
     """
     from cofire.answers.firing import firing_answer
     from cofire.errors import QuantityError
-    from cofire.files.whole import drawing
+    from cofire.files.atomic_write import drawing
 
     lib = library(ctx)
     coat_read, wall_mm = ware(coat, wall)

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 def _draw(svg: str | None, answers: list[FitAnswer]) -> None:
     if svg is None:
         return
-    from cofire.files.whole import drawing
+    from cofire.files.atomic_write import drawing
     from cofire.show.pictures.strip import strip_svg
 
     with drawing(Path(svg), "picture") as out:

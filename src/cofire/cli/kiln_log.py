@@ -31,9 +31,9 @@ def kiln_log(
 
     from cofire.answers.kiln_log import kiln_text, learn_kiln
     from cofire.errors import QuantityError
+    from cofire.files.atomic_write import writing
     from cofire.files.kiln_logs import read_kiln_log
-    from cofire.files.whole import writing
-    from cofire.units import temperature_c
+    from cofire.read.units import temperature_c
 
     lib = library(ctx)
     room = 20.0 if ambient is None else temperature_c(ambient)

@@ -66,7 +66,7 @@ def map(
     All else of the base keeps its proportions and fills up to 100; what comes on top stays. With
     both --body and --firing it shows the odds of all that was asked, else the expansion.
     """
-    from cofire.answers.explore.family_map import family_map
+    from cofire.answers.map.family_map import family_map
 
     lib = library(ctx)
     coat_read, wall_mm = ware(coat, wall)
@@ -84,7 +84,7 @@ def map(
         cooled=cooling,
     )
     if svg is not None:
-        from cofire.files.whole import drawing
+        from cofire.files.atomic_write import drawing
         from cofire.show.pictures.map import map_svg
 
         with drawing(Path(svg), "picture") as out:

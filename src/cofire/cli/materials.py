@@ -81,7 +81,7 @@ def add(
     One oxide to a line (“SiO2, 66.3”), or a header line and a line of values; LOI for the loss
     on ignition. It is written into the materials folder of your studio.
     """
-    from cofire.answers.stock import add_material
+    from cofire.answers.materials import add_material
     from cofire.files.toml import read_text
 
     text = sys.stdin.read() if str(certificate) == "-" else read_text(certificate)
@@ -104,7 +104,7 @@ def add(
 
 
 def _show_list(ctx: click.Context, words: tuple[str, ...], as_json: bool) -> int:
-    from cofire.answers.stock import search
+    from cofire.answers.materials import search
     from cofire.show.machine import material_dict
 
     found = search(library(ctx), words)

@@ -53,8 +53,8 @@ def pair(
 
     from cofire.answers.pair import pair as answer_for
     from cofire.errors import QuantityError
+    from cofire.read.units import millimetres
     from cofire.ripeness.judge import DEFAULT
-    from cofire.units import millimetres
 
     lib = library(ctx)
     coat_read, wall_mm = ware(coat, wall)

@@ -43,7 +43,7 @@ def predict(
     """
     from cofire.answers.predict import predict_table
     from cofire.errors import DataFileError, Place
-    from cofire.files.whole import writing
+    from cofire.files.atomic_write import writing
 
     def say(text: str) -> None:
         click.echo(text, err=True)

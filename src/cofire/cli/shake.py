@@ -52,8 +52,8 @@ def shake(
     Says which material to weigh most carefully, and where the scale is too coarse. With --body or
     --firing it leaves with 0 when the glaze stays right as it is weighed and bought, else with 1.
     """
-    from cofire.answers.explore.shake import shake as answer_for
-    from cofire.units import grams
+    from cofire.answers.sensitivity.sensitivity import shake as answer_for
+    from cofire.read.units import grams
 
     lib = library(ctx)
     coat_read, wall_mm = ware(coat, wall)

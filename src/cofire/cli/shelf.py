@@ -8,7 +8,7 @@ from cofire.cli.common import json_option, library, print_json
 def _list(ctx: click.Context, kind: str, as_json: bool) -> None:
     from dataclasses import asdict
 
-    from cofire.answers.shelf import shelf
+    from cofire.answers.catalogue import shelf
 
     items = shelf(library(ctx), kind)
     if as_json:

@@ -8,7 +8,7 @@ import click
 from cofire.cli.common import json_option, library, print_json
 
 if TYPE_CHECKING:
-    from cofire.answers.change.swap import SwapAnswer
+    from cofire.answers.swap import SwapAnswer
     from cofire.files.library import Library
     from cofire.records import Material, Recipe
 
@@ -36,7 +36,7 @@ def swap(
     new analysis of the same material name the new one: --from its id. Leaves with 0 when every
     recipe stays the same glaze, 1 when not.
     """
-    from cofire.answers.change.at_hand import at_hand, read_shelf
+    from cofire.answers.change.available_materials import at_hand, read_shelf
     from cofire.errors import CompositionError
 
     lib = library(ctx)
@@ -52,7 +52,7 @@ def swap(
                 f"no recipe holds {gone.name} ({gone.id}).", hint="See them with  cofire recipes"
             )
     else:
-        from cofire.answers.change.wishes import material_meant
+        from cofire.answers.change.targets import material_meant
 
         glazes = [lib.recipe(r) for r in recipes]
         gone = material_meant(name, lib, glazes[0])
@@ -89,7 +89,7 @@ def _all(
     by itself."""
     from rich.progress import track
 
-    from cofire.answers.change.swap import swap as answer_for
+    from cofire.answers.swap import swap as answer_for
     from cofire.errors import CompositionError
     from cofire.show.terminal import error_console
 

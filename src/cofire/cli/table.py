@@ -38,8 +38,8 @@ def table(
     from cofire.answers.batch.weighing import decimal_grams, read_step
     from cofire.answers.table import batch_rows, plain_rows
     from cofire.errors import DataFileError, Place, QuantityError
+    from cofire.files.atomic_write import writing
     from cofire.files.tables import table_text
-    from cofire.files.whole import writing
 
     if semicolons and tabs:
         raise click.UsageError("say --semicolons or --tabs, not both.", ctx)

@@ -41,11 +41,11 @@ def tile(
     it), whole, or shivered. Two or three glazes of different expansion say most. Distances also
     tell how many flaws start cracks on it, the one number that crackle spacing needs.
     """
-    from cofire.answers.coat import read_coat
     from cofire.answers.tile import Tile, read_tiles
     from cofire.cli.common import ware
     from cofire.errors import QuantityError
-    from cofire.units import millimetres
+    from cofire.read.coat import read_coat
+    from cofire.read.units import millimetres
 
     lib = library(ctx)
     _, wall_mm = ware(None, wall)

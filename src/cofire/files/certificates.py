@@ -12,8 +12,8 @@ from cofire.chem.formulas import atoms
 from cofire.chem.oxides import ATOMIC_WEIGHT, FATE, INDEX, LEAVES, MOLAR_MASS, named, vector
 from cofire.errors import CompositionError, DataFileError, Place
 from cofire.files import toml
+from cofire.files.atomic_write import writing
 from cofire.files.materials import contradiction, read_materials
-from cofire.files.whole import writing
 from cofire.records import Material
 
 _LOSS = re.compile(r"^(l\.?\s*o\.?\s*i\.?|loss( on ignition)?|ignition loss|ppc|h2o|co2)\W*$", re.I)

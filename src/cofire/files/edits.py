@@ -13,7 +13,7 @@ from typing import Any
 
 from cofire.errors import DataFileError, Place
 from cofire.files import toml
-from cofire.files.whole import writing
+from cofire.files.atomic_write import writing
 
 #: How long to wait for another cofire that is writing, s; it takes milliseconds. Our choice.
 _PATIENCE_S = 5.0

@@ -7,8 +7,7 @@ from typing import Literal, cast
 
 from cofire.errors import Place, QuantityError
 from cofire.files.toml import Document, Table
-from cofire.records import Firing, Fuel, Kiln, Pull, Segment, Smoke
-from cofire.units import (
+from cofire.read.units import (
     difference_c,
     grams,
     hours,
@@ -18,6 +17,7 @@ from cofire.units import (
     seconds,
     temperature_c,
 )
+from cofire.records import Firing, Fuel, Kiln, Pull, Segment, Smoke
 
 FLAT_OUT = "as fast as the kiln can"
 #: No glaze or studio kiln works outside this; a number beyond it is a slip of unit.

@@ -11,7 +11,7 @@ import numpy as np
 from cofire.arrays import Array
 from cofire.errors import DataFileError, Place, QuantityError
 from cofire.files.readings import read_rows
-from cofire.units import minutes, temperature_c
+from cofire.read.units import minutes, temperature_c
 
 _EXAMPLE = (
     "The first line names both columns with their units: “time (min),temperature (C)”; time may "

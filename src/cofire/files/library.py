@@ -21,9 +21,9 @@ from cofire.errors import (
 from cofire.files import toml
 from cofire.files.bodies import read_body
 from cofire.files.firings import read_firing, read_kiln
+from cofire.files.ignored_files import is_stray
 from cofire.files.materials import read_cautions, read_materials, require_codes
 from cofire.files.recipes import read_recipe
-from cofire.files.strays import is_stray
 from cofire.records import Body, Caution, Firing, Kiln, Material, Recipe
 
 #: A folder holding this file is somebody's studio.

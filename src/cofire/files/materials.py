@@ -17,8 +17,8 @@ from cofire.errors import (
     did_you_mean,
 )
 from cofire.files.toml import Document, Table
+from cofire.read.units import temperature_c
 from cofire.records import GHS, Caution, Dissolves, Material
-from cofire.units import temperature_c
 
 #: Oxides plus LOI of a careful analysis add up to 100 within its rounding and minor elements;
 #: common practice, no source.

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from cofire.errors import DataFileError, Place
+from cofire.files.atomic_write import writing
 from cofire.files.library import STUDIO_MARK, find_studio
 from cofire.files.stock import FILE as STOCK
-from cofire.files.whole import writing
 
 FOLDERS = (
     "recipes",

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from cofire.errors import DataFileError, Place
-from cofire.files.whole import writing
+from cofire.files.atomic_write import writing
 from cofire.records import Part, Recipe
 
 

@@ -7,8 +7,8 @@ from typing import cast
 
 from cofire.errors import CofireError, Place, Problems, QuantityError, did_you_mean
 from cofire.files.toml import Document, Table, collect
+from cofire.read.units import grams
 from cofire.records import SURFACES, Material, Part, Recipe, Surface
-from cofire.units import grams
 
 #: A base part written "recipe: NAME" stands for all of that recipe's own parts.
 REFERENCE = "recipe:"

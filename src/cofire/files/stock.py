@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from cofire.errors import CofireError, Problems, QuantityError
 from cofire.files import toml
 from cofire.files.library import Library
-from cofire.units import grams
+from cofire.read.units import grams
 
 FILE = "stock.toml"
 _HAVE = 'Write for example  have = "4 kg"'

@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from cofire.errors import DataFileError, Place
-from cofire.files.amounts import is_amount, known_unit
 from cofire.files.toml import MAX_BYTES
-from cofire.units import GRAMS
+from cofire.read.amounts import is_amount, known_unit
+from cofire.read.units import GRAMS
 
 
 @dataclass(frozen=True)

@@ -12,9 +12,9 @@ from pathlib import Path
 from typing import Literal
 
 from cofire.errors import CofireError, DataFileError, Place, Problems, QuantityError
-from cofire.files.amounts import Amount, Convention, amount_of, convention, is_amount, known_unit
 from cofire.files.table_cells import ADDED, BASE, TOTAL, Columns, Line, cells_of, header_of, text_of
-from cofire.units import GRAMS
+from cofire.read.amounts import Amount, Convention, amount_of, convention, is_amount, known_unit
+from cofire.read.units import GRAMS
 
 Unit = Literal["parts", "%", "g"]
 Separator = Literal[",", ";", "\t"]

@@ -9,7 +9,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from cofire.answers.change.adjust import AdjustAnswer, Met, Odds, Proposal
+from cofire.answers.adjust import AdjustAnswer, Met, Odds, Proposal
 from cofire.chem.composition import unity
 from cofire.chem.oxides import OXIDES
 from cofire.records import Part, Recipe

@@ -11,9 +11,9 @@ from rich.console import Console
 from rich.padding import Padding
 from rich.text import Text
 
-from cofire.answers.blend.mix import Blend
+from cofire.answers.blend.blend import Blend
 from cofire.answers.blend.points import Points
-from cofire.answers.blend.words import tiles_line
+from cofire.answers.messages.blend import tiles_line
 from cofire.arrays import Array
 from cofire.show.terminal import console, findings_block, heading, signed
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 from typing import IO, Any
 
-from cofire.answers.blend.mix import Blend
+from cofire.answers.blend.blend import Blend
 from cofire.show.machine import findings_list, number
 
 #: name here -> name in ``Glance``

@@ -8,7 +8,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from cofire.answers.change.compose import ComposeAnswer, Composed
+from cofire.answers.compose import ComposeAnswer, Composed
 from cofire.chem.oxides import OXIDES
 from cofire.show.machine import findings_list
 from cofire.show.terminal import console, findings_block, heading, pretty

@@ -10,9 +10,9 @@ from numpy.typing import NDArray
 from rich.padding import Padding
 from rich.text import Text
 
-from cofire.answers.explore.axes import Axis
-from cofire.answers.explore.contours import between_points, carried_on, round_levels
-from cofire.answers.explore.family_map import MapAnswer, Spot, value_words
+from cofire.answers.map.axes import Axis
+from cofire.answers.map.contours import between_points, carried_on, round_levels
+from cofire.answers.map.family_map import MapAnswer, Spot, value_words
 from cofire.arrays import Array, Mask
 from cofire.show.machine import findings_list, number
 from cofire.show.terminal import console, findings_block, heading, pretty, signed

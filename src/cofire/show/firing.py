@@ -8,11 +8,11 @@ from rich.table import Table
 from rich.text import Text
 
 from cofire.answers.firing import FiringAnswer, Load, Track
-from cofire.answers.pulled.after import AfterPull
 from cofire.arrays import Array
+from cofire.model.after_pull import AfterPull
+from cofire.read.units import fahrenheit, show_temperature
 from cofire.show.terminal import console, findings_block, heading
 from cofire.show.verdict import clock
-from cofire.units import fahrenheit, show_temperature
 
 _COLUMNS, _ROWS, _MARGIN = 60, 12, 12
 _EIGHTHS = " ▁▂▃▄▅▆▇█"

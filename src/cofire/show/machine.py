@@ -11,12 +11,13 @@ if TYPE_CHECKING:
     from cofire.answers.day import DayPlan
     from cofire.answers.firing import FiringAnswer
     from cofire.answers.fit import FitAnswer
-    from cofire.answers.formula import FormulaAnswer, Interval
+    from cofire.answers.formula import FormulaAnswer
     from cofire.answers.lustre import LustreAnswer
     from cofire.answers.pair import PairAnswer
-    from cofire.answers.pulled.crackle import Handling, Net
-    from cofire.answers.pulled.survival import Survival
     from cofire.findings import Finding
+    from cofire.model.crackle import Handling, Net
+    from cofire.model.interval import Interval
+    from cofire.model.survival import Survival
     from cofire.records import Material
 
 

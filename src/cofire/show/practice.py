@@ -9,11 +9,11 @@ from rich.text import Text
 from cofire.answers.day import DayPlan
 from cofire.answers.lustre import LustreAnswer
 from cofire.answers.tile import TileAnswer
-from cofire.answers.way_down import SHAPES
 from cofire.fit.crackle import FLAWS_PER_MM
+from cofire.model.cooling_stress import SHAPES
+from cofire.read.units import show_temperature
 from cofire.show.terminal import between, console, findings_block, heading
 from cofire.show.verdict import clock
-from cofire.units import show_temperature
 
 
 def show_lustre(answer: LustreAnswer) -> None:

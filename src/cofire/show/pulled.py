@@ -8,10 +8,10 @@ from rich.console import Group
 from rich.table import Table
 from rich.text import Text
 
-from cofire.answers.formula import Interval
-from cofire.answers.pulled.cooling import lasting
-from cofire.answers.pulled.crackle import CrackleCurve, Handling, Net
-from cofire.answers.pulled.survival import Survival
+from cofire.model.cooling import lasting
+from cofire.model.crackle import CrackleCurve, Handling, Net
+from cofire.model.interval import Interval
+from cofire.model.survival import Survival
 from cofire.show.terminal import percent
 
 #: Below these odds of cracks their distance says nothing.

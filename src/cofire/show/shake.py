@@ -9,13 +9,13 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from cofire.answers.explore.shake import Doubt, ShakeAnswer, share_of
-from cofire.answers.explore.shake_draws import SOURCES
-from cofire.answers.explore.shake_effects import Effect, Shift
+from cofire.answers.sensitivity.amount_effects import Effect, Shift
+from cofire.answers.sensitivity.sensitivity import Doubt, ShakeAnswer, share_of
+from cofire.answers.sensitivity.sources import SOURCES
+from cofire.read.units import show_temperature
 from cofire.show.family_map import CAUTIONS
 from cofire.show.machine import findings_list, number
 from cofire.show.terminal import console, findings_block, heading, signed
-from cofire.units import show_temperature
 
 _BAR = 12
 _NAME = 22

@@ -9,7 +9,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from cofire.answers.change.swap import SwapAnswer, Swapped
+from cofire.answers.swap import SwapAnswer, Swapped
 from cofire.chem.oxides import OXIDES
 from cofire.records import Material, Recipe
 from cofire.show.machine import findings_list

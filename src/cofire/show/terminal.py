@@ -18,12 +18,13 @@ from rich.text import Text
 
 from cofire.arrays import Array
 from cofire.chem.oxides import APART, FLUXES, FORMERS, INDEX, OXIDES, STABILISERS
-from cofire.units import show_temperature
+from cofire.read.units import show_temperature
 
 if TYPE_CHECKING:
-    from cofire.answers.formula import FormulaAnswer, Interval
-    from cofire.answers.shelf import ShelfItem
+    from cofire.answers.catalogue import ShelfItem
+    from cofire.answers.formula import FormulaAnswer
     from cofire.findings import Finding
+    from cofire.model.interval import Interval
 
 _SUBSCRIPT = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
 _SEVERITY = {"danger": "bold red", "warning": "bold yellow", "caution": "yellow", "note": "dim"}

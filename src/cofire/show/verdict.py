@@ -11,9 +11,10 @@ from rich.table import Table
 from rich.text import Text
 
 from cofire.answers.fit import FitAnswer
-from cofire.answers.fit_strip import Strip
 from cofire.answers.pair import AtPull, InFiring, PairAnswer
-from cofire.answers.way_down import SHAPES, WayDown
+from cofire.model.cooling_stress import SHAPES, WayDown
+from cofire.model.strip import Strip
+from cofire.read.units import show_temperature
 from cofire.show.pulled import (
     apart,
     curve_table,
@@ -23,7 +24,6 @@ from cofire.show.pulled import (
     survival_table,
 )
 from cofire.show.terminal import between, console, findings_block, heading, percent, signed
-from cofire.units import show_temperature
 
 _BAR = 14
 #: Characters from all of one glaze to all of another.

@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 
-from cofire.answers.analysis import analyse
 from cofire.answers.batch.costs import needs_of, with_costs
 from cofire.answers.batch.mixing import keeping, mixing_steps
 from cofire.answers.batch.pieces import LOSS, Pieces, counted, dry_g_per_m2
@@ -27,12 +26,13 @@ from cofire.answers.batch.slurry import dry_g_per_ml, slurry_ml, solids_g_per_cm
 from cofire.answers.batch.teams import assignments
 from cofire.answers.batch.water import bisque_finding, waters
 from cofire.answers.batch.weighing import share_out, weigh_up, whole_steps
-from cofire.answers.coat import DEFAULT, Coat
 from cofire.answers.formula import ambiguity_findings
 from cofire.errors import QuantityError
 from cofire.files.library import Library
 from cofire.files.stock import Stock
 from cofire.findings import Finding, sort_findings
+from cofire.model.analysis import analyse
+from cofire.read.coat import DEFAULT, Coat
 from cofire.records import Body, Firing, Material, Recipe
 
 #: What is mixed where nobody says how much; our choice.

@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from cofire.answers.batch.records import Method
-from cofire.answers.coat import FIRED_PER_DRY, Coat
 from cofire.errors import QuantityError
-from cofire.units import millimetres
+from cofire.read.coat import FIRED_PER_DRY, Coat
+from cofire.read.units import millimetres
 
 Kind = Literal["tile", "mug", "pot"]
 #: Share of a dry coat's volume that is solid; a secondary source's planning figure, and slip cast

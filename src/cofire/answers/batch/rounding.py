@@ -12,7 +12,7 @@ import numpy as np
 from cofire.answers.batch.mixing import start_ml
 from cofire.answers.batch.records import Bucket, Rounding, Units, Weighing
 from cofire.answers.batch.weighing import UNIT_G
-from cofire.answers.family import family_of, glance
+from cofire.model.glaze_set import family_of, glance
 from cofire.records import Recipe
 
 #: A line of fewer steps of the scale than this may be off by more than 5 %, which a colour shows;

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from cofire.answers.batch.records import Audience, Method
-from cofire.answers.cautions import firing_cautions, material_cautions
+from cofire.answers.findings.cautions import firing_cautions, material_cautions
 from cofire.errors import CofireError, CompositionError, Problems
 from cofire.files.library import Library
 from cofire.findings import ORDER, Finding

@@ -14,8 +14,8 @@ import numpy as np
 
 from cofire.arrays import Array
 from cofire.errors import QuantityError
+from cofire.read.units import split
 from cofire.records import Material, Part
-from cofire.units import split
 
 #: Density of the solids in a glaze slurry, g/cm³: from memory; clay, feldspar and silica lie
 #: between 2.5 and 2.7.

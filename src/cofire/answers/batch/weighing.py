@@ -10,8 +10,8 @@ from itertools import accumulate
 
 from cofire.answers.batch.records import Units, Weighing
 from cofire.errors import QuantityError
+from cofire.read.units import GRAMS, grams, split
 from cofire.records import Part, Recipe
-from cofire.units import GRAMS, grams, split
 
 #: gram per unit, exact (international yard and pound, 1959).
 UNIT_G: dict[Units, Decimal] = {
@@ -27,7 +27,7 @@ _LEAST_PLACES: dict[Units, int] = {"oz": 3}
 
 
 def decimal_grams(text: str) -> Decimal:
-    """“0.1 g”, “0.01 oz” -> grams, exact for the units of ``cofire.units``.
+    """“0.1 g”, “0.01 oz” -> grams, exact for the units of ``cofire.read.units``.
 
     Raises QuantityError.
     """

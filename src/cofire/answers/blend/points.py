@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from cofire.answers.batch.slurry import MILLILITRES, dry_g_per_ml, read_density
 from cofire.arrays import Array
 from cofire.errors import QuantityError
-from cofire.units import grams, split
+from cofire.read.units import grams, split
 
 Form = Literal["line", "triangle", "grid"]
 #: More parts between corners give more cups than a studio mixes; our choice. 21 rows also leave

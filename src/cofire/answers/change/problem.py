@@ -7,16 +7,16 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from cofire.answers.change.at_hand import MOST_GEL, is_colour, is_gel, is_like
-from cofire.answers.change.sight import CURVED, Setting, Sight
-from cofire.answers.change.straight import brings_nothing, rows_of
-from cofire.answers.change.wishes import Wish, is_soluble
-from cofire.answers.family import family_of
-from cofire.answers.fit import wanted_of
+from cofire.answers.change.available_materials import MOST_GEL, is_colour, is_gel, is_like
+from cofire.answers.change.evaluator import CURVED, Setting, Sight
+from cofire.answers.change.linear_targets import brings_nothing, rows_of
+from cofire.answers.change.targets import Wish, is_soluble
 from cofire.arrays import Array, Mask
 from cofire.chem.oxides import MOLAR_MASS
 from cofire.errors import CompositionError
 from cofire.formulate.program import Kept, Row
+from cofire.model.fit import wanted_of
+from cofire.model.glaze_set import family_of
 from cofire.records import Material, Part, Recipe
 
 #: What moving a mole per cent of an oxide costs, in parts of a material moved; our choice.

@@ -7,7 +7,7 @@ import math
 
 import numpy as np
 
-from cofire.answers.blend.mix import Blend
+from cofire.answers.blend.blend import Blend
 from cofire.arrays import Array
 from cofire.show.blend import odds, short
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import html
 
 from cofire.answers.firing import FiringAnswer, KeyedIn
-from cofire.answers.pulled.cooling import smoke_words
+from cofire.model.cooling import smoke_words
+from cofire.read.units import fahrenheit, show_temperature
 from cofire.show.verdict import clock
-from cofire.units import fahrenheit, show_temperature
 
 _STYLE = """
 @page{size:A4;margin:14mm}

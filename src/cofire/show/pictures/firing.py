@@ -9,7 +9,7 @@ import numpy as np
 
 from cofire.answers.firing import FiringAnswer, Track
 from cofire.arrays import Array
-from cofire.units import fahrenheit
+from cofire.read.units import fahrenheit
 
 _WIDTH, _HILL, _RIBBON, _LEFT, _RIGHT, _TOP = 960, 360, 46, 64, 64, 54
 #: Under, ripe, runs: told apart by hue, by lightness and by hatching.

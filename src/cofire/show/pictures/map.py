@@ -7,8 +7,8 @@ import textwrap
 
 import numpy as np
 
-from cofire.answers.explore.contours import areas_above, carried_on, contour_lines, finer
-from cofire.answers.explore.family_map import COARSE, MapAnswer
+from cofire.answers.map.contours import areas_above, carried_on, contour_lines, finer
+from cofire.answers.map.family_map import COARSE, MapAnswer
 from cofire.arrays import Array, Mask
 from cofire.show.family_map import axis_words, level_words, ticks_of
 

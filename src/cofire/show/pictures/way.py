@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from cofire.answers.way_down import WayDown
 from cofire.arrays import Array
+from cofire.model.cooling_stress import WayDown
 from cofire.show.terminal import signed
 
 PANEL_HEIGHT = 270

@@ -11,9 +11,10 @@ from numpy import interp
 from cofire.answers.batch.records import Bucket, Method, Need, Pack, Sheet, Units, Water
 from cofire.answers.batch.weighing import shown_in
 from cofire.answers.firing import FiringAnswer, firing_answer
-from cofire.answers.pulled.cooling import smoke_words
 from cofire.files.library import Library
 from cofire.findings import ORDER
+from cofire.model.cooling import smoke_words
+from cofire.read.units import show_temperature
 from cofire.records import Caution, Part
 from cofire.show.amounts import bulk
 from cofire.show.amounts import money as money  # both sheets ask for words here
@@ -21,7 +22,6 @@ from cofire.show.pictures.cards import keyed_in_words
 from cofire.show.sheets.ink import INK, Path, Picture, Words, line, polygon
 from cofire.show.sheets.pictograms import ACT_SIGNS, in_order
 from cofire.show.verdict import clock
-from cofire.units import show_temperature
 
 SDS = "The supplier's safety data sheet, local codes and your school's rules come before this page."
 NOT_FOR_FOOD = "NOT FOR FOOD OR DRINK"

@@ -1,0 +1,206 @@
+"""What people wish of a glaze, in words -> numbers to be met."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from cofire.chem.oxides import OXIDES
+from cofire.errors import QuantityError, UnknownNameError, did_you_mean
+from cofire.files.library import Library
+from cofire.read.units import millimetres, temperature_c
+from cofire.records import Material, Recipe
+
+EXAMPLES = (
+    "“expansion 7.2”, “crackle 8 mm”, “fits”, “ripe”, “ripe at 920 C”, “SiO2 at least 3”, "
+    "“SiO2:Al2O3 8”, “kaolin at least 8 %”, “soluble at most 5 %”"
+)
+#: Sums of oxides that the trade has a word for.
+_SUMS = {"knao": ("K2O", "Na2O"), "r2o": ("Li2O", "Na2O", "K2O")}
+#: Properties by name -> kind of wish.
+_PLAIN = {"expansion": "expansion", "stress": "stress", "crackle": "crackle",
+          "black crackle": "black", "ripe": "ripe at", "ripe at": "ripe at",
+          "liquidus": "liquidus", "loi": "loi", "cost": "cost"}  # fmt: skip
+_OXIDE = {o.lower(): o for o in OXIDES}
+
+
+@dataclass(frozen=True, eq=False)
+class Wish:
+    """A quantity and the range it should lie in. A miss of ``scale`` is as bad as any other's.
+
+    ``kind`` is amount, share (of several materials), unity, ratio, weight, loi, cost, expansion,
+    stress, crackle, black, ripe at, liquidus, fits or ripe. ``names`` are material ids or oxides.
+    """
+
+    text: str
+    kind: str
+    low: float
+    high: float
+    scale: float
+    asked: str  # “at least 3”, “6 to 8 mm”
+    names: tuple[str, ...] = ()
+    below: tuple[str, ...] = ()  # oxides under the line of a ratio
+
+    def miss(self, value: float) -> float:
+        """By how many scales (at least 0) a value misses it; one where nobody knows."""
+        if not np.isfinite(value):
+            return 1.0
+        return max(self.low - value, value - self.high, 0.0) / self.scale
+
+    @property
+    def what(self) -> str:
+        """“expansion”, “SiO2:Al2O3”."""
+        return self.text.removesuffix(self.asked).strip(" :=")
+
+
+#: A number alone means it to about this (in the unit of its kind; crackle and ratios as a share).
+_NEAR = {"expansion": 0.03, "stress": 2.0, "unity": 0.0005, "weight": 0.02, "ripe at": 2.0,
+         "liquidus": 5.0, "amount": 0.0, "share": 0.0, "loi": 0.1,
+         "cost": 0.005}  # fmt: skip
+#: What counts as one miss, likewise; our choice: what a potter would notice.
+_SCALE = {"expansion": 0.3, "stress": 15.0, "unity": 0.1, "weight": 2.0, "ripe at": 15.0,
+          "liquidus": 30.0, "amount": 3.0, "share": 3.0, "loi": 2.0, "cost": 0.1}  # fmt: skip
+
+#: People copy formulas with their small digits.
+PLAIN_DIGITS = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
+_NUMBER = r"[-+]?\d+(?:[.,]\d+)?(?:e[-+]?\d+)?"
+_PATTERN = re.compile(
+    rf"(?P<what>.+?)\s*(?P<how>at least|at most|about|near|between|from|at|[≥≤<>=]=?)?\s*"
+    rf"(?P<first>{_NUMBER})\s*(?P<unit1>[%°a-zA-Z/]*(?:e-6/K)?)"
+    rf"(?:\s*(?:to|and|-|–)\s*(?P<second>{_NUMBER})\s*(?P<unit2>[%°a-zA-Z/]*))?"
+)
+
+
+def read_wish(text: str, library: Library, recipe: Recipe) -> Wish:
+    """One wish. Raises QuantityError for words nobody understands, UnknownNameError for names."""
+    words = " ".join(text.translate(PLAIN_DIGITS).split())
+    bare = words.lower()
+    if bare in ("fits", "sits", "crackles", "stays"):
+        return Wish(words, "fits", 0.0, np.inf, 15.0, "")
+    if bare == "ripe":
+        return Wish(words, "ripe", 0.0, np.inf, 0.3, "")
+    match = _PATTERN.fullmatch(words)
+    if not match:
+        raise QuantityError(f"“{text}” is no wish.", hint=f"Write for example {EXAMPLES}.")
+    what, how = match["what"].strip().rstrip(":=").strip(), (match["how"] or "").strip()
+    kind, names, below = _subject(what, library, recipe, match["unit1"])
+    read = _reader(kind, text)
+    first = read(match["first"], match["unit1"] or (match["unit2"] or ""))
+    if match["second"]:
+        low, high = sorted((first, read(match["second"], match["unit2"] or match["unit1"])))
+    elif how in ("at least", "≥", ">=", ">"):
+        low, high = first, np.inf
+    elif how in ("at most", "≤", "<=", "<"):
+        low, high = -np.inf, first
+    else:
+        low, high = _about(kind, first)
+    if kind in ("amount", "share", "weight", "loi") and not (low <= 100.0 and high >= 0.0):
+        raise QuantityError(f"“{text}”: shares run from 0 to 100 %.", hint=EXAMPLES)
+    scale = _SCALE.get(kind, 0.15)
+    if kind == "ratio":
+        scale = max(0.1 * max(abs(v) for v in (low, high) if np.isfinite(v)), 0.1)
+    asked = words[len(match["what"]) :].strip(" :=")
+    return Wish(words, kind, low, high, scale, asked, names, below)
+
+
+def _about(kind: str, value: float) -> tuple[float, float]:
+    if kind in ("crackle", "black"):  # as a logarithm
+        return value - 0.05, value + 0.05
+    if kind == "ratio":
+        return value, value
+    near = _NEAR[kind]
+    return value - near, value + near
+
+
+def _reader(kind: str, text: str) -> Callable[[str, str], float]:
+    def read(number: str, unit: str) -> float:
+        number = number.replace(",", ".")
+        if kind in ("crackle", "black"):
+            mm = millimetres(f"{number} {unit}")
+            if not 0.3 <= mm <= 100.0:
+                raise QuantityError(f"“{text}”: no net has cracks {mm:g} mm apart.")
+            return float(np.log(mm))
+        if kind in ("ripe at", "liquidus"):
+            return temperature_c(f"{number} {unit}")
+        value = float(number)
+        if kind == "expansion":
+            value = 1e6 * value if abs(value) < 0.1 else value
+            if not 1.0 <= value <= 20.0:
+                raise QuantityError(
+                    f"“{text}”: no glaze expands so.", hint="Write it in 1e-6 per K, e.g. 7.2."
+                )
+        if kind == "stress" and unit.lower() not in ("", "mpa"):
+            raise QuantityError(f"“{text}”: stress is in MPa.", hint="Write “stress -20 to 0 MPa”.")
+        if kind in ("amount", "share", "weight", "loi") and unit not in ("", "%"):
+            raise QuantityError(f"“{text}”: write it in per cent.", hint=EXAMPLES)
+        if kind == "cost" and (unit not in ("", "/") or value < 0.0):
+            raise QuantityError(
+                f"“{text}”: write what 100 g may cost, a plain number in the money of stock.toml.",
+                hint="Write for example “cost at most 0.40”.",
+            )
+        if kind in ("unity", "ratio") and (unit or value < 0.0):
+            raise QuantityError(f"“{text}”: write a plain number of moles.", hint=EXAMPLES)
+        return value
+
+    return read
+
+
+def _subject(
+    what: str, library: Library, recipe: Recipe, unit: str
+) -> tuple[str, tuple[str, ...], tuple[str, ...]]:
+    """Kind, names and the names under the line of what a wish is about."""
+    word = what.lower()
+    if word in _PLAIN:
+        return _PLAIN[word], (), ()
+    if word in ("clay", "soluble"):
+        chosen = is_clay if word == "clay" else is_soluble
+        return "share", tuple(m.id for m in library.materials.values() if chosen(m)), ()
+    if ":" in word:
+        top, bottom = (_oxides(side) for side in word.split(":", 1))
+        if top and bottom:
+            return "ratio", top, bottom
+    parts = _oxides(word)
+    if parts:
+        return ("weight" if unit == "%" else "unity"), parts, ()
+    return "amount", (material_meant(what, library, recipe).id,), ()
+
+
+def _oxides(word: str) -> tuple[str, ...]:
+    """“na2o+k2o”, “knao” -> oxides; nothing for other words."""
+    word = word.strip()
+    parts = _SUMS.get(word) or tuple(_OXIDE.get(w.strip(), "") for w in word.split("+"))
+    return parts if all(parts) else ()
+
+
+def material_meant(name: str, library: Library, recipe: Recipe) -> Material:
+    """The recipe's own material of that name, or else the library's. Raises UnknownNameError."""
+    for part in recipe.parts:
+        if name.lower() in (n.lower() for n in (part.written, part.material.id)):
+            return part.material
+    try:
+        material, _ = library.material(name)
+    except UnknownNameError as error:
+        raise UnknownNameError(
+            f"“{name}” is no material, oxide or property.",
+            hint=did_you_mean(name, (*_PLAIN, "clay", "soluble")) or error.hint or EXAMPLES,
+        ) from None
+    return material
+
+
+#: Words by which a material that keeps a slurry up is known; common practice, no source.
+_CLAY_WORDS = ("kaolin", "clay", "bentonite", "hectorite")
+
+
+def is_clay(material: Material) -> bool:
+    """Whether it helps to keep a glaze suspended."""
+    names = " ".join((material.id, *material.names)).lower()
+    calcined = "calcined" in names
+    return any(word in names for word in _CLAY_WORDS) and not calcined
+
+
+def is_soluble(material: Material) -> bool:
+    """Whether it goes into the water of the bucket."""
+    return material.dissolves == "yes"

@@ -1,0 +1,195 @@
+"""From a unity formula to recipes: the inverse of the unity formula."""
+
+from __future__ import annotations
+
+import itertools
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from cofire.answers.change.available_materials import trouble_to_get
+from cofire.answers.change.targets import PLAIN_DIGITS, is_clay, is_soluble
+from cofire.answers.findings.cautions import material_cautions
+from cofire.arrays import Array
+from cofire.chem.composition import fire, flux_moles, unity
+from cofire.chem.oxides import INDEX, MOLAR_MASS, OXIDES, vector
+from cofire.errors import CompositionError, QuantityError, did_you_mean
+from cofire.files.library import Library
+from cofire.findings import Finding
+from cofire.formulate.rebuild import Rebuilt, Wanted, rebuild
+from cofire.records import Material, Part, Recipe, Surface
+
+EXAMPLE = "“0.3 Na2O, 0.7 CaO, 0.35 Al2O3, 3 SiO2”"
+#: Fluxes of a unity formula may miss 1 by so much: printed ones are rounded.
+_ROUNDED = 0.06
+#: A formula is reached when no oxide misses by more, moles; our choice: a printed digit.
+_REACHED = 0.005
+#: One more material has to better the sum of misses by so many moles of a hundred; our choice.
+_WORTH = 0.3
+#: What a gram costs beside a hundredth of a mole missed: little, since the formula comes first.
+_PART_COST = 5e-5
+_OXIDE = {o.lower(): o for o in OXIDES}
+
+
+@dataclass(frozen=True, eq=False)
+class Composed:
+    """A recipe of 100 parts, its unity moles, and what they miss (oxide -> moles)."""
+
+    recipe: Recipe
+    unity: Array
+    missed: dict[str, float]
+    loi_percent: float
+
+    @property
+    def apart(self) -> float:
+        """The sum of what it misses, moles."""
+        return sum(abs(v) for v in self.missed.values())
+
+    @property
+    def trouble(self) -> float:
+        """Lines to weigh; what dissolves counts as many, and so does a slurry without clay."""
+        soluble = sum(p.amount for p in self.recipe.base if is_soluble(p.material))
+        clay = sum(p.amount for p in self.recipe.base if is_clay(p.material))
+        return (
+            len(self.recipe.base) + (3.0 if soluble > 2.0 else 0.0) + (0.5 if clay < 5.0 else 0.0)
+        )
+
+    @property
+    def reached(self) -> bool:
+        return all(abs(v) <= _REACHED for v in self.missed.values())
+
+
+@dataclass(frozen=True, eq=False)
+class ComposeAnswer:
+    wanted: Array  # unity moles (n_oxides,)
+    ways: tuple[Composed, ...]
+    sentence: str
+    yes: bool
+    findings: tuple[Finding, ...]
+
+
+def read_unity(text: str) -> Array:
+    """“0.3 Na2O, 0.7 CaO, …” in either order -> unity moles (n_oxides,). Raises QuantityError."""
+    found: dict[str, float] = {}
+    words = re.sub(r"(?<=\d),(?=\d)", ".", text.translate(PLAIN_DIGITS))
+    pieces = [w for w in re.split(r"[\s,;:=+]+", words) if w]
+    for first, second in itertools.zip_longest(pieces[::2], pieces[1::2], fillvalue=""):
+        number, name = (first, second) if _is_number(first) else (second, first)
+        oxide = _OXIDE.get(name.lower())
+        if oxide is None or not _is_number(number):
+            wrong = name if _is_number(number) and name else f"{first} {second}".strip()
+            raise QuantityError(
+                f"“{wrong}” is no oxide with its moles.",
+                hint=did_you_mean(name, OXIDES) or f"Write for example {EXAMPLE}.",
+            )
+        if oxide in found:
+            raise QuantityError(f"{oxide} is named twice.", hint=f"Write for example {EXAMPLE}.")
+        found[oxide] = float(number)
+    moles = vector(found)
+    if (moles < 0.0).any() or not np.isfinite(moles).all():
+        raise QuantityError("moles are above zero.", hint=f"Write for example {EXAMPLE}.")
+    flux = float(flux_moles(moles))
+    if not flux > 0.0 or moles[INDEX["SiO2"]] + moles[INDEX["B2O3"]] <= 0.0:
+        raise QuantityError(
+            "a unity formula has fluxes and silica or boron.", hint=f"Write for example {EXAMPLE}."
+        )
+    if abs(flux - 1.0) > _ROUNDED:
+        raise QuantityError(
+            f"its fluxes add up to {flux:.3g}, not to 1.",
+            hint=f"Divide every number by {flux:.3g}, or check them.",
+        )
+    return moles
+
+
+def _is_number(text: str) -> bool:
+    return re.fullmatch(r"\d*\.?\d+", text) is not None
+
+
+def compose(
+    library: Library,
+    wanted: Array,
+    materials: Sequence[Material],
+    *,
+    chosen: bool,
+    most: int = 6,
+    surface: Surface = "gloss",
+) -> ComposeAnswer:
+    """Recipes for unity moles (n_oxides,).
+
+    With ``chosen`` all the materials may be used; else the fewest of them that do, at most
+    ``most``. Raises CompositionError when they bring none of it.
+    """
+    wt = np.array([vector(m.oxides_wt_percent) for m in materials]).reshape(-1, len(OXIDES))
+    loi = np.array([m.loi_percent for m in materials])
+    grams, lost = fire(np.eye(len(materials)), wt, loi, 0.5)
+    moles = grams / MOLAR_MASS
+    there = (wanted > 0.0) | (moles.max(axis=0, initial=0.0) > 1e-6)
+    if not len(materials) or not (moles[:, wanted > 0.0].sum() > 0.0):
+        raise CompositionError(
+            "these materials bring nothing of that formula.", hint="Name others with --from."
+        )
+    # parts are grams for 100 moles of flux; the fluxes are met exactly, since they count as 1
+    flux = float(flux_moles(wanted))
+    target = Wanted(moles[:, there].T, 100.0 * wanted[there], flux_moles(moles), 100.0 * flux)
+    cost = np.array([_cost(m) for m in materials])
+    use = np.full(len(materials), chosen)
+    found = rebuild(target, np.zeros(len(materials)), cost, use, 0 if chosen else most, _WORTH)
+    if not found:
+        raise CompositionError(
+            "these materials cannot bring its fluxes.", hint="Name others with --from."
+        )
+    ways = [_composed(one, materials, wanted, moles, lost, surface) for one in found]
+    ways = _different(ways)
+    ways.sort(key=lambda w: (not w.reached, w.trouble if w.reached else w.apart))
+    best = ways[0]
+    return ComposeAnswer(
+        wanted,
+        tuple(ways[:3] if not chosen else ways[:1]),
+        _sentence(best),
+        best.reached,
+        tuple(material_cautions(library, [best.recipe])),
+    )
+
+
+def _different(ways: Sequence[Composed]) -> list[Composed]:
+    """The same recipe found twice is one."""
+    seen: dict[tuple[tuple[str, float], ...], Composed] = {}
+    for way in ways:
+        key = tuple(sorted((p.material.id, round(p.amount, 1)) for p in way.recipe.base))
+        seen.setdefault(key, way)
+    return list(seen.values())
+
+
+def _cost(material: Material) -> float:
+    """Clay is welcome, since the glaze has to stay in suspension; solubles are not."""
+    return _PART_COST * trouble_to_get(material) * (0.5 if is_clay(material) else 1.0)
+
+
+def _composed(
+    one: Rebuilt,
+    materials: Sequence[Material],
+    wanted: Array,
+    moles: Array,
+    lost: Array,
+    surface: Surface,
+) -> Composed:
+    parts = np.where(one.parts > 1e-6 * one.parts.sum(), one.parts, 0.0)
+    formula = unity(parts @ moles) * float(flux_moles(wanted))
+    missed = {
+        o: float(d) for o, d in zip(OXIDES, formula - wanted, strict=True) if abs(d) >= 0.0005
+    }
+    share = 100.0 * parts / parts.sum()
+    base = tuple(Part(m.id, float(p), m) for m, p in zip(materials, share, strict=True) if p > 0.0)
+    base = tuple(sorted(base, key=lambda p: -p.amount))
+    recipe = Recipe("composed", "From a unity formula", base, (), surface)
+    return Composed(recipe, formula, missed, float(share @ lost))
+
+
+def _sentence(best: Composed) -> str:
+    names = ", ".join(p.material.name for p in best.recipe.base)
+    if best.reached:
+        return f"Yes: {names} make this formula."
+    short = ", ".join(f"{o} {d:+.3f}" for o, d in best.missed.items() if abs(d) > _REACHED)
+    return f"No: the nearest, of {names}, misses {short}."

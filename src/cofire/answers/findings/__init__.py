@@ -1,0 +1,1 @@
+"""Cautions and doubts that answers carry."""

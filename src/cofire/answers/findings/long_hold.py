@@ -1,0 +1,133 @@
+"""What a long hold does beside ripening: crystals, vapours, bubbles, which no model has."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from cofire import glass
+from cofire.arrays import Array
+from cofire.chem.oxides import INDEX
+from cofire.findings import Finding
+from cofire.glass.crystals import growth_um
+from cofire.model.analysis import Analysis
+from cofire.records import Recipe
+
+#: Longer holds than this, h, give crystals their time; they are held within so many °C, and deep
+#: below their liquidus from so many; our choice.
+_LONG_HOLD_H = 0.5
+_SAME_C = 20.0
+_DEEP_C = 100.0
+#: Odds from which crystals are worth a word, and a size (mm) that the eye sees; our choice.
+_LIKELY = 0.75
+_VISIBLE_MM = 0.1
+#: Hours above this, °C, from which vapours count, and what a glaze must hold (fired wt %) to give
+#: them off; common practice, no source.
+_VAPOUR_C = 850.0
+_VAPOUR_H = 1.5
+_GIVES_OFF_WT = {"B2O3": 12.0, "Na2O": 12.0, "K2O": 10.0, "Li2O": 4.0, "PbO": 5.0}
+_BLISTERS_WT = {"F": 0.5, "Bi2O3": 5.0}
+#: Losing this much of the raw batch as gas (wt %) keeps a stiff glaze bubbling; common practice.
+_GASSY_LOI = 15.0
+
+
+def crystal_findings(
+    recipe: Recipe, melt_mol: Array, time_s: Array, ware_c: Array
+) -> list[Finding]:
+    """Whether the hold at the end of a history (T,) lets crystals grow in one glaze
+    (1, n_oxides): a matte needs them, a clear gloss clouds."""
+    end_c = float(ware_c[-1])
+    hold_h = float((np.diff(time_s) * (np.abs(ware_c[1:] - end_c) < _SAME_C)).sum() / 3600.0)
+    if hold_h < _LONG_HOLD_H:
+        return []
+    liquidus = glass.liquidus(melt_mol)
+    depth = float(liquidus.value[0]) - end_c
+    below = odds_below(depth, float(liquidus.sd[0]))
+    log10_eta = glass.viscosity(melt_mol).log10_eta(ware_c[None, :])
+    grown_mm = 1e-3 * float(growth_um(time_s, ware_c, log10_eta, liquidus.value)[0])
+    liquidus_words = (
+        f"about {liquidus.value[0]:.0f} °C, {liquidus.low[0]:.0f} to {liquidus.high[0]:.0f}"
+    )
+    source = "liquidus of measured glasses; whether crystals start at all is in no model"
+    if recipe.surface == "matte":
+        if below >= 0.5:
+            return []
+        return [
+            Finding(
+                "too-hot-for-crystals",
+                "caution",
+                f"{hold_h:.1f} h near {end_c:.0f} °C is likely above its liquidus "
+                f"({liquidus_words}), where the crystals of a true matte melt away: it may turn "
+                "glossy.",
+                source,
+                recipe.name,
+            )
+        ]
+    clear = recipe.surface in ("gloss", "crackle")
+    if not clear or below < _LIKELY or grown_mm < _VISIBLE_MM:
+        return []
+    return [
+        Finding(
+            "may-cloud",
+            "caution" if depth > _DEEP_C else "note",
+            f"{hold_h:.1f} h near {end_c:.0f} °C is likely below its liquidus ({liquidus_words}). "
+            "If crystals start there they have time to grow and dull it: look at the last pot out. "
+            "Alumina and a shorter hold keep a gloss clear.",
+            source,
+            recipe.name,
+        )
+    ]
+
+
+def odds_below(depth_c: float, sd_c: float) -> float:
+    """Odds that a temperature lies below a liquidus that is ``depth_c`` higher, known to
+    ``sd_c``."""
+    return 0.5 * (1.0 + math.erf(depth_c / (sd_c * math.sqrt(2.0))))
+
+
+def vapour_findings(
+    recipe: Recipe, analysis: Analysis, time_s: Array, ware_c: Array
+) -> list[Finding]:
+    """What leaves one glaze's surface in a long hold, and what may blister it."""
+    hours = float((np.diff(time_s) * (ware_c[1:] > _VAPOUR_C)).sum() / 3600.0)
+    if hours < _VAPOUR_H:
+        return []
+    wt = analysis.fired_wt_percent
+
+    def rich(limits: dict[str, float]) -> list[str]:
+        return [o for o, most in limits.items() if wt[INDEX[o]] >= most]
+
+    found = []
+    leaving = rich(_GIVES_OFF_WT)
+    if leaving:
+        lead = (
+            " Lead fume is poison: this does not belong in a workshop."
+            if ("PbO" in leaving)
+            else ""
+        )
+        found.append(
+            Finding(
+                "vapours",
+                "warning" if lead else "note",
+                f"{hours:.1f} h above {_VAPOUR_C:.0f} °C: some of its {' and '.join(leaving)} "
+                "leaves as vapour, so the last pots come out a little stiffer and drier than the "
+                f"numbers say.{lead}",
+                "common practice, no source",
+                recipe.name,
+            )
+        )
+    bubbling = rich(_BLISTERS_WT)
+    if bubbling or analysis.loi_percent > _GASSY_LOI:
+        what = " and ".join(bubbling) if bubbling else "the gas of its raw materials"
+        found.append(
+            Finding(
+                "blisters",
+                "caution",
+                f"{what} can keep it bubbling in a hold of {hours:.1f} h: look for craters on the "
+                "last pots.",
+                "common practice, no source",
+                recipe.name,
+            )
+        )
+    return found

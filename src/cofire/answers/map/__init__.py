@@ -1,0 +1,1 @@
+"""A map of one quantity over two amounts."""

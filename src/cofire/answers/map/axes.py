@@ -1,0 +1,284 @@
+"""The two ways a map of a glaze family runs: two materials of the base, or two unity oxides."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from cofire.arrays import Array, Mask
+from cofire.chem.composition import fired_mass, flux_moles
+from cofire.chem.oxides import FLUXES, INDEX, MOLAR_MASS, OXIDES, vector
+from cofire.errors import CompositionError, QuantityError, UnknownNameError
+from cofire.files.library import Library, plain
+from cofire.glass.crystals import phases
+from cofire.model.analysis import analyse
+from cofire.model.glaze_set import Family, family_of
+from cofire.records import Material, Part, Recipe
+from cofire.ripeness.judge import DEFAULT as CRITERIA
+
+EXAMPLE = "“silica 10-40” for a material, in per cent of the base, or “SiO2 2-5” for an oxide"
+_RANGE = re.compile(r"^(.*?\S)\s+(\d*[.,]?\d+)\s*(?:-|–|to)\s*(\d*[.,]?\d+)\s*%?$")
+_ONE_NUMBER = re.compile(r"^(.*?\S)\s+\d*[.,]?\d+\s*%?$")
+_FLUX = np.array([o in FLUXES for o in OXIDES])
+#: An oxide in more moles than this to one of flux is no low-fire glaze; our choice.
+_MOST_MOLES = 20.0
+#: Less than this of a material is none: what sums of per cents leave behind.
+_NOTHING = 1e-9
+OF_BASE, ON_TOP, TO_FLUX = "per cent of base", "parts per 100 of base", "moles to one of flux"
+
+_Span = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Axis:
+    """One way to go: from ``low`` to ``high``; ``own`` is where the recipe stands. ``unit``
+    is one of ``OF_BASE``, ``ON_TOP`` and ``TO_FLUX``."""
+
+    name: str
+    low: float
+    high: float
+    own: float
+    unit: str
+
+
+@dataclass(frozen=True, eq=False)
+class Plane:
+    """A family spread out over two axes: parts (M,) at 0 and 0, and what one step along each axis
+    adds to them. A place where a part would be less than nothing does not exist."""
+
+    family: Family
+    across: Axis
+    up: Axis
+    origin: Array
+    per_across: Array
+    per_up: Array
+
+    def parts(self, x: Array, y: Array) -> Array:
+        """Parts (P, M) at places (P,)."""
+        found = self.origin + np.outer(x, self.per_across) + np.outer(y, self.per_up)
+        return np.where(np.abs(found) < _NOTHING, 0.0, found)
+
+    def room(self, parts: Array) -> Array:
+        """The least of what the axes still leave (P,), in steps of them: below zero where nothing
+        can be."""
+        fastest = np.maximum(np.abs(self.per_across), np.abs(self.per_up))
+        moved = fastest > 0.0
+        return np.asarray((parts[:, moved] / fastest[moved]).min(axis=1))
+
+    def makes_glass(self, parts: Array) -> Mask:
+        """Where (P,) there is silica or boron, and a flux to melt it."""
+        mol = parts @ self.family.grams
+        formers = mol[:, [INDEX["SiO2"], INDEX["B2O3"]]].sum(axis=1)
+        return np.asarray((formers > _NOTHING) & (mol[:, _FLUX].sum(axis=1) > _NOTHING))
+
+
+def plane(library: Library, recipe: Recipe, across: str, up: str) -> Plane:
+    """Lay a recipe's family out over two axes as people write them.
+
+    Raises QuantityError for a range nobody can read, CompositionError for axes that do not go
+    together, UnknownNameError for a material nobody has.
+    """
+    analyse(recipe)  # what is no glaze has no map
+    said = [_read(text) for text in (across, up)]
+    oxides = [_oxide(name) for name, _ in said]
+    if None not in oxides:
+        return _of_oxides(recipe, [o for o in oxides if o], [span for _, span in said])
+    if any(oxides):
+        raise CompositionError(
+            f"“{said[0][0]}” and “{said[1][0]}” are an oxide and a material, which share no map.",
+            hint="Name two materials, such as silica and kaolin, or two oxides: SiO2 and Al2O3.",
+        )
+    return _of_materials(library, recipe, said)
+
+
+def _read(text: str) -> tuple[str, _Span | None]:
+    """A name, and from where to where if that is said."""
+    text = text.strip()
+    match = _RANGE.match(text)
+    if match is None:
+        return text, None
+    low, high = (float(end.replace(",", ".")) for end in (match[2], match[3]))
+    if not low < high:
+        raise QuantityError(
+            f"“{text}” does not run from less to more.", hint=f"Write for example {EXAMPLE}."
+        )
+    return match[1], (low, high)
+
+
+def _oxide(name: str) -> str | None:
+    """“sio2” or “SiO₂” -> SiO2."""
+    written = name.translate(str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")).lower()
+    return next((o for o in OXIDES if o.lower() == written), None)
+
+
+def _refuse_beyond(high: float, most: float, name: str) -> None:
+    if high > most:
+        raise QuantityError(
+            f"{name} cannot run up to {high:g}: {most:g} is the most.",
+            hint=f"Write for example {EXAMPLE}.",
+        )
+
+
+# two materials
+
+
+def _of_materials(library: Library, recipe: Recipe, said: list[tuple[str, _Span | None]]) -> Plane:
+    """Per cent of the base, the rest of which keeps its proportions and fills up to 100."""
+    chosen = [_material(library, recipe, name) for name, _ in said]
+    first, second = (material for material, _ in chosen)
+    if first.id == second.id:
+        raise CompositionError(f"both axes are “{first.name}”.", hint="Name two materials.")
+    family, _ = family_of(recipe, [first, second])
+    ids = [m.id for m in family.materials]
+    base, more = np.zeros(len(ids)), np.zeros(len(ids))
+    for amounts, section in ((base, recipe.base), (more, recipe.additions)):
+        for part in section:
+            amounts[ids.index(part.material.id)] += recipe.percent(part)
+    rest = base.copy()
+    rest[[ids.index(m.id) for m, on_top in chosen if not on_top]] = 0.0
+    if not rest.sum() > 0.0:
+        raise CompositionError(
+            f"the base holds nothing but {first.name} and {second.name}, so nothing is left to "
+            "fill up to 100.",
+            hint="Name one that it does not hold, or one that comes on top: “+ tin oxide 0-8”.",
+        )
+    filling = rest / rest.sum()
+    origin = more + 100.0 * filling
+    steps, axes = [], []
+    for (material, on_top), (_, span) in zip(chosen, said, strict=True):
+        column = ids.index(material.id)
+        own = float((more if on_top else base)[column])
+        step = np.zeros(len(ids))
+        step[column] = 1.0
+        if on_top:
+            origin[column] -= own
+        else:
+            step -= filling
+        steps.append(step)
+        low, high = span or (_around_addition(own) if on_top else _around(own))
+        _refuse_beyond(high, 100.0, f"“{material.name}”")
+        axes.append(Axis(material.name, low, high, own, ON_TOP if on_top else OF_BASE))
+    return Plane(family, axes[0], axes[1], origin, steps[0], steps[1])
+
+
+def _material(library: Library, recipe: Recipe, name: str) -> tuple[Material, bool]:
+    """The material meant, and whether it comes on top of the base: with “+” before its name, or
+    when the recipe has it only there."""
+    on_top = name.startswith("+")
+    name = name.lstrip("+ ")
+    wanted = plain(name)
+    for parts, addition in ((recipe.base, False), (recipe.additions, True)):
+        for part in parts:
+            names = (part.written, part.material.id, *part.material.names)
+            if wanted in (plain(n) for n in names):
+                return part.material, on_top or addition
+    try:
+        material, _ = library.material(name)
+    except UnknownNameError:
+        if _ONE_NUMBER.match(name):
+            raise QuantityError(
+                f"“{name}” gives one number where a range is wanted.",
+                hint=f"Write for example {EXAMPLE}.",
+            ) from None
+        raise
+    return material, on_top
+
+
+def _around(own: float) -> _Span:
+    """A span about an amount in the base: 15 either way, less where there is little; our choice."""
+    if own <= 0.0:
+        return 0.0, 20.0
+    half = min(15.0, max(5.0, 0.8 * own))
+    return max(0.0, float(np.floor(own - half))), min(100.0, float(np.ceil(own + half)))
+
+
+def _around_addition(own: float) -> _Span:
+    """From none to twice what there is; our choice."""
+    return (0.0, 10.0) if own <= 0.0 else (0.0, min(100.0, 2.0 * own))
+
+
+# two oxides of the unity formula
+
+
+def _of_oxides(recipe: Recipe, oxides: list[str], spans: list[_Span | None]) -> Plane:
+    """Moles of the unity formula. A flux takes its place from the other fluxes, which keep their
+    proportions; all that is no flux stays as it is.
+
+    The family's “materials” are lumps of oxides: one of the other fluxes, one of all the rest, one
+    for each axis, and beside them what stays as grains, which has to be known as such. Their parts
+    are grams, so that shares of weight are shares of parts.
+    """
+    if oxides[0] == oxides[1]:
+        raise CompositionError(f"both axes are {oxides[0]}.", hint="Name two different oxides.")
+    family, own_parts = family_of(recipe)
+    per_flux = own_parts / flux_moles(own_parts @ family.grams / MOLAR_MASS)
+    moles = per_flux[:, None] * family.grams / MOLAR_MASS  # (M, n_oxides), to one of flux
+    apart = [k for k, p in enumerate(family.recipe.parts) if _stays(recipe, p)]
+    grains = moles[apart]
+    held, whole = grains.sum(axis=0), moles.sum(axis=0)
+    axis_rows = np.array([vector({o: 1.0}) for o in oxides])
+    free = np.where(axis_rows.any(axis=0), 0.0, np.maximum(whole - held, 0.0))
+    fluxes, rest = np.where(_FLUX, free, 0.0), np.where(_FLUX, 0.0, free)
+    moves = [o in FLUXES for o in oxides]
+    if any(moves) and not fluxes.sum() > 0.0:
+        raise CompositionError(
+            f"no other flux is left to make room for {oxides[moves.index(True)]}.",
+            hint="Name oxides that leave out one flux of the glaze.",
+        )
+    lumps = np.array([fluxes / max(fluxes.sum(), _NOTHING), rest, *axis_rows, *grains])
+    origin = np.ones(len(lumps))
+    origin[0] -= held[_FLUX].sum()
+    steps, axes = np.zeros((2, len(lumps))), []
+    for k, (oxide, span) in enumerate(zip(oxides, spans, strict=True)):
+        steps[k, 2 + k] = 1.0
+        origin[2 + k] = -held[INDEX[oxide]]
+        if moves[k]:
+            steps[k, 0] = -1.0
+            origin[0] += held[INDEX[oxide]]
+        own, most = float(whole[INDEX[oxide]]), 1.0 if moves[k] else _MOST_MOLES
+        low, high = span or _about(own, most)
+        _refuse_beyond(high, most, oxide)
+        axes.append(Axis(oxide, low, high, own, TO_FLUX))
+    grams = lumps * MOLAR_MASS
+    heavy = fired_mass(grams)
+    at_c = _unlocks_c(family, own_parts)
+    names = ["other fluxes", "all the rest", *oxides]
+    pretended = [Material(n, (n,), {}, 0.0, "lump of oxides", melts_c=at_c) for n in names]
+    pretended += [replace(family.materials[k], loi_percent=0.0, melts_c=at_c) for k in apart]
+    parts = tuple(Part(m.name, 0.0, m) for m in pretended)
+    lumped = Family(
+        replace(family.recipe, base=parts, additions=()),
+        grams / np.maximum(heavy, _NOTHING)[:, None],
+        np.zeros(len(parts)),
+    )
+    return Plane(lumped, axes[0], axes[1], origin * heavy, steps[0] * heavy, steps[1] * heavy)
+
+
+def _stays(recipe: Recipe, part: Part) -> bool:
+    """Whether some of a material may be left as grains in the glass."""
+    kind = phases().get(part.material.grain)
+    said = recipe.undissolved.get(part.material.id)
+    return kind is not None and (kind.dissolves_wt is not None if said is None else said > 0.0)
+
+
+def _unlocks_c(family: Family, parts: Array) -> float:
+    """From where on enough of the recipe (M,) is liquid for any of it to flow, °C.
+
+    Ripeness asks of the share that is liquid only whether it is enough; lumps that all turn liquid
+    here are locked and unlocked as the recipe is.
+    """
+    kept = parts * (1.0 - np.array([m.loi_percent for m in family.materials]) / 100.0)
+    melts_c = np.array([m.melts_c for m in family.materials])
+    order = np.argsort(melts_c)
+    enough = np.cumsum(kept[order]) >= CRITERIA.melt_share * kept.sum()
+    return float(melts_c[order][int(np.argmax(enough))])
+
+
+def _about(own: float, most: float) -> _Span:
+    """From half of what there is to 1.7 times, in two digits; our choice."""
+    if own < 0.005:
+        return 0.0, 0.3
+    digits = 1 - int(np.floor(np.log10(own)))
+    return round(0.5 * own, digits), min(round(1.7 * own, digits), most)

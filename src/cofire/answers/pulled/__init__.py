@@ -1,1 +1,0 @@
-"""Ware that leaves the kiln hot: how it cools, cracks, smokes and survives."""

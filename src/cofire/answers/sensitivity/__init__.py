@@ -1,0 +1,1 @@
+"""How far an answer moves when each source of doubt is drawn."""

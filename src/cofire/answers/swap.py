@@ -1,0 +1,265 @@
+"""A material is gone, or is not what it was: the same fired glaze from what is at hand."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from cofire import glass
+from cofire.answers.change.available_materials import (
+    COLOURS,
+    MOST_GEL,
+    is_colour,
+    is_gel,
+    is_like,
+    trouble_to_get,
+)
+from cofire.answers.change.targets import is_clay, is_soluble
+from cofire.answers.findings.cautions import material_cautions
+from cofire.answers.formula import composition_findings
+from cofire.answers.messages.adjust import settles
+from cofire.arrays import Array
+from cofire.chem.composition import unity
+from cofire.chem.oxides import INDEX, MOLAR_MASS, OXIDES
+from cofire.errors import CompositionError
+from cofire.files.library import Library
+from cofire.findings import Finding, sort_findings
+from cofire.formulate.rebuild import Rebuilt, Wanted, rebuild
+from cofire.model.analysis import analyse
+from cofire.model.glaze_set import Family, family_of
+from cofire.model.solids import mixture
+from cofire.records import Material, Part, Recipe
+
+#: New materials that may come in, at most.
+_MOST_NEW = 3
+#: One more has to better the sum of misses by so many mole per cent; our choice.
+_WORTH = 0.4
+#: What a part moved costs beside a mole per cent missed: little, since the glaze comes first.
+_PART_COST = 0.004
+_NEW_COST = 0.01
+#: One per cent of loss on ignition weighs as much as so many mole per cent; our choice.
+_LOI_WEIGHT = 0.05
+#: And one per cent of clay, which keeps the slurry up; our choice.
+_CLAY_WEIGHT = 0.1
+#: A rebuilt glaze is the same when it moves by no more than this; our choice: less than batches of
+#: one supplier differ.
+_SAME_1E6_PER_K, _SAME_C = 0.15, 10.0
+#: Unity moles that differ by less are the same.
+_SAME_MOLES = 0.01
+#: Oxides that no model turns into a colour or a lustre have to stay within this share.
+_SAME_SHARE = 0.1
+#: Unity moles of oxides that clays and borates bring as dirt; from memory of their analyses.
+_IMPURITY = {"Fe2O3": 0.01, "TiO2": 0.02, "MnO": 0.002}
+#: Traces are not worth a line, parts per 100.
+_TRACE = 0.2
+
+
+@dataclass(frozen=True, eq=False)
+class Swapped:
+    """One way: the recipe, unity moles (n_oxides,), what it differs by (oxide -> moles), and how
+    expansion (1e-6/K) and the temperature of 10^4 Pa·s move (°C)."""
+
+    recipe: Recipe
+    new: tuple[Material, ...]
+    unity: Array
+    differs: dict[str, float]
+    moves_1e6_per_k: float
+    moves_c: float
+    loi_percent: float
+    clay_percent: float
+    soluble_percent: float
+    lost: tuple[str, ...]  # oxides of colour, cloud or metal that are not as they were
+
+    @property
+    def apart(self) -> float:
+        """How far its unity formula is, moles."""
+        return sum(abs(d) for d in self.differs.values())
+
+    @property
+    def same(self) -> bool:
+        """Whether hardly anybody could tell."""
+        moves = abs(self.moves_1e6_per_k) <= _SAME_1E6_PER_K and abs(self.moves_c) <= _SAME_C
+        return moves and not self.lost
+
+
+@dataclass(frozen=True, eq=False)
+class SwapAnswer:
+    recipe: Recipe
+    gone: Material
+    unity: Array
+    loi_percent: float
+    ways: tuple[Swapped, ...]
+    sentence: str
+    yes: bool
+    findings: tuple[Finding, ...]
+
+
+def swap(
+    library: Library,
+    recipe: Recipe,
+    gone: Material,
+    candidates: Sequence[Material],
+    *,
+    most_new: int = _MOST_NEW,
+) -> SwapAnswer:
+    """Rebuild a recipe without one of its materials.
+
+    ``candidates`` are materials at hand. Raises CompositionError when the recipe does not hold the
+    material, or nothing at hand makes a glaze without it.
+    """
+    if gone.id not in {p.material.id for p in recipe.parts if p.amount > 0.0}:
+        raise CompositionError(
+            f"“{recipe.name}” holds no {gone.name}.",
+            hint="It has " + ", ".join(p.material.name for p in recipe.parts) + ".",
+        )
+    have = {p.material.id for p in recipe.parts}
+    family, now = family_of(recipe, [m for m in candidates if m.id not in have])
+    ways: list[Swapped] = []
+    for one in _rebuilt(family, recipe, now, gone, have, most_new):
+        try:
+            way = _way(recipe, family, one.parts, have)
+        except CompositionError:  # what is left makes no glaze
+            continue
+        if not any(_amounts(way.recipe) == _amounts(other.recipe) for other in ways):
+            ways.append(way)
+    if not ways:
+        raise CompositionError(
+            f"without {gone.name} nothing at hand makes this glaze.",
+            hint="Name more materials with --from, or leave it out to use all.",
+        )
+    # the simplest that is the same glaze, or else the nearest
+    ways = sorted(ways, key=lambda w: (not w.same, 0.0 if w.same else w.apart))
+    before = analyse(recipe)
+    best = ways[0]
+    mixed = mixture(best.recipe, analyse(best.recipe).mol[None, :])
+    return SwapAnswer(
+        recipe=recipe,
+        gone=gone,
+        unity=unity(before.mol),
+        loi_percent=before.loi_percent,
+        ways=tuple(ways[:3]),
+        sentence=_sentence(gone, best),
+        yes=best.same,
+        findings=sort_findings(
+            [
+                *_findings(recipe, best),
+                *composition_findings(best.recipe, analyse(best.recipe), mixed),
+                *material_cautions(library, [best.recipe]),
+            ]
+        ),
+    )
+
+
+def _rebuilt(
+    family: Family, recipe: Recipe, now: Array, gone: Material, have: set[str], most_new: int
+) -> list[Rebuilt]:
+    """Parts of the family. Additions and colours are not what has to give way, so they stay."""
+    materials = family.materials
+    added = {p.material.id for p in recipe.additions}
+    stays = np.array([(m.id in added or is_colour(m)) and m.id != gone.id for m in materials])
+    fixed = np.where(stays, now, 0.0)
+    moles = family.grams / MOLAR_MASS
+    per_cent = 100.0 / float((now @ moles).sum())
+    target = ((now - fixed) @ moles) * per_cent
+    there = (target > 1e-9) | ((moles * per_cent).max(axis=0) > 0.02)
+    loi = _LOI_WEIGHT * 100.0 * family.lost / now.sum()
+    clay = _CLAY_WEIGHT * 100.0 * np.array([float(is_clay(m)) for m in materials]) / now.sum()
+    matrix = np.vstack([(moles * per_cent)[:, there].T, loi, clay])
+    rest = now - fixed
+    amounts = np.concatenate([target[there], [float(loi @ rest), float(clay @ rest)]])
+    cost = np.array([_cost(m, have) for m in materials])
+    use = np.array([m.id in have and m.id != gone.id for m in materials]) & ~stays
+    cost[stays | np.array([m.id == gone.id for m in materials])] = np.inf
+    gels = np.array([is_gel(m) for m in materials])
+    most = np.where(gels, np.maximum(now, MOST_GEL / 100.0 * now.sum()), np.inf)
+    adding = (moles * per_cent).sum(axis=1)
+    twins = np.array([m.id != gone.id and is_like(m, gone) for m in materials])
+    wanted = Wanted(matrix, amounts, adding, float(adding @ rest), most, twins)
+    found = rebuild(wanted, now, cost, use, most_new, _WORTH)
+    return [replace(one, parts=one.parts + fixed) for one in found]
+
+
+def _cost(material: Material, have: set[str]) -> float:
+    return _PART_COST if material.id in have else _NEW_COST * trouble_to_get(material)
+
+
+def _way(recipe: Recipe, family: Family, parts: Array, have: set[str]) -> Swapped:
+    rebuilt = _recipe_of(recipe, family, parts)
+    before, after = analyse(recipe), analyse(rebuilt)
+    melts = [mixture(r, a.mol[None, :]) for r, a in ((recipe, before), (rebuilt, after))]
+    alpha = [float(glass.expansion(m.melt_mol).value[0]) for m in melts]
+    flows = [float(glass.viscosity(m.melt_mol).isokom(4.0)[0]) for m in melts]
+    change = unity(after.mol) - unity(before.mol)
+    total = sum(p.amount for p in rebuilt.parts)
+    shares = [
+        100.0 * sum(p.amount for p in rebuilt.parts if test(p.material)) / total
+        for test in (is_clay, is_soluble)
+    ]
+    return Swapped(
+        recipe=rebuilt,
+        new=tuple(p.material for p in rebuilt.parts if p.material.id not in have),
+        unity=unity(after.mol),
+        differs={o: float(d) for o, d in zip(OXIDES, change, strict=True) if abs(d) >= _SAME_MOLES},
+        moves_1e6_per_k=alpha[1] - alpha[0],
+        moves_c=flows[1] - flows[0],
+        loi_percent=after.loi_percent,
+        clay_percent=shares[0],
+        soluble_percent=shares[1],
+        lost=tuple(
+            o
+            for o in COLOURS
+            for old, new in [(unity(before.mol)[INDEX[o]], unity(after.mol)[INDEX[o]])]
+            if abs(new - old) > _SAME_SHARE * old + _IMPURITY.get(o, 5e-4)
+        ),
+    )
+
+
+def _amounts(recipe: Recipe) -> dict[str, float]:
+    return {p.material.id: round(p.amount, 1) for p in recipe.parts}
+
+
+def _recipe_of(recipe: Recipe, family: Family, parts: Array) -> Recipe:
+    """Base of 100 to a tenth, and additions per 100 of it as they were meant."""
+    added = {p.material.id for p in recipe.additions} - {p.material.id for p in recipe.base}
+    has = {p.material.id for p in recipe.parts}
+    pairs = [
+        (part, float(amount))
+        for part, amount in zip(family.recipe.parts, parts, strict=True)
+        if amount > (1e-9 if part.material.id in has else _TRACE)
+    ]
+    base = [(p, a) for p, a in pairs if p.material.id not in added]
+    total = sum(a for _, a in base)
+
+    def scaled(some: list[tuple[Part, float]]) -> tuple[Part, ...]:
+        return tuple(replace(p, amount=round(100.0 * a / total, 3)) for p, a in some)
+
+    ids = {p.material.id for p, _ in pairs}
+    return replace(
+        recipe,
+        id=f"{recipe.id}-swapped",
+        name=f"{recipe.name}, swapped",
+        base=scaled(base),
+        additions=scaled([(p, a) for p, a in pairs if p.material.id in added]),
+        undissolved={k: v for k, v in recipe.undissolved.items() if k in ids},
+        ambiguous=tuple(a for a in recipe.ambiguous if a[0].material.id in ids),
+    )
+
+
+def _sentence(gone: Material, best: Swapped) -> str:
+    clash = any(m.name == gone.name for m in best.new)
+    with_what = ", ".join(m.id if clash else m.name for m in best.new)
+    with_what = with_what or "what the recipe has already"
+    moves = f"expansion {best.moves_1e6_per_k:+.2f}e-6/K, melting {best.moves_c:+.0f} °C"
+    if best.same:
+        return f"Yes: {with_what} can stand in for {gone.id if clash else gone.name} ({moves})."
+    differs = best.differs | {o: best.differs.get(o, -0.0) for o in best.lost}
+    short = ", ".join(o if abs(d) < 0.005 else f"{o} {d:+.2f}" for o, d in differs.items())
+    return f"No: the nearest, with {with_what}, is another glaze ({moves}; unity {short})."
+
+
+def _findings(recipe: Recipe, best: Swapped) -> list[Finding]:
+    total = sum(p.amount for p in recipe.parts)
+    clay = 100.0 * sum(p.amount for p in recipe.parts if is_clay(p.material)) / total
+    return settles(best.recipe.name, clay, best.clay_percent)

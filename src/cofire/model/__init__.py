@@ -1,0 +1,1 @@
+"""What is uncertain, drawn once: conditions, glazes, bodies, firings, and what comes of them."""

@@ -1,0 +1,78 @@
+"""After the pull: how long the pot stays soft, and when it may go into the closed bin."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from cofire.arrays import Array
+from cofire.firing.history import air_cooling_c_per_s
+from cofire.fit.setting import set_temperature_c
+from cofire.model.cooling import Cooling
+from cofire.model.draws import GlazeDraws
+from cofire.model.interval import Interval, quantiles
+from cofire.records import Recipe, Smoke
+
+#: The last red that shows in a shaded yard, and where paper catches fire; from memory.
+DULL_RED_C = 600.0
+PAPER_BURNS_C = 230.0
+
+
+@dataclass(frozen=True, eq=False)
+class Softness:
+    """Seconds in still air until a glaze no longer takes a fingerprint, and until it has set."""
+
+    recipe: Recipe
+    stiff_s: Interval
+    set_s: Interval
+    set_c: Interval
+
+
+@dataclass(frozen=True, eq=False)
+class AfterPull:
+    """Times in still air, s, from the moment of the pull at ``from_c``."""
+
+    from_c: float
+    dull_red_s: float
+    paper_s: tuple[float, float]  # both faces free; and a closed pot, whose inside cannot radiate
+    smoke: Smoke
+    glazes: tuple[Softness, ...]
+
+
+#: Stiffer than this a fold of newspaper leaves no mark; between the Littleton point, where a fibre
+#: sags by itself (10^6.6), and the transition; our choice. log10 Pa·s.
+_STIFF = 8.0
+
+
+def seconds_in_air(from_c: float, to_c: Array, wall_mm: float) -> Array:
+    """How long a pulled pot takes to cool to ``to_c`` (N,), s; 0 where it is colder already."""
+    grid = np.linspace(from_c, 40.0, 600)
+    slow = 1.0 / air_cooling_c_per_s(wall_mm, grid)
+    along = np.concatenate([[0.0], np.cumsum(0.5 * (slow[1:] + slow[:-1]) * -np.diff(grid))])
+    return np.asarray(np.interp(-np.asarray(to_c), -grid, along))
+
+
+def after_pull(
+    from_c: float,
+    wall_mm: float,
+    glazes: list[tuple[Recipe, GlazeDraws]],
+    cool: Cooling,
+    smoke: Smoke,
+) -> AfterPull:
+    """Cooling by radiation and convection from both faces of a wall."""
+    found = []
+    for recipe, draws in glazes:
+        shear = draws.youngs_gpa / (2.0 * (1.0 + draws.poisson))
+        sets = set_temperature_c(cool.t_c, draws.log10_eta(cool.t_c), cool.c_per_s, shear)
+        softens = draws.curve.isokom(_STIFF)[draws.pick]
+        found.append(
+            Softness(
+                recipe,
+                Interval(*quantiles(seconds_in_air(from_c, softens, wall_mm)), 0.9, "s"),
+                Interval(*quantiles(seconds_in_air(from_c, sets, wall_mm)), 0.9, "s"),
+                Interval(*quantiles(sets), 0.9, "°C"),
+            )
+        )
+    dull, paper = seconds_in_air(from_c, np.array([DULL_RED_C, PAPER_BURNS_C]), wall_mm)
+    return AfterPull(from_c, float(dull), (float(paper), 2.0 * float(paper)), smoke, tuple(found))

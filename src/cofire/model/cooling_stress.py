@@ -1,0 +1,136 @@
+"""Stress in a coat between setting and the room, in shapes that take it differently."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from cofire.arrays import Array
+from cofire.fit.stress import closed_pot_mpa, flat_tile_mpa, tile_bending_mpa
+from cofire.model.draws import BodyDraws, GlazeDraws
+from cofire.records import Shape
+
+#: How each shape takes the pull of its glaze, in words.
+SHAPES: dict[Shape, str] = {
+    "pot": "closed pot, glazed on one side",
+    "both-sides": "closed pot, glazed inside and out",
+    "tile": "flat tile, free to bend",
+}
+
+
+@dataclass(frozen=True, eq=False)
+class Through:
+    """Stress through coat and wall in the room, MPa, middle of the draws: at the coat's face, in
+    it at the bond, in the body at the bond, and on the body's other side."""
+
+    coat_face_mpa: float
+    coat_bond_mpa: float
+    body_bond_mpa: float
+    body_back_mpa: float
+
+
+@dataclass(frozen=True, eq=False)
+class WayDown:
+    """Stress in the coat on the way down, MPa, (T,) at ``t_c``: 5 %, middle and 95 %."""
+
+    t_c: Array
+    low_mpa: Array
+    middle_mpa: Array
+    high_mpa: Array
+
+
+def stress_of(
+    shape: Shape, strain: Array, glaze: GlazeDraws, body: BodyDraws, wall_mm: float
+) -> Array:
+    """Coat stress, MPa, (N,) or (N, T), of mismatch strains in a shape."""
+
+    def like(values: Array) -> Array:
+        return values if strain.ndim == 1 else values[:, None]
+
+    eg, nug, coat = (like(v) for v in (glaze.youngs_gpa, glaze.poisson, glaze.coat_mm))
+    eb, nub = like(body.youngs_gpa), like(body.poisson)
+    if shape == "tile":
+        return flat_tile_mpa(strain, eg, nug, coat, eb, nub, wall_mm)
+    sides = 2 if shape == "both-sides" else 1
+    return closed_pot_mpa(strain, eg, nug, coat, eb, nub, wall_mm, sides)
+
+
+def through_mpa(
+    shape: Shape, glaze: GlazeDraws, body: BodyDraws, wall_mm: float, mean_mpa: Array
+) -> Through:
+    """How the mean stress of the coat (N,) is spread through coat and wall."""
+    bend = np.zeros((2, len(mean_mpa)))  # half the difference between the faces of coat and body
+    if shape == "tile":
+        bend = tile_bending_mpa(
+            mean_mpa,
+            glaze.youngs_gpa,
+            glaze.poisson,
+            glaze.coat_mm,
+            body.youngs_gpa,
+            body.poisson,
+            wall_mm,
+        )
+    sides = 2 if shape == "both-sides" else 1
+    in_body = -sides * mean_mpa * glaze.coat_mm / wall_mm
+    values = (mean_mpa - bend[0], mean_mpa + bend[0], in_body - bend[1], in_body + bend[1])
+    return Through(*(float(np.median(v)) for v in values))
+
+
+#: Temperatures at which stress is looked at on the way down, °C: around the steps of silica.
+_STATIONS_C = (100.0, 180.0, 215.0, 240.0, 280.0, 350.0, 430.0, 500.0)
+
+
+def worst_on_the_way(
+    glaze: GlazeDraws,
+    body: BodyDraws,
+    set_c: Array,
+    at_room_mpa: Array,
+    wall_mm: float,
+    shape: Shape,
+) -> tuple[Array, Array]:
+    """Most tension and most compression (N,) between setting and the room, MPa.
+
+    A body without steps builds its stress up to the last; one with cristobalite can pull its glaze
+    apart before its own step comes to help.
+    """
+    if body.body.curve is None and not (body.cristobalite_step.any() or body.quartz_step.any()):
+        return at_room_mpa, at_room_mpa
+    pull, push = at_room_mpa, at_room_mpa
+    at_set = _longer(glaze, body, set_c)
+    for t in _STATIONS_C:
+        here = np.minimum(np.full_like(set_c, t), set_c)
+        stress = stress_of(shape, at_set - _longer(glaze, body, here), glaze, body, wall_mm)
+        pull, push = np.maximum(pull, stress), np.minimum(push, stress)
+    return pull, push
+
+
+def _longer(glaze: GlazeDraws, body: BodyDraws, t_c: Array) -> Array:
+    """How much more the glaze than the body has grown from 20 °C to ``t_c`` (N,), a strain."""
+    return np.asarray(glaze.alpha_1e6_per_k(t_c) * 1e-6 * (t_c - 20.0) - body.strain(t_c))
+
+
+#: Draws for the way down: its picture needs no more.
+_SOME = 600
+
+
+def way_down(
+    glaze: GlazeDraws,
+    body: BodyDraws,
+    set_c: Array,
+    at_room_mpa: Array,
+    wall_mm: float,
+    shape: Shape,
+) -> WayDown:
+    """Stress in the coat at temperatures from setting down to the room, known already there."""
+    glaze, body, set_c = glaze.some(_SOME), body.some(_SOME), set_c[:_SOME]
+    grid = np.arange(20.0, float(np.percentile(set_c, 95.0)), 20.0)
+    at_set = _longer(glaze, body, set_c)
+    gaps = []
+    for t in grid:
+        here = np.minimum(np.full_like(set_c, t), set_c)
+        gaps.append(at_set - (_longer(glaze, body, here) if t > 21.0 else 0.0))
+    stress = stress_of(shape, np.stack(gaps, axis=1), glaze, body, wall_mm)
+    bands = np.percentile(stress, [5.0, 50.0, 95.0], axis=0)
+    bands[:, 0] = np.percentile(at_room_mpa, [5.0, 50.0, 95.0])
+    return WayDown(grid, *bands)

@@ -1,0 +1,146 @@
+"""A firing file as temperature over time, for the kiln's air and for the ware."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from cofire.arrays import Array
+from cofire.errors import CompositionError
+from cofire.firing.history import (
+    History,
+    OutOfReachError,
+    Step,
+    cooled,
+    history,
+    until,
+    ware,
+    with_lid,
+)
+from cofire.firing.kiln import KilnSpeed, Lid
+from cofire.read.units import show_temperature
+from cofire.records import Firing
+
+
+@dataclass(frozen=True, eq=False)
+class Moment:
+    """A load of ware at the moment it leaves the fire: its history so far, (T,) each."""
+
+    name: str
+    at_min: float
+    time_s: Array
+    ware_c: Array
+
+
+@dataclass(frozen=True)
+class Leaving:
+    """One opening of the kiln: which pull, when, and how long the lid is up."""
+
+    name: str
+    at_min: float
+    open_s: float
+
+
+def speed(firing: Firing) -> KilnSpeed:
+    """What the firing's kiln can do with its load."""
+    kiln = firing.kiln
+    return KilnSpeed(
+        kiln.heating_c_per_h,
+        kiln.heating_at_top_c_per_h,
+        kiln.top_c,
+        kiln.cooling_half_time_h,
+        kiln.power_kw,
+        firing.load_kg,
+        kiln.wear,
+    )
+
+
+@lru_cache(maxsize=4)
+def planned(firing: Firing) -> History:
+    """What the pyrometer shows as long as the lid stays shut. Raises CompositionError when the
+    kiln cannot do it."""
+    steps = [Step(s.rate_c_per_h, s.target_c, s.hold_min) for s in firing.segments]
+    try:
+        return history(steps, speed(firing), ambient_c=firing.ambient_c)
+    except OutOfReachError as limit:
+        raise CompositionError(
+            f"“{firing.name}”, segment {limit.step}: this kiln never gets to "
+            f"{show_temperature(limit.target_c)}; it stands still near "
+            f"{show_temperature(limit.limit_c)}.",
+            hint="Change the target, or the kiln of the firing.",
+            place=firing.place,
+        ) from None
+
+
+def leavings(firing: Firing, past: History) -> list[Leaving]:
+    """Every opening in the order of time."""
+    found = []
+    for pull in firing.pulls:
+        start_min = past.ramp_end_s[pull.segment - 1] / 60.0 + pull.after_min
+        for k in range(pull.count):
+            name = pull.name if pull.count == 1 else f"{pull.name} {k + 1}"
+            found.append(Leaving(name, start_min + k * pull.every_min, pull.open_s))
+    return sorted(found, key=lambda leaving: leaving.at_min)
+
+
+#: Ware that cools in the closed kiln is followed down to here, °C: colder nothing in it moves.
+_STILL_C = 500.0
+#: Share of the pyrometer's drop that ware left in the kiln feels: it sees hot walls all around and
+#: the sky only through the lid; from memory of view factors in a small top loader.
+_WARE_SHARE = 0.35
+
+
+def kiln_history(firing: Firing, share: float = 1.0) -> History:
+    """What the pyrometer shows, with the lid going up at every pull; or with a ``share`` of its
+    drops."""
+    past = planned(firing)
+    if not firing.pulls:
+        return cooled(past, speed(firing), firing.ambient_c, _STILL_C)
+    kiln = firing.kiln
+    openings = np.array(
+        [(60.0 * o.at_min, o.open_s) for o in leavings(firing, past) if o.open_s > 0.0]
+    ).reshape(-1, 2)
+    lid = Lid(kiln.lid_drop_c, kiln.lid_drop_s, kiln.lid_recovery_s)
+    return with_lid(past, openings, lid, firing.ambient_c, share)
+
+
+def ware_c(firing: Firing, wall_mm: float) -> Array:
+    """Temperature of the ware at the moments of ``kiln_history`` (T,): it lags behind what is round
+    it, and differs from the pyrometer."""
+    return ware(kiln_history(firing, _WARE_SHARE), wall_mm) + firing.kiln.reads_off_c
+
+
+def moments(firing: Firing, wall_mm: float) -> list[Moment]:
+    """The first and the last load, or the end of the firing when nothing is pulled hot."""
+    past = kiln_history(firing)
+    temperatures = ware_c(firing, wall_mm)
+    found = leavings(firing, past)
+    if not found:
+        return [Moment("end of firing", past.hold_end_s[-1] / 60.0, past.time_s, temperatures)]
+    # a pot that leaves has not felt the lid of its own leaving
+    ends = [found[0], found[-1]] if len(found) > 1 else found
+    names = [e.name for e in ends]
+    if len(ends) == 2 and len(firing.pulls) == 1:
+        names = [f"first {firing.pulls[0].name}", f"last {firing.pulls[0].name}"]
+    return [
+        Moment(name, e.at_min, *until(past.time_s, temperatures, 60.0 * e.at_min))
+        for name, e in zip(names, ends, strict=True)
+    ]
+
+
+#: Error of a thermocouple and its meter, 1 sd, °C: a type K of class 2 may be off by 0.75 % of the
+#: reading (IEC 60584-1), 7 °C at 930 °C.
+_PYROMETER_SD_C = 7.0
+
+
+def spread_c(firing: Firing) -> float:
+    """How unsure the temperature of one pot is, 1 sd, °C: the pyrometer and the place in the kiln,
+    whose top and bottom are taken as four standard deviations apart."""
+    return float(np.hypot(_PYROMETER_SD_C, firing.kiln.top_to_bottom_c / 4.0))
+
+
+def too_fast(firing: Firing) -> tuple[int, ...]:
+    """Segments (from 1) that ask for more than this kiln can do."""
+    return planned(firing).too_fast

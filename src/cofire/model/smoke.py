@@ -1,0 +1,122 @@
+"""Pulled ware: which cracks open in air, which in the smoke, which later and stay pale."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from cofire.arrays import Array
+from cofire.firing.history import DIFFUSIVITY_M2_S, HEAT_CAPACITY_J_M3_K
+from cofire.firing.wall import WallPath
+from cofire.model.cooling import INSIDE_OF_POT, Cooling
+from cofire.model.cooling_stress import WayDown, stress_of
+from cofire.model.draws import BodyDraws, GlazeDraws
+from cofire.records import Shape
+
+#: What the path through a wall takes for granted (``firing.history``).
+_CONDUCTS_TAKEN = DIFFUSIVITY_M2_S * HEAT_CAPACITY_J_M3_K
+#: Moments of a path that matter are this many degrees apart, at the skin or in its gradient.
+_STEP_C = 12.0
+#: Draws behind bands that are only looked at.
+_SOME = 600
+
+
+@dataclass(frozen=True, eq=False)
+class Pulled:
+    """Worst stress (N,), MPa, up to the end of the air, up to the end of the smoke, and ever; most
+    compression; and what is left cold. ``smoked`` are draws in which there was smoke at all."""
+
+    air_mpa: Array
+    smoke_mpa: Array
+    ever_mpa: Array
+    push_mpa: Array
+    cold_mpa: Array
+    smoked: Array
+    skin_c: Array  # (T,) temperatures of the face on its way
+    bands_mpa: Array  # (3, T): 5 %, middle and 95 % of the stress there
+
+
+def gradient_factor(shape: Shape, body: BodyDraws) -> Array:
+    """How much more than the wall of a path a wall's face trails its mean (n,): other clay conducts
+    less or more, and the inner face of a pot loses less or more."""
+    less = _CONDUCTS_TAKEN / np.maximum(body.conducts_w_m_k, 0.2)
+    if shape == "tile":
+        return np.asarray(less)
+    return np.asarray((2.0 - body.inside) / (2.0 - INSIDE_OF_POT) * less)
+
+
+def stations(path: WallPath, below_c: float) -> Array:
+    """Indices of moments that matter once the skin is below ``below_c``, the ends among them."""
+    gap = path.mean_c - path.skin_c
+    start = int(np.argmax(path.skin_c < below_c))
+    kept = [start]
+    for k in range(start + 1, len(path.time_s)):
+        moved = abs(path.skin_c[k] - path.skin_c[kept[-1]]), abs(gap[k] - gap[kept[-1]])
+        if max(moved) >= _STEP_C or k in path.ends:
+            kept.append(k)
+    return np.array(kept)
+
+
+def pulled_stress(
+    glaze: GlazeDraws,
+    body: BodyDraws,
+    set_c: Array,
+    cool: Cooling,
+    wall_mm: float,
+    shape: Shape,
+) -> Pulled:
+    """Follow the coat along the path of pulled ware.
+
+    The coat has the temperature of the face, the wall's length that of its mean. A coat that sets
+    while the wall inside is hotter ends with less tension, as the wall still has to shrink: air
+    cooling tempers it. Chilled later, in water, it is pulled apart.
+    """
+    path = cool.path
+    assert path is not None
+    n = len(set_c)
+    trail = gradient_factor(shape, body)
+    gap = path.mean_c - path.skin_c
+    latest = np.maximum.accumulate(path.skin_c[::-1])[::-1]
+    set_at_s = np.interp(-set_c, -latest, path.time_s)
+    wall_at_set = set_c + trail * np.interp(set_at_s, path.time_s, gap)
+    i = stations(path, float(set_c.max()))
+    skin = path.skin_c[i]
+    # water takes heat faster than clay brings it, so its gradient hardly depends on the clay
+    in_water = np.full(len(i), cool.smoke is not None and cool.smoke.then == "water")
+    in_water &= i > path.ends[1]
+    wall = skin + np.where(in_water, 1.0, trail[:, None]) * gap[i]
+    longer = glaze.strain(skin) - body.strain(wall)
+    at_set = (glaze.alpha_1e6_per_k(set_c) * 1e-6 * (set_c - 20.0)) - body.strain(wall_at_set)
+    stress = stress_of(shape, at_set[:, None] - longer, glaze, body, wall_mm)
+    # before it has set the coat takes no stress
+    stress = np.where(path.time_s[i] < set_at_s[:, None], 0.0, stress)
+    worst = np.maximum.accumulate(stress, axis=1)
+    ends = list(path.ends[:2])
+    if ends[0] == ends[1] and not in_water.any():  # without a bin all of it is air
+        ends[0] = path.ends[2]
+    air, bin_ = (int(np.searchsorted(i, end, side="right")) - 1 for end in ends)
+    hot = path.mean_c[i] >= body.smoke_ends_c[:, None]
+    last_hot = hot.sum(axis=1) - 1
+    smoked = (path.mean_c[path.ends[0]] >= body.smoke_ends_c) & (path.ends[1] > path.ends[0])
+    upto = np.clip(np.minimum(last_hot, bin_), 0, len(i) - 1)
+    nothing = np.zeros(n)
+    return Pulled(
+        air_mpa=worst[:, air] if air >= 0 else nothing,
+        smoke_mpa=np.where(smoked, worst[np.arange(n), upto], 0.0),
+        ever_mpa=worst[:, -1],
+        push_mpa=stress.min(axis=1),
+        cold_mpa=stress[:, -1],
+        smoked=smoked,
+        skin_c=skin,
+        bands_mpa=np.percentile(stress[:_SOME], [5.0, 50.0, 95.0], axis=0),
+    )
+
+
+def on_its_way(pulled: Pulled) -> WayDown:
+    """The same of pulled ware, by the temperature under the coat; where it warms up again in the
+    bin the later moment counts."""
+    colder = pulled.skin_c < np.append(pulled.skin_c[:1] + 1.0, pulled.skin_c[:-1])
+    lowest = np.flip(np.maximum.accumulate(np.flip(pulled.skin_c)))
+    kept = np.flatnonzero((pulled.skin_c >= lowest) & colder)[::-1]
+    return WayDown(pulled.skin_c[kept], *pulled.bands_mpa[:, kept])

@@ -1,0 +1,185 @@
+"""Will the pot itself survive the pull, and the quench?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+import numpy as np
+
+from cofire.arrays import Array, Mask
+from cofire.firing.wall import WallPath
+from cofire.fit.shock import edge_crack_mpa_m05, held_mpa
+from cofire.fit.stress import CRISTOBALITE_C, QUARTZ_C, biaxial_gpa, stepped_strain
+from cofire.model.cooling import Cooling, pulled_path
+from cofire.model.draws import BodyDraws, from_pair, middle_strain, rng_for
+from cofire.model.smoke import gradient_factor
+from cofire.records import Shape, Smoke
+
+#: Depth of the flaws a grogged, porous wall is full of: a grain or a pore, mm, 5 % and 95 % ends;
+#: from memory of grog of 30 to 80 mesh (0.6 to 0.18 mm) and coarser.
+_FLAW_MM = (0.3, 1.5)
+#: Depths at which a crack is looked at, as shares of the wall; beyond the middle it is through.
+_DEPTHS = np.array([0.03, 0.06, 0.10, 0.15, 0.20, 0.27, 0.35, 0.45])
+#: A rim cools before the foot and tongs chill one spot: more stress than an even wall has, as a
+#: factor, 5 % and 95 % ends; from memory.
+_UNEVEN = (1.0, 1.5)
+#: Other walls (mm) and times in the bin before a quench (min) to compare with.
+_WALLS_MM = (4.0, 6.0, 8.0, 12.0)
+_BINS_MIN = (10.0, 20.0, 30.0, 45.0)
+#: Draws of the answer, and of what it is compared with: odds to 1 and to 2 per cent.
+_DRAWS, _FEWER = 2000, 600
+#: Moments looked at for each cause of stress.
+_MOMENTS = 14
+
+
+@dataclass(frozen=True, eq=False)
+class Survival:
+    """Odds that the wall does not break, at the pull with its smoke, at the quench, and in all;
+    ``hairline`` are odds that a crack at least starts somewhere in its skin.
+
+    ``walls`` are odds in all for other walls (mm); ``bins`` for other times in the bin (min), with
+    the temperature (°C) at which it then goes into water.
+    """
+
+    pull: float
+    quench: float | None
+    together: float
+    hairline: float
+    into_water_c: float | None
+    walls: tuple[tuple[float, float], ...] = ()
+    bins: tuple[tuple[float, float, float], ...] = ()
+
+
+def _intensities(
+    path: WallPath, wall_mm: float, body: BodyDraws, trail: Array, start: int, stop: int
+) -> Array:
+    """Stress intensity (N, D, T), MPa m^0.5, of cracks of all depths between two moments."""
+    layers = _finely(path.layers_c[start : stop + 1])
+    if body.body.curve is not None:
+        strains, sizes = [middle_strain(body.body, layers)], [trail * body.gain]
+    else:
+        # straight but for the steps of silica: three fields, each drawn with its own size
+        to_c, zero, one = body.body.range_c[1], np.zeros(1), np.ones(1)
+        strains = [
+            1e-6 * layers,
+            stepped_strain(layers, zero, to_c, zero, one),
+            stepped_strain(layers, zero, to_c, one, zero),
+        ]
+        sizes = [trail * body.alpha_1e6_per_k, body.wall_quartz_step, body.cristobalite_step]
+    fields = [held_mpa(strain, 1.0) for strain in strains]
+    size = np.stack(sizes, axis=1) * biaxial_gpa(body.youngs_gpa, body.poisson)[:, None]
+    of_fields = np.array(
+        [[edge_crack_mpa_m05(f, wall_mm, share * wall_mm) for share in _DEPTHS] for f in fields]
+    )
+    # the moments at which each field pulls most are enough
+    worst = np.argsort(-of_fields.max(axis=1), axis=1)[:, :_MOMENTS]
+    of_fields = of_fields[:, :, np.unique(worst)]
+    return np.asarray(np.einsum("nf,fdt->ndt", size, of_fields, optimize=True))
+
+
+#: Steps of silica are some 10 °C wide: a wall is looked at as closely as that while they pass.
+_STEP_C = 5.0
+_PASSING_C = ((CRISTOBALITE_C - 45.0, CRISTOBALITE_C + 45.0), (QUARTZ_C - 45.0, QUARTZ_C + 45.0))
+
+
+def _finely(layers_c: Array) -> Array:
+    """The same temperatures (T, X) with moments and layers between them, straight from one to the
+    next, close enough to follow a step of silica through the wall."""
+    depth = np.arange(layers_c.shape[1], dtype=float)
+    fine = np.linspace(0.0, depth[-1], 4 * layers_c.shape[1])
+    across = np.array([np.interp(fine, depth, row) for row in layers_c])
+    out = [across[:1]]
+    for before, after in pairwise(across):
+        low, high = min(before.min(), after.min()), max(before.max(), after.max())
+        passing = any(low < top and high > bottom for bottom, top in _PASSING_C)
+        count = int(np.abs(after - before).max() / _STEP_C) + 1 if passing else 1
+        share = np.linspace(0.0, 1.0, count + 1)[1:, None]
+        out.append((1.0 - share) * before + share * after)
+    return np.concatenate(out)
+
+
+@dataclass(frozen=True, eq=False)
+class _Wall:
+    """What else is drawn of a wall, (N,)."""
+
+    body: BodyDraws
+    trail: Array
+    toughness: Array
+    through: Array  # toughness against running on
+    flaw_mm: Array
+    uneven: Array
+
+
+def _drawn(body: BodyDraws, shape: Shape, n: int) -> _Wall:
+    body = body.some(n)
+    rng = rng_for("shock", body.body.id, body.body.name)
+    toughness = body.toughness_mpa_m05
+    ratio = np.maximum(from_pair(body.body.work_ratio, rng, n), 1.0)
+    flaw_mm = np.clip(from_pair(_FLAW_MM, rng, n), 0.1, 3.0)
+    uneven = np.maximum(from_pair(_UNEVEN, rng, n), 1.0)
+    through = toughness * np.sqrt(ratio)
+    return _Wall(body, gradient_factor(shape, body), toughness, through, flaw_mm, uneven)
+
+
+def _cracks(
+    path: WallPath, wall_mm: float, wall: _Wall, trail: Array, start: int, stop: int
+) -> tuple[Mask, Mask]:
+    """In which draws (N,) a crack starts, and in which it goes through.
+
+    It starts where the intensity at a flaw reaches the toughness, and then runs on until what it
+    sets free no longer pays for what it breaks (Hasselman, J. Am. Ceram. Soc. 52 (1969) 600): it is
+    through when that still pays at the middle of the wall.
+    """
+    k = np.maximum(_intensities(path, wall_mm, wall.body, trail, start, stop), 0.0)
+    k *= wall.uneven[:, None, None]
+    at = np.clip(wall.flaw_mm / wall_mm, _DEPTHS[0], _DEPTHS[-1])
+    above = np.clip(np.searchsorted(_DEPTHS, at), 1, len(_DEPTHS) - 1)
+    rows = np.arange(len(at))
+    share = (at - _DEPTHS[above - 1]) / (_DEPTHS[above] - _DEPTHS[above - 1])
+    at_flaw = (1.0 - share)[:, None] * k[rows, above - 1] + share[:, None] * k[rows, above]
+    starts = at_flaw >= wall.toughness[:, None]
+    pays = np.trapezoid(k**2, _DEPTHS, axis=1) / (_DEPTHS[-1] - _DEPTHS[0])
+    through = starts & (pays >= wall.through[:, None] ** 2)
+    return starts.any(axis=1), through.any(axis=1)
+
+
+def _breaks(path: WallPath, wall_mm: float, wall: _Wall, smoke: Smoke) -> tuple[Mask, Mask, Mask]:
+    """Draws (N,) that crack somewhere, that break at the pull or in the smoke, and at the end."""
+    after, last = path.ends[1], len(path.time_s) - 1
+    # water takes heat faster than clay brings it, so the clay hardly matters there
+    trail = np.ones_like(wall.trail) if smoke.then == "water" else wall.trail
+    first, at_pull = _cracks(path, wall_mm, wall, wall.trail, 0, after)
+    second, at_end = _cracks(path, wall_mm, wall, trail, after, last)
+    return first | second, at_pull, at_end
+
+
+def survival(
+    body: BodyDraws, cool: Cooling, wall_mm: float, shape: Shape, *, compare: bool = True
+) -> Survival:
+    """Odds of a pulled pot, ``cool`` having a path; with ``compare`` also for other walls and
+    times in the bin."""
+    path, smoke = cool.path, cool.smoke
+    assert path is not None and smoke is not None
+    cracked, at_pull, at_end = _breaks(path, wall_mm, _drawn(body, shape, _DRAWS), smoke)
+    wet = smoke.then == "water"
+    found = Survival(
+        pull=1.0 - float((at_pull if wet else at_pull | at_end).mean()),
+        quench=1.0 - float(at_end.mean()) if wet else None,
+        together=1.0 - float((at_pull | at_end).mean()),
+        hairline=float(cracked.mean()),
+        into_water_c=float(path.mean_c[path.ends[1]]) if wet else None,
+    )
+    if not compare:
+        return found
+    fewer = _drawn(body, shape, _FEWER)
+
+    def odds(wall: float, how: Smoke) -> tuple[float, float]:
+        if wall == wall_mm and how == smoke:
+            return float(path.mean_c[path.ends[1]]), found.together
+        other = pulled_path(wall, float(path.skin_c[0]), how, shape)
+        _, at_pull, at_end = _breaks(other, wall, fewer, how)
+        return float(other.mean_c[other.ends[1]]), 1.0 - float((at_pull | at_end).mean())
+
+    bins = tuple((m, *odds(wall_mm, replace(smoke, bin_min=m))) for m in _BINS_MIN) if wet else ()
+    return replace(found, walls=tuple((w, odds(w, smoke)[1]) for w in _WALLS_MM), bins=bins)

@@ -1,0 +1,1 @@
+"""What people type: numbers, units, sizes, lists. One grammar for all of it."""
