@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, Unpack
 
 import numpy as np
 
@@ -22,16 +22,18 @@ from cofire.chem.oxides import OXIDES
 from cofire.errors import CompositionError
 from cofire.files.certificates import oxide_mass, to_counted
 from cofire.files.library import Library
-from cofire.read.coat import DEFAULT, read_coat
-from cofire.read.units import grams, millimetres
-from cofire.records import Material, Recipe, Shape
+from cofire.model.conditions import Asked, AskedOfWare, Conditions
+from cofire.read.units import grams
+from cofire.records import Material, Recipe
 
 if TYPE_CHECKING:
     from cofire.answers.adjust import AdjustAnswer
+    from cofire.answers.blend.blend import Blend
     from cofire.answers.firing import FiringAnswer
     from cofire.answers.lustre import LustreAnswer
+    from cofire.answers.map.family_map import MapAnswer
+    from cofire.answers.sensitivity.sensitivity import ShakeAnswer
     from cofire.answers.swap import SwapAnswer
-    from cofire.read.coat import Coat
 
 Named = str | Path
 
@@ -62,119 +64,75 @@ class Studio:
             self.library.firing(firing) if firing else None,
         )
 
+    def conditions(self, **asked: Unpack[Asked]) -> Conditions:
+        """Conditions as the command line reads them: ``body``, ``firing``, ``kiln``, ``load``,
+        ``wall``, ``shape``, ``cooling``, ``coat``, ``odds`` …"""
+        return Conditions.read(self.library, **asked)
+
     def fit(
         self,
         recipe: Named,
         body: Named,
         *,
         firing: Named | None = None,
-        coat: str | None = None,
-        wall: str = "6 mm",
-        odds: float = 0.8,
-        shape: Shape = "pot",
-        cooling: str | None = None,
+        **asked: Unpack[AskedOfWare],
     ) -> FitAnswer:
         """Odds that a glaze crazes, sits or shivers on a body; of pulled ware also which cracks
-        turn black and whether the pot survives. ``cooling``: “100 C/h” or “20 s air, 30 min bin,
-        water”."""
-        return answer_fit(
-            self.library,
-            self.library.recipe(recipe),
-            self.library.body(body),
-            firing=self.library.firing(firing) if firing else None,
-            coat=_coat(coat),
-            wall_mm=millimetres(wall),
-            odds=odds,
-            shape=shape,
-            cooled=cooling,
-        )
+        turn black and whether the pot survives; with a ``firing`` it also has to be ripe."""
+        at = self.conditions(body=body, firing=firing, **asked)
+        return answer_fit(self.library, self.library.recipe(recipe), at)
 
     def pair(
         self,
-        recipes: Sequence[Named],
+        recipes: Named | Sequence[Named],
         firing: Named,
         *,
         body: Named | None = None,
-        coat: str | None = None,
-        wall: str = "6 mm",
-        odds: float = 0.8,
+        **asked: Unpack[AskedOfWare],
     ) -> PairAnswer:
         """Whether glazes ripen together in a firing, and fit the body if one is named."""
-        return answer_pair(
-            self.library,
-            [self.library.recipe(r) for r in recipes],
-            self.library.firing(firing),
-            self.library.body(body) if body else None,
-            coat=_coat(coat),
-            wall_mm=millimetres(wall),
-            odds=odds,
-        )
+        at = self.conditions(body=body, firing=firing, **asked)
+        named = [recipes] if isinstance(recipes, str | Path) else list(recipes)
+        return answer_pair(self.library, [self.library.recipe(r) for r in named], at)
 
     def check(self, *paths: Path) -> CheckAnswer:
         """Problems in these files, or in the studio's and all shipped ones."""
         return check_files(self.library, list(paths))
 
     def firing(
-        self,
-        firing: Named,
-        recipes: Sequence[Named] = (),
-        *,
-        kiln: Named | None = None,
-        load: str | None = None,
-        coat: str | None = None,
-        wall: str = "6 mm",
+        self, firing: Named, recipes: Sequence[Named] = (), **asked: Unpack[AskedOfWare]
     ) -> FiringAnswer:
         """A firing over time: what to key in, loads, cones, energy (kWh) and ripeness along it."""
-        from cofire.answers.firing import firing_answer, with_changes
+        from cofire.answers.firing import firing_answer
 
-        changed = with_changes(
-            self.library.firing(firing),
-            self.library.kiln(kiln) if kiln else None,
-            None if load is None else grams(load) / 1000.0,
-            None,
-        )
-        return firing_answer(
-            self.library,
-            changed,
-            [self.library.recipe(r) for r in recipes],
-            coat=_coat(coat),
-            wall_mm=millimetres(wall),
-        )
+        at = self.conditions(firing=firing, **asked)
+        return firing_answer(self.library, [self.library.recipe(r) for r in recipes], at)
 
     def adjust(
         self,
         recipe: Named,
-        wishes: Sequence[str],
+        targets: Sequence[str] = (),
         *,
-        body: Named | None = None,
-        firing: Named | None = None,
-        shelf: Sequence[str] = (),
-        coat: str | None = None,
-        wall: str = "6 mm",
-        cooling: str | None = None,
-        odds: float = 0.8,
+        allowed: Sequence[str] = (),
+        **asked: Unpack[Asked],
     ) -> AdjustAnswer:
-        """The nearest recipes that meet wishes such as “expansion 7.2” or “fits”; from materials in
-        ``shelf``, or all that are usual."""
+        """The nearest recipes that meet targets such as “expansion 7.2” or “fits”; from the
+        ``allowed`` materials, or all that are usual."""
         from cofire.answers.adjust import adjust
         from cofire.answers.change.available_materials import at_hand
+        from cofire.answers.change.problem import Allowed
         from cofire.answers.change.targets import read_wish
 
         glaze = self.library.recipe(recipe)
         return adjust(
             self.library,
             glaze,
-            [read_wish(wish, self.library, glaze) for wish in wishes],
-            at_hand(self.library, shelf),
-            body=self.library.body(body) if body else None,
-            firing=self.library.firing(firing) if firing else None,
-            coat=_coat(coat),
-            wall_mm=millimetres(wall),
-            cooled=cooling,
-            odds=odds,
+            [read_wish(target, self.library, glaze) for target in targets],
+            self.conditions(**asked),
+            Allowed(at_hand(self.library, allowed)),
         )
 
-    def swap(self, recipe: Named, gone: str, *, shelf: Sequence[str] = ()) -> SwapAnswer:
+    def swap(self, recipe: Named, gone: str, *, allowed: Sequence[str] = ()) -> SwapAnswer:
         """A recipe rebuilt without one of its materials."""
         from cofire.answers.change.available_materials import at_hand
         from cofire.answers.change.targets import material_meant
@@ -182,17 +140,63 @@ class Studio:
 
         glaze = self.library.recipe(recipe)
         material = material_meant(gone, self.library, glaze)
-        return swap(self.library, glaze, material, at_hand(self.library, shelf))
+        return swap(self.library, glaze, material, at_hand(self.library, allowed))
 
-    def lustre(self, recipe: Named, *, firing: Named | None = None) -> LustreAnswer:
+    def blend(
+        self,
+        recipes: Sequence[Named],
+        additions: Sequence[str] = (),
+        *,
+        steps: int = 5,
+        **asked: Unpack[Asked],
+    ) -> Blend:
+        """Mixtures of two to four glazes, or of additions such as “tin oxide 0-8” to one."""
+        from cofire.answers.blend.additions import read_addition
+        from cofire.answers.blend.blend import Plan, blend
+
+        plan = Plan(
+            [self.library.recipe(r) for r in recipes],
+            [read_addition(self.library, text) for text in additions],
+            steps,
+        )
+        return blend(self.library, plan, self.conditions(**asked))
+
+    def map(
+        self,
+        recipe: Named,
+        across: str = "silica",
+        up: str = "kaolin",
+        *,
+        show: str | None = None,
+        **asked: Unpack[Asked],
+    ) -> MapAnswer:
+        """One quantity over two materials or two oxides, such as “silica 10-40” or “SiO2 2-5”."""
+        from cofire.answers.map.family_map import family_map
+
+        at = self.conditions(**asked)
+        return family_map(self.library, self.library.recipe(recipe), (across, up), at, show)
+
+    def shake(
+        self,
+        recipe: Named,
+        *,
+        batch: str = "100 g",
+        scale: str = "0.1 g",
+        slips: bool = False,
+        **asked: Unpack[Asked],
+    ) -> ShakeAnswer:
+        """How far an answer moves with weighing, analyses, models, coat, kiln and clay."""
+        from cofire.answers.sensitivity.sensitivity import shake
+        from cofire.answers.sensitivity.sources import Weighing
+
+        weighing = Weighing(self.library.recipe(recipe), grams(batch), grams(scale), slips)
+        return shake(self.library, weighing, self.conditions(**asked))
+
+    def lustre(self, recipe: Named, **asked: Unpack[Asked]) -> LustreAnswer:
         """Between which temperatures (°C) a lustre glaze can be reduced."""
         from cofire.answers.lustre import lustre
 
-        return lustre(
-            self.library,
-            self.library.recipe(recipe),
-            self.library.firing(firing) if firing else None,
-        )
+        return lustre(self.library, self.library.recipe(recipe), self.conditions(**asked))
 
     @staticmethod
     def predict(
@@ -207,6 +211,8 @@ class Studio:
         """
         from cofire.answers.predict import properties
 
+        if basis not in ("mol", "wt"):
+            raise CompositionError(f"“{basis}” is not a known basis.", hint="Write “mol” or “wt”.")
         rows = {len(column) for column in compositions.values()}
         if len(rows) != 1:
             raise CompositionError("the columns are not equally long.", hint="One value a glaze.")
@@ -226,7 +232,3 @@ class Studio:
             amounts[:, OXIDES.index(oxide)] += factor * values
         at = None if temperature_c is None else np.asarray(temperature_c, dtype=float)
         return properties(mol_from_wt(amounts) if basis == "wt" else amounts, at)
-
-
-def _coat(text: str | None) -> Coat:
-    return DEFAULT if text is None else read_coat(text)

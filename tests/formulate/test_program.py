@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linprog
 
-from cofire.formulate.nearest import Curved, nearest
+from cofire.formulate.nearest import Nonlinear, nearest
 from cofire.formulate.program import MISS_COST, Kept, Row, solve
 from cofire.formulate.rebuild import Wanted, rebuild
 
@@ -103,7 +103,7 @@ def test_a_curved_wish_is_met_where_a_straight_line_would_miss() -> None:
 
     start = np.array([20.0, 80.0])
     found = nearest(
-        start, look, [], [Curved(36.0, 36.0, 1.0)], kept(start), np.zeros(2),
+        start, look, [], [Nonlinear(36.0, 36.0, 1.0)], kept(start), np.zeros(2),
         np.full(2, 100.0), np.ones(2, bool),
     )  # fmt: skip
     assert found.met

@@ -2,387 +2,446 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from cofire.answers.change.evaluator import UNSURE, Setting, needs
-from cofire.answers.change.linear_targets import straight_values
-from cofire.answers.change.problem import Problem, problem_of
+from cofire import glass
+from cofire.answers.change.evaluator import PROBABILISTIC, margins_of, needs, with_offsets
+from cofire.answers.change.linear_targets import linear_values
+from cofire.answers.change.problem import Allowed, Problem, problem_of
 from cofire.answers.change.targets import Wish, is_clay, is_soluble
 from cofire.answers.findings.cautions import firing_cautions, material_cautions
-from cofire.answers.formula import composition_findings
+from cofire.answers.findings.recipe import composition_findings
 from cofire.answers.messages.adjust import findings_of, reason_of, sentence_of
 from cofire.arrays import Array, Mask
 from cofire.errors import CompositionError
 from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
-from cofire.formulate.nearest import Nearest, nearest, straighten
+from cofire.formulate.nearest import Nearest, linearise, nearest
 from cofire.formulate.program import solve
 from cofire.model.analysis import analyse
-from cofire.model.cooling import cooling
-from cofire.model.draws import KILN_SPREAD_C, draw_body, draw_glaze
-from cofire.model.fit import fit_draws
-from cofire.model.glaze_set import Glance
-from cofire.model.ripening import all_ripe, stages_at
-from cofire.model.schedule import moments, spread_c
-from cofire.model.solids import mixture
-from cofire.read.coat import DEFAULT, Coat
-from cofire.records import Body, Firing, Material, Recipe, Shape, Surface
-from cofire.ripeness.judge import DEFAULT as CRITERIA
-from cofire.ripeness.judge import runs
+from cofire.model.conditions import Conditions
+from cofire.model.evaluation import Evaluation, Margins, evaluate
+from cofire.model.glaze_set import GlazeSet, glaze_set
+from cofire.model.outcome import OUTSIDE, Verdict, standard_error, verdict_of
+from cofire.model.standard_draws import N
+from cofire.records import Material, Recipe
 
 #: A change of this distance with what is in the recipe already needs no other answer; our choice.
 _SMALL = 10.0
-#: Kinds of new material tried, most promising first.
-_KINDS = 2
-#: Share of the odds that may be missed: the rest is for rounding and for the search's few draws.
-_SPARE = 0.9
-#: Draws that the answer's odds rest on.
-_DRAWS = 2000
+#: Kinds of new material tried, most promising first, and own materials left out in turn where
+#: nothing else does.
+_KINDS, _LEFT_OUT = 2, 4
+#: Times that few draws while searching are corrected by all draws.
+_ROUNDS = 3
+#: A wish is met within this share of what counts as a miss: what rounding to 0.1 of a part moves.
+_SLACK = 0.06
 
 
 @dataclass(frozen=True, eq=False)
 class Met:
-    """What became of one wish."""
+    """What became of one wish: its value (mm for a distance of cracks, NaN where nothing tells),
+    its odds where it is met with odds, and by how many scales it is missed."""
 
     wish: Wish
     value: float
+    odds: float | None
     met: bool
-    value_before: float
+    missed: float
 
 
 @dataclass(frozen=True, eq=False)
 class Odds:
-    """Odds of one recipe, drawn as ``pair`` draws them; None where nobody asked."""
+    """Odds of one recipe, as ``pair`` and ``fit`` give them; None what was not asked. ``together``
+    are those of all that the conditions ask."""
 
     fits: float | None
     crazes: float | None
     ripe: float | None
     runs: float | None
-    together: float  # of what was asked
+    together: float
+    verdict: Verdict
 
 
 @dataclass(frozen=True, eq=False)
 class Proposal:
-    """A recipe, what it changes in a line, and what became of every wish. ``row`` is its place in
-    the glance of the answer."""
+    """A recipe, what it changes in a line, and what became of every wish. ``seen`` is what it is
+    like with all draws; None where it is no glaze."""
 
     recipe: Recipe
     reason: str
     wishes: tuple[Met, ...]
     distance: float
-    row: int
     odds: Odds
+    seen: Evaluation | None
+    clay_percent: float
+    soluble_percent: float
 
     @property
     def met(self) -> bool:
+        """Whether every wish is met."""
         return all(w.met for w in self.wishes)
+
+    @property
+    def yes(self) -> bool:
+        """Whether every wish is met and the recipe is right under the conditions."""
+        return self.met and self.odds.verdict == "yes"
 
     @property
     def missed(self) -> float:
         """By how many scales all wishes together are missed."""
-        return sum(0.0 if w.met else max(w.wish.miss(w.value), 0.02) for w in self.wishes)
+        return sum(0.0 if w.met else max(w.missed, 0.02) for w in self.wishes)
 
 
 @dataclass(frozen=True, eq=False)
 class AdjustAnswer:
-    """Before (row 0 of ``glance``) and after; ``conflict`` are wishes that cannot all be met."""
+    """The recipe as it is, and proposals; ``conflict`` are wishes that cannot all be met, ``tried``
+    the new materials that were tried."""
 
     recipe: Recipe
-    body: Body | None
-    firing: Firing | None
-    sure: float
-    odds: Odds
+    at: Conditions
+    now: Proposal
     proposals: tuple[Proposal, ...]
     conflict: tuple[Wish, ...]
-    glance: Glance
-    clay_percent: tuple[float, ...]
-    soluble_percent: tuple[float, ...]
+    tried: tuple[str, ...]
     sentence: str
-    yes: bool
     findings: tuple[Finding, ...]
+
+    @property
+    def yes(self) -> bool:
+        return self.proposals[0].yes
+
+    @property
+    def verdict(self) -> Verdict:
+        """Of the first proposal; “no” where a wish is missed."""
+        best = self.proposals[0]
+        return best.odds.verdict if best.met else "no"
 
 
 def adjust(
     library: Library,
     recipe: Recipe,
     wishes: Sequence[Wish],
-    candidates: Sequence[Material] = (),
-    *,
-    body: Body | None = None,
-    firing: Firing | None = None,
-    coat: Coat = DEFAULT,
-    wall_mm: float = 6.0,
-    shape: Shape = "pot",
-    cooled: str | None = None,
-    odds: float = 0.8,
-    keep: Sequence[Material] = (),
-    without: Sequence[Material] = (),
-    surface: Surface | None = None,
-    prices: Mapping[str, float] | None = None,
+    at: Conditions,
+    allowed: Allowed = Allowed(),  # noqa: B008 - frozen
 ) -> AdjustAnswer:
     """The nearest recipes that meet the wishes: with what they have, and with one or two more.
 
-    ``candidates`` are materials at hand, ``prices`` what a kg of them costs by id. Raises
-    CompositionError when nothing is wished, or a wish needs a body, firing, material or price that
-    was not named.
+    Where a body is named the recipe also has to do what its surface wants of it, and where a firing
+    is named to be ripe in it (or at the peak that a wish names): a yes here is the yes that
+    ``pair`` and ``fit`` give the recipe. Raises CompositionError when nothing is wished, or a wish
+    needs a body, firing, material or price that was not named.
     """
-    if surface is not None:
-        recipe = replace(recipe, surface=surface)
-    if not wishes and not without:
+    wishes = _with_implied(wishes, at)
+    if not wishes and not allowed.left_out:
         raise CompositionError(
-            "nothing is wished.", hint="Say --want “expansion 7.2”, or name a --body or --firing."
+            "no target was given.",
+            hint="Add --want “expansion 7.2”, or name a --body or --firing.",
         )
-    setting = _setting(wishes, body, firing, coat, wall_mm, shape, cooled, odds)
-    problem = problem_of(recipe, wishes, candidates, setting, keep, without, prices or {})
-    found = _solve(problem, problem.start)
-    unsure = any(w.kind in UNSURE for w in wishes)
-    for _ in range(2 if unsure else 0):
-        # few draws while searching, and wishes that fail in different draws: ask for more where
-        # all of them together are not as sure as asked
-        best = min(found, key=lambda one: (one.missed, one.distance))
-        if not best.met:
-            break
-        together = _odds(problem, problem.rounded(best.parts), wishes).together
-        if together >= odds:
-            break
-        surer = min(setting.sure + 0.8 * (odds - together) + 0.01, 0.995)
-        setting = replace(setting, sure=surer)
-        problem = replace(problem, sight=replace(problem.sight, setting=setting))
-        has = problem.own | (best.parts > 0.0)
-        near = [_nearest(problem, at, has) for at in (problem.start, best.parts)]
-        found = near if any(one.met for one in near) else _solve(problem, best.parts)
-    answer = _answer(problem, body, firing, found, odds)
-    after = answer.proposals[0].recipe
-    findings = [*answer.findings, *material_cautions(library, [after])]
-    try:
-        mixed = mixture(after, analyse(after).mol[None, :])
-        findings += composition_findings(after, analyse(after), mixed)
-    except CompositionError:
-        pass  # where no glaze is in reach the nearest may be none
-    if firing is not None:
-        findings += firing_cautions(library, firing)
+    _must_be_named(wishes, at)
+    judged = at.only(fit=True, ripeness=not any(w.kind == "ripe at" for w in wishes))
+    asked = sum(w.kind in PROBABILISTIC for w in wishes)
+    # each surer than asked, so that all together are
+    sure = 1.0 - (1.0 - _surely(at.odds)) / max(asked, 1)
+    search = _Search(problem_of(recipe, wishes, allowed, at, sure), judged)
+    found = search.run()
+    answer = _answer(search, found)
+    after = answer.proposals[0]
+    findings = [*answer.findings, *material_cautions(library, [after.recipe])]
+    if after.seen is not None:
+        melt = glass.prepare(after.seen.solids.melt_mol)
+        findings += composition_findings(after.recipe, analyse(after.recipe), melt)
+    if at.firing is not None:
+        findings += firing_cautions(library, at.firing)
     return replace(answer, findings=sort_findings(findings))
 
 
-def _setting(
-    wishes: Sequence[Wish],
-    body: Body | None,
-    firing: Firing | None,
-    coat: Coat,
-    wall_mm: float,
-    shape: Shape,
-    cooled: str | None,
-    odds: float,
-) -> Setting:
+def _surely(odds: float) -> float:
+    """Odds that give a yes."""
+    return min(odds + 1.5 * standard_error(odds), 0.9999)
+
+
+def _with_implied(wishes: Sequence[Wish], at: Conditions) -> list[Wish]:
+    """The wishes, with those that a body and a firing bring along."""
+    kinds = {w.kind for w in wishes}
+    found = list(wishes)
+    if at.body is not None and "fits" not in kinds:
+        found.append(Wish("fits", "fits", 0.0, np.inf, 15.0, ""))
+    if at.firing is not None and not kinds & {"ripe", "ripe at"}:
+        found.append(Wish("ripe", "ripe", 0.0, np.inf, 0.3, ""))
+    return found
+
+
+def _must_be_named(wishes: Sequence[Wish], at: Conditions) -> None:
     wants_body, wants_firing = needs(wishes)
-    if (wants_body and body is None) or (wants_firing and firing is None):
-        missing = "a --body" if wants_body and body is None else "a --firing"
-        raise CompositionError(f"one of the wishes needs {missing}.", hint="Name it.")
-    cool = cooling(firing, wall_mm, cooled, shape) if body else None
-    if any(w.kind == "black" for w in wishes) and (cool is None or cool.path is None):
+    if (wants_body and at.body is None) or (wants_firing and at.firing is None):
+        missing = "a --body" if wants_body and at.body is None else "a --firing"
+        raise CompositionError(f"one of the targets needs {missing}.", hint="Name it.")
+    if any(w.kind == "black" for w in wishes) and at.cool.path is None:
         raise CompositionError(
             "cracks turn black only on ware that is pulled hot and smoked.",
             hint="Name such a --firing, or say --cooling “20 s air, 30 min bin”.",
         )
-    unsure = sum(w.kind in UNSURE for w in wishes)
-    return Setting(
-        body=draw_body(body) if body else None,
-        cool=cool,
-        when=tuple(moments(firing, wall_mm)) if firing else (),
-        coat=coat,
-        wall_mm=wall_mm,
-        shape=shape,
-        spread_c=spread_c(firing) if firing else KILN_SPREAD_C,
-        # each surer than asked, so that all together are
-        sure=1.0 - _SPARE * (1.0 - odds) / max(unsure, 1),
-    )
 
 
-def _solve(problem: Problem, start: Array, again: bool = True) -> list[Nearest]:
-    """With what the recipe has; then with one more material, of the kinds that promise most, and
-    with two where one does not do."""
-    start = np.clip(start, problem.low, problem.high)
-    first = _nearest(problem, start, problem.own)
-    found = [first]
-    if first.met and first.distance <= _SMALL:
+@dataclass(frozen=True, eq=False)
+class _Seen:
+    """A recipe with all draws, as ``pair`` sees it."""
+
+    evaluation: Evaluation
+    margins: Margins
+    glazes: GlazeSet
+    parts: Array
+
+
+class _Search:
+    """Looks for recipes that meet a problem's wishes, and remembers what was tried."""
+
+    def __init__(self, problem: Problem, judged: Conditions) -> None:
+        self.problem = problem
+        self.judged = judged
+        self.tried: list[Material] = []
+        self._seen: dict[tuple[tuple[str, float], ...], _Seen] = {}
+
+    def look(self, recipe: Recipe) -> _Seen:
+        """All draws of a recipe. Raises CompositionError for what is no glaze."""
+        key = tuple((p.material.id, p.amount) for p in recipe.parts)
+        if key not in self._seen:
+            analyse(recipe)
+            glazes, parts = glaze_set(recipe)
+            seen = evaluate(glazes, parts[None, :], self.judged, N)
+            self._seen[key] = _Seen(*seen, glazes, parts[None, :])
+        return self._seen[key]
+
+    def run(self) -> list[Nearest]:
+        """Few draws look for recipes, all draws correct them, until the best keeps its word."""
+        problem = self.problem
+        found = self._solve(problem.start)
+        if not any(w.kind in (*PROBABILISTIC, "stress") for w in problem.wishes):
+            return found
+        for _ in range(_ROUNDS):
+            best = min(found, key=lambda one: (one.missed, one.distance))
+            rounded = problem.rounded(best.parts)
+            if not best.met or self._keeps(rounded):
+                break
+            true = self.nonlinear_values(problem.recipe_of(rounded))
+            corrected = with_offsets(problem.evaluator, rounded, true)
+            short = self._short(rounded)
+            corrected = replace(corrected, sure=min(corrected.sure + short, 0.9995))
+            self.problem = problem = replace(problem, evaluator=corrected)
+            has = problem.own | (best.parts > 0.0)
+            near = [self._nearest(at, has) for at in (problem.start, best.parts)]
+            found = near if any(one.met for one in near) else [*near, *self._solve(best.parts)]
         return found
-    # how each new material would move every wish, seen from the best without any
-    may = np.ones(len(start), bool)
-    values, slopes = problem.sight(first.parts, may)
-    laid = straighten(problem.sight.curved(), first.parts, values, slopes)
-    held = np.where(problem.own, problem.high, 0.0)
-    try:
-        gain = solve([*problem.rows, *laid], problem.kept, problem.low, held, problem.adding).gain
-    except ValueError:
-        return found
-    tried: set[str] = set()
-    for j in np.argsort(gain, kind="stable"):
-        if problem.own[j] or gain[j] > -1e-6 or problem.high[j] <= 0.0:
-            continue
-        kind = _kind(problem.sight.materials[j])
-        if kind in tried:
-            continue
-        tried.add(kind)
-        also = problem.own.copy()
-        also[j] = True
-        found.append(_nearest(problem, first.parts, also))
-        if len(tried) >= _KINDS:
-            break
-    if again and not any(one.met for one in found):
-        # one new material is not enough: the best of them and one more
-        best = min(found, key=lambda one: one.missed)
-        has = problem.own | (best.parts > 0.0)
-        return [*found, *_solve(replace(problem, own=has), best.parts, again=False)]
-    return found
 
+    def _keeps(self, parts: Array) -> bool:
+        proposal = propose(self, self.problem.recipe_of(parts), parts)
+        return proposal.met and proposal.odds.verdict in ("yes", "outside the data")
 
-def _nearest(problem: Problem, start: Array, may: Mask) -> Nearest:
-    try:
-        return nearest(
-            start,
-            problem.sight,
-            problem.rows,
-            problem.sight.curved(),
-            problem.kept,
-            problem.low,
-            problem.high,
-            may,
-            problem.adding,
+    def _short(self, parts: Array) -> float:
+        """By how much all wishes together are less sure than asked."""
+        odds = propose(self, self.problem.recipe_of(parts), parts).odds.together
+        return max(0.8 * (_surely(self.judged.odds) - odds), 0.0)
+
+    def nonlinear_values(self, recipe: Recipe) -> Array:
+        """Values (Q,) of the nonlinear wishes with all draws; NaN for what is no glaze."""
+        evaluator = self.problem.evaluator
+        try:
+            seen = self.look(recipe)
+        except CompositionError:
+            return np.full(len(evaluator.wishes), np.nan)
+        return np.array(
+            [
+                float(evaluator.value(w, seen.evaluation, seen.margins, seen.glazes, seen.parts)[0])
+                for w in evaluator.wishes
+            ]
         )
-    except ValueError:
-        raise CompositionError(
-            "what is kept and what is left out leave no recipe that adds up to 100.",
-            hint="Keep fewer amounts, or leave out fewer materials.",
-        ) from None
+
+    def _solve(self, start: Array) -> list[Nearest]:
+        """With what the recipe has; with one more material, of the kinds that promise most; with
+        two; and without some of its own."""
+        problem = self.problem
+        first = self._nearest(np.clip(start, problem.low, problem.high), problem.own)
+        found = [first]
+        if first.met and first.distance <= _SMALL:
+            return found
+        one_more = self._one_more(first, problem.own)
+        found += one_more
+        if not any(one.met for one in found):
+            # one new material is not enough: the best of them and one more
+            best = min(found, key=lambda one: one.missed)
+            found += self._one_more(best, problem.own | (best.parts > 0.0))
+        if not any(one.met for one in found):
+            found += self._without_one(problem.own)
+        return found
+
+    def _one_more(self, near: Nearest, has: Mask) -> list[Nearest]:
+        problem = self.problem
+        # how each new material would move every wish, seen from the best without any
+        values, slopes = problem.evaluator(near.parts, np.ones(len(has), bool))
+        linear = linearise(problem.evaluator.nonlinear(), near.parts, values, slopes)
+        held = np.where(has, problem.high, 0.0)
+        rows = [*problem.rows, *linear]
+        try:
+            gain = solve(rows, problem.kept, problem.low, held, problem.adding).gain
+        except ValueError:
+            return []
+        kinds: set[str] = set()
+        found = []
+        for j in np.argsort(gain, kind="stable"):
+            if has[j] or gain[j] > -1e-6 or problem.high[j] <= 0.0:
+                continue
+            material = problem.evaluator.materials[j]
+            if _kind(material) in kinds:
+                continue
+            kinds.add(_kind(material))
+            self.tried.append(material)
+            also = has.copy()
+            also[j] = True
+            found.append(self._nearest(near.parts, also))
+            if len(kinds) >= _KINDS:
+                break
+        return found
+
+    def _without_one(self, has: Mask) -> list[Nearest]:
+        """From recipes that leave out one of their own materials: the far side of a hill."""
+        problem, found = self.problem, []
+        start = problem.start
+        free = np.flatnonzero(problem.in_base & (problem.low <= 0.0) & (start > 0.0))
+        for j in free[np.argsort(-start[free], kind="stable")][:_LEFT_OUT]:
+            other = start.copy()
+            other[j] = 0.0
+            rest = [k for k in free if k != j]
+            if not rest:
+                continue
+            other[rest] *= 1.0 + start[j] / start[rest].sum()
+            found.append(self._nearest(np.clip(other, problem.low, problem.high), has))
+        return found
+
+    def _nearest(self, start: Array, may: Mask) -> Nearest:
+        try:
+            return nearest(start, self.problem.evaluator, self.problem.task, may)
+        except ValueError:
+            raise CompositionError(
+                "what is kept and what is left out leave no recipe that adds up to 100.",
+                hint="Keep fewer amounts, or leave out fewer materials.",
+            ) from None
 
 
 def _kind(material: Material) -> str:
-    """The shelf a material stands on: the file it is written in."""
+    """The kind of a material: the file it is written in."""
     return material.place.file.stem if material.place else material.id
 
 
-def _answer(
-    problem: Problem,
-    body: Body | None,
-    firing: Firing | None,
-    found: list[Nearest],
-    odds: float,
-) -> AdjustAnswer:
-    parts = [problem.rounded(one.parts) for one in found]
-    # the same recipe found twice is one answer
-    kept = [k for k in range(len(parts)) if not any(_same(parts[k], parts[j]) for j in range(k))]
-    rows = np.array([problem.start, *(parts[k] for k in kept)])
-    wishes = problem.wishes
-    values = _values(problem, rows)
-    chances = [_odds(problem, row, wishes) for row in rows]
-    found_all = [
-        Proposal(
-            problem.recipe_of(parts[k]),
-            reason_of(problem, parts[k]),
-            tuple(
-                Met(w, values[q, i], _is_met(w, values[q, i], chances[i], odds), values[q, 0])
-                for q, w in enumerate(wishes)
-            ),
-            problem.kept.distance(parts[k]),
-            i,
-            chances[i],
-        )
-        for i, k in enumerate(kept, start=1)
-    ]
-    proposals = sorted(found_all, key=lambda p: (round(p.missed, 2), p.distance))
-    yes = [p for p in proposals if p.met and p.odds.together >= odds]
-    proposals = yes or proposals
-    best = found[kept[proposals[0].row - 1]]
-    conflict = () if proposals[0].met else _conflict(problem, best, wishes)
-    seen = problem.sight.glance(rows, 1)
-    share = 100.0 * rows / rows.sum(axis=1, keepdims=True)
+def propose(search: _Search, recipe: Recipe, parts: Array) -> Proposal:
+    """A recipe of ``parts`` (V,), judged with all draws."""
+    problem = search.problem
+    share = parts / parts.sum()
     clay, soluble = (
-        tuple(float(v) for v in share @ np.array([float(test(m)) for m in problem.sight.materials]))
+        100.0 * float(share @ np.array([float(test(m)) for m in problem.materials]))
         for test in (is_clay, is_soluble)
     )
-    return AdjustAnswer(
-        recipe=problem.recipe,
-        body=body,
-        firing=firing,
-        sure=odds,
-        odds=chances[0],
-        proposals=tuple(proposals[:3]),
-        conflict=conflict,
-        glance=seen,
-        clay_percent=clay,
-        soluble_percent=soluble,
-        sentence=sentence_of(proposals[0], conflict, odds),
-        yes=bool(yes),
-        findings=tuple(findings_of(proposals[0], seen, clay, firing)),
+    try:
+        seen = search.look(recipe)
+    except CompositionError:
+        seen = None
+    return Proposal(
+        recipe,
+        reason_of(problem, parts),
+        tuple(_met(search, wish, seen, parts) for wish in problem.wishes),
+        problem.kept.distance(parts),
+        _odds(search.judged, seen),
+        seen.evaluation if seen else None,
+        clay,
+        soluble,
     )
 
 
-def _odds(problem: Problem, parts: Array, wishes: Sequence[Wish]) -> Odds:
-    """Odds of a rounded recipe, with the spread of its materials and everything else drawn."""
-    at, recipe = problem.sight.setting, problem.recipe_of(parts)
-    nothing = Odds(None, None, None, None, 1.0)
-    if at.body is None and not at.when:
-        return nothing
-    try:
-        draws = draw_glaze(recipe, at.coat, _DRAWS, at.spread_c)
-    except CompositionError:
-        return replace(nothing, together=0.0)
-    kinds = {w.kind for w in wishes}
-    right = np.ones(_DRAWS, bool)
-    fits = crazes = ripe = ran = None
-    if at.body is not None and at.cool is not None:
-        fitted = fit_draws(recipe, draws, at.body.some(_DRAWS), at.wall_mm, at.cool, at.shape)
-        fits, crazes = float(fitted.as_wanted.mean()), float(fitted.crazes_now.mean())
-        if "fits" in kinds:
-            right &= fitted.as_wanted
-    if at.when:
-        done = stages_at(at.when, recipe, draws, CRITERIA)
-        good = all_ripe(recipe, done, CRITERIA)
-        ripe, ran = float(good.mean()), float(runs(done[-1], CRITERIA).mean())
-        if "ripe" in kinds:
-            right &= good
-    return Odds(fits, crazes, ripe, ran, float(right.mean()))
+def _odds(judged: Conditions, seen: _Seen | None) -> Odds:
+    if seen is None:
+        return Odds(None, None, None, None, 0.0, "no")
+    found = seen.evaluation
+
+    def first(values: Array | None) -> float | None:
+        return None if values is None else float(values[0])
+
+    together = float(found.right[0])
+    asked = judged.clay is not None or bool(judged.when)
+    outside = bool(found.support.grade[0] >= OUTSIDE)
+    verdict = verdict_of(together if asked else 1.0, judged.odds, outside)
+    return Odds(
+        first(found.fits), first(found.crazes), first(found.ripe), first(found.runs), together,
+        verdict,
+    )  # fmt: skip
+
+
+def _met(search: _Search, wish: Wish, seen: _Seen | None, parts: Array) -> Met:
+    evaluator = search.problem.evaluator
+    slack = _SLACK * wish.scale
+    if not any(wish is w for w in evaluator.wishes):
+        value = float(linear_values(wish, evaluator, parts[None, :])[0])
+        good = wish.low - slack <= value <= wish.high + slack
+        return Met(wish, value, None, bool(good), wish.miss(value))
+    if seen is None:
+        return Met(wish, float("nan"), None, False, 1.0)
+    found, margins = seen.evaluation, seen.margins
+    value = float(evaluator.value(wish, found, margins, seen.glazes, seen.parts)[0])
+    if wish.kind not in PROBABILISTIC:
+        good = wish.low - slack <= value <= wish.high + slack
+        return Met(wish, value, None, bool(good), wish.miss(value))
+    known = {"fits": found.fits, "ripe": found.ripe}.get(wish.kind)
+    odds = float((margins_of(wish, margins) > 0.0).mean()) if known is None else float(known[0])
+    spacing = {"crackle": found.spacing_mm, "black": found.black_mm}.get(wish.kind)
+    shown = value if spacing is None else float(spacing[0])
+    good = verdict_of(odds, search.judged.odds) == "yes"
+    return Met(wish, shown, odds, good, max(-value, 0.0) / wish.scale)
+
+
+def _answer(search: _Search, found: Sequence[Nearest]) -> AdjustAnswer:
+    problem = search.problem
+    now = propose(search, problem.recipe, problem.start)
+    if now.yes:
+        rows, proposals = [problem.start], [now]
+    else:
+        rows = []
+        for one in found:  # the same recipe found twice is one answer
+            parts = problem.rounded(one.parts)
+            if not any(_same(parts, other) for other in rows):
+                rows.append(parts)
+        proposals = [propose(search, problem.recipe_of(parts), parts) for parts in rows]
+    order = sorted(
+        range(len(rows)), key=lambda k: (round(proposals[k].missed, 2), proposals[k].distance)
+    )
+    order = [k for k in order if proposals[k].yes] or order
+    best = proposals[order[0]]
+    answer = AdjustAnswer(
+        recipe=problem.recipe,
+        at=search.judged,
+        now=now,
+        proposals=tuple(proposals[k] for k in order[:3]),
+        conflict=() if best.met else _conflict(problem, rows[order[0]]),
+        tried=tuple(dict.fromkeys(m.name for m in search.tried)),
+        sentence="",
+        findings=(),
+    )
+    return replace(answer, sentence=sentence_of(answer), findings=tuple(findings_of(answer)))
 
 
 def _same(one: Array, other: Array) -> bool:
     return bool(np.abs(one - other).max() < 0.5)
 
 
-def _values(problem: Problem, rows: Array) -> Array:
-    """What each wish has come to (W, P)."""
-    sight = problem.sight
-    curved = sight.values(rows)
-    by_wish = dict(zip(map(id, sight.wishes), curved, strict=True))
-    values = []
-    for wish in problem.wishes:
-        if id(wish) in by_wish:
-            values.append(by_wish[id(wish)])
-        else:
-            values.append(straight_values(wish, sight, rows))
-    return np.array(values)
-
-
-def _is_met(wish: Wish, value: float, chance: Odds, odds: float) -> bool:
-    """As sure as asked; or within what rounding to 0.1 of a part and the search allow."""
-    share = {"fits": chance.fits, "ripe": chance.ripe}.get(wish.kind)
-    if share is not None:
-        return share >= odds
-    slack = 0.06 * wish.scale
-    return bool(wish.low - slack <= value <= wish.high + slack)
-
-
-def _conflict(problem: Problem, best: Nearest, wishes: Sequence[Wish]) -> tuple[Wish, ...]:
-    """Wishes of which no one can be left out without the rest becoming possible, as far as straight
-    lines near the best recipe tell."""
-    sight = problem.sight
-    values, slopes = sight(best.parts, np.ones(len(best.parts), bool))
-    laid = straighten(sight.curved(), best.parts, values, slopes)
+def _conflict(problem: Problem, parts: Array) -> tuple[Wish, ...]:
+    """Wishes of which no one can be left out without the rest becoming possible, as far as linear
+    rows near the best recipe tell."""
+    evaluator = problem.evaluator
+    values, slopes = evaluator(parts, np.ones(len(parts), bool))
+    linear = linearise(evaluator.nonlinear(), parts, values, slopes)
     rows = [
         *zip(problem.rows, problem.row_wishes, strict=True),
-        *zip(laid, sight.wishes, strict=True),
+        *zip(linear, evaluator.wishes, strict=True),
     ]
 
     def possible(some: list[Wish]) -> bool:
@@ -390,7 +449,7 @@ def _conflict(problem: Problem, best: Nearest, wishes: Sequence[Wish]) -> tuple[
         solved = solve(chosen, problem.kept, problem.low, problem.high, problem.adding)
         return all(row.miss(solved.parts) < 0.02 for row in chosen)
 
-    needed = list(wishes)
+    needed = list(problem.wishes)
     if possible(needed):
         return ()
     for wish in list(needed):

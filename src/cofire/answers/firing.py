@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from cofire.answers.findings.cautions import firing_cautions, material_cautions
+from cofire.answers.findings.firing import speed_findings
 from cofire.arrays import Array
 from cofire.errors import CompositionError
 from cofire.files.library import Library
@@ -14,21 +15,20 @@ from cofire.findings import Finding, sort_findings
 from cofire.firing.cones import HeatWork, heat_work
 from cofire.firing.history import History, until
 from cofire.model.after_pull import AfterPull, after_pull
-from cofire.model.analysis import melt_share
+from cofire.model.conditions import Conditions
 from cofire.model.cooling import pulled
-from cofire.model.draws import GlazeDraws, draw_glaze
+from cofire.model.glaze_draws import Drawing, GlazeDraws
+from cofire.model.outcome import draw_recipe
 from cofire.model.schedule import (
     Leaving,
     kiln_history,
     leavings,
     planned,
     speed,
-    spread_c,
-    too_fast,
     ware_c,
 )
-from cofire.read.coat import DEFAULT, Coat
-from cofire.records import Firing, Kiln, Recipe, Smoke
+from cofire.read.coat import Coat
+from cofire.records import Firing, Recipe, Smoke
 from cofire.ripeness.judge import Criteria, ripe_enough, runs, stages_of
 
 #: Draws and moments for the picture of ripeness; its odds have a standard error of 2.5 per cent.
@@ -79,7 +79,7 @@ class FiringAnswer:
     """``time_s`` (T,) with what the pyrometer shows and what the ware has."""
 
     firing: Firing
-    coat: Coat
+    coats: tuple[Coat, ...]
     wall_mm: float
     time_s: Array
     air_c: Array
@@ -100,29 +100,13 @@ class FiringAnswer:
         return float(self.time_s[-1] / 60.0)
 
 
-def with_changes(
-    firing: Firing, kiln: Kiln | None, load_kg: float | None, price: float | None
-) -> Firing:
-    """The firing in another kiln, with another load or price; None leaves a thing as it is."""
-    return replace(
-        firing,
-        kiln=kiln or firing.kiln,
-        load_kg=firing.load_kg if load_kg is None else load_kg,
-        price_per_kwh=firing.price_per_kwh if price is None else price,
-    )
-
-
-def firing_answer(
-    library: Library,
-    firing: Firing,
-    recipes: list[Recipe],
-    *,
-    coat: Coat = DEFAULT,
-    wall_mm: float = 6.0,
-    criteria: Criteria | None = None,
-) -> FiringAnswer:
-    """Work a firing through. Raises CompositionError when its kiln cannot do it, or when it never
-    gets hot enough for a glaze at all."""
+def firing_answer(library: Library, recipes: list[Recipe], at: Conditions) -> FiringAnswer:
+    """Work the firing of some conditions through. Raises CompositionError when its kiln cannot do
+    it, or when it never gets hot enough for a glaze at all."""
+    firing, wall_mm = at.firing, at.wall_mm
+    if firing is None:
+        raise CompositionError("no firing was named.", hint="Name a firing.")
+    at.for_glazes(max(len(recipes), 1))
     if firing.peak_c < _COLD_C:
         raise CompositionError(
             f"“{firing.name}” peaks at {firing.peak_c:.0f} °C: no glaze seals there.",
@@ -133,14 +117,13 @@ def firing_answer(
     ware = ware_c(firing, wall_mm)
     openings = leavings(firing, past)
     energy = energy_kwh(firing)
-    draws = [draw_glaze(recipe, coat, spread_c=spread_c(firing)) for recipe in recipes]
-    by = criteria or Criteria()
+    draws = [draw_recipe(recipe, at, Drawing(layer=k)) for k, recipe in enumerate(recipes)]
     after = None
     if openings:
-        at = float(np.interp(60.0 * openings[0].at_min, past.time_s, ware))
+        from_c = float(np.interp(60.0 * openings[0].at_min, past.time_s, ware))
         pairs = list(zip(recipes, draws, strict=True))
-        still_air = pulled(wall_mm, at, Smoke(air_s=3600.0, bin_min=0.0))
-        after = after_pull(at, wall_mm, pairs, still_air, firing.smoke)
+        still_air = pulled(wall_mm, from_c, Smoke(air_s=3600.0, bin_min=0.0))
+        after = after_pull(from_c, wall_mm, pairs, still_air, firing.smoke)
     findings = [
         *firing_cautions(library, firing),
         *material_cautions(library, recipes),
@@ -148,7 +131,7 @@ def firing_answer(
     ]
     return FiringAnswer(
         firing=firing,
-        coat=coat,
+        coats=at.coats,
         wall_mm=wall_mm,
         time_s=past.time_s,
         air_c=past.air_c,
@@ -162,7 +145,7 @@ def firing_answer(
         openings=tuple(openings),
         loads=tuple(_loads(past, ware, openings)),
         tracks=tuple(
-            track(recipe, d, past.time_s, ware, by)
+            track(recipe, d, past.time_s, ware, at.criteria)
             for recipe, d in zip(recipes, draws, strict=True)
         ),
         after=after,
@@ -222,8 +205,8 @@ def track(recipe: Recipe, draws: GlazeDraws, time_s: Array, ware: Array, by: Cri
     some = draws.some(_DRAWS)
     flow = 10.0 ** -some.log10_eta(t_c)
     # grains that are locked do not flow, however soft their glass would be
-    melted = np.array([melt_share(recipe, float(peak)) for peak in np.maximum.accumulate(t_c)])
-    flow = flow * (melted >= by.melt_share)
+    melted = [some.liquid_share(float(peak))[0] for peak in np.maximum.accumulate(t_c)]
+    flow = flow * (np.array(melted) >= by.melt_share)
     steps = 0.5 * (flow[:, 1:] + flow[:, :-1]) * np.diff(nodes)
     done = np.concatenate([np.zeros((len(flow), 1)), np.cumsum(steps, axis=1)], axis=1)
     kept = None
@@ -235,43 +218,3 @@ def track(recipe: Recipe, draws: GlazeDraws, time_s: Array, ware: Array, by: Cri
     running = ran.mean(axis=1)
     under = (~ready & ~ran).mean(axis=1)
     return Track(recipe, nodes / 60.0, under, 1.0 - under - running, running)
-
-
-def speed_findings(firing: Firing) -> list[Finding]:
-    """What the kiln's speed rests on, and where the plan asks for more than it can do."""
-    found = []
-    if not firing.kiln.source.startswith("logged"):
-        found.append(
-            Finding(
-                "firing-source",
-                "note",
-                "the kiln's speed is an assumption until it is logged (cofire kiln-log).",
-                firing.kiln.source,
-                firing.name,
-            )
-        )
-    if firing.peak_c > firing.kiln.top_c + 1.0:
-        found.append(
-            Finding(
-                "above-the-kiln",
-                "warning",
-                f"{firing.peak_c:.0f} °C is above the {firing.kiln.top_c:.0f} °C up to which this "
-                "kiln is known: elements, lining or burner may not bear it. Its maker's limit "
-                "counts.",
-                firing.kiln.source,
-                firing.name,
-            )
-        )
-    slow = too_fast(firing)
-    if slow:
-        which = ", ".join(map(str, slow))
-        found.append(
-            Finding(
-                "kiln-too-slow",
-                "caution",
-                f"segment {which} asks for more than this kiln can do; it goes as fast as it can.",
-                firing.kiln.source,
-                firing.name,
-            )
-        )
-    return found

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -11,20 +11,25 @@ import numpy as np
 
 from cofire.arrays import Mask
 from cofire.errors import CompositionError
-from cofire.model.draws import GlazeDraws
-from cofire.model.schedule import Moment, moments
+from cofire.model.conditions import Conditions
+from cofire.model.glaze_draws import GlazeDraws
+from cofire.model.outcome import all_right, judge_draws, verdict_of
+from cofire.model.ripening import fluidity_up_to, ripe_at_all, stages_at
 from cofire.read.units import show_temperature
-from cofire.records import Firing, Recipe
-from cofire.ripeness.judge import Criteria, Stages
+from cofire.records import Firing
+from cofire.words import percent
 
 #: Draws for the search; what it finds is judged again with all of them.
-QUICK_DRAWS = 800
+_QUICK_DRAWS = 800
+#: Odds that so few draws may be short of what all of them give.
+_QUICK_MISS = 0.02
 #: What counts as one step of trouble: 10 °C, 10 min of soak, half an hour of pulling; our choice.
 _PEAK_C = (10, 20, 30, 40, 50, 60, 80)
 #: No move changes the peak by more than this.
-SEARCH_SPAN_C = 85.0
+_SPAN_C = 85.0
 _SOAK_MIN = (10, 20, 30, 45, 60, 90)
-_HOLD_C = (10, 20, 30, 40)
+_HOLD_C = (10, 20, 30, 40, 50, 60, 80)
+_MOST_COST, _MOST_PAIRS = 14.0, 150  # of two moves together
 _SOONER_MIN = (30, 60, 90, 120, 150, 180)
 
 
@@ -45,24 +50,61 @@ class _Move:
 
 
 Judge = Callable[[Firing], float]
-StagesAt = Callable[[list[Moment], Recipe, GlazeDraws, Criteria], list[Stages]]
 
 
-def smallest_change(firing: Firing, asked: float, quick: Judge, full: Judge) -> Change | None:
-    """The least trouble that gives the odds asked for, or None when nothing tried does.
+def smallest_change(joint: Sequence[GlazeDraws], at: Conditions) -> tuple[Change | None, str]:
+    """The least trouble that makes several glazes (their draws together) right, or None; and what
+    was tried, in words.
 
-    One change at a time first, then two. ``quick`` judges with few draws, ``full`` with all.
+    One change at a time first, then two. Few draws judge first, all of them last.
     """
-    moves = sorted(_moves(firing), key=lambda m: m.cost)
+    if at.firing is None:
+        raise ValueError("there is no firing to change")
+    outcomes = [judge_draws(draws, at) for draws in joint]
+    fitting = [np.asarray(o.fit.as_wanted) for o in outcomes if o.fit is not None]
+    if fitting:
+        fit_alone = float(np.logical_and.reduce(fitting).mean())
+        if verdict_of(fit_alone, at.odds) != "yes":
+            return None, (
+                "No change of the firing helps: they fit the body with only "
+                f"{percent(fit_alone, at.odds)} odds."
+            )
+    quick = _quick_judge(joint, fitting, at)
+    moves = sorted(_moves(at.firing), key=lambda m: m.cost)
     pairs = [_both(a, b) for a, b in itertools.combinations(moves, 2) if a.words[:4] != b.words[:4]]
-    near = [p for p in sorted(pairs, key=lambda m: m.cost) if p.cost <= 8.0]
-    for move in _by_promise(firing, moves, near, quick, asked):
-        changed = move.apply(firing)
+    near = [p for p in sorted(pairs, key=lambda m: m.cost) if p.cost <= _MOST_COST]
+    for move in _by_promise(at.firing, moves, near, quick, at.odds):
+        changed = move.apply(at.firing)
         if changed is not None:
-            odds = full(changed)
-            if odds >= asked:
-                return Change(changed, move.words, odds)
-    return None
+            odds = float(all_right(joint, at.in_firing(changed)).mean())
+            if verdict_of(odds, at.odds) == "yes":
+                return Change(changed, move.words, odds), ""
+    return None, (
+        f"Nothing tried makes it a yes: a peak up to {_PEAK_C[-1]} °C away, a soak up to "
+        f"{_SOAK_MIN[-1]} min longer or shorter, a hold up to {_HOLD_C[-1]} °C away, the last pull "
+        f"up to {_SOONER_MIN[-1] // 60} h sooner, each alone and the {_MOST_PAIRS} easiest two "
+        "together, within what this kiln can do."
+    )
+
+
+def _quick_judge(joint: Sequence[GlazeDraws], fitting: Sequence[Mask], at: Conditions) -> Judge:
+    """Odds in another firing by the first few draws, which are taken to fit as they do now."""
+    some = [draws.some(_QUICK_DRAWS) for draws in joint]
+    fits = np.ones(_QUICK_DRAWS, bool)
+    for fit in fitting:
+        fits &= fit[:_QUICK_DRAWS]
+    top = at.firing.peak_c + max(at.firing.kiln.reads_off_c, 0.0) if at.firing else 0.0
+    known = [fluidity_up_to(top, draws, _SPAN_C) for draws in some]
+
+    def judge(firing: Firing) -> float:
+        when = at.in_firing(firing).when
+        right = fits
+        for draws, fluidity in zip(some, known, strict=True):
+            done = stages_at(when, draws, at.criteria, fluidity)
+            right = right & ripe_at_all(done, draws.glazes.surface, at.criteria)
+        return float(right.mean())
+
+    return judge
 
 
 def _by_promise(
@@ -70,11 +112,13 @@ def _by_promise(
 ) -> Iterable[_Move]:
     """Moves that the quick judge lets through, cheapest first; two at a time only if one alone
     never does."""
-    one = [m for m in moves if _odds(m, firing, quick) >= asked - 0.02]
+    one = [m for m in moves if _odds(m, firing, quick) >= asked - _QUICK_MISS]
     if one:
         yield from one
     else:
-        yield from (m for m in pairs[:40] if _odds(m, firing, quick) >= asked - 0.02)
+        yield from (
+            m for m in pairs[:_MOST_PAIRS] if _odds(m, firing, quick) >= asked - _QUICK_MISS
+        )
 
 
 def _odds(move: _Move, firing: Firing, quick: Judge) -> float:
@@ -173,28 +217,3 @@ def _sooner(firing: Firing, minutes: float) -> Firing | None:
     else:
         return None
     return replace(firing, pulls=tuple(changed if p is last else p for p in firing.pulls))
-
-
-def judge_with(
-    glazes: list[tuple[Recipe, GlazeDraws, Mask]],
-    wall_mm: float,
-    by: Criteria,
-    good: Callable[[Recipe, list[Stages], Criteria], Mask],
-    stages: StagesAt,
-    draws: int | None = None,
-) -> Judge:
-    """Odds that all glazes are right in a firing, given which of their draws fit the body."""
-    some = [
-        (recipe, d if draws is None else d.some(draws), fits[:draws]) for recipe, d, fits in glazes
-    ]
-
-    def judge(firing: Firing) -> float:
-        when = moments(firing, wall_mm)
-        together: Mask | None = None
-        for recipe, d, fits in some:
-            right = fits & good(recipe, stages(when, recipe, d, by), by)
-            together = right if together is None else together & right
-        assert together is not None
-        return float(together.mean())
-
-    return judge

@@ -1,251 +1,195 @@
-"""One glaze on one body: will it craze, sit or shiver?"""
+"""One glaze on one body: will it craze, sit or shiver, and is it ripe where a firing is named?"""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from cofire.answers.findings.cautions import material_cautions, pull_cautions
-from cofire.answers.formula import UNMODELLED, ambiguity_findings, composition_findings
-from cofire.answers.messages.fit import fit_findings, pulled_findings, sentence
+from cofire.answers.findings.cautions import firing_cautions, material_cautions, pull_cautions
+from cofire.answers.findings.fit import curve_findings, fit_findings, pulled_findings
+from cofire.answers.findings.recipe import recipe_findings
+from cofire.answers.messages.fit import fit_sentence
 from cofire.arrays import Array
+from cofire.errors import CompositionError
 from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
 from cofire.model.analysis import analyse
-from cofire.model.cooling import cooling
+from cofire.model.body_draws import BodyDraws
+from cofire.model.conditions import Conditions
 from cofire.model.cooling_stress import (
     Through,
     WayDown,
     through_mpa,
     way_down,
 )
-from cofire.model.crackle import CrackleCurve, Net, crackle_curve, net_of
-from cofire.model.draws import draw_body, draw_glaze
-from cofire.model.fit import FitDraws, fit_draws, wanted_of
+from cofire.model.crackle import Net, net_of
+from cofire.model.crackle_curve import CrackleCurve, crackle_curve
+from cofire.model.fit import FitDraws, crazed_after, wanted_of
+from cofire.model.glaze_draws import Drawing
 from cofire.model.interval import Interval, quantiles
+from cofire.model.outcome import Outcome, Verdict, judge, verdict_of
 from cofire.model.smoke import on_its_way
-from cofire.model.solids import solid_findings
 from cofire.model.strip import Strip, strip_of
 from cofire.model.survival import Survival, survival
-from cofire.read.coat import DEFAULT, Coat
-from cofire.records import Body, Firing, Recipe, Shape
+from cofire.records import Body, Recipe
+
+#: Ages at which the growth of the clay in moist air is looked at.
+AGES_YEARS = (0.1, 1.0, 10.0)
+#: A net rarer than this needs no curve of air and smoke.
+_WORTH_A_CURVE = 0.3
 
 
 @dataclass(frozen=True, eq=False)
 class FitAnswer:
-    """Odds on one body. Stress: tension positive. ``wanted`` is “crazes”, “sits” or “stays”."""
+    """Odds on one body. Stress: tension positive. ``wanted`` is “crazes”, “sits” or “stays”, and
+    ``odds_wanted`` are its odds; ``odds`` are those of all that is asked, ripeness at every pull
+    among it where a firing is named."""
 
     recipe: Recipe
     body: Body
-    coat: Coat
-    wall_mm: float
-    cooling: str
+    at: Conditions
+    layer: int
     set_c: Interval
     alpha_glaze: Interval
     alpha_body: Interval
     stress: Interval  # cold
     worst: Interval  # most tension on the way there
+    passing_mpa: float  # by how much that is more than what stays
     crazes: float
     crazes_later: float
+    crazes_by_horizon: float
     crackle_mm: Interval | None  # distance of cracks where it crazes at once
     crackle_words: str
     shivers: float
     could_shiver: float  # at a sharp edge or rim
     sits: float
     wanted: str
-    odds: float
     odds_wanted: float
-    yes: bool
-    sentence: str
+    odds_ripe: float | None
+    odds: float
+    verdict: Verdict
     strip: Strip
-    aging: tuple[tuple[float, float], ...]
-    findings: tuple[Finding, ...]
-    shape: Shape = "pot"
-    nets: tuple[Net, ...] = ()  # of pulled ware: cracks by when they open
+    aging: tuple[tuple[float, float], ...]  # years, odds of crazing by then
+    nets: tuple[Net, ...]  # of pulled ware: cracks by when they open
+    sentence: str = ""
+    findings: tuple[Finding, ...] = ()
     way_down: WayDown | None = None
     through: Through | None = None
     curve: CrackleCurve | None = None
     survival: Survival | None = None
 
+    @property
+    def yes(self) -> bool:
+        return self.verdict == "yes"
 
-def fit(
-    library: Library,
-    recipe: Recipe,
-    body: Body,
-    *,
-    firing: Firing | None = None,
-    coat: Coat = DEFAULT,
-    wall_mm: float = 6.0,
-    odds: float = 0.8,
-    shape: Shape = "pot",
-    cooled: str | None = None,
-) -> FitAnswer:
-    """Odds that a glaze crazes, sits or shivers; ``cooled`` as ``read_cooling`` reads it.
+    @property
+    def fits(self) -> bool:
+        """Whether what its surface wants is sure enough, ripeness apart."""
+        return verdict_of(self.odds_wanted, self.at.odds) == "yes"
 
-    Raises CompositionError when it is no glaze, QuantityError for a cooling nobody understands.
+
+def fit(library: Library, recipe: Recipe, at: Conditions) -> FitAnswer:
+    """Odds that a glaze crazes, sits or shivers on the body of some conditions, and is ripe in
+    their firing.
+
+    Raises CompositionError when it is no glaze, or no body is named.
     """
-    analysis = analyse(recipe)
-    glaze = draw_glaze(recipe, coat)
-    body_draws = draw_body(body)
-    cool = cooling(firing, wall_mm, cooled, shape)
-    draws = fit_draws(recipe, glaze, body_draws, wall_mm, cool, shape)
+    clay = _clay(at)
+    done = judge(recipe, at.for_glazes(1))
+    answer = summarise(recipe, done, at)
     findings = [
-        *ambiguity_findings(recipe, analysis),
-        *composition_findings(recipe, analysis, glaze.solids),
-        *solid_findings(recipe, glaze.solids),
-        UNMODELLED,
+        *recipe_findings(recipe, done.draws),
         *material_cautions(library, [recipe]),
+        *fit_findings(answer),
+        *curve_findings(clay.body, answer.set_c),
     ]
-    findings += _beyond_curve(body, draws.set_c)
-    answer = summarise(recipe, body, coat, wall_mm, cool.words, draws, odds, findings)
-    stays = through_mpa(shape, glaze, body_draws, wall_mm, draws.stress_mpa)
-    answer = replace(answer, shape=shape, through=stays)
-    if draws.pulled is None:
-        way = way_down(glaze, body_draws, draws.set_c, draws.stress_mpa, wall_mm, shape)
-        return replace(answer, way_down=way)
-    survives = survival(body_draws, cool, wall_mm, shape)
-    curve = None
-    if answer.crazes_later >= _WORTH_A_CURVE and cool.smoke and cool.smoke.bin_min > 0.0:
-        curve = crackle_curve(
-            glaze,
-            body_draws,
-            draws.critical_mpa,
-            draws.z,
-            cool,
-            wall_mm,
-            shape,
-            draws.nets,
-        )
-    return replace(
-        answer,
-        way_down=on_its_way(draws.pulled),
-        curve=curve,
-        survival=survives,
-        findings=sort_findings(
-            [
-                *answer.findings,
-                *pulled_findings(recipe, body, survives, cool),
-                *pull_cautions(library),
-            ]
-        ),
-    )
+    if at.firing:
+        findings += firing_cautions(library, at.firing)
+    fits = done.fit
+    if fits is None:  # not with a body
+        raise CompositionError("no body was named.", hint="Name a --body.")
+    stays = through_mpa(at.shape, done.draws, clay, at.wall_mm, fits.stress_mpa)
+    if fits.pulled is None:
+        way = way_down(done.draws, clay, fits.set_c, fits.stress_mpa, at.wall_mm, at.shape)
+        answer = replace(answer, way_down=way)
+    else:
+        survives = survival(clay, at.cool, at.wall_mm, at.shape)
+        smoke = at.cool.smoke
+        if answer.crazes_later >= _WORTH_A_CURVE and smoke and smoke.bin_min > 0.0:
+            answer = replace(answer, curve=crackle_curve(done.draws, fits, at))
+        answer = replace(answer, way_down=on_its_way(fits.pulled), survival=survives)
+        findings += pulled_findings(recipe, clay.body, survives, at.cool)
+        findings += pull_cautions(library)
+    return replace(answer, through=stays, findings=sort_findings(findings))
 
 
-def _beyond_curve(body: Body, set_c: Array) -> list[Finding]:
-    if body.curve is None or float((set_c > body.curve[0][-1]).mean()) < 0.05:
-        return []
-    return [
-        Finding(
-            "curve-too-short",
-            "caution",
-            f"the glaze sets near {np.median(set_c):.0f} °C, but the clay's curve ends at "
-            f"{body.curve[0][-1]:.0f} °C: it is taken to go on as it ended.",
-            body.source,
-            body.name,
-        )
+def rank(recipes: Sequence[Recipe], at: Conditions) -> list[FitAnswer]:
+    """Several glazes on one body, the one that crazes most first. Each has the coat of its place
+    among the recipes."""
+    at.for_glazes(len(recipes))
+    found = [
+        summarise(recipe, judge(recipe, at, Drawing(layer=k)), at, k)
+        for k, recipe in enumerate(recipes)
     ]
-
-
-#: A net rarer than this needs no curve of air and smoke.
-_WORTH_A_CURVE = 0.3
-#: Draws per glaze when many are compared: odds with a standard error of at most 2 per cent.
-_RANK_DRAWS = 600
-
-
-def rank(
-    recipes: list[Recipe],
-    body: Body,
-    *,
-    firing: Firing | None = None,
-    coat: Coat = DEFAULT,
-    wall_mm: float = 6.0,
-    odds: float = 0.8,
-    shape: Shape = "pot",
-    cooled: str | None = None,
-) -> list[FitAnswer]:
-    """Several glazes on one body, the one that crazes most first."""
-    cool = cooling(firing, wall_mm, cooled, shape)
-    body_draws = draw_body(body).some(_RANK_DRAWS)
-    found = []
-    for recipe in recipes:
-        glaze = draw_glaze(recipe, coat, _RANK_DRAWS)
-        draws = fit_draws(recipe, glaze, body_draws, wall_mm, cool, shape)
-        answer = summarise(recipe, body, coat, wall_mm, cool.words, draws, odds, [])
-        found.append(replace(answer, shape=shape))
     return sorted(found, key=lambda a: -a.worst.value)
 
 
-def summarise(
-    recipe: Recipe,
-    body: Body,
-    coat: Coat,
-    wall_mm: float,
-    cooling_words: str,
-    draws: FitDraws,
-    odds: float,
-    findings: list[Finding],
-) -> FitAnswer:
+def _clay(at: Conditions) -> BodyDraws:
+    if at.clay is None:
+        raise CompositionError("no body was named.", hint="Name a --body.")
+    return at.clay
+
+
+def summarise(recipe: Recipe, done: Outcome, at: Conditions, layer: int = 0) -> FitAnswer:
     """Draws -> odds, intervals and a sentence."""
-    wanted = wanted_of(recipe.surface)
-    share = float(draws.as_wanted.mean())
-    crazes_now, later = float(draws.crazes_now.mean()), float(draws.crazes.mean())
-    shivers = float(draws.shivers.mean())
-    sits = float((~draws.crazes & ~draws.shivers).mean())
-
-    net = net_of(draws.spacing_mm)
-
-    def interval(values: Array, unit: str) -> Interval:
-        return Interval(*quantiles(values), 0.9, unit)
-
-    return FitAnswer(
+    clay, fits = _clay(at), done.fit
+    if fits is None:
+        raise CompositionError("no body was named.", hint="Name a --body.")
+    net = net_of(fits.spacing_mm)
+    aging = [
+        (years, crazed_after(years, fits, done.draws, clay, at))
+        for years in (*AGES_YEARS, at.horizon_years)
+    ]
+    answer = FitAnswer(
         recipe=recipe,
-        body=body,
-        coat=coat,
-        wall_mm=wall_mm,
-        cooling=cooling_words,
-        set_c=interval(draws.set_c, "°C"),
-        alpha_glaze=interval(draws.alpha_glaze, "1e-6/K"),
-        alpha_body=interval(draws.alpha_body, "1e-6/K"),
-        stress=interval(draws.stress_mpa, "MPa"),
-        worst=interval(draws.pull_mpa, "MPa"),
-        crazes=crazes_now,
-        crazes_later=later,
+        body=clay.body,
+        at=at,
+        layer=layer,
+        set_c=_interval(fits.set_c, "°C"),
+        alpha_glaze=_interval(fits.alpha_glaze, "1e-6/K"),
+        alpha_body=_interval(fits.alpha_body, "1e-6/K"),
+        stress=_interval(fits.stress_mpa, "MPa"),
+        worst=_interval(fits.max_tension_mpa, "MPa"),
+        passing_mpa=float(np.median(fits.max_tension_mpa - fits.stress_mpa)),
+        crazes=float(fits.crazes_now.mean()),
+        crazes_later=float(fits.crazes.mean()),
+        crazes_by_horizon=aging[-1][1],
         crackle_mm=net.spacing_mm,
         crackle_words=net.words,
-        shivers=shivers,
-        could_shiver=float(draws.could_shiver.mean()),
-        sits=sits,
-        wanted=wanted,
-        odds=odds,
-        odds_wanted=share,
-        yes=share >= odds,
-        sentence=sentence(
-            recipe,
-            body,
-            wanted,
-            share,
-            odds,
-            crazes_now,
-            later,
-            shivers,
-            draws.alpha_glaze,
-            draws.alpha_body,
-            float(np.median(draws.pull_mpa - draws.stress_mpa)),
-        ),
-        strip=strip_of(
-            draws.stress_mpa,
-            draws.pull_mpa,
-            draws.mpa_per_alpha,
-            draws.limits_mpa,
-            analyse(recipe).mol[None, :],
-            draws.coat_mm,
-            draws.z,
-            body.flaws_per_mm,
-        ),
-        aging=draws.aging,
-        nets=draws.nets,
-        findings=sort_findings(
-            [*findings, *fit_findings(recipe, body, float(draws.could_shiver.mean()))]
-        ),
+        shivers=float(fits.shivers.mean()),
+        could_shiver=float(fits.could_shiver.mean()),
+        sits=float((~fits.crazes & ~fits.shivers).mean()),
+        wanted=wanted_of(recipe.surface),
+        odds_wanted=float(fits.as_wanted.mean()),
+        odds_ripe=done.odds_ripe,
+        odds=done.odds,
+        verdict=verdict_of(done.odds, at.odds, done.outside),
+        strip=strip_of(fits, analyse(recipe).mol[None, :]),
+        aging=tuple(aging[:-1]),
+        nets=fits.nets,
     )
+    answer = replace(answer, sentence=fit_sentence(answer, _gap(fits)))
+    return replace(answer, findings=sort_findings(fit_findings(answer)))
+
+
+def _gap(fits: FitDraws) -> tuple[float, bool]:
+    """How much more the glaze shrinks than its body, 1e-6/K, and whether the glaze is doubted
+    more."""
+    gap = float(np.median(fits.alpha_glaze - fits.alpha_body))
+    return gap, bool(np.std(fits.alpha_glaze) > np.std(fits.alpha_body))
+
+
+def _interval(values: Array, unit: str) -> Interval:
+    return Interval(*quantiles(values), 0.9, unit)

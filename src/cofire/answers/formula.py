@@ -2,34 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
 from cofire import glass
 from cofire.answers.findings.cautions import material_cautions
+from cofire.answers.findings.recipe import disagreement_findings, recipe_findings
 from cofire.arrays import Array
 from cofire.chem.composition import ratios
-from cofire.chem.oxides import COUNTED, INDEX
 from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
-from cofire.model.analysis import Analysis, analyse, with_material
+from cofire.model.analysis import Analysis, analyse
+from cofire.model.conditions import Conditions
+from cofire.model.glaze_draws import MIDDLE, draw_glazes
+from cofire.model.glaze_set import glaze_set
 from cofire.model.interval import Interval
-from cofire.model.melting import MeltRange, melt_range
-from cofire.model.solids import Mixture, mixture, solid_findings
+from cofire.model.melt_range import MeltRange, melt_range
+from cofire.model.solids import Mixture
 from cofire.records import Firing, Recipe
-
-#: Below this share (mole fraction) an oxide the models do not know is not worth a word.
-_TRACE = 0.002
-#: Losing this much (wt % of raw) in the fire is worth a word; common practice, no source.
-_HIGH_LOI = 20.0
-#: Base share (per cent) of water-soluble material worth a word; common practice, no source.
-_SOLUBLE_SHARE = 2.0
-#: Choosing another material of the same name matters when it moves the glaze by more than this:
-#: a third of the engine's usual miss. Our choice.
-_SMALL_SHIFT_1E6_PER_K = 0.1
-_SMALL_SHIFT_C = 10.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -72,7 +64,8 @@ class FormulaAnswer:
     recipe: Recipe
     analysis: Analysis
     ratios: dict[str, float]
-    expansion: Interval
+    expansion: Interval  # as fired, with what stays solid
+    melt_expansion: Interval  # of the melt alone, as if all of it had dissolved
     expansion_range_c: tuple[float, float]
     tables: tuple[TableValue, ...]
     as_fired: AsFired | None
@@ -89,34 +82,37 @@ class FormulaAnswer:
 def formula(library: Library, recipe: Recipe, firing: Firing | None = None) -> FormulaAnswer:
     """Explain one recipe. Raises CompositionError when it is no glaze."""
     analysis = analyse(recipe)
+    at = Conditions(firing=firing)
+    glazes, parts = glaze_set(recipe)
+    middle = draw_glazes(glazes, parts[None, :], at, MIDDLE)
     mol = analysis.mol[None, :]
-    at = glass.prepare(mol)
-    mixed = mixture(recipe, mol)
-    support = glass.support(mixed.melt_mol)
+    melt = glass.prepare(mol)
+    fired = as_fired(middle.solids)
     findings = [
-        *ambiguity_findings(recipe, analysis),
-        *composition_findings(recipe, analysis, mixed),
-        *solid_findings(recipe, mixed),
-        *disagreement_findings(recipe, at),
-        UNMODELLED,
+        *recipe_findings(recipe, middle),
+        *disagreement_findings(recipe, melt),
         *material_cautions(library, [recipe]),
     ]
+    of_melt = Interval.of(glass.expansion(melt), "1e-6/K")
     return FormulaAnswer(
         recipe=recipe,
         analysis=analysis,
         ratios={k: float(v) for k, v in ratios(analysis.mol).items()},
-        expansion=Interval.of(glass.expansion(at), "1e-6/K"),
+        expansion=fired.expansion if fired else of_melt,
+        melt_expansion=of_melt,
         expansion_range_c=(20.0, 300.0),
         tables=published(mol),
-        as_fired=as_fired(mixed),
-        glass_transition=Interval.of(glass.glass_transition(at), "°C"),
-        youngs_modulus=Interval.of(glass.youngs_modulus(at), "GPa"),
-        properties={key: Interval.of(model(at), unit) for key, (model, unit) in _PROPERTIES.items()}
+        as_fired=fired,
+        glass_transition=Interval.of(glass.glass_transition(melt), "°C"),
+        youngs_modulus=Interval.of(glass.youngs_modulus(melt), "GPa"),
+        properties={
+            key: Interval.of(model(melt), unit) for key, (model, unit) in _PROPERTIES.items()
+        }
         | {"surface_tension_mn_per_m": Interval.of(glass.surface_tension(mol, 900.0), "mN/m")},
-        isokoms=isokoms(at),
+        isokoms=isokoms(melt),
         models=published_models(mol),
-        melt_range=melt_range(recipe, analysis, firing),
-        support=support.words[0],
+        melt_range=melt_range(glazes, parts, at),
+        support=glass.support(middle.middle).words[0],
         findings=sort_findings(findings),
     )
 
@@ -134,14 +130,6 @@ _PROPERTIES: dict[str, tuple[Callable[[glass.Prepared], glass.Estimate], str]] =
 #: log10 of Pa·s at which viscosity models are compared: it runs, it levels, it softens.
 ISOKOMS = (2.5, 4.0, 6.6)
 
-UNMODELLED = Finding(
-    "not-in-any-model",
-    "note",
-    "the numbers are those of the melted glass. Bubbles, crystals nobody stated, the layer between "
-    "glaze and body, and boron, alkalis or lead that evaporate in a long hold are in no model.",
-    "limits of the models, see  cofire card",
-)
-
 
 def isokoms(at: glass.Prepared) -> dict[float, Interval]:
     """Temperatures (°C) of the viscosities in ISOKOMS, with what the curve's doubt makes of it."""
@@ -154,25 +142,6 @@ def isokoms(at: glass.Prepared) -> dict[float, Interval]:
         value, wide = float(t_c[0]), float(half[0])
         out[level] = Interval(value, value - wide, value + wide, 0.9, "°C")
     return out
-
-
-def disagreement_findings(recipe: Recipe, at: glass.Prepared) -> list[Finding]:
-    """When the viscosity curve and the softening point, fitted apart, do not agree."""
-    softens = glass.littleton_point(at)
-    by_curve = float(glass.viscosity(at).isokom(6.6)[0])
-    if softens.low[0] <= by_curve <= softens.high[0]:
-        return []
-    return [
-        Finding(
-            "models-disagree",
-            "caution",
-            f"the viscosity curve lets it soften at {by_curve:.0f} °C, the model of measured "
-            f"softening points at {softens.value[0]:.0f} °C: glasses like it were hardly measured, "
-            "so take a tile's word over both.",
-            "two models fitted to different measured rows",
-            recipe.name,
-        )
-    ]
 
 
 def as_fired(mixed: Mixture) -> AsFired | None:
@@ -240,104 +209,3 @@ def published(mol: Array) -> tuple[TableValue, ...]:
             )
         )
     return tuple(out)
-
-
-def ambiguity_findings(recipe: Recipe, analysis: Analysis) -> list[Finding]:
-    """Which analysis a shared name was read as, and how much the choice matters."""
-    matter, hardly = [], []
-    for part, others in recipe.ambiguous:
-        mol = np.array(
-            [analysis.mol, *(with_material(recipe, part.material, other) for other in others)]
-        )
-        alpha = glass.expansion(mol).value
-        matures = glass.viscosity(mol).isokom(4.0)
-        da, dt = np.abs(alpha - alpha[0]).max(), np.abs(matures - matures[0]).max()
-        if da < _SMALL_SHIFT_1E6_PER_K and dt < _SMALL_SHIFT_C:
-            hardly.append(part)
-            continue
-        matter.append(
-            Finding(
-                "name-shared",
-                "caution",
-                f"“{part.written}” is read as “{part.material.id}”. Another material of that name "
-                f"would move its expansion by up to {da:.2f}e-6/K and its maturing by up to "
-                f"{dt:.0f} °C: write the id of yours, {_any_of(o.id for o in others)}.",
-                part.material.source,
-                recipe.name,
-            )
-        )
-    if hardly:
-        read = ", ".join(f"“{p.written}” as “{p.material.id}”" for p in hardly)
-        matter.append(
-            Finding(
-                "name-shared",
-                "note",
-                f"read {read}; others of the same name would hardly change it "
-                f"(under {_SMALL_SHIFT_1E6_PER_K}e-6/K and {_SMALL_SHIFT_C:.0f} °C).",
-                "; ".join(dict.fromkeys(p.material.source for p in hardly)),
-                recipe.name,
-            )
-        )
-    return matter
-
-
-def _any_of(ids: Iterable[str]) -> str:
-    *most, last = [f"“{i}”" for i in ids][:6]
-    return f"{', '.join(most)} or {last}" if most else last
-
-
-def composition_findings(recipe: Recipe, analysis: Analysis, mixed: Mixture) -> list[Finding]:
-    """What the numbers cannot carry: unknown oxides, thin data, solubles, heavy losses."""
-    found = []
-    mol = analysis.mol
-    unknown = [o for o in COUNTED if mol[INDEX[o]] > _TRACE]
-    if unknown:
-        found.append(
-            Finding(
-                "not-modelled",
-                "caution",
-                f"{', '.join(unknown)}: counted in the analysis but in no property model; "
-                "the intervals are widened for it.",
-                "measured data hold none of it",
-                recipe.name,
-            )
-        )
-    support = glass.support(mixed.melt_mol[:1])
-    if support.grade[0] > 0.5:
-        found.append(
-            Finding(
-                "thin-data",
-                "caution" if support.grade[0] < 1.0 else "warning",
-                f"lies {support.words[0]}"
-                + (f", because of {support.culprit[0]}" if support.culprit[0] else "")
-                + ": trust the interval, not the middle.",
-                "distance from the measured glasses the models were fitted to",
-                recipe.name,
-            )
-        )
-    soluble = [p for p in recipe.parts if p.material.dissolves == "yes" and p.amount > 0]
-    share = sum(recipe.percent(p) for p in soluble)
-    if share > _SOLUBLE_SHARE:
-        names = ", ".join(p.material.name for p in soluble)
-        found.append(
-            Finding(
-                "soluble",
-                "caution",
-                f"{share:.0f} parts per 100 dissolve in water ({names}): do not sieve off or pour "
-                "away the water, mix fresh, and expect crystals in a bucket that stands.",
-                "common practice, no source",
-                recipe.name,
-            )
-        )
-    if analysis.loi_percent > _HIGH_LOI:
-        found.append(
-            Finding(
-                "high-loi",
-                "caution",
-                f"{analysis.loi_percent:.0f} % leaves as gas and water: fire gently through red "
-                "heat, and expect pinholes or crawling if it is rushed.",
-                "common practice, no source",
-                recipe.name,
-            )
-        )
-    return found

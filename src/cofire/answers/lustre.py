@@ -14,10 +14,10 @@ from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
 from cofire.model.after_pull import seconds_in_air
 from cofire.model.analysis import analyse
-from cofire.model.draws import GlazeDraws, draw_glaze
+from cofire.model.conditions import Conditions
+from cofire.model.glaze_draws import GlazeDraws
 from cofire.model.interval import Interval, quantiles
-from cofire.model.schedule import moments
-from cofire.read.coat import DEFAULT
+from cofire.model.outcome import draw_recipe
 from cofire.records import Firing, Recipe
 
 #: log10 Pa·s between which a glaze can be reduced to a lustre. At its transition (10^12) ions trade
@@ -60,11 +60,10 @@ class LustreAnswer:
     findings: tuple[Finding, ...]
 
 
-def lustre(
-    library: Library, recipe: Recipe, firing: Firing | None = None, wall_mm: float = 6.0
-) -> LustreAnswer:
+def lustre(library: Library, recipe: Recipe, at: Conditions) -> LustreAnswer:
     """The reduction window of one glaze. Raises CompositionError when it is no glaze."""
-    draws = draw_glaze(recipe, DEFAULT)
+    firing, wall_mm = at.firing, at.wall_mm
+    draws = draw_recipe(recipe, at)
     temperatures = [
         draws.curve.isokom(level)[draws.pick] + _doubt_c(draws, level)
         for level in (MOVES_LOG10_ETA, STICKS_LOG10_ETA)
@@ -78,9 +77,9 @@ def lustre(
     )
     enters = leaves = None
     if firing is not None and firing.pulls:
-        at = float(moments(firing, wall_mm)[-1].ware_c[-1])
+        from_c = float(at.when[-1].ware_c[-1])
         enters, leaves = (
-            float(s) for s in seconds_in_air(at, np.array([sticks.value, moves.value]), wall_mm)
+            float(s) for s in seconds_in_air(from_c, np.array([sticks.value, moves.value]), wall_mm)
         )
     said = _findings(recipe, metals, draws.solids.melt_mol[:1])
     return LustreAnswer(

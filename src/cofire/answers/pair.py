@@ -1,44 +1,34 @@
-"""The main job: two or more glazes, one firing, and perhaps a body."""
+"""The main job: one or more glazes, one firing, and perhaps a body."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from cofire.answers.findings.cautions import firing_cautions, material_cautions, pull_cautions
+from cofire.answers.findings.firing import speed_findings
+from cofire.answers.findings.fit import pulled_findings
 from cofire.answers.findings.long_hold import crystal_findings, vapour_findings
-from cofire.answers.firing import speed_findings
-from cofire.answers.firing_change import (
-    QUICK_DRAWS,
-    SEARCH_SPAN_C,
-    Change,
-    StagesAt,
-    judge_with,
-    smallest_change,
-)
+from cofire.answers.findings.overlap import overlap_findings
+from cofire.answers.findings.recipe import recipe_findings
+from cofire.answers.firing_change import Change, smallest_change
 from cofire.answers.fit import FitAnswer, summarise
-from cofire.answers.formula import UNMODELLED, ambiguity_findings, composition_findings
-from cofire.answers.messages.fit import pulled_findings
-from cofire.arrays import Mask
+from cofire.answers.messages.pair import change_sentence, pair_sentence
 from cofire.errors import CompositionError
 from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
 from cofire.model.analysis import analyse
-from cofire.model.cooling import cooling
-from cofire.model.draws import GlazeDraws, draw_body, draw_glaze
-from cofire.model.fit import fit_draws
+from cofire.model.conditions import Conditions
+from cofire.model.glaze_draws import Drawing
 from cofire.model.interval import Interval, quantiles
+from cofire.model.outcome import Outcome, Verdict, all_right, joint_draws, judge, verdict_of
 from cofire.model.overlap import Overlap, overlaps
-from cofire.model.ripening import Fluidity, all_ripe, fluidity_up_to, stages_at
-from cofire.model.schedule import Moment, moments, spread_c
-from cofire.model.solids import solid_findings
+from cofire.model.schedule import Moment
 from cofire.model.survival import Survival, survival
-from cofire.read.coat import DEFAULT, Coat
 from cofire.records import Body, Firing, Recipe
 from cofire.ripeness.judge import Criteria, Stages, ripe_enough, runs
-from cofire.words import percent
 
 #: A share of pores left below which a powder has begun to hold together.
 _HELD_TOGETHER = 0.6
@@ -71,19 +61,23 @@ class InFiring:
     fit: FitAnswer | None
     odds_ripe: float
     odds: float
-    yes: bool
+    verdict: Verdict
+
+    @property
+    def yes(self) -> bool:
+        return self.verdict == "yes"
 
 
 @dataclass(frozen=True, eq=False)
 class PairAnswer:
+    """``odds`` are those of all glazes being right at once."""
+
+    at: Conditions
     firing: Firing
     body: Body | None
-    coat: Coat
-    wall_mm: float
     glazes: tuple[InFiring, ...]
-    odds_asked: float
     odds: float
-    yes: bool
+    verdict: Verdict
     sentence: str
     overlaps: tuple[Overlap, ...]
     survival: Survival | None  # of the pot, if it is pulled red-hot
@@ -91,184 +85,91 @@ class PairAnswer:
     change_words: str
     findings: tuple[Finding, ...]
 
+    @property
+    def yes(self) -> bool:
+        return self.verdict == "yes"
 
-def pair(
-    library: Library,
-    recipes: list[Recipe],
-    firing: Firing,
-    body: Body | None = None,
-    *,
-    coat: Coat = DEFAULT,
-    wall_mm: float = 6.0,
-    odds: float = 0.8,
-    cooled: str | None = None,
-    criteria: Criteria | None = None,
-) -> PairAnswer:
+
+def pair(library: Library, recipes: Sequence[Recipe], at: Conditions) -> PairAnswer:
     """Judge each glaze at the first and the last pull, its fit, and all of them together.
 
-    Raises CompositionError for a recipe that is no glaze or a firing its kiln cannot do.
+    The recipes lie on the pot in their order, the first on the clay. Raises CompositionError for a
+    recipe that is no glaze or a firing its kiln cannot do.
     """
     if not recipes:
         raise CompositionError("no glaze was named.", hint="Name one or more recipes.")
-    by = criteria or Criteria()
-    when = moments(firing, wall_mm)
-    cool = cooling(firing, wall_mm, cooled)
-    body_draws = draw_body(body) if body else None
-    glazes: list[InFiring] = []
-    drawn: list[tuple[Recipe, GlazeDraws, Mask]] = []
-    together: Mask | None = None
-    findings: list[Finding] = []
-    for recipe in recipes:
-        analysis = analyse(recipe)
-        draws = draw_glaze(recipe, coat, spread_c=spread_c(firing))
-        findings += ambiguity_findings(recipe, analysis)
-        findings += composition_findings(recipe, analysis, draws.solids)
-        findings += solid_findings(recipe, draws.solids)
-        findings += crystal_findings(
-            recipe,
-            draws.solids.melt_mol.mean(axis=0, keepdims=True),
-            when[-1].time_s,
-            when[-1].ware_c,
-        )
-        findings += vapour_findings(recipe, analysis, when[-1].time_s, when[-1].ware_c)
-        done = stages_at(when, recipe, draws, by)
-        good = all_ripe(recipe, done, by)
-        fits_body = np.ones(len(good), bool)
-        odds_ripe = float(good.mean())
-        answer = None
-        if body and body_draws:
-            fits = fit_draws(recipe, draws, body_draws, wall_mm, cool)
-            fits_body = fits.as_wanted
-            good = good & fits_body
-            answer = summarise(recipe, body, coat, wall_mm, cool.words, fits, odds, [])
-        pulls = tuple(_describe(m, d, recipe, by) for m, d in zip(when, done, strict=True))
-        share = float(good.mean())
-        glazes.append(InFiring(recipe, pulls, answer, odds_ripe, share, share >= odds))
-        together = good if together is None else together & good
-        drawn.append((recipe, draws, fits_body))
-    assert together is not None
-    share = float(together.mean())
-    findings += material_cautions(library, recipes) + firing_cautions(library, firing)
-    if cool.path is not None and not firing.pulls:
-        findings += pull_cautions(library)
-    findings += [f for g in glazes if g.fit for f in g.fit.findings]
-    findings += [UNMODELLED, *speed_findings(firing)]
-    over = overlaps(
-        recipes,
-        when[-1],
-        by,
-        coat,
-        body_draws,
-        wall_mm,
-        cool,
+    if at.firing is None:
+        raise CompositionError("no firing was named.", hint="Name a --firing.")
+    at.for_glazes(len(recipes))
+    done = [judge(recipe, at, Drawing(layer=k)) for k, recipe in enumerate(recipes)]
+    glazes = tuple(
+        _in_firing(recipe, outcome, at, k)
+        for k, (recipe, outcome) in enumerate(zip(recipes, done, strict=True))
     )
-    findings += overlap_findings(over, [g.pulls[-1].runs for g in glazes], odds)
+    outside = any(outcome.outside for outcome in done)
+    joint = joint_draws(recipes, at)
+    odds = glazes[0].odds if len(joint) == 1 else float(all_right(joint, at).mean())
+    over = overlaps(recipes, at)
     survives = None
-    if body and body_draws and cool.path is not None:
-        survives = survival(body_draws, cool, wall_mm, "pot", compare=False)
-        findings += pulled_findings(recipes[0], body, survives, cool)
-    change, change_words = None, ""
-    if share < odds:
-        change, change_words = _better_firing(firing, drawn, wall_mm, by, odds)
-    return PairAnswer(
-        firing=firing,
-        body=body,
-        coat=coat,
-        wall_mm=wall_mm,
-        glazes=tuple(glazes),
-        odds_asked=odds,
-        odds=share,
-        yes=share >= odds,
-        sentence=_sentence(glazes, body, share, odds),
+    if at.clay is not None and at.cool.path is not None:
+        survives = survival(at.clay, at.cool, at.wall_mm, at.shape, compare=False)
+    answer = PairAnswer(
+        at=at,
+        firing=at.firing,
+        body=at.body,
+        glazes=glazes,
+        odds=odds,
+        verdict=verdict_of(odds, at.odds, outside),
+        sentence="",
         overlaps=over,
         survival=survives,
-        change=change,
-        change_words=change_words,
-        findings=sort_findings(findings),
+        change=None,
+        change_words="",
+        findings=(),
+    )
+    answer = replace(
+        answer,
+        sentence=pair_sentence(answer),
+        findings=sort_findings(_findings(library, answer, done)),
+    )
+    if answer.yes or outside:
+        return answer
+    change, tried = smallest_change(joint, at)
+    return replace(answer, change=change, change_words=change_sentence(change, tried))
+
+
+def _in_firing(recipe: Recipe, done: Outcome, at: Conditions, layer: int) -> InFiring:
+    pulls = tuple(
+        _describe(moment, stages, recipe, at.criteria)
+        for moment, stages in zip(at.when, done.stages, strict=True)
+    )
+    return InFiring(
+        recipe,
+        pulls,
+        summarise(recipe, done, at, layer) if at.clay is not None else None,
+        done.odds_ripe or 0.0,
+        done.odds,
+        verdict_of(done.odds, at.odds, done.outside),
     )
 
 
-def _better_firing(
-    firing: Firing,
-    drawn: list[tuple[Recipe, GlazeDraws, Mask]],
-    wall_mm: float,
-    by: Criteria,
-    odds: float,
-) -> tuple[Change | None, str]:
-    fit_alone = float(np.logical_and.reduce([fits for _, _, fits in drawn]).mean())
-    if fit_alone < odds:
-        return None, (
-            f"No change of the firing helps: they fit the body with only {percent(fit_alone)} odds."
-        )
-    quick, full = (
-        judge_with(drawn, wall_mm, by, all_ripe, _stages_known(firing, n), n)
-        for n in (QUICK_DRAWS, None)
-    )
-    change = smallest_change(firing, odds, quick, full)
-    if change is None:
-        return None, (
-            "No change of peak, soak, hold or last pull within this kiln's limits makes it a yes."
-        )
-    return change, f"It would be a yes ({percent(change.odds)}) with this change: {change.words}."
-
-
-def _stages_known(firing: Firing, n: int | None) -> StagesAt:
-    """``stages_at`` that works the fluidities of each glaze out once for all firings tried."""
-    tables: dict[int, Fluidity] = {}
-    top = firing.peak_c + max(firing.kiln.reads_off_c, 0.0)
-
-    def at(when: list[Moment], recipe: Recipe, draws: GlazeDraws, by: Criteria) -> list[Stages]:
-        if n is None:
-            return stages_at(when, recipe, draws, by)
-        if id(draws) not in tables:
-            tables[id(draws)] = fluidity_up_to(top, draws, SEARCH_SPAN_C)
-        return stages_at(when, recipe, draws, by, tables[id(draws)])
-
-    return at
-
-
-#: Odds of running, where glazes overlap, or crazing, that are worth a word; our choice.
-_OVERLAP_RUNS = 0.3
-_MAY_CRAZE = {"crackle", "lustre"}
-
-
-def overlap_findings(over: Sequence[Overlap], alone: Sequence[float], odds: float) -> list[Finding]:
-    """Where two glazes over each other run although neither does alone."""
-    found = []
-    for one in over:
-        if one.crazes is not None and not {one.first.surface, one.second.surface} & _MAY_CRAZE:
-            worst, ends = float(one.crazes.max()), max(one.crazes[0], one.crazes[-1])
-            if worst >= _OVERLAP_RUNS and worst > 2.0 * ends:
-                found.append(
-                    Finding(
-                        "overlap-crazes",
-                        "caution",
-                        f"mixed with “{one.second.name}” where they overlap, it crazes with "
-                        f"{percent(worst)} odds, more than either alone.",
-                        "mixtures of both, 300 draws each",
-                        one.first.name,
-                    )
-                )
-        at = one.worst
-        if one.runs[at] < _OVERLAP_RUNS or max(alone) > 1.0 - odds:
-            continue
-        share = 100.0 * float(one.shares[at])
-        what = (
-            f"{100 - share:.0f} : {share:.0f} mixed"
-            if 0.0 < share < 100.0
-            else "even one alone, twice as thick"
-        )
-        found.append(
-            Finding(
-                "overlap-runs",
-                "caution",
-                f"where it lies over “{one.second.name}”, two coats thick ({one.coat_mm:.2g} mm "
-                f"fired), it runs with {percent(float(one.runs[at]))} odds at the last pull "
-                f"({what}), though neither does alone. Keep overlaps thin and away from the foot.",
-                "mixtures of both, 300 draws each",
-                one.first.name,
-            )
-        )
+def _findings(library: Library, answer: PairAnswer, done: Sequence[Outcome]) -> list[Finding]:
+    at, recipes = answer.at, [glaze.recipe for glaze in answer.glazes]
+    last = at.when[-1]
+    found: list[Finding] = []
+    for recipe, outcome in zip(recipes, done, strict=True):
+        found += recipe_findings(recipe, outcome.draws)
+        found += crystal_findings(recipe, outcome.draws.middle, last.time_s, last.ware_c)
+        found += vapour_findings(recipe, analyse(recipe), last.time_s, last.ware_c)
+    found += material_cautions(library, recipes) + firing_cautions(library, answer.firing)
+    if at.cool.path is not None and not answer.firing.pulls:
+        found += pull_cautions(library)
+    found += [f for glaze in answer.glazes if glaze.fit for f in glaze.fit.findings]
+    found += speed_findings(answer.firing)
+    alone = max(glaze.pulls[-1].runs for glaze in answer.glazes)
+    found += overlap_findings(answer.overlaps, alone, at.odds)
+    if answer.body and answer.survival:
+        found += pulled_findings(recipes[0], answer.body, answer.survival, at.cool)
     return found
 
 
@@ -304,54 +205,4 @@ def _describe(moment: Moment, done: Stages, recipe: Recipe, by: Criteria) -> AtP
         Interval(*quantiles(done.slide_mm), 0.9, "mm"),
         Interval(*quantiles(done.run_mm), 0.9, "mm"),
         word,
-    )
-
-
-def _sentence(glazes: list[InFiring], body: Body | None, share: float, asked: float) -> str:
-    many = len(glazes) > 1
-    scope = "" if body else " Ripeness only: name a --body to hear whether they fit."
-    if share >= asked:
-        who = ("Both are" if len(glazes) == 2 else "All are") if many else "It is"
-        fits = ""
-        if body:
-            wanted = {g.fit.wanted for g in glazes if g.fit}
-            one, several = {
-                frozenset({"sits"}): ("fits the body", "fit the body"),
-                frozenset({"crazes"}): ("crackles as meant", "crackle as meant"),
-                frozenset({"stays"}): ("stays on the body", "stay on the body"),
-            }.get(frozenset(wanted), ("", "fit the body as meant"))
-            fits = f" and {several if many else one}"
-        return f"Yes: {who.lower()} ripe at every pull{fits} ({percent(share)} together)." + scope
-    reasons = [_reason(g, asked) for g in glazes]
-    reasons = [r for r in reasons if r]
-    if not reasons:
-        reasons = ["each alone is sure enough, but not all at once"]
-    return (
-        f"No: {'; '.join(reasons)} ({percent(share, asked)} together, {percent(asked)} asked)."
-        + scope
-    )
-
-
-def _the(moment: str) -> str:
-    return moment if moment.startswith("the ") else f"the {moment}"
-
-
-def _reason(glaze: InFiring, asked: float) -> str:
-    name = f"“{glaze.recipe.name}”"
-    worst = min(glaze.pulls, key=lambda p: p.ripe)
-    if worst.ripe < asked:
-        if worst.runs > worst.under:
-            return f"{name} runs at {_the(worst.moment)} ({percent(worst.runs)})"
-        word = worst.word if worst.word != "ripe" else "not surely ripe"
-        return f"{name} is {word} at {_the(worst.moment)} ({percent(worst.under)} under)"
-    if glaze.fit and not glaze.fit.yes:
-        if glaze.fit.wanted == "crazes":
-            return f"{name} does not surely crackle ({percent(glaze.fit.crazes)})"
-        if glaze.fit.crazes_later >= glaze.fit.shivers:
-            return f"{name} crazes ({percent(glaze.fit.crazes_later)})"
-        return f"{name} could shiver ({percent(glaze.fit.shivers)})"
-    return (
-        ""
-        if glaze.yes
-        else f"{name} is right in every respect with only {percent(glaze.odds, asked)} odds"
     )

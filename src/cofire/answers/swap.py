@@ -18,7 +18,7 @@ from cofire.answers.change.available_materials import (
 )
 from cofire.answers.change.targets import is_clay, is_soluble
 from cofire.answers.findings.cautions import material_cautions
-from cofire.answers.formula import composition_findings
+from cofire.answers.findings.recipe import composition_findings
 from cofire.answers.messages.adjust import settles
 from cofire.arrays import Array
 from cofire.chem.composition import unity
@@ -28,8 +28,10 @@ from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
 from cofire.formulate.rebuild import Rebuilt, Wanted, rebuild
 from cofire.model.analysis import analyse
-from cofire.model.glaze_set import Family, family_of
-from cofire.model.solids import mixture
+from cofire.model.conditions import Conditions
+from cofire.model.evaluation import Evaluation, evaluate
+from cofire.model.glaze_set import GlazeSet, glaze_set
+from cofire.model.outcome import OUTSIDE
 from cofire.records import Material, Part, Recipe
 
 #: New materials that may come in, at most.
@@ -70,6 +72,7 @@ class Swapped:
     loi_percent: float
     clay_percent: float
     soluble_percent: float
+    outside: bool  # the measured data
     lost: tuple[str, ...]  # oxides of colour, cloud or metal that are not as they were
 
     @property
@@ -115,11 +118,11 @@ def swap(
             hint="It has " + ", ".join(p.material.name for p in recipe.parts) + ".",
         )
     have = {p.material.id for p in recipe.parts}
-    family, now = family_of(recipe, [m for m in candidates if m.id not in have])
+    glazes, now = glaze_set(recipe, [m for m in candidates if m.id not in have])
     ways: list[Swapped] = []
-    for one in _rebuilt(family, recipe, now, gone, have, most_new):
+    for one in _rebuilt(glazes, recipe, now, gone, have, most_new):
         try:
-            way = _way(recipe, family, one.parts, have)
+            way = _way(recipe, glazes, one.parts, have)
         except CompositionError:  # what is left makes no glaze
             continue
         if not any(_amounts(way.recipe) == _amounts(other.recipe) for other in ways):
@@ -133,7 +136,7 @@ def swap(
     ways = sorted(ways, key=lambda w: (not w.same, 0.0 if w.same else w.apart))
     before = analyse(recipe)
     best = ways[0]
-    mixed = mixture(best.recipe, analyse(best.recipe).mol[None, :])
+    melt = glass.prepare(_middle(best.recipe).solids.melt_mol)
     return SwapAnswer(
         recipe=recipe,
         gone=gone,
@@ -141,11 +144,11 @@ def swap(
         loi_percent=before.loi_percent,
         ways=tuple(ways[:3]),
         sentence=_sentence(gone, best),
-        yes=best.same,
+        yes=best.same and not best.outside,
         findings=sort_findings(
             [
                 *_findings(recipe, best),
-                *composition_findings(best.recipe, analyse(best.recipe), mixed),
+                *composition_findings(best.recipe, analyse(best.recipe), melt),
                 *material_cautions(library, [best.recipe]),
             ]
         ),
@@ -153,18 +156,18 @@ def swap(
 
 
 def _rebuilt(
-    family: Family, recipe: Recipe, now: Array, gone: Material, have: set[str], most_new: int
+    glazes: GlazeSet, recipe: Recipe, now: Array, gone: Material, have: set[str], most_new: int
 ) -> list[Rebuilt]:
-    """Parts of the family. Additions and colours are not what has to give way, so they stay."""
-    materials = family.materials
+    """Parts of the glazes. Additions and colours are not what has to give way, so they stay."""
+    materials = glazes.materials
     added = {p.material.id for p in recipe.additions}
     stays = np.array([(m.id in added or is_colour(m)) and m.id != gone.id for m in materials])
     fixed = np.where(stays, now, 0.0)
-    moles = family.grams / MOLAR_MASS
+    moles = glazes.grams / MOLAR_MASS
     per_cent = 100.0 / float((now @ moles).sum())
     target = ((now - fixed) @ moles) * per_cent
     there = (target > 1e-9) | ((moles * per_cent).max(axis=0) > 0.02)
-    loi = _LOI_WEIGHT * 100.0 * family.lost / now.sum()
+    loi = _LOI_WEIGHT * 100.0 * glazes.lost / now.sum()
     clay = _CLAY_WEIGHT * 100.0 * np.array([float(is_clay(m)) for m in materials]) / now.sum()
     matrix = np.vstack([(moles * per_cent)[:, there].T, loi, clay])
     rest = now - fixed
@@ -185,12 +188,10 @@ def _cost(material: Material, have: set[str]) -> float:
     return _PART_COST if material.id in have else _NEW_COST * trouble_to_get(material)
 
 
-def _way(recipe: Recipe, family: Family, parts: Array, have: set[str]) -> Swapped:
-    rebuilt = _recipe_of(recipe, family, parts)
+def _way(recipe: Recipe, glazes: GlazeSet, parts: Array, have: set[str]) -> Swapped:
+    rebuilt = _recipe_of(recipe, glazes, parts)
     before, after = analyse(recipe), analyse(rebuilt)
-    melts = [mixture(r, a.mol[None, :]) for r, a in ((recipe, before), (rebuilt, after))]
-    alpha = [float(glass.expansion(m.melt_mol).value[0]) for m in melts]
-    flows = [float(glass.viscosity(m.melt_mol).isokom(4.0)[0]) for m in melts]
+    one, other = (_middle(r) for r in (recipe, rebuilt))
     change = unity(after.mol) - unity(before.mol)
     total = sum(p.amount for p in rebuilt.parts)
     shares = [
@@ -202,8 +203,9 @@ def _way(recipe: Recipe, family: Family, parts: Array, have: set[str]) -> Swappe
         new=tuple(p.material for p in rebuilt.parts if p.material.id not in have),
         unity=unity(after.mol),
         differs={o: float(d) for o, d in zip(OXIDES, change, strict=True) if abs(d) >= _SAME_MOLES},
-        moves_1e6_per_k=alpha[1] - alpha[0],
-        moves_c=flows[1] - flows[0],
+        moves_1e6_per_k=float(other.alpha_1e6_per_k[0] - one.alpha_1e6_per_k[0]),
+        moves_c=float(other.flows_c[0] - one.flows_c[0]),
+        outside=bool(other.support.grade[0] >= OUTSIDE),
         loi_percent=after.loi_percent,
         clay_percent=shares[0],
         soluble_percent=shares[1],
@@ -216,17 +218,23 @@ def _way(recipe: Recipe, family: Family, parts: Array, have: set[str]) -> Swappe
     )
 
 
+def _middle(recipe: Recipe) -> Evaluation:
+    """A recipe in the middle of everything, as fired."""
+    glazes, parts = glaze_set(recipe)
+    return evaluate(glazes, parts[None, :], Conditions())[0]
+
+
 def _amounts(recipe: Recipe) -> dict[str, float]:
     return {p.material.id: round(p.amount, 1) for p in recipe.parts}
 
 
-def _recipe_of(recipe: Recipe, family: Family, parts: Array) -> Recipe:
+def _recipe_of(recipe: Recipe, glazes: GlazeSet, parts: Array) -> Recipe:
     """Base of 100 to a tenth, and additions per 100 of it as they were meant."""
     added = {p.material.id for p in recipe.additions} - {p.material.id for p in recipe.base}
     has = {p.material.id for p in recipe.parts}
     pairs = [
         (part, float(amount))
-        for part, amount in zip(family.recipe.parts, parts, strict=True)
+        for part, amount in zip(glazes.recipe.parts, parts, strict=True)
         if amount > (1e-9 if part.material.id in has else _TRACE)
     ]
     base = [(p, a) for p, a in pairs if p.material.id not in added]
@@ -253,7 +261,13 @@ def _sentence(gone: Material, best: Swapped) -> str:
     with_what = with_what or "what the recipe has already"
     moves = f"expansion {best.moves_1e6_per_k:+.2f}e-6/K, melting {best.moves_c:+.0f} °C"
     if best.same:
-        return f"Yes: {with_what} can stand in for {gone.id if clash else gone.name} ({moves})."
+        stands = f"{with_what} can stand in for {gone.id if clash else gone.name} ({moves})"
+        if best.outside:
+            return (
+                f"No, outside the data: by its oxides {stands}, but no measured glass stands "
+                "behind how this glaze behaves; fire a tile."
+            )
+        return f"Yes: {stands}."
     differs = best.differs | {o: best.differs.get(o, -0.0) for o in best.lost}
     short = ", ".join(o if abs(d) < 0.005 else f"{o} {d:+.2f}" for o, d in differs.items())
     return f"No: the nearest, with {with_what}, is another glaze ({moves}; unity {short})."

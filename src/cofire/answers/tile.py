@@ -11,12 +11,13 @@ from cofire.arrays import Array
 from cofire.errors import CompositionError
 from cofire.fit.crackle import FLAWS_PER_MM, spacing_mm
 from cofire.glass.estimate import Z90
-from cofire.model.cooling import cooling
-from cofire.model.draws import draw_body, draw_glaze
+from cofire.model.conditions import Conditions
 from cofire.model.fit import FitDraws, fit_draws
+from cofire.model.glaze_draws import Drawing
 from cofire.model.interval import Interval, quantiles
+from cofire.model.outcome import draw_recipe
 from cofire.read.coat import Coat
-from cofire.records import Body, Firing, Recipe, Shape
+from cofire.records import Body, Recipe, Shape
 
 #: Counting cracks along a line tells their mean distance to about this (1 sd of its logarithm),
 #: tile for tile; our choice.
@@ -60,15 +61,7 @@ class TileAnswer:
     flaws_per_mm: Interval | None = None  # that start cracks, where their distance was measured
 
 
-def read_tiles(
-    tiles: Sequence[Tile],
-    body: Body,
-    *,
-    firing: Firing | None = None,
-    wall_mm: float = 6.0,
-    shape: Shape = "pot",
-    cooled: str | None = None,
-) -> TileAnswer:
+def read_tiles(tiles: Sequence[Tile], at: Conditions) -> TileAnswer:
     """Weigh the expansions a clay could have by how well they explain the tiles.
 
     Bayes with a flat prior: a tile counts by its odds of coming out as it did. Raises
@@ -76,21 +69,23 @@ def read_tiles(
     """
     if not tiles:
         raise CompositionError("no tile was given.")
-    cool = cooling(firing, wall_mm, cooled, shape)
-    base = draw_body(body).some(_DRAWS)
+    if at.clay is None:
+        raise CompositionError("no body was named.", hint="Name a --body.")
+    body, base = at.clay.body, at.clay.some(_DRAWS)
     grid = np.linspace(*_TRIED_1E6_PER_K, 46)
     far = np.log(_FLAWS_PER_MM / FLAWS_PER_MM) / _FLAWS_SPREAD
     log_odds = np.zeros((len(grid), len(_FLAWS_PER_MM)))
     for tile in tiles:
-        if tile.seen == "black" and cool.path is None:
+        if tile.seen == "black" and at.cool.path is None:
             raise CompositionError(
                 "cracks turn black only on ware that is pulled hot.",
                 hint="Name the --firing, or say --cooling “20 s air, 30 min bin”.",
             )
-        glaze = draw_glaze(tile.recipe, tile.coat, _DRAWS)
+        coated = at.with_coat(tile.coat)
+        glaze = draw_recipe(tile.recipe, coated, Drawing(_DRAWS))
         for k, alpha in enumerate(grid):
             clay = base.with_alpha(float(alpha))
-            fits = fit_draws(tile.recipe, glaze, clay, wall_mm, cool, shape)
+            fits = fit_draws(glaze, clay, coated)
             log_odds[k] += np.log(np.maximum(_odds(tile, fits), 1e-6))
     agrees = float(np.exp(log_odds.max()))
     if agrees < 1e-3 ** len(tiles):
@@ -119,9 +114,9 @@ def read_tiles(
         _interval(grid, weight * file_says),
         told.low <= before.high and before.low <= told.high,
         agrees,
-        shape,
-        wall_mm,
-        cool.words,
+        at.shape,
+        at.wall_mm,
+        at.cool.words,
         flaws,
     )
 
@@ -140,7 +135,7 @@ def _odds(tile: Tile, fits: FitDraws) -> Array:
         return float(fits.could_shiver.mean()) * same
     if tile.seen == "whole":
         return float((~fits.crazes_now & ~fits.shivers).mean()) * same
-    pull = fits.pull_mpa
+    pull = fits.max_tension_mpa
     if tile.seen == "black" and fits.pulled is not None:
         pull = fits.pulled.smoke_mpa
     cracked = pull >= fits.critical_mpa

@@ -5,23 +5,16 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cofire.cli.common import (
-    body_options,
-    cooling_option,
-    json_option,
-    library,
-    odds_option,
-    print_json,
-    ware,
-)
+from cofire.cli.common import command, conditions_options, json_option, library, print_json
 from cofire.records import SURFACES
 
 if TYPE_CHECKING:
     from cofire.files.library import Library
+    from cofire.model.conditions import Asked
     from cofire.records import Surface
 
 
-@click.command()
+@command()
 @click.argument("recipe", metavar="RECIPE")
 @click.option(
     "--want",
@@ -32,71 +25,69 @@ if TYPE_CHECKING:
     "“kaolin at least 8 %”, “soluble at most 2 %”, “cost at most 0.40” (for 100 g). As often as "
     "you like.",
 )
-@click.option("--body", metavar="BODY", help="It should also fit this clay.")
-@click.option("--firing", metavar="FIRING", help="It should also be ripe in this firing.")
 @click.option("--keep", multiple=True, metavar="MATERIAL", help="Leave this amount as it is.")
 @click.option("--without", multiple=True, metavar="MATERIAL", help="Leave this one out.")
 @click.option("--from", "shelf", multiple=True, metavar="A,B,...", help="Only these may come in.")
 @click.option("--only", is_flag=True, help="Nothing new may come in.")
 @click.option("--surface", type=click.Choice(SURFACES), help="The surface it should have.")
-@cooling_option
-@body_options
-@odds_option
 @click.option("--save", metavar="FILE", help="Write the first answer as a recipe.")
+@conditions_options(
+    "body",
+    "firing",
+    "kiln",
+    "load",
+    "cooling",
+    "shape",
+    "coat",
+    "wall",
+    "odds",
+    body={"help": "It has to do what its surface wants of this clay."},
+    firing={"help": "It has to be ripe in this firing."},
+)
 @json_option
 @click.pass_context
 def adjust(
     ctx: click.Context,
     recipe: str,
     wants: tuple[str, ...],
-    body: str | None,
-    firing: str | None,
     keep: tuple[str, ...],
     without: tuple[str, ...],
     shelf: tuple[str, ...],
     only: bool,
     surface: Surface | None,
-    cooling: str | None,
-    coat: str | None,
-    wall: str | None,
-    odds: float,
     save: str | None,
+    asked: Asked,
     as_json: bool,
 ) -> int:
     """The nearest recipe that does what you want.
 
-    With --body and no wish about stress, crackle or expansion it should fit the clay as its surface
-    asks; with --firing it should be ripe at every pull. Leaves with 0 when all wishes can be met,
-    1 when they cannot.
+    With --body it also has to do what its surface wants of the clay, with --firing to be ripe at
+    every pull: a yes is the yes that “pair” and “fit” give the recipe. Exit status 0 when all
+    targets can be met, 1 when they cannot.
     """
+    from dataclasses import replace
+
     from cofire.answers.adjust import adjust as answer_for
     from cofire.answers.change.available_materials import at_hand, read_shelf
+    from cofire.answers.change.problem import Allowed
     from cofire.answers.change.targets import material_meant, read_wish
+    from cofire.model.conditions import Conditions
 
     lib = library(ctx)
     glaze = lib.recipe(recipe)
+    glaze = replace(glaze, surface=surface) if surface else glaze
     wishes = [read_wish(text, lib, glaze) for text in wants]
-    kinds = {w.kind for w in wishes}
-    if body and not kinds & {"expansion", "stress", "crackle", "black", "fits"}:
-        wishes.append(read_wish("fits", lib, glaze))
-    if firing and not kinds & {"ripe", "ripe at"}:
-        wishes.append(read_wish("ripe", lib, glaze))
-    coat_read, wall_mm = ware(coat, wall)
     answer = answer_for(
         lib,
         glaze,
         wishes,
-        [] if only else at_hand(lib, read_shelf(lib, shelf)),
-        body=lib.body(body) if body else None,
-        firing=lib.firing(firing) if firing else None,
-        coat=coat_read,
-        wall_mm=wall_mm,
-        cooled=cooling,
-        odds=odds,
-        keep=[material_meant(name, lib, glaze) for name in keep],
-        without=[material_meant(name, lib, glaze) for name in without],
-        surface=surface,
-        prices={} if "cost" not in kinds else _prices(lib),
+        Conditions.read(lib, **asked),
+        Allowed(
+            candidates=[] if only else at_hand(lib, read_shelf(lib, shelf)),
+            kept=[material_meant(name, lib, glaze) for name in keep],
+            left_out=[material_meant(name, lib, glaze) for name in without],
+            prices=_prices(lib) if any(w.kind == "cost" for w in wishes) else {},
+        ),
     )
     if save:
         from cofire.files.recipe_writer import write_recipe

@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING, Literal
 import click
 
 from cofire.cli.common import (
-    body_options,
+    command,
+    conditions_options,
     json_option,
     library,
     may_draw,
     one_line,
     print_json,
-    ware,
 )
 
 if TYPE_CHECKING:
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
     from cofire.answers.batch.pack import Order
     from cofire.answers.batch.records import Method, Pack, Units
+    from cofire.model.conditions import Asked, Conditions
 
 
 def _scale(scale: str | None, units: Units | None, large: bool) -> tuple[Decimal, Units]:
@@ -52,8 +53,7 @@ def _order(
     bucket: str | None,
     pieces: str | None,
     sizes: dict[str, str | None],
-    coat: str | None,
-    wall: str | None,
+    pot: Conditions,
     methods: tuple[Method, ...],
     density: tuple[str, ...],
     scale: str | None,
@@ -81,7 +81,6 @@ def _order(
         )
     if shared and pieces is None:
         raise QuantityError("--shared shares out pieces.", hint="Say how many with --pieces.")
-    coat_read, wall_mm = ware(coat, wall)
     chosen: tuple[Method, ...] = methods or ("dip", "pour", "brush")
     at = densities(density, chosen)
     counted = None
@@ -102,8 +101,8 @@ def _order(
         slurry_ml=volume,
         pieces=counted,
         shared=shared,
-        coat=coat_read,
-        wall_mm=wall_mm,
+        coat=pot.coat(0),
+        wall_mm=pot.wall_mm,
         buckets=buckets,
         bucket_ml=None if bucket_size is None else millilitres(bucket_size),
         named=tuple(m for m in chosen if at[m] != usual[m]),
@@ -136,7 +135,7 @@ def _write(
             raw.write(made.getvalue())
 
 
-@click.command()
+@command()
 @click.argument("recipes", nargs=-1, required=True, metavar="RECIPE...")
 @click.option("--dry", metavar="WEIGHT", help="Dry weight of the base, “2 kg”; additions on top.")
 @click.option("--bucket", metavar="VOLUME", help="So much slurry, “10 l” or “2 gal” (US).")
@@ -192,7 +191,7 @@ def _write(
 @click.option("--paper", type=click.Choice(["A4", "Letter"]), default="A4", show_default=True)
 @click.option("--large", is_flag=True, help="Large type on the sheets.")
 @click.option("--labels", is_flag=True, help="Also labels for buckets and tiles.")
-@body_options
+@conditions_options("coat", "wall")
 @json_option
 @click.pass_context
 def batch(
@@ -224,8 +223,7 @@ def batch(
     paper: Literal["A4", "Letter"],
     large: bool,
     labels: bool,
-    coat: str | None,
-    wall: str | None,
+    asked: Asked,
     as_json: bool,
 ) -> int:
     """Sheets to weigh and mix by, for a bucket or a whole class.
@@ -237,11 +235,12 @@ def batch(
     from cofire.answers.batch.pack import Group
     from cofire.answers.batch.pack import batch as answer_for
     from cofire.files.stock import read_stock
+    from cofire.model.conditions import Conditions
 
     lib = library(ctx)
     order = _order(
-        dry, bucket, pieces, {"tile": tile, "mug": mug, "pot": pot}, coat, wall, methods,
-        density, scale, units, buckets, bucket_size, shared,
+        dry, bucket, pieces, {"tile": tile, "mug": mug, "pot": pot},
+        Conditions.read(lib, **asked), methods, density, scale, units, buckets, bucket_size, shared,
     )  # fmt: skip
     pack = answer_for(
         lib,

@@ -1,22 +1,24 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from cofire.cli.common import (
-    body_options,
-    cooling_option,
+    command,
+    conditions_options,
     json_option,
     library,
     may_draw,
-    odds_option,
     print_json,
-    ware,
 )
 
+if TYPE_CHECKING:
+    from cofire.model.conditions import Asked
 
-@click.command()
+
+@command()
 @click.argument("recipes", nargs=-1, required=True, metavar="RECIPE...")
 @click.option(
     "--add",
@@ -26,9 +28,6 @@ from cofire.cli.common import (
     help="“copper carbonate 0-5”: 0 to 5 % of the base of one recipe. Twice gives a grid.",
 )
 @click.option("--steps", type=int, default=5, show_default=True, help="Parts between corners.")
-@click.option("--firing", metavar="FIRING", help="Say where it is ripe in this firing.")
-@click.option("--body", metavar="BODY", help="Say where it fits this clay body.")
-@cooling_option
 @click.option(
     "--slurry",
     multiple=True,
@@ -52,8 +51,19 @@ from cofire.cli.common import (
     callback=may_draw,
     help="Also write every point to a new table.",
 )
-@body_options
-@odds_option
+@conditions_options(
+    "firing",
+    "body",
+    "kiln",
+    "load",
+    "cooling",
+    "shape",
+    "coat",
+    "wall",
+    "odds",
+    firing={"help": "Say where it is ripe in this firing."},
+    body={"help": "Say where it fits this clay body."},
+)
 @json_option
 @click.pass_context
 def blend(
@@ -61,9 +71,6 @@ def blend(
     recipes: tuple[str, ...],
     added: tuple[str, ...],
     steps: int,
-    firing: str | None,
-    body: str | None,
-    cooling: str | None,
     slurry: tuple[str, ...],
     cup: str | None,
     scale: str | None,
@@ -71,9 +78,7 @@ def blend(
     every: bool,
     svg: str | None,
     table: str | None,
-    coat: str | None,
-    wall: str | None,
-    odds: float,
+    asked: Asked,
     as_json: bool,
 ) -> int:
     """Blend two, three or four glazes, or additions to one: what is every point like?
@@ -82,28 +87,21 @@ def blend(
     in all that was asked (--firing, --body), 1 when none is.
     """
     from cofire.answers.blend.additions import read_addition
+    from cofire.answers.blend.blend import Plan
     from cofire.answers.blend.blend import blend as answer_for
     from cofire.answers.blend.points import read_cup, read_slurry
+    from cofire.model.conditions import Conditions
 
     lib = library(ctx)
-    coat_read, wall_mm = ware(coat, wall)
-    # additions go by weight even into a cup of slurry
-    cup_read = None if cup is None else read_cup(cup, scale, additions=bool(added))
-    answer = answer_for(
-        lib,
+    plan = Plan(
         [lib.recipe(r) for r in recipes],
         [read_addition(lib, text) for text in added],
-        steps=steps,
-        firing=lib.firing(firing) if firing else None,
-        body=lib.body(body) if body else None,
-        coat=coat_read,
-        wall_mm=wall_mm,
-        odds=odds,
-        cooled=cooling,
-        slurry_g_per_ml=read_slurry(slurry, len(recipes)) if slurry else None,
-        cup=cup_read,
-        tiles=tiles,
+        steps,
+        read_slurry(slurry, len(recipes)) if slurry else None,
     )
+    # additions go by weight even into a cup of slurry
+    cup_read = None if cup is None else read_cup(cup, scale, additions=bool(added))
+    answer = answer_for(lib, plan, Conditions.read(lib, **asked), cup=cup_read, tiles=tiles)
     if svg or table:
         from cofire.files.atomic_write import drawing
 

@@ -4,10 +4,10 @@ from pathlib import Path
 
 import click
 
-from cofire.cli.common import may_draw, print_json
+from cofire.cli.common import command, may_draw, print_json
 
 
-@click.command()
+@command()
 @click.option(
     "--save",
     metavar="FILE",

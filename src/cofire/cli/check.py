@@ -4,10 +4,10 @@ from pathlib import Path
 
 import click
 
-from cofire.cli.common import library
+from cofire.cli.common import command, library
 
 
-@click.command()
+@command()
 @click.argument("paths", nargs=-1, type=click.Path(path_type=Path))
 @click.pass_context
 def check(ctx: click.Context, paths: tuple[Path, ...]) -> int:

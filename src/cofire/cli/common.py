@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import json
 from collections.abc import Callable
 from pathlib import Path
@@ -13,8 +14,6 @@ from cofire.files.library import Library
 
 if TYPE_CHECKING:
     from cofire.files.atomic_write import Kind
-    from cofire.read.coat import Coat
-    from cofire.records import Firing
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -28,41 +27,76 @@ def json_option(command: F) -> F:
     return click.option("--json", "as_json", is_flag=True, help="The same as JSON.")(command)
 
 
-def cooling_option(command: F) -> F:
-    return click.option(
-        "--cooling",
-        metavar="HOW",
-        help="“100 C/h” in a kiln, or what a pulled pot goes through: “20 s air, 30 min bin, "
+#: Options that say under which conditions glazes are used, by the names of ``Conditions.read``.
+_CONDITIONS: dict[str, dict[str, Any]] = {
+    "body": {"metavar": "BODY", "help": "Also judge the fit on this clay body."},
+    "firing": {"metavar": "FIRING", "help": "See “cofire firings”."},
+    "kiln": {"metavar": "KILN", "help": "Fire it in this kiln (see “cofire kilns”)."},
+    "load": {"metavar": "WEIGHT", "help": "Ware and shelves in it, e.g. “12 kg”."},
+    "price": {"metavar": "MONEY", "type": float, "help": "Price of a kWh, to reckon the cost."},
+    "cooling": {
+        "metavar": "HOW",
+        "help": "“100 C/h” in a kiln, or what a pulled pot goes through: “20 s air, 30 min bin, "
         "water”.",
-    )(command)
+    },
+    "shape": {
+        "type": click.Choice(["pot", "both-sides", "tile"]),
+        "help": "A closed pot glazed on one side (as taken) or both, or a flat tile.",
+    },
+    "clear_foot": {
+        "metavar": "LENGTH", "help": "Bare clay below the glaze; 6 mm if nothing is given.",
+    },
+    "ripple": {"metavar": "LENGTH", "help": "Brush marks a gloss must lose; 2.5 mm."},
+    "grain": {"metavar": "LENGTH", "help": "Radius of the batch's grains; 0.025 mm."},
+    "coat": {
+        "metavar": "COAT",
+        "help": "e.g. “0.25 mm fired”, “0.5 mm dry”, “3 brushed”; of several glazes one for all, "
+        "or one for each in the order of layers: “3 brushed; 1 dip”.",
+    },
+    "wall": {"metavar": "LENGTH", "help": "Wall of the pot, e.g. “6 mm”."},
+    "odds": {
+        "type": float, "default": 0.8, "show_default": True,
+        "help": "How sure a “yes” has to be.",
+    },
+}  # fmt: skip
 
 
-def body_options(command: F) -> F:
-    for option in (
-        click.option("--wall", metavar="LENGTH", help="Wall of the pot, e.g. “6 mm”."),
-        click.option(
-            "--coat", metavar="COAT", help="e.g. “0.25 mm fired”, “0.5 mm dry”, “3 brushed”."
-        ),
-    ):
-        command = option(command)
-    return command
+class Command(click.Command):
+    """A command that refuses an option given twice instead of taking the last."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        _, _, given = self.make_parser(ctx).parse_args(list(args))
+        seen: set[str] = set()
+        for param in given:
+            once = isinstance(param, click.Option) and not param.multiple and not param.is_flag
+            if once and param.name in seen:
+                raise click.UsageError(
+                    f"{param.opts[0]} is given twice: which of them is meant?", ctx
+                )
+            seen.add(str(param.name))
+        return super().parse_args(ctx, args)
 
 
-def _sure(ctx: click.Context, param: click.Parameter, value: float) -> float:
-    if not 0.5 <= value <= 0.999:  # also true of NaN
-        raise click.BadParameter("odds run from 0.5 to 0.999; write 0.8 for 80 %.", ctx, param)
-    return value
+command = functools.partial(click.command, cls=Command)
 
 
-def odds_option(command: F) -> F:
-    return click.option(
-        "--odds",
-        type=float,
-        callback=_sure,
-        default=0.8,
-        show_default=True,
-        help="How sure a “yes” has to be.",
-    )(command)
+def conditions_options(*names: str, **changed: dict[str, Any]) -> Callable[[F], F]:
+    """Options for some of the conditions, handed to the command as one ``asked``; ``changed`` are
+    attributes that differ for this command."""
+
+    def decorate(run: F) -> F:
+        @functools.wraps(run)
+        def gathered(*args: Any, **kwargs: Any) -> Any:
+            said = {name: kwargs.pop(name) for name in names}
+            asked = {name: value for name, value in said.items() if value is not None}
+            return run(*args, asked=asked, **kwargs)
+
+        for name in reversed(names):
+            attributes = _CONDITIONS[name] | changed.get(name, {})
+            gathered = click.option(f"--{name.replace('_', '-')}", **attributes)(gathered)
+        return gathered  # type: ignore[return-value]
+
+    return decorate
 
 
 #: What is drawn, by the name of its option's value.
@@ -96,40 +130,3 @@ def one_line(ctx: click.Context, param: click.Parameter, value: str) -> str:
 
 def print_json(data: object) -> None:
     click.echo(json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False))
-
-
-def ware(coat: str | None, wall: str | None) -> tuple[Coat, float]:
-    """The coat and the wall (mm) meant; refuses walls no pot has."""
-    from cofire.errors import QuantityError
-    from cofire.read.coat import DEFAULT, read_coat
-    from cofire.read.units import millimetres
-
-    wall_mm = 6.0 if wall is None else millimetres(wall)
-    if not 0.5 <= wall_mm <= 60.0:
-        raise QuantityError(
-            f"a wall of {wall_mm:g} mm is not one of a pot.", hint="Write for example “6 mm”."
-        )
-    read = DEFAULT if coat is None else read_coat(coat)
-    if read.fired_mm > wall_mm:
-        raise QuantityError(
-            f"a coat of {read.fired_mm:g} mm is thicker than its wall of {wall_mm:g} mm.",
-            hint="Check the units of both.",
-        )
-    return read, wall_mm
-
-
-def fired_in(
-    lib: Library, firing: str, kiln: str | None, load: str | None, price: float | None = None
-) -> Firing:
-    """The firing named, perhaps in another kiln, with another load or price of a kWh."""
-    from cofire.answers.firing import with_changes
-    from cofire.errors import QuantityError
-    from cofire.read.units import grams
-
-    load_kg = None if load is None else grams(load) / 1000.0
-    if load_kg is not None and not 0.0 <= load_kg <= 2000.0:
-        raise QuantityError(
-            f"a load of {load_kg:g} kg does not go into a studio kiln.",
-            hint="Write ware and shelves together, e.g. “12 kg”.",
-        )
-    return with_changes(lib.firing(firing), lib.kiln(kiln) if kiln else None, load_kg, price)

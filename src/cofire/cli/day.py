@@ -4,7 +4,7 @@ import re
 
 import click
 
-from cofire.cli.common import json_option, library, print_json
+from cofire.cli.common import command, json_option, library, print_json
 
 
 def _size(text: str, what: str) -> tuple[float, float]:
@@ -23,7 +23,7 @@ def _size(text: str, what: str) -> tuple[float, float]:
     return size[0], size[1]
 
 
-@click.command()
+@command()
 @click.argument("firing")
 @click.option("--pots", type=click.IntRange(1, 2000), required=True, help="How many there are.")
 @click.option("--pot", required=True, metavar="SIZE", help="Diameter and height, “12 x 15 cm”.")

@@ -1,24 +1,22 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
 from cofire.cli.common import (
-    body_options,
-    cooling_option,
+    command,
+    conditions_options,
     json_option,
     library,
     may_draw,
-    odds_option,
     print_json,
-    ware,
 )
 
 if TYPE_CHECKING:
     from cofire.answers.fit import FitAnswer
-    from cofire.records import Shape
+    from cofire.model.conditions import Asked
 
 
 def _draw(svg: str | None, answers: list[FitAnswer]) -> None:
@@ -31,69 +29,54 @@ def _draw(svg: str | None, answers: list[FitAnswer]) -> None:
         out.write(strip_svg(answers))
 
 
-@click.command()
+@command()
 @click.argument("recipes", nargs=-1, required=True, metavar="RECIPE...")
-@click.option(
-    "--body",
-    required=True,
-    metavar="BODY",
-    help="A clay body that yours is like (see “cofire bodies”), or “unknown”.",
-)
-@click.option("--firing", metavar="FIRING", help="The glaze sets as this firing cools.")
-@cooling_option
-@click.option(
-    "--shape",
-    type=click.Choice(["pot", "both-sides", "tile"]),
-    default="pot",
-    show_default=True,
-    help="A closed pot glazed on one side or both, or a flat tile.",
-)
 @click.option(
     "--svg",
     metavar="FILE",
     callback=may_draw,
     help="Also draw the strip from shivering to crazing.",
 )
-@body_options
-@odds_option
+@conditions_options(
+    "body",
+    "firing",
+    "kiln",
+    "load",
+    "cooling",
+    "shape",
+    "coat",
+    "wall",
+    "odds",
+    body={
+        "required": True,
+        "help": "A clay body that yours is like (see “cofire bodies”), or “unknown”.",
+    },
+    firing={"help": "It has to be ripe in this firing, and sets as it cools."},
+)
 @json_option
 @click.pass_context
 def fit(
     ctx: click.Context,
     recipes: tuple[str, ...],
-    body: str,
-    firing: str | None,
-    cooling: str | None,
-    shape: Shape,
     svg: str | None,
-    coat: str | None,
-    wall: str | None,
-    odds: float,
+    asked: Asked,
     as_json: bool,
 ) -> int:
     """Will this glaze craze or shiver on that body?
 
-    A crackle glaze is meant to craze; every other surface is meant to sit. Leaves with 0 when
-    that is sure enough, 1 when it is not. Several glazes are ranked, most tension first.
+    A crackle glaze is meant to craze; every other surface is meant to sit. With --firing it also
+    has to be ripe at every pull. Exit status 0 when that is sure enough, 1 when it is not.
+    Several glazes are ranked, most tension first.
     """
     from cofire.answers.fit import fit as answer_for
     from cofire.answers.fit import rank
+    from cofire.model.conditions import Conditions
 
     lib = library(ctx)
-    coat_read, wall_mm = ware(coat, wall)
-    clay = lib.body(body)
+    at = Conditions.read(lib, **asked)
     glazes = [lib.recipe(r) for r in recipes]
-
-    how: dict[str, Any] = {
-        "firing": lib.firing(firing) if firing else None,
-        "coat": coat_read,
-        "wall_mm": wall_mm,
-        "odds": odds,
-        "shape": shape,
-        "cooled": cooling,
-    }
     if len(glazes) > 1:
-        ranked = rank(glazes, clay, **how)
+        ranked = rank(glazes, at)
         _draw(svg, ranked)
         if as_json:
             from cofire.show.machine import fit_dict
@@ -104,7 +87,7 @@ def fit(
 
             show_ranking(ranked)
         return 0 if all(a.yes for a in ranked) else 1
-    answer = answer_for(lib, glazes[0], clay, **how)
+    answer = answer_for(lib, glazes[0], at)
     _draw(svg, [answer])
     if as_json:
         from cofire.show.machine import fit_dict

@@ -2,10 +2,10 @@ from __future__ import annotations
 
 import click
 
-from cofire.cli.common import json_option, library, print_json
+from cofire.cli.common import command, json_option, library, print_json
 
 
-@click.command()
+@command()
 @click.argument("recipe")
 @click.option("--firing", metavar="FIRING", help="Give the melt range in the shape of this firing.")
 @click.option(

@@ -4,10 +4,10 @@ from pathlib import Path
 
 import click
 
-from cofire.cli.common import json_option, library, print_json
+from cofire.cli.common import command, json_option, library, print_json
 
 
-@click.command()
+@command()
 @click.argument("recipe")
 @click.option("--at", type=int, metavar="N", help="Show version N whole.")
 @click.option(

@@ -5,8 +5,10 @@ from pathlib import Path
 
 import click
 
+from cofire.cli.common import command
 
-@click.command()
+
+@command()
 @click.argument("folder", default=".", type=click.Path(path_type=Path))
 @click.option("--name", metavar="NAME", help="What the studio is called; the folder's if not said.")
 def init(folder: Path, name: str | None) -> None:

@@ -4,10 +4,10 @@ from pathlib import Path
 
 import click
 
-from cofire.cli.common import library
+from cofire.cli.common import command, library
 
 
-@click.command("kiln-log")
+@command("kiln-log")
 @click.argument("logs", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="LOG...")
 @click.option("--like", metavar="KILN", help="Take what the log does not show from this kiln.")
 @click.option("--name", default="my kiln", show_default=True, help="What to call it.")

@@ -1,29 +1,39 @@
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
-from cofire.cli.common import json_option, library, print_json
+from cofire.cli.common import command, conditions_options, json_option, library, print_json
+
+if TYPE_CHECKING:
+    pass
+
+if TYPE_CHECKING:
+    from cofire.model.conditions import Asked
 
 
-@click.command()
+@command()
 @click.argument("recipe")
-@click.option("--firing", metavar="FIRING", help="Also say when a pulled pot is in the window.")
-@click.option("--wall", metavar="LENGTH", help="Wall of the pot, e.g. “6 mm”.")
+@conditions_options(
+    "firing",
+    "kiln",
+    "load",
+    "wall",
+    firing={"help": "Also say when a pulled pot is in the window."},
+)
 @json_option
 @click.pass_context
-def lustre(
-    ctx: click.Context, recipe: str, firing: str | None, wall: str | None, as_json: bool
-) -> None:
+def lustre(ctx: click.Context, recipe: str, asked: Asked, as_json: bool) -> None:
     """Between which temperatures a lustre glaze can be reduced.
 
     Soft enough for copper, silver or bismuth to move, too stiff to smear or stick.
     """
     from cofire.answers.lustre import lustre as answer_for
-    from cofire.cli.common import ware
+    from cofire.model.conditions import Conditions
 
     lib = library(ctx)
-    _, wall_mm = ware(None, wall)
-    answer = answer_for(lib, lib.recipe(recipe), lib.firing(firing) if firing else None, wall_mm)
+    answer = answer_for(lib, lib.recipe(recipe), Conditions.read(lib, **asked))
     if as_json:
         from cofire.show.machine import lustre_dict
 

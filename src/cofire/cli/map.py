@@ -1,19 +1,21 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from cofire.cli.common import (
-    body_options,
-    cooling_option,
+    command,
+    conditions_options,
     json_option,
     library,
     may_draw,
-    odds_option,
     print_json,
-    ware,
 )
+
+if TYPE_CHECKING:
+    from cofire.model.conditions import Asked
 
 #: As in ``answers.family_map.SHOWN``, which is not loaded for help.
 SHOW = (
@@ -22,7 +24,7 @@ SHOW = (
 )  # fmt: skip
 
 
-@click.command()
+@command()
 @click.argument("recipe")
 @click.option(
     "--across",
@@ -38,12 +40,8 @@ SHOW = (
 @click.option(
     "--show", type=click.Choice(SHOW), help="What is mapped; “right” is all that was asked."
 )
-@click.option("--body", metavar="BODY", help="On this clay body (see “cofire bodies”).")
-@click.option("--firing", metavar="FIRING", help="In this firing (see “cofire firings”).")
-@cooling_option
 @click.option("--svg", metavar="FILE", callback=may_draw, help="Also draw the map.")
-@body_options
-@odds_option
+@conditions_options("body", "firing", "kiln", "load", "cooling", "shape", "coat", "wall", "odds")
 @json_option
 @click.pass_context
 def map(
@@ -52,13 +50,8 @@ def map(
     across: str,
     up: str,
     show: str | None,
-    body: str | None,
-    firing: str | None,
-    cooling: str | None,
     svg: str | None,
-    coat: str | None,
-    wall: str | None,
-    odds: float,
+    asked: Asked,
     as_json: bool,
 ) -> None:
     """A map of a glaze family: one answer over two materials, or two oxides.
@@ -67,22 +60,11 @@ def map(
     both --body and --firing it shows the odds of all that was asked, else the expansion.
     """
     from cofire.answers.map.family_map import family_map
+    from cofire.model.conditions import Conditions
 
     lib = library(ctx)
-    coat_read, wall_mm = ware(coat, wall)
-    answer = family_map(
-        lib,
-        lib.recipe(recipe),
-        across=across,
-        up=up,
-        show=show,
-        body=lib.body(body) if body else None,
-        firing=lib.firing(firing) if firing else None,
-        coat=coat_read,
-        wall_mm=wall_mm,
-        odds=odds,
-        cooled=cooling,
-    )
+    at = Conditions.read(lib, **asked)
+    answer = family_map(lib, lib.recipe(recipe), (across, up), at, show)
     if svg is not None:
         from cofire.files.atomic_write import drawing
         from cofire.show.pictures.map import map_svg

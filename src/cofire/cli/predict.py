@@ -6,6 +6,8 @@ from typing import IO, Literal
 
 import click
 
+from cofire.cli.common import command
+
 
 def _level(ctx: click.Context, param: click.Parameter, value: float) -> float:
     if not 0.5 <= value <= 0.99:  # also true of NaN
@@ -13,7 +15,7 @@ def _level(ctx: click.Context, param: click.Parameter, value: float) -> float:
     return value
 
 
-@click.command()
+@command()
 @click.argument("table", type=click.Path(path_type=Path))
 @click.option(
     "--basis",

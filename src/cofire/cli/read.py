@@ -6,11 +6,11 @@ from typing import cast
 
 import click
 
-from cofire.cli.common import json_option, library, print_json
+from cofire.cli.common import command, json_option, library, print_json
 from cofire.records import SURFACES, Surface
 
 
-@click.command()
+@command()
 @click.argument("table", type=click.Path(path_type=Path, allow_dash=True))
 @click.option("--name", metavar="NAME", help="What to call the glaze.")
 @click.option("--surface", type=click.Choice(SURFACES), help="What it is meant to be.")

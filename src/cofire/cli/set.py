@@ -4,10 +4,10 @@ from datetime import datetime
 
 import click
 
-from cofire.cli.common import library
+from cofire.cli.common import command, library
 
 
-@click.command()
+@command()
 @click.argument("recipe")
 @click.argument("changes", nargs=-1, required=True, metavar="CHANGE...")
 @click.option("--why", default="", metavar="REASON", help="Why: “it crazed”.")

@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import click
 
-from cofire.cli.common import json_option, library, print_json
+from cofire.cli.common import command, json_option, library, print_json
 
 
 def _list(ctx: click.Context, kind: str, as_json: bool) -> None:
@@ -19,7 +19,7 @@ def _list(ctx: click.Context, kind: str, as_json: bool) -> None:
     show_shelf(items)
 
 
-@click.command()
+@command()
 @json_option
 @click.pass_context
 def recipes(ctx: click.Context, as_json: bool) -> None:
@@ -27,7 +27,7 @@ def recipes(ctx: click.Context, as_json: bool) -> None:
     _list(ctx, "recipes", as_json)
 
 
-@click.command()
+@command()
 @json_option
 @click.pass_context
 def bodies(ctx: click.Context, as_json: bool) -> None:
@@ -35,7 +35,7 @@ def bodies(ctx: click.Context, as_json: bool) -> None:
     _list(ctx, "bodies", as_json)
 
 
-@click.command()
+@command()
 @json_option
 @click.pass_context
 def firings(ctx: click.Context, as_json: bool) -> None:
@@ -43,7 +43,7 @@ def firings(ctx: click.Context, as_json: bool) -> None:
     _list(ctx, "firings", as_json)
 
 
-@click.command()
+@command()
 @json_option
 @click.pass_context
 def kilns(ctx: click.Context, as_json: bool) -> None:

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cofire.cli.common import json_option, library, print_json
+from cofire.cli.common import command, json_option, library, print_json
 
 if TYPE_CHECKING:
     from cofire.answers.swap import SwapAnswer
@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from cofire.records import Material, Recipe
 
 
-@click.command()
+@command()
 @click.argument("words", nargs=-1, required=True, metavar="RECIPE... MATERIAL")
 @click.option("--every-recipe", is_flag=True, help="All recipes that hold the material.")
 @click.option("--from", "shelf", multiple=True, metavar="A,B,...", help="Only these may come in.")

@@ -5,13 +5,13 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cofire.cli.common import library
+from cofire.cli.common import command, library
 
 if TYPE_CHECKING:
     from cofire.files.tables import Separator
 
 
-@click.command()
+@command()
 @click.argument("recipe")
 @click.option("--dry", metavar="WEIGHT", help="In grams, for so much dry base: “2 kg”.")
 @click.option(

@@ -5,34 +5,36 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cofire.cli.common import cooling_option, json_option, library, print_json
+from cofire.cli.common import command, conditions_options, json_option, library, print_json
 
 if TYPE_CHECKING:
-    from cofire.records import Shape
+    from cofire.model.conditions import Asked
 
 _TILE = re.compile(r"\s*(.+?)\s*,\s*(.+?)\s*,\s*(crazed|black|whole|shivered)\s*(.*?)\s*", re.I)
 _EXAMPLE = "“clear-crackle, 0.25 mm fired, crazed 4 mm” or “frit-gloss, 3 brushed, whole”"
 
 
-@click.command()
+@command()
 @click.argument("tiles", nargs=-1, required=True, metavar="TILE...")
-@click.option("--body", required=True, metavar="BODY", help="The clay: a body file near to it.")
-@click.option("--firing", metavar="FIRING", help="The firing the tiles had.")
-@cooling_option
-@click.option("--wall", metavar="LENGTH", help="Thickness of the tile, e.g. “6 mm”.")
-@click.option(
-    "--shape", type=click.Choice(["pot", "both-sides", "tile"]), default="tile", show_default=True
+@conditions_options(
+    "body",
+    "firing",
+    "kiln",
+    "load",
+    "cooling",
+    "wall",
+    "shape",
+    body={"required": True, "help": "The clay: a body file near to it."},
+    firing={"help": "The firing the tiles had."},
+    wall={"help": "Thickness of the tile, e.g. “6 mm”."},
+    shape={"default": "tile", "show_default": True},
 )
 @json_option
 @click.pass_context
 def tile(
     ctx: click.Context,
     tiles: tuple[str, ...],
-    body: str,
-    firing: str | None,
-    cooling: str | None,
-    wall: str | None,
-    shape: Shape,
+    asked: Asked,
     as_json: bool,
 ) -> None:
     """Learn a clay's expansion from fired tiles with glazes you know.
@@ -42,13 +44,12 @@ def tile(
     tell how many flaws start cracks on it, the one number that crackle spacing needs.
     """
     from cofire.answers.tile import Tile, read_tiles
-    from cofire.cli.common import ware
     from cofire.errors import QuantityError
+    from cofire.model.conditions import Conditions
     from cofire.read.coat import read_coat
     from cofire.read.units import millimetres
 
     lib = library(ctx)
-    _, wall_mm = ware(None, wall)
     read = []
     for text in tiles:
         match = re.fullmatch(
@@ -61,14 +62,7 @@ def tile(
         if spacing is not None and not 0.2 <= spacing <= 200.0:
             raise QuantityError(f"cracks {spacing:g} mm apart are no net.", hint=_EXAMPLE)
         read.append(Tile(lib.recipe(match[1]), read_coat(match[2]), seen, spacing))
-    answer = read_tiles(
-        read,
-        lib.body(body),
-        firing=lib.firing(firing) if firing else None,
-        wall_mm=wall_mm,
-        shape=shape,
-        cooled=cooling,
-    )
+    answer = read_tiles(read, Conditions.read(lib, **asked))
     if as_json:
         from cofire.show.machine import interval_dict
 

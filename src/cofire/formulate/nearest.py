@@ -1,4 +1,4 @@
-"""Curved wishes (expansion, stress, ripeness) taken straight near a recipe, again and again."""
+"""Nonlinear wishes (expansion, stress, ripeness) taken straight near a recipe, again and again."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ _GAIN = 0.3
 
 
 @dataclass(frozen=True, eq=False)
-class Curved:
+class Nonlinear:
     """A wish ``low <= value <= high`` for a quantity that is no straight line in the amounts."""
 
     low: float
@@ -39,30 +39,43 @@ class Curved:
 
 @dataclass(frozen=True, eq=False)
 class Nearest:
-    """A recipe (M,), by how many scales each straight and each curved wish is missed, and the
-    curved ones laid straight there."""
+    """A recipe (M,), by how many scales each linear and each nonlinear wish is missed, and the
+    nonlinear ones linearised there."""
 
     parts: Array
     row_misses: Array
-    curved_misses: Array
+    nonlinear_misses: Array
     distance: float
-    straightened: tuple[Row, ...]
+    lineariseed: tuple[Row, ...]
 
     @property
     def missed(self) -> float:
         """By how many scales all wishes together are missed."""
-        return float(self.row_misses.sum() + self.curved_misses.sum())
+        return float(self.row_misses.sum() + self.nonlinear_misses.sum())
 
     @property
     def met(self) -> bool:
         """Whether every wish is met, to what numbers of this kind allow."""
-        return float(np.concatenate([self.row_misses, self.curved_misses, [0.0]]).max()) < 0.02
+        return float(np.concatenate([self.row_misses, self.nonlinear_misses, [0.0]]).max()) < 0.02
 
 
-def straighten(curved: Sequence[Curved], at: Array, values: Array, slopes: Array) -> list[Row]:
-    """Curved wishes as straight ones near a recipe (M,)."""
+@dataclass(frozen=True, eq=False)
+class Task:
+    """What is asked of a recipe (M,): linear and nonlinear wishes, what it should stay close to,
+    and its bounds; ``adding`` (M,) is what counts towards 100, all of it where None."""
+
+    rows: tuple[Row, ...]
+    nonlinear: tuple[Nonlinear, ...]
+    kept: Kept
+    low: Array
+    high: Array
+    adding: Array | None = None
+
+
+def linearise(nonlinear: Sequence[Nonlinear], at: Array, values: Array, slopes: Array) -> list[Row]:
+    """Nonlinear wishes as straight ones near a recipe (M,)."""
     rows = []
-    for wish, value, slope in zip(curved, values, slopes, strict=True):
+    for wish, value, slope in zip(nonlinear, values, slopes, strict=True):
         if np.isfinite(value) and np.isfinite(slope).all():
             shift = float(slope @ at) - value
             rows.append(Row(slope, wish.low + shift, wish.high + shift, wish.scale))
@@ -71,41 +84,31 @@ def straighten(curved: Sequence[Curved], at: Array, values: Array, slopes: Array
     return rows
 
 
-def nearest(
-    start: Array,
-    look: Look,
-    rows: Sequence[Row],
-    curved: Sequence[Curved],
-    kept: Kept,
-    low: Array,
-    high: Array,
-    may_change: Mask,
-    adding: Array | None = None,
-) -> Nearest:
-    """The nearest recipe to ``kept`` from ``start`` (M,) on: linear programs within a trust region
-    that shrinks where the straight picture deceived. What may not change stays as in ``start``;
-    ``adding`` (M,) is what counts towards 100.
+def nearest(start: Array, look: Look, task: Task, may_change: Mask) -> Nearest:
+    """The closest recipe from ``start`` (M,) on: linear programs within a trust region that shrinks
+    where the linear picture deceived. What may not change stays as in ``start``.
 
     Deterministic. Raises ValueError when the bounds leave no recipe at all.
     """
+    rows, nonlinear, kept = task.rows, task.nonlinear, task.kept
     fixed = ~may_change
-    low, high = np.where(fixed, start, low), np.where(fixed, start, high)
+    low, high = np.where(fixed, start, task.low), np.where(fixed, start, task.high)
     at = start
     values, slopes = look(at, may_change)
 
     def trouble(parts: Array, seen: Array) -> float:
         missed = sum(row.miss(parts) for row in rows)
-        missed += sum(w.miss(v) for w, v in zip(curved, seen, strict=True))
+        missed += sum(w.miss(v) for w, v in zip(nonlinear, seen, strict=True))
         return MISS_COST * missed + kept.distance(parts)
 
     best = trouble(at, values)
     trust = _FIRST_TRUST
     for _ in range(_STEPS):
-        laid = straighten(curved, at, values, slopes)
+        linear = linearise(nonlinear, at, values, slopes)
         step_low = np.maximum(low, at - trust)
         step_high = np.minimum(high, at + trust)
         try:
-            tried = solve([*rows, *laid], kept, step_low, step_high, adding).parts
+            tried = solve([*rows, *linear], kept, step_low, step_high, task.adding).parts
         except ValueError:
             if trust < 100.0:  # the bounds may be out of reach of one step
                 trust *= 2.0
@@ -128,7 +131,7 @@ def nearest(
     return Nearest(
         at,
         np.array([row.miss(at) for row in rows]),
-        np.array([w.miss(v) for w, v in zip(curved, values, strict=True)]),
+        np.array([w.miss(v) for w, v in zip(nonlinear, values, strict=True)]),
         kept.distance(at),
-        tuple(straighten(curved, at, values, slopes)),
+        tuple(linearise(nonlinear, at, values, slopes)),
     )

@@ -8,9 +8,9 @@ import numpy as np
 
 from cofire.arrays import Array
 from cofire.firing.history import air_cooling_c_per_s
-from cofire.fit.setting import set_temperature_c
 from cofire.model.cooling import Cooling
-from cofire.model.draws import GlazeDraws
+from cofire.model.fit import set_points_c
+from cofire.model.glaze_draws import GlazeDraws
 from cofire.model.interval import Interval, quantiles
 from cofire.records import Recipe, Smoke
 
@@ -63,8 +63,7 @@ def after_pull(
     """Cooling by radiation and convection from both faces of a wall."""
     found = []
     for recipe, draws in glazes:
-        shear = draws.youngs_gpa / (2.0 * (1.0 + draws.poisson))
-        sets = set_temperature_c(cool.t_c, draws.log10_eta(cool.t_c), cool.c_per_s, shear)
+        sets = set_points_c(draws, cool)
         softens = draws.curve.isokom(_STIFF)[draws.pick]
         found.append(
             Softness(

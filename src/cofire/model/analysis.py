@@ -43,33 +43,10 @@ def analyse(recipe: Recipe) -> Analysis:
     )
 
 
-def melt_share(recipe: Recipe, t_c: float) -> float:
-    """Share (0..1, by fired weight) of materials that are glass or liquid by themselves at t_c.
-
-    The rest starts as grains that this melt has to wet and dissolve. Weights stand for volumes.
-    """
-    fired = np.array([p.amount * (100.0 - p.material.loi_percent) for p in recipe.parts])
-    liquid = np.array([p.material.melts_c <= t_c for p in recipe.parts])
-    return float(fired[liquid].sum() / fired.sum())
-
-
 def with_material(recipe: Recipe, old: Material, new: Material) -> Array:
     """Mole fractions (n_oxides,) of the recipe with one material read as another."""
     amounts, wt, loi = _arrays(recipe, {old.id: new})
     grams, _ = fire(amounts, wt, loi, recipe.fluorine_kept)
-    return mol_from_wt(grams)
-
-
-def draw_mol(recipe: Recipe, n: int, rng: np.random.Generator) -> Array:
-    """``n`` plausible glazes (n, n_oxides) in mole fractions: analyses vary by their spread.
-
-    Spreads are taken as independent normal deviations of each oxide, never below zero.
-    """
-    amounts, wt, loi = _arrays(recipe)
-    spread = np.array([vector(p.material.spread_wt_percent) for p in recipe.parts])
-    deviations = rng.standard_normal((n, *wt.shape)) * spread
-    drawn = np.maximum(wt + deviations, 0.0)
-    grams, _ = fire(amounts, drawn, loi, recipe.fluorine_kept)
     return mol_from_wt(grams)
 
 

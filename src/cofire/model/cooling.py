@@ -114,11 +114,11 @@ def from_c_of(firing: Firing) -> float:
 
 
 def cooling(
-    firing: Firing | None, wall_mm: float, said: str | None = None, shape: Shape = "pot"
+    firing: Firing | None, wall_mm: float, how: Smoke | float | None = None, shape: Shape = "pot"
 ) -> Cooling:
-    """Pulled ware cools in air, smoke and water, other ware with the kiln; what is ``said`` comes
-    before the firing. Assumed, and so called, when nothing is known. Raises QuantityError."""
-    how = None if said is None else read_cooling(said)
+    """Pulled ware cools in air, smoke and water, other ware with the kiln; ``how`` (as
+    ``read_cooling`` gives it) comes before the firing's own. Assumed, and so called, when nothing
+    is known."""
     if isinstance(how, float):
         return kiln_cooling(how, f"cools at {how:g} °C/h, as you said")
     if firing is None:

@@ -8,7 +8,8 @@ import numpy as np
 
 from cofire.arrays import Array
 from cofire.fit.stress import closed_pot_mpa, flat_tile_mpa, tile_bending_mpa
-from cofire.model.draws import BodyDraws, GlazeDraws
+from cofire.model.body_draws import BodyDraws
+from cofire.model.glaze_draws import GlazeDraws
 from cofire.records import Shape
 
 #: How each shape takes the pull of its glaze, in words.

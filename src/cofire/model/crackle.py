@@ -1,27 +1,18 @@
-"""How coarse the net of cracks is, which of it is black, and how air and smoke move that."""
+"""How coarse the net of cracks is, and which of it is black."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from cofire.arrays import Array
 from cofire.fit.crackle import net_words, spacing_mm
-from cofire.fit.setting import set_temperature_c
-from cofire.model.cooling import Cooling, pulled
-from cofire.model.draws import BodyDraws, GlazeDraws
 from cofire.model.interval import Interval, quantiles
-from cofire.model.smoke import Pulled, pulled_stress
-from cofire.records import Shape, Smoke
+from cofire.model.smoke import Pulled
 
 #: With fewer draws than this crazing, a spacing is not worth a number.
 _ENOUGH_CRAZE = 0.02
-#: Times in air (s) and in the bin (min) that a potter chooses from.
-_AIR_S = (0.0, 15.0, 30.0, 60.0, 120.0, 240.0)
-_BIN_MIN = (5.0, 10.0, 15.0, 20.0, 30.0, 60.0)
-#: Draws for each of them.
-_SOME = 600
 
 
 @dataclass(frozen=True, eq=False)
@@ -32,23 +23,6 @@ class Net:
     odds: float
     spacing_mm: Interval | None
     words: str
-
-
-@dataclass(frozen=True, eq=False)
-class Handling:
-    """One way to treat a pulled pot, the net that is black from it, and the whole net."""
-
-    smoke: Smoke
-    black: Net
-    whole: Net
-
-
-@dataclass(frozen=True, eq=False)
-class CrackleCurve:
-    """Nets against time in air (the bin as planned), and in the bin (the air as planned)."""
-
-    air: tuple[Handling, ...]
-    bins: tuple[Handling, ...]
 
 
 def net_of(spacing: Array, when: str = "") -> Net:
@@ -73,38 +47,4 @@ def nets(
             ("black, open in the smoke", after.smoke_mpa),
             ("in the end, pale ones too", after.ever_mpa),
         )
-    )
-
-
-def crackle_curve(
-    glaze: GlazeDraws,
-    body: BodyDraws,
-    critical: Array,
-    z: Array,
-    cool: Cooling,
-    wall_mm: float,
-    shape: Shape,
-    planned_nets: tuple[Net, ...],
-) -> CrackleCurve:
-    """Other times in air and in the bin for the same pulled pot."""
-    assert cool.path is not None and cool.smoke is not None
-    from_c, planned = float(cool.path.skin_c[0]), cool.smoke
-    glaze, body, critical, z = glaze.some(_SOME), body.some(_SOME), critical[:_SOME], z[:_SOME]
-    shear = glaze.youngs_gpa / (2.0 * (1.0 + glaze.poisson))
-    eta = glaze.log10_eta(cool.t_c)
-
-    def handled(smoke: Smoke) -> Handling:
-        if smoke == planned:
-            return Handling(smoke, planned_nets[1], planned_nets[2])
-        how = pulled(wall_mm, from_c, smoke, shape)
-        set_c = set_temperature_c(how.t_c, eta, how.c_per_s, shear)
-        set_c = np.where(np.isfinite(set_c), set_c, np.nanmedian(set_c))
-        after = pulled_stress(glaze, body, set_c, how, wall_mm, shape)
-        flaws = body.body.flaws_per_mm
-        _, black, whole = nets(after, critical, z, glaze.coat_mm, flaws)
-        return Handling(smoke, black, whole)
-
-    return CrackleCurve(
-        air=tuple(handled(replace(planned, air_s=t)) for t in _AIR_S),
-        bins=tuple(handled(replace(planned, bin_min=t)) for t in _BIN_MIN),
     )

@@ -18,15 +18,14 @@ from cofire.fit.cracking import (
 from cofire.fit.crackle import spacing_mm
 from cofire.fit.setting import set_temperature_c
 from cofire.fit.stress import grown, mismatch_strain, plane_strain_gpa
+from cofire.model.body_draws import BodyDraws
+from cofire.model.conditions import Conditions
 from cofire.model.cooling import Cooling
 from cofire.model.cooling_stress import stress_of, worst_on_the_way
 from cofire.model.crackle import Net, nets
-from cofire.model.draws import BodyDraws, GlazeDraws
+from cofire.model.glaze_draws import GlazeDraws
 from cofire.model.smoke import Pulled, pulled_stress
-from cofire.records import Recipe, Shape, Surface
-
-#: Ages at which the growth of the clay in moist air is looked at.
-AGES_YEARS = (0.1, 1.0, 10.0)
+from cofire.records import Surface
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,7 +36,7 @@ class FitDraws:
     alpha_glaze: Array
     alpha_body: Array
     stress_mpa: Array
-    pull_mpa: Array  # most tension, ever
+    max_tension_mpa: Array  # ever
     mpa_per_alpha: Array  # what 1e-6/K more of the glaze's expansion adds
     spacing_mm: Array  # of cracks; inf where there are none
     crazes_now: Mask
@@ -47,13 +46,13 @@ class FitDraws:
     margin_mpa: Array  # how far from what its surface does not want
     as_wanted: Mask
     critical_mpa: Array
+    critical_moist_mpa: Array
+    edge_mpa: Array
     z: Array
     coat_mm: Array
     pulled: Pulled | None
     flaws_per_mm: float | None
     black_mm: Array | None  # distance of cracks that the smoke blackened
-    aging: tuple[tuple[float, float], ...]  # years, odds of crazing by then
-    limits_mpa: tuple[float, float, float]  # edges could shiver; crazes later; crazes at once
 
     @cached_property
     def nets(self) -> tuple[Net, ...]:
@@ -61,6 +60,13 @@ class FitDraws:
         if self.pulled is None:
             return ()
         return nets(self.pulled, self.critical_mpa, self.z, self.coat_mm, self.flaws_per_mm)
+
+    @property
+    def limits_mpa(self) -> tuple[float, float, float]:
+        """Middles of the limits: edges could shiver; it crazes later; it crazes at once."""
+        limits = (self.edge_mpa, self.critical_moist_mpa, self.critical_mpa)
+        edge, later, now = (float(np.median(v)) for v in limits)
+        return edge, later, now
 
 
 def wanted_of(surface: Surface) -> str:
@@ -72,19 +78,26 @@ def wanted_of(surface: Surface) -> str:
     return {"crackle": "crazes", "lustre": "stays"}.get(surface, "sits")
 
 
-def fit_draws(
-    recipe: Recipe,
-    glaze: GlazeDraws,
-    body: BodyDraws,
-    wall_mm: float,
-    cool: Cooling,
-    shape: Shape = "pot",
-) -> FitDraws:
-    """Carry every draw from setting to room temperature."""
+def set_points_c(glaze: GlazeDraws, cool: Cooling, log10_eta: Array | None = None) -> Array:
+    """Where each draw (N,) sets, °C, for viscosities (N, T) at the temperatures of the cooling;
+    beyond the range that is covered, the middle of the glaze's others."""
+    eta = glaze.log10_eta(cool.t_c) if log10_eta is None else log10_eta
     shear = glaze.youngs_gpa / (2.0 * (1.0 + glaze.poisson))
-    eta = glaze.log10_eta(cool.t_c)
-    set_c = set_temperature_c(cool.t_c, eta, cool.c_per_s, shear)
-    set_c = np.where(np.isfinite(set_c), set_c, np.nanmedian(set_c))
+    set_c = glaze.by_glaze(set_temperature_c(cool.t_c, eta, cool.c_per_s, shear))
+    known = np.isfinite(set_c)
+    if known.all():
+        return np.ravel(set_c)
+    # a glaze of which no draw sets in the range is stiff above it or soft below it
+    ends = np.where(glaze.by_glaze(eta[:, -1]) > 10.0, cool.t_c[-1], cool.t_c[0])
+    filled = np.where(known.any(axis=1, keepdims=True), np.nan, ends)
+    middle = np.nanmedian(np.where(known, set_c, filled), axis=1, keepdims=True)
+    return np.ravel(np.where(known, set_c, middle))
+
+
+def fit_draws(glaze: GlazeDraws, body: BodyDraws, at: Conditions) -> FitDraws:
+    """Carry every draw from setting to room temperature; glaze and body have as many draws."""
+    cool, wall_mm, shape = at.cool, at.wall_mm, at.shape
+    set_c = set_points_c(glaze, cool)
     alpha_glaze = glaze.alpha_1e6_per_k(set_c)
     alpha_body = body.alpha_to(set_c)
     after = None
@@ -108,21 +121,17 @@ def fit_draws(
     holds = push - np.sqrt(SHEAR_FACTOR) * edge
     stays_whole = np.minimum(critical - pull, critical_moist - stress)
     margin = {"crazes": pull - critical, "stays": holds, "sits": np.minimum(stays_whole, holds)}[
-        wanted_of(recipe.surface)
+        wanted_of(glaze.glazes.surface)
     ]
-
-    def crazed_after(years: float) -> float:
-        more = stress_of(shape, grown(body.moisture, years), glaze, body, wall_mm)
-        return float((now | (stress + more >= critical_moist)).mean())
-
+    flaws = body.body.flaws_per_mm
     return FitDraws(
         set_c=set_c,
         alpha_glaze=alpha_glaze,
         alpha_body=alpha_body,
         stress_mpa=stress,
-        pull_mpa=pull,
+        max_tension_mpa=pull,
         mpa_per_alpha=stress_of(shape, 1e-6 * (set_c - 20.0), glaze, body, wall_mm),
-        spacing_mm=spacing_mm(pull, critical, glaze.coat_mm, z, body.body.flaws_per_mm),
+        spacing_mm=spacing_mm(pull, critical, glaze.coat_mm, z, flaws),
         crazes_now=now,
         crazes=later,
         shivers=holds <= 0.0,
@@ -130,17 +139,21 @@ def fit_draws(
         margin_mpa=margin,
         as_wanted=margin > 0.0,
         critical_mpa=critical,
+        critical_moist_mpa=critical_moist,
+        edge_mpa=edge,
         z=z,
         coat_mm=glaze.coat_mm,
         pulled=after,
+        flaws_per_mm=flaws,
         black_mm=None
         if after is None
-        else spacing_mm(after.smoke_mpa, critical, glaze.coat_mm, z, body.body.flaws_per_mm),
-        flaws_per_mm=body.body.flaws_per_mm,
-        aging=tuple((years, crazed_after(years)) for years in AGES_YEARS),
-        limits_mpa=(
-            float(np.median(edge)),
-            float(np.median(critical_moist)),
-            float(np.median(critical)),
-        ),
+        else spacing_mm(after.smoke_mpa, critical, glaze.coat_mm, z, flaws),
     )
+
+
+def crazed_after(
+    years: float, fits: FitDraws, glaze: GlazeDraws, body: BodyDraws, at: Conditions
+) -> float:
+    """Odds that it has crazed after so many years, as its clay takes up moisture and grows."""
+    more = stress_of(at.shape, grown(body.moisture, years), glaze, body, at.wall_mm)
+    return float((fits.crazes_now | (fits.stress_mpa + more >= fits.critical_moist_mpa)).mean())

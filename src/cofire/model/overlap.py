@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from cofire.arrays import Array
-from cofire.model.cooling import Cooling
-from cofire.model.draws import BodyDraws, draw_glaze
+from cofire.model.conditions import Conditions
 from cofire.model.fit import fit_draws
+from cofire.model.glaze_draws import Drawing, draw_glazes
+from cofire.model.glaze_set import GlazeSet, glaze_set
 from cofire.model.ripening import stages_at
-from cofire.model.schedule import Moment
 from cofire.read.coat import Coat
 from cofire.records import Recipe
-from cofire.ripeness.judge import Criteria, runs
+from cofire.ripeness.judge import runs
 
 #: Draws per mixture: odds with a standard error of at most 3 per cent.
 _DRAWS = 300
@@ -32,14 +33,14 @@ def shares_of(pairs: int) -> Array:
 @dataclass(frozen=True, eq=False)
 class Overlap:
     """Two glazes over each other at the last pull, as thick as both coats together: odds (M,) that
-    each mixture runs, at ``shares`` of the second, and that every second of them crazes at once."""
+    each mixture runs, at ``shares`` of the second, and that it crazes at once."""
 
     first: Recipe
     second: Recipe
     coat_mm: float
     shares: Array  # (M,)
     runs: Array  # (M,)
-    crazes: Array | None  # at every second share
+    crazes: Array | None  # (M,)
 
     @property
     def worst(self) -> int:
@@ -47,59 +48,46 @@ class Overlap:
         return int(self.runs.argmax())
 
 
-def mixed_recipe(first: Recipe, second: Recipe, share: float) -> Recipe:
-    """The two batches weighed together so that ``share`` of the fired glaze is the second."""
+def overlaps(recipes: Sequence[Recipe], at: Conditions) -> tuple[Overlap, ...]:
+    """All pairs of the glazes, each over the other, at the last pull of the firing."""
+    pairs = list(itertools.combinations(enumerate(recipes), 2))
+    shares = shares_of(len(pairs))
+    return tuple(_overlap(first, second, shares, at) for first, second in pairs)
 
-    def scaled(recipe: Recipe, to: float) -> list:  # type: ignore[type-arg]
-        fired = sum(p.amount * (1.0 - p.material.loi_percent / 100.0) for p in recipe.parts)
-        return [replace(p, amount=100.0 * to * p.amount / fired) for p in recipe.parts]
 
-    parts = (*scaled(first, 1.0 - share), *scaled(second, share))
-    name = f"{100 * (1 - share):.0f} {first.name} + {100 * share:.0f} {second.name}"
-    return replace(
+def _overlap(
+    lower: tuple[int, Recipe], upper: tuple[int, Recipe], shares: Array, at: Conditions
+) -> Overlap:
+    (k, first), (j, second) = lower, upper
+    thick = at.coat(k).fired_mm + at.coat(j).fired_mm
+    both = at.with_coat(Coat(thick, f"both coats, {thick:.2g} mm fired"))
+    mixtures, ends = _mixtures(first, second)
+    parts = (1.0 - shares[:, None]) * ends[0] + shares[:, None] * ends[1]
+    draws = draw_glazes(mixtures, parts, both, Drawing(_DRAWS))
+    done = stages_at(at.when[-1:], draws, at.criteria)[0]
+    crazed = None
+    if at.clay is not None:
+        fits = fit_draws(draws, at.clay.some(_DRAWS).tiled(len(parts)), both)
+        crazed = draws.by_glaze(fits.crazes_now).mean(axis=1)
+    ran = draws.by_glaze(runs(done, at.criteria)).mean(axis=1)
+    return Overlap(first, second, thick, shares, ran, crazed)
+
+
+def _mixtures(first: Recipe, second: Recipe) -> tuple[GlazeSet, Array]:
+    """Both batches as one set, and what makes 100 g of each fired glaze (2, M)."""
+    whole = replace(
         first,
-        id=f"{first.id}+{second.id}@{share:.2f}",
-        name=name,
-        base=tuple(p for p in parts if p.amount > 0.0),
+        base=(*first.parts, *second.parts),
         additions=(),
         undissolved={**first.undissolved, **second.undissolved},
         crystals={},
         ambiguous=(),
     )
-
-
-def overlaps(
-    recipes: list[Recipe],
-    last: Moment,
-    by: Criteria,
-    coat: Coat,
-    body: BodyDraws | None,
-    wall_mm: float,
-    cool: Cooling,
-) -> tuple[Overlap, ...]:
-    """All pairs of the glazes, each over the other."""
-    both = Coat(2.0 * coat.fired_mm, f"both coats, {2.0 * coat.fired_mm:.2g} mm fired")
-    found = []
-    pairs = list(itertools.combinations(recipes, 2))
-    shares = shares_of(len(pairs))
-    for first, second in pairs:
-        ran, crazed = [], []
-        for k, share in enumerate(shares):
-            recipe = mixed_recipe(first, second, float(share))
-            draws = draw_glaze(recipe, both, _DRAWS)
-            done = stages_at([last], recipe, draws, by)[0]
-            ran.append(float(runs(done, by).mean()))
-            if body and k % 2 == 0:
-                fits = fit_draws(recipe, draws, body.some(_DRAWS), wall_mm, cool)
-                crazed.append(float(fits.crazes_now.mean()))
-        found.append(
-            Overlap(
-                first,
-                second,
-                both.fired_mm,
-                shares,
-                np.array(ran),
-                np.array(crazed) if body else None,
-            )
-        )
-    return tuple(found)
+    mixtures, _ = glaze_set(whole)
+    column = {m.id: k for k, m in enumerate(mixtures.materials)}
+    ends = np.zeros((2, len(column)))
+    for row, recipe in zip(ends, (first, second), strict=True):
+        for part in recipe.parts:
+            row[column[part.material.id]] += part.amount
+    fired = ends * (1.0 - np.array([m.loi_percent for m in mixtures.materials]) / 100.0)
+    return mixtures, 100.0 * ends / fired.sum(axis=1, keepdims=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -11,12 +11,10 @@ from numpy.typing import NDArray
 
 from cofire.arrays import Array, Mask
 from cofire.firing.history import dwell_s
-from cofire.model.analysis import melt_share
-from cofire.model.draws import GlazeDraws
+from cofire.model.glaze_draws import GlazeDraws
 from cofire.model.schedule import Moment
-from cofire.records import Recipe
 from cofire.ripeness.judge import Criteria, Stages, ripe_enough, runs, stages_of
-from cofire.ripeness.stages import fluidity_for_pores, fluidity_for_ripple
+from cofire.ripeness.stages import fluidity_for_pores, fluidity_for_ripple, fluidity_for_run
 
 #: Below this the ware does no work on any glaze worth counting.
 _COLD_C = 450.0
@@ -52,51 +50,56 @@ def fluidity_up_to(top_c: float, draws: GlazeDraws, spare_c: float = 0.0) -> Flu
     return Fluidity(grid, draws.fluidity(grid))
 
 
-def all_ripe(recipe: Recipe, done: Sequence[Stages], by: Criteria) -> Mask:
-    """Which draws are ripe and do not run at every one of some moments."""
-    right = [ripe_enough(d, recipe.surface, by) & ~runs(d, by) for d in done]
-    return np.asarray(np.logical_and.reduce(right))
+def hottest_c(when: Sequence[Moment]) -> float:
+    """The hottest that ware gets up to any of some moments, °C."""
+    return max(float(m.ware_c.max()) for m in when)
 
 
 def stages_at(
-    when: Sequence[Moment],
-    recipe: Recipe,
-    draws: GlazeDraws,
-    by: Criteria,
-    known: Fluidity | None = None,
-    liquid: Callable[[float], Array | float] | None = None,
+    when: Sequence[Moment], draws: GlazeDraws, by: Criteria, known: Fluidity | None = None
 ) -> list[Stages]:
     """How far each draw has got at each moment.
 
     Sealing, levelling and running need the history only as time spent at each temperature. A batch
     whose grains are locked does none of them, however soft its glass would be. ``known`` spares
-    working the fluidities out again for another firing; ``liquid`` gives, for each draw, the share
-    of the batch that is glass or liquid at a temperature where that is not the recipe's.
+    working the fluidities out again for another firing.
     """
     if known is None:
-        known = fluidity_up_to(max(float(m.ware_c.max()) for m in when), draws)
-    flow = np.stack([known.through(moment) for moment in when], axis=1)
-    for k, moment in enumerate(when):
-        top_c = float(moment.ware_c.max())
-        share = melt_share(recipe, top_c) if liquid is None else liquid(top_c)
-        flow[:, k] *= np.asarray(share) >= by.melt_share
+        known = fluidity_up_to(hottest_c(when), draws)
     out = []
-    for k, moment in enumerate(when):
+    for moment in when:
+        flow = known.through(moment)
+        flow *= draws.liquid_share(float(moment.ware_c.max())) >= by.melt_share
         kept = None
-        if recipe.surface == "matte":
+        if draws.glazes.surface == "matte":
             kept = draws.crystal_minutes(moment.time_s, moment.ware_c)
-        out.append(stages_of(flow[:, k], draws.coat_mm, draws.melt, by, kept))
+        out.append(stages_of(flow, draws.coat_mm, draws.melt, by, kept))
     return out
 
 
-def needed_for(surface: str, draws: GlazeDraws, by: Criteria) -> Array:
+def ripe_at_all(done: Sequence[Stages], surface: str, by: Criteria) -> Mask:
+    """Which draws are ripe and do not run at every one of some moments."""
+    right = [ripe_enough(d, surface, by) & ~runs(d, by) for d in done]
+    return np.asarray(np.logical_and.reduce(right))
+
+
+def needed_to_seal(draws: GlazeDraws, by: Criteria) -> Array:
+    """Integral of dt/eta, 1/Pa, that seals each draw (N,)."""
+    return fluidity_for_pores(by.pores_left, by.grain_radius_um, draws.surface_tension_n_m)
+
+
+def needed_to_ripen(draws: GlazeDraws, by: Criteria) -> Array:
     """Integral of dt/eta, 1/Pa, that ripens each draw (N,), crystals of a matte apart."""
-    gamma = draws.melt.surface_tension_n_m
-    left = by.dry_pores_left if surface == "dry matte" else by.pores_left
-    sealed = fluidity_for_pores(left, by.grain_radius_um, gamma)
-    ripple = {"satin": by.satin_ripple_mm, "matte": None, "dry matte": None}.get(
-        surface, by.ripple_mm
-    )
-    if ripple is None:
-        return sealed
-    return np.maximum(sealed, fluidity_for_ripple(by.ripple_left, draws.coat_mm, ripple, gamma))
+    gamma, surface = draws.surface_tension_n_m, draws.glazes.surface
+    if surface == "dry matte":
+        return fluidity_for_pores(by.dry_pores_left, by.grain_radius_um, gamma)
+    if surface == "matte":
+        return needed_to_seal(draws, by)
+    ripple = by.satin_ripple_mm if surface == "satin" else by.ripple_mm
+    level = fluidity_for_ripple(by.ripple_left, draws.coat_mm, ripple, gamma)
+    return np.maximum(needed_to_seal(draws, by), level)
+
+
+def needed_to_run(draws: GlazeDraws, by: Criteria) -> Array:
+    """Integral of dt/eta, 1/Pa, at which each draw (N,) has run as far as it may."""
+    return fluidity_for_run(by.run_limit_mm, draws.coat_mm, draws.melt)

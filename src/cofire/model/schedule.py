@@ -130,17 +130,6 @@ def moments(firing: Firing, wall_mm: float) -> list[Moment]:
     ]
 
 
-#: Error of a thermocouple and its meter, 1 sd, °C: a type K of class 2 may be off by 0.75 % of the
-#: reading (IEC 60584-1), 7 °C at 930 °C.
-_PYROMETER_SD_C = 7.0
-
-
-def spread_c(firing: Firing) -> float:
-    """How unsure the temperature of one pot is, 1 sd, °C: the pyrometer and the place in the kiln,
-    whose top and bottom are taken as four standard deviations apart."""
-    return float(np.hypot(_PYROMETER_SD_C, firing.kiln.top_to_bottom_c / 4.0))
-
-
 def too_fast(firing: Firing) -> tuple[int, ...]:
     """Segments (from 1) that ask for more than this kiln can do."""
     return planned(firing).too_fast

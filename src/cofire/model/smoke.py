@@ -9,9 +9,10 @@ import numpy as np
 from cofire.arrays import Array
 from cofire.firing.history import DIFFUSIVITY_M2_S, HEAT_CAPACITY_J_M3_K
 from cofire.firing.wall import WallPath
+from cofire.model.body_draws import BodyDraws
 from cofire.model.cooling import INSIDE_OF_POT, Cooling
 from cofire.model.cooling_stress import WayDown, stress_of
-from cofire.model.draws import BodyDraws, GlazeDraws
+from cofire.model.glaze_draws import GlazeDraws
 from cofire.records import Shape
 
 #: What the path through a wall takes for granted (``firing.history``).

@@ -15,7 +15,6 @@ from cofire.arrays import Array
 from cofire.chem.composition import mol_from_wt, wt_from_mol
 from cofire.chem.oxides import OXIDES
 from cofire.errors import CompositionError, did_you_mean
-from cofire.findings import Finding
 from cofire.glass.crystals import (
     LOCKED,
     Phase,
@@ -25,9 +24,6 @@ from cofire.glass.crystals import (
 )
 from cofire.glass.estimate import Z90
 from cofire.records import Recipe
-
-#: Solids of less than this volume share are not worth a word; our choice.
-_TRACE = 0.005
 
 
 @dataclass(frozen=True, eq=False)
@@ -65,15 +61,15 @@ class Mixture:
 def mixture(
     recipe: Recipe,
     mol: Array,
-    rng: np.random.Generator | None = None,
+    dissolving: Array | None = None,
     amounts: Array | None = None,
 ) -> Mixture:
     """Split glazes (N, n_oxides), in moles, into glass and solids; ``amounts`` (N, n_parts) are
     their parts where these differ from the recipe's.
 
     Solids are what the recipe states; else opacifiers beyond what a low-fire melt dissolves, at
-    the middle of what is known of that or drawn with ``rng``. Raises CompositionError for a kind
-    of solid nobody knows, or more of it than the glaze can hold.
+    the middle of what is known of that or drawn with the normal deviates ``dissolving`` (N,).
+    Raises CompositionError for an unknown kind of solid, or more of it than the glaze can hold.
     """
     n = len(mol)
     wt = wt_from_mol(mol)
@@ -110,7 +106,7 @@ def mixture(
             shares[grain] = shares.get(grain, np.zeros(n)) + brought * said / 100.0
             stated[grain] = True
     for grain, loose in free.items():
-        left = _left(phases()[grain], loose, rng)
+        left = _left(phases()[grain], loose, dissolving)
         if left.any():
             shares[grain] = shares.get(grain, np.zeros(n)) + left
             stated.setdefault(grain, False)
@@ -134,15 +130,15 @@ def mixture(
     return Mixture(kinds, melt_mol, volume, solid, tuple(stated[k.id] for k in kinds))
 
 
-def _left(kind: Phase, brought: Array, rng: np.random.Generator | None) -> Array:
+def _left(kind: Phase, brought: Array, dissolving: Array | None) -> Array:
     """Weight per cent of the glaze (N,) that stays as grains when nobody says how much."""
     n = len(brought)
     if kind.dissolves_wt is None:
         return np.zeros(n)
     low, high = kind.dissolves_wt
     dissolves = np.full(n, 0.5 * (low + high))
-    if rng is not None:
-        dissolves = dissolves + 0.5 * (high - low) / Z90 * rng.standard_normal(n)
+    if dissolving is not None:
+        dissolves = dissolves + 0.5 * (high - low) / Z90 * dissolving
     return np.asarray(np.clip(brought - dissolves, 0.0, brought))
 
 
@@ -163,41 +159,3 @@ def _room(
             place=recipe.place,
         )
     return np.asarray(np.minimum(share.min(axis=1), 1.0))
-
-
-def solid_findings(recipe: Recipe, mixed: Mixture) -> list[Finding]:
-    """What stays solid and by which rule; what a matte's crystals would change."""
-    found = []
-    volume = mixed.volume.mean(axis=0)
-    for k, kind in enumerate(mixed.kinds):
-        if volume[k] < _TRACE or mixed.stated[k]:
-            continue
-        found.append(
-            Finding(
-                "undissolved",
-                "note",
-                f"about {100 * volume[k]:.0f} % of its volume is taken to stay as grains of "
-                f"{kind.id}, which low-fire melts hardly dissolve: counted in expansion and flow. "
-                "If you know better, write above [base] how many per cent of the material stay: "
-                f'undissolved = {{ "{_written(recipe, kind.id)}" = 80 }}.',
-                kind.source,
-                recipe.name,
-            )
-        )
-    if recipe.surface == "matte" and not recipe.crystals:
-        found.append(
-            Finding(
-                "crystals-unknown",
-                "note",
-                "crystals that make a matte take oxides out of its glass, so its expansion can "
-                "lie outside the interval. If you know which and how much (weight per cent of the "
-                "glaze), write it above [base], for example  crystals = { wollastonite = 15 }.",
-                "rule of mixtures, Turner 1946",
-                recipe.name,
-            )
-        )
-    return found
-
-
-def _written(recipe: Recipe, grain: str) -> str:
-    return next((p.written for p in recipe.parts if p.material.grain == grain), grain)

@@ -9,6 +9,7 @@ import numpy as np
 from cofire import glass
 from cofire.arrays import Array
 from cofire.fit.crackle import spacing_mm
+from cofire.model.fit import FitDraws
 
 #: Nets that are marked on a strip, mm.
 _NETS_MM = (20.0, 10.0, 5.0, 3.0, 2.0)
@@ -33,33 +34,23 @@ class Strip:
     nets: tuple[tuple[float, float], ...]  # distance of cracks, mm, and the stress that gives it
 
 
-def strip_of(
-    stress_mpa: Array,
-    pull_mpa: Array,
-    mpa_per_alpha: Array,
-    limits_mpa: tuple[float, float, float],
-    mol: Array,
-    coat_mm: Array,
-    z: Array,
-    flaws_per_mm: float | None,
-) -> Strip:
-    """From the draws of one glaze (N,), what 1e-6/K of its expansion is worth, the limits (edge,
-    later, now), its moles (1, n_oxides), and what makes its net: coat (N,), Z (N,) and flaws."""
-    low, middle, high = np.percentile(stress_mpa, [5.0, 50.0, 95.0])
+def strip_of(fits: FitDraws, mol: Array) -> Strip:
+    """From the draws of one glaze and its moles (1, n_oxides)."""
+    low, middle, high = np.percentile(fits.stress_mpa, [5.0, 50.0, 95.0])
     # stress is a straight line in the glaze's expansion: a table's number moves it along that line
-    slope = float(np.median(mpa_per_alpha))
+    slope = float(np.median(fits.mpa_per_alpha))
     ours = float(glass.expansion(mol).value[0])
     known = []
     for table in glass.published.tables():
         alpha = float(glass.published.expansion(mol, table)[0])
         if np.isfinite(alpha):
             known.append((table.name, float(middle) + slope * (alpha - ours)))
-    edge, later, now = limits_mpa
-    worst = float(np.median(pull_mpa))
+    edge, later, now = fits.limits_mpa
+    worst = float(np.median(fits.max_tension_mpa))
     # how coarse a net each stress would give, so that a crackle can be aimed at
     pulled = np.linspace(1.01 * now, 12.0 * now, 800)
-    coat, factor = np.full(800, np.median(coat_mm)), np.full(800, np.median(z))
-    apart = spacing_mm(pulled, np.full(800, now), coat, factor, flaws_per_mm)
+    coat, factor = np.full(800, np.median(fits.coat_mm)), np.full(800, np.median(fits.z))
+    apart = spacing_mm(pulled, np.full(800, now), coat, factor, fits.flaws_per_mm)
     nets = tuple(
         (mm, float(np.interp(-mm, -apart, pulled))) for mm in _NETS_MM if apart[-1] < mm < apart[0]
     )

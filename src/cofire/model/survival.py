@@ -11,8 +11,8 @@ from cofire.arrays import Array, Mask
 from cofire.firing.wall import WallPath
 from cofire.fit.shock import edge_crack_mpa_m05, held_mpa
 from cofire.fit.stress import CRISTOBALITE_C, QUARTZ_C, biaxial_gpa, stepped_strain
+from cofire.model.body_draws import BodyDraws, from_pair, middle_strain
 from cofire.model.cooling import Cooling, pulled_path
-from cofire.model.draws import BodyDraws, from_pair, middle_strain, rng_for
 from cofire.model.smoke import gradient_factor
 from cofire.records import Shape, Smoke
 
@@ -113,11 +113,10 @@ class _Wall:
 
 def _drawn(body: BodyDraws, shape: Shape, n: int) -> _Wall:
     body = body.some(n)
-    rng = rng_for("shock", body.body.id, body.body.name)
     toughness = body.toughness_mpa_m05
-    ratio = np.maximum(from_pair(body.body.work_ratio, rng, n), 1.0)
-    flaw_mm = np.clip(from_pair(_FLAW_MM, rng, n), 0.1, 3.0)
-    uneven = np.maximum(from_pair(_UNEVEN, rng, n), 1.0)
+    ratio = np.maximum(from_pair(body.body.work_ratio, "body work ratio", n), 1.0)
+    flaw_mm = np.clip(from_pair(_FLAW_MM, "body flaws", n), 0.1, 3.0)
+    uneven = np.maximum(from_pair(_UNEVEN, "uneven heat", n), 1.0)
     through = toughness * np.sqrt(ratio)
     return _Wall(body, gradient_factor(shape, body), toughness, through, flaw_mm, uneven)
 

@@ -59,3 +59,8 @@ def read_coat(text: str) -> Coat:
             hint="Fired coats run from about 0.1 to 1 mm.",
         )
     return Coat(fired, reading)
+
+
+def read_coats(text: str) -> tuple[Coat, ...]:
+    """One coat, or several parted by semicolons: “3 brushed; 1 dip”."""
+    return tuple(read_coat(piece) for piece in text.split(";"))

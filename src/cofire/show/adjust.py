@@ -9,7 +9,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from cofire.answers.adjust import AdjustAnswer, Met, Odds, Proposal
+from cofire.answers.adjust import AdjustAnswer, Met, Proposal
 from cofire.chem.composition import unity
 from cofire.chem.oxides import OXIDES
 from cofire.records import Part, Recipe
@@ -44,7 +44,7 @@ def show_adjust(answer: AdjustAnswer, saved: str | None = None) -> None:
 
 
 def _where(answer: AdjustAnswer) -> str:
-    places = [place.name for place in (answer.body, answer.firing) if place is not None]
+    places = [place.name for place in (answer.at.body, answer.at.firing) if place is not None]
     return ", ".join(places)
 
 
@@ -107,28 +107,31 @@ def _amount(value: float, bold: bool) -> Text:
 def _wishes(answer: AdjustAnswer) -> Table:
     table = _grid(answer, "wish")
     for k, met in enumerate(answer.proposals[0].wishes):
-        cells = [Text(_said(met, met.value_before, answer.odds), "dim")]
+        cells = [Text(_said(answer.now.wishes[k]), "dim")]
         for proposal in answer.proposals:
             one = proposal.wishes[k]
             sign, ink = ("✓", "green") if one.met else ("✗", "bold red")
-            cells.append(Text(f"{_said(one, one.value, proposal.odds)} {sign}", ink))
+            cells.append(Text(f"{_said(one)} {sign}", ink))
         table.add_row(met.wish.text, *cells)
     return table
 
 
-def _said(met: Met, value: float, odds: Odds) -> str:
-    share = {"fits": odds.fits, "ripe": odds.ripe}.get(met.wish.kind)
-    return wish_value(met, value) if share is None else percent(share)
+def _said(met: Met) -> str:
+    if met.odds is None:
+        return wish_value(met)
+    if met.wish.kind in ("crackle", "black"):
+        return f"{percent(met.odds)}, middle {wish_value(met)}"
+    return percent(met.odds)
 
 
-def wish_value(met: Met, value: float) -> str:
+def wish_value(met: Met) -> str:
     """What a wish has come to, in its own words."""
+    value = met.value
     kind = met.wish.kind
     if not np.isfinite(value):
-        return "?"
+        return "none" if kind in ("crackle", "black") else "?"
     if kind in ("crackle", "black"):
-        mm = float(np.exp(value))
-        return "none" if mm > 140.0 else f"{mm:.1f} mm"
+        return f"{value:.1f} mm"
     if kind == "stress":
         return f"{signed(value)} MPa"
     if kind in ("ripe at", "liquidus", "melts"):
@@ -140,7 +143,10 @@ def wish_value(met: Met, value: float) -> str:
 
 def _properties(answer: AdjustAnswer) -> Table:
     table = _grid(answer, "")
-    seen, rows = answer.glance, [0, *(p.row for p in answer.proposals)]
+    sides = [answer.now, *answer.proposals]
+    seen = [side.seen for side in sides if side.seen is not None]
+    if len(seen) < len(sides):  # the nearest is no glaze
+        return table
 
     def add(name: str, texts: list[str]) -> None:
         same = len(set(texts)) == 1
@@ -148,10 +154,11 @@ def _properties(answer: AdjustAnswer) -> Table:
             name, *(Text(t, "dim" if same or k == 0 else "") for k, t in enumerate(texts))
         )
 
-    add("expansion, 1e-6/K", [f"{seen.alpha_1e6_per_k[r]:.1f}" for r in rows])
-    if seen.stress_mpa is not None:
-        add("stress, MPa", [signed(float(seen.stress_mpa[r])) for r in rows])
-    chances = [answer.odds, *(p.odds for p in answer.proposals)]
+    add("expansion, 1e-6/K", [f"{one.alpha_1e6_per_k[0]:.1f}" for one in seen])
+    stress = [float(one.stress_mpa[0]) for one in seen if one.stress_mpa is not None]
+    if stress:
+        add("stress, MPa", [signed(value) for value in stress])
+    chances = [side.odds for side in sides]
     for name, key in (
         ("odds that it crazes at once", "crazes"),
         ("odds that it fits as meant", "fits"),
@@ -163,11 +170,11 @@ def _properties(answer: AdjustAnswer) -> Table:
             add(name, [percent(value) for value in values])
     if {"fits", "ripe"} <= {m.wish.kind for m in answer.proposals[0].wishes}:
         add("both together", [percent(one.together) for one in chances])
-    add("melts (10⁴ Pa·s), °C", [f"{seen.flows_c[r]:.0f}" for r in rows])
-    add("lost in the fire, %", [f"{seen.loi_percent[r]:.1f}" for r in rows])
-    add("clay, %", [f"{answer.clay_percent[r]:.0f}" for r in rows])
-    add("soluble, %", [f"{answer.soluble_percent[r]:.0f}" for r in rows])
-    formulas = unity(seen.mol[rows])
+    add("melts (10⁴ Pa·s), °C", [f"{one.flows_c[0]:.0f}" for one in seen])
+    add("lost in the fire, %", [f"{one.loi_percent[0]:.1f}" for one in seen])
+    add("clay, %", [f"{side.clay_percent:.0f}" for side in sides])
+    add("soluble, %", [f"{side.soluble_percent:.0f}" for side in sides])
+    formulas = unity(np.concatenate([one.mol for one in seen]))
     for k, oxide in enumerate(OXIDES):
         if formulas[:, k].max() >= 0.005:
             add(pretty(oxide), [f"{v:.2f}" for v in formulas[:, k]])
@@ -178,59 +185,54 @@ def adjust_dict(answer: AdjustAnswer) -> dict[str, Any]:
     return {
         "name": answer.recipe.name,
         "yes": answer.yes,
+        "verdict": answer.verdict,
         "sentence": answer.sentence,
-        "odds_asked": answer.sure,
-        "now": _side(answer, 0, answer.recipe, answer.odds),
-        "proposals": [_proposal(answer, p) for p in answer.proposals],
+        "odds_asked": answer.at.odds,
+        "now": _side(answer.now),
+        "proposals": [_side(p) for p in answer.proposals],
         "cannot_be_met_together": [w.text for w in answer.conflict],
+        "tried": list(answer.tried),
         "findings": findings_list(answer.findings),
     }
 
 
-def _proposal(answer: AdjustAnswer, proposal: Proposal) -> dict[str, Any]:
-    wishes = [
-        {
-            "wish": m.wish.text,
-            "met": m.met,
-            "value": number(_plain(m, m.value)),
-            "value_before": number(_plain(m, m.value_before)),
-        }
-        for m in proposal.wishes
-    ]
-    return {
-        "reason": proposal.reason,
-        "meets_all": proposal.met,
-        "distance_parts": proposal.distance,
-        "wishes": wishes,
-        **_side(answer, proposal.row, proposal.recipe, proposal.odds),
-    }
-
-
-def _plain(met: Met, value: float) -> float:
-    return float(np.exp(value)) if met.wish.kind in ("crackle", "black") else float(value)
-
-
-def _side(answer: AdjustAnswer, row: int, recipe: Recipe, odds: Odds) -> dict[str, Any]:
-    seen = answer.glance
-    scale = 100.0 / recipe.base_total
+def _side(side: Proposal) -> dict[str, Any]:
+    seen, odds = side.seen, side.odds
+    scale = 100.0 / side.recipe.base_total
 
     def at(values: Any) -> float | None:
-        return None if values is None else number(float(values[row]))
+        return None if values is None else number(float(values[0]))
 
     return {
-        "base": {p.material.id: scale * p.amount for p in recipe.base},
-        "additions": {p.material.id: scale * p.amount for p in recipe.additions},
-        "unity": {o: float(v) for o, v in zip(OXIDES, unity(seen.mol[row]), strict=True) if v > 0},
-        "expansion_1e6_per_k": at(seen.alpha_1e6_per_k),
-        "stress_mpa": at(seen.stress_mpa),
+        "reason": side.reason,
+        "meets_all": side.met,
+        "yes": side.yes,
+        "verdict": odds.verdict,
+        "distance_parts": side.distance,
+        "wishes": [
+            {"wish": m.wish.text, "met": m.met, "value": number(m.value), "odds": m.odds}
+            for m in side.wishes
+        ],
+        "base": {p.material.id: scale * p.amount for p in side.recipe.base},
+        "additions": {p.material.id: scale * p.amount for p in side.recipe.additions},
         "odds_crazes_at_once": odds.crazes,
         "odds_fits": odds.fits,
         "odds_ripe": odds.ripe,
         "odds_runs": odds.runs,
         "odds_all_asked": odds.together,
-        "crackle_mm": at(seen.spacing_mm),
-        "melts_c": at(seen.flows_c),
-        "loi_percent": at(seen.loi_percent),
-        "clay_percent": answer.clay_percent[row],
-        "soluble_percent": answer.soluble_percent[row],
-    }
+        "clay_percent": side.clay_percent,
+        "soluble_percent": side.soluble_percent,
+    } | (
+        {}
+        if seen is None
+        else {
+            "unity": {
+                o: float(v) for o, v in zip(OXIDES, unity(seen.mol[0]), strict=True) if v > 0
+            },
+            "expansion_1e6_per_k": at(seen.alpha_1e6_per_k),
+            "stress_mpa": at(seen.stress_mpa),
+            "crackle_mm": at(seen.spacing_mm),
+            "melts_c": at(seen.flows_c),
+            "loi_percent": at(seen.loi_percent),
+        }
+    )

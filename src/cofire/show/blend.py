@@ -120,7 +120,7 @@ def short(answer: Blend, p: int) -> str:
     word = answer.words[p]
     if not word:
         return f"{answer.seen.alpha_1e6_per_k[p]:.1f}"
-    return word[:2].upper() if answer.right[p] >= answer.odds_asked else word[:2]
+    return word[:2].upper() if answer.right[p] >= answer.at.odds else word[:2]
 
 
 # --- the figure ---------------------------------------------------------------------------------
@@ -325,7 +325,7 @@ def _list(answer: Blend, rows: NDArray[np.intp], width: int) -> list[Text]:
     of("under", "und", 4)
     of("ripe", "ripe", 5)
     of("runs", "runs", 5)
-    if answer.firing and answer.body:
+    if answer.at.firing and answer.at.body:
         of("right", "all", 4)
     head = "".join(name.rjust(wide) for name, wide, _ in columns)
     lines = [Text(f"  {'':4}{head}", "dim")]
@@ -347,13 +347,13 @@ def _list(answer: Blend, rows: NDArray[np.intp], width: int) -> list[Text]:
 
 def _columns_mean(answer: Blend) -> str:
     said = ["expansion 1e-6/K, 20 to 300 °C, 90 % sure to ±"]
-    if answer.body:
+    if answer.at.body:
         said.append("MPa: stress in the coat, + is tension")
         said.append("shiv, craz: shivers, crazes within months")
         said.append("mm: how far apart cracks then stand")
-    if answer.firing:
+    if answer.at.firing:
         said.append("und: under at the first pull; ripe: at every pull; runs: at the last")
-    if answer.firing and answer.body:
+    if answer.at.firing and answer.at.body:
         said.append("all: all that was asked")
     return "; ".join(said)
 
@@ -402,10 +402,10 @@ def _cups(out: Console, answer: Blend) -> None:
 
 def _aside(answer: Blend) -> str:
     said = []
-    if answer.firing:
-        said.append(answer.firing.name)
-    if answer.body:
-        said.append(f"on {answer.body.name}: {answer.cooling}")
+    if answer.at.firing:
+        said.append(answer.at.firing.name)
+    if answer.at.body:
+        said.append(f"on {answer.at.body.name}: {answer.at.cool.words}")
     if said:
-        said.append(f"wall {answer.wall_mm:g} mm, coat {answer.coat.reading}")
+        said.append(f"wall {answer.at.wall_mm:g} mm, coat {answer.at.coat(0).reading}")
     return "; ".join(said)

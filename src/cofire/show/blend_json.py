@@ -40,7 +40,7 @@ def _predicted(answer: Blend, p: int) -> dict[str, Any]:
         found["odds_right"] = float(answer.right[p])
         found["word"] = answer.words[p]
     found["judged_as"] = answer.surfaces[p]
-    found["data"] = answer.support.words[p]
+    found["data"] = answer.seen.support.words[p]
     return found
 
 
@@ -70,12 +70,12 @@ def blend_dict(answer: Blend) -> dict[str, Any]:
         "slurry_g_per_ml": None
         if answer.slurry_g_per_ml is None
         else answer.slurry_g_per_ml.tolist(),
-        "firing": answer.firing.name if answer.firing else None,
-        "body": answer.body.name if answer.body else None,
-        "cooling": answer.cooling or None,
-        "coat_fired_mm": answer.coat.fired_mm,
-        "wall_mm": answer.wall_mm,
-        "odds_asked": answer.odds_asked,
+        "firing": answer.at.firing.name if answer.at.firing else None,
+        "body": answer.at.body.name if answer.at.body else None,
+        "cooling": answer.at.cool.words if answer.at.body else None,
+        "coat_fired_mm": answer.at.coat(0).fired_mm,
+        "wall_mm": answer.at.wall_mm,
+        "odds_asked": answer.at.odds,
         "yes": answer.yes,
         "sentence": answer.sentence,
         "points": points,

@@ -12,7 +12,8 @@ from rich.text import Text
 
 from cofire.answers.map.axes import Axis
 from cofire.answers.map.contours import between_points, carried_on, round_levels
-from cofire.answers.map.family_map import MapAnswer, Spot, value_words
+from cofire.answers.map.family_map import MapAnswer, Spot
+from cofire.answers.messages.map import value_words
 from cofire.arrays import Array, Mask
 from cofire.show.machine import findings_list, number
 from cofire.show.terminal import console, findings_block, heading, pretty, signed

@@ -25,7 +25,7 @@ def show_firing(answer: FiringAnswer) -> None:
     out.print()
     aside = f"{answer.firing.kiln.name}, wall {answer.wall_mm:g} mm"
     if answer.tracks:
-        aside += f", coat {answer.coat.reading}"
+        aside += ", coat " + "; ".join(coat.reading for coat in answer.coats)
     if answer.firing.load_kg:
         aside += f", load {answer.firing.load_kg:g} kg"
     out.print(heading(answer.firing.name, aside))

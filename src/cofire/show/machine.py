@@ -15,7 +15,8 @@ if TYPE_CHECKING:
     from cofire.answers.lustre import LustreAnswer
     from cofire.answers.pair import PairAnswer
     from cofire.findings import Finding
-    from cofire.model.crackle import Handling, Net
+    from cofire.model.crackle import Net
+    from cofire.model.crackle_curve import Handling
     from cofire.model.interval import Interval
     from cofire.model.survival import Survival
     from cofire.records import Material
@@ -87,6 +88,10 @@ def formula_dict(answer: FormulaAnswer) -> dict[str, Any]:
             }
             for t in answer.tables
         ],
+        "melt_expansion": {
+            **interval_dict(answer.melt_expansion),
+            "range_c": list(answer.expansion_range_c),
+        },
         "as_fired": None
         if answer.as_fired is None
         else {
@@ -155,8 +160,11 @@ def fit_dict(answer: FitAnswer) -> dict[str, Any]:
         "yes": answer.yes,
         "sentence": answer.sentence,
         "wanted": answer.wanted,
+        "verdict": answer.verdict,
         "odds_wanted": answer.odds_wanted,
-        "odds_asked": answer.odds,
+        "odds_ripe": answer.odds_ripe,
+        "odds_right": answer.odds,
+        "odds_asked": answer.at.odds,
         "odds": {
             "crazes_at_once": answer.crazes,
             "crazes_within_months": answer.crazes_later,
@@ -171,7 +179,7 @@ def fit_dict(answer: FitAnswer) -> dict[str, Any]:
         "alpha_body": interval_dict(answer.alpha_body),
         "stress_mpa": interval_dict(answer.stress),
         "most_on_the_way_mpa": interval_dict(answer.worst),
-        "shape": answer.shape,
+        "shape": answer.at.shape,
         "crazed_with_the_years": [{"years": years, "odds": odds} for years, odds in answer.aging],
         "way_down": None
         if answer.way_down is None
@@ -204,10 +212,11 @@ def fit_dict(answer: FitAnswer) -> dict[str, Any]:
             "published_tables": dict(answer.strip.tables),
             "cracks_apart_mm": [{"mm": mm, "from_mpa": mpa} for mm, mpa in answer.strip.nets],
         },
-        "coat_fired_mm": answer.coat.fired_mm,
-        "coat_reading": answer.coat.reading,
-        "wall_mm": answer.wall_mm,
-        "cooling": answer.cooling,
+        "coat_fired_mm": answer.at.coat(answer.layer).fired_mm,
+        "coat_reading": answer.at.coat(answer.layer).reading,
+        "layer": answer.layer + 1,
+        "wall_mm": answer.at.wall_mm,
+        "cooling": answer.at.cool.words,
         "findings": findings_list(answer.findings),
     }
 
@@ -250,19 +259,23 @@ def survival_dict(survival: Survival | None) -> dict[str, Any] | None:
 def pair_dict(answer: PairAnswer) -> dict[str, Any]:
     return {
         "yes": answer.yes,
+        "verdict": answer.verdict,
         "sentence": answer.sentence,
         "odds_together": answer.odds,
-        "odds_asked": answer.odds_asked,
+        "odds_asked": answer.at.odds,
         "firing": answer.firing.name,
         "peak_c": answer.firing.peak_c,
         "body": answer.body.name if answer.body else None,
-        "coat_fired_mm": answer.coat.fired_mm,
-        "wall_mm": answer.wall_mm,
+        "coat_fired_mm": answer.at.coat(0).fired_mm,
+        "wall_mm": answer.at.wall_mm,
         "glazes": [
             {
                 "name": g.recipe.name,
                 "surface": g.recipe.surface,
+                "layer": k + 1,
+                "coat_fired_mm": answer.at.coat(k).fired_mm,
                 "yes": g.yes,
+                "verdict": g.verdict,
                 "odds": g.odds,
                 "odds_ripe": g.odds_ripe,
                 "pulls": [
@@ -281,7 +294,7 @@ def pair_dict(answer: PairAnswer) -> dict[str, Any]:
                 ],
                 "fit": fit_dict(g.fit) if g.fit else None,
             }
-            for g in answer.glazes
+            for k, g in enumerate(answer.glazes)
         ],
         "overlaps": [
             {
@@ -290,7 +303,6 @@ def pair_dict(answer: PairAnswer) -> dict[str, Any]:
                 "coat_fired_mm": o.coat_mm,
                 "share_of_second": o.shares.tolist(),
                 "runs": o.runs.tolist(),
-                "share_of_second_for_crazes": o.shares[::2].tolist(),
                 "crazes": None if o.crazes is None else o.crazes.tolist(),
             }
             for o in answer.overlaps

@@ -9,7 +9,8 @@ from rich.table import Table
 from rich.text import Text
 
 from cofire.model.cooling import lasting
-from cofire.model.crackle import CrackleCurve, Handling, Net
+from cofire.model.crackle import Net
+from cofire.model.crackle_curve import CrackleCurve, Handling
 from cofire.model.interval import Interval
 from cofire.model.survival import Survival
 from cofire.show.terminal import percent

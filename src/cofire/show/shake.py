@@ -9,8 +9,9 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from cofire.answers.messages.sensitivity import share_of
 from cofire.answers.sensitivity.amount_effects import Effect, Shift
-from cofire.answers.sensitivity.sensitivity import Doubt, ShakeAnswer, share_of
+from cofire.answers.sensitivity.sensitivity import Doubt, ShakeAnswer
 from cofire.answers.sensitivity.sources import SOURCES
 from cofire.read.units import show_temperature
 from cofire.show.family_map import CAUTIONS
@@ -26,19 +27,21 @@ def show_shake(answer: ShakeAnswer) -> None:
     out = console()
     out.print()
     out.print(Text(answer.sentence, style="bold"))
-    for words in answer.wobbles:
+    for words in answer.flips:
         out.print(Padding(Text(words, style="bold yellow"), (0, 2)))
     if answer.careful is not None:
         out.print(Padding(Text(careful_words(answer)), (0, 2)))
     out.print()
     out.print(heading(answer.recipe.name))
     out.print(Padding(_now(answer), (0, 2)))
-    step, hundredth = f"{answer.step_g:g} g", f"{answer.batch_g / 100:.3g} g"
+    step, hundredth = f"{answer.weighing.step_g:g} g", f"{answer.weighing.batch_g / 100:.3g} g"
     out.print(
-        heading(f"{hundredth} more of it", f"a hundredth of the batch of {answer.batch_g:g} g")
+        heading(
+            f"{hundredth} more of it", f"a hundredth of the batch of {answer.weighing.batch_g:g} g"
+        )
     )
     out.print(Padding(_moves(answer, hundredth=True), (0, 0, 0, 2)))
-    if abs(answer.step_g - answer.batch_g / 100) > 1e-9:
+    if abs(answer.weighing.step_g - answer.weighing.batch_g / 100) > 1e-9:
         out.print(heading(f"{step} more of it", "one step of the scale"))
         out.print(Padding(_moves(answer, hundredth=False), (0, 0, 0, 2)))
     out.print(heading("Where the doubt comes from", "± half-widths of 90 %, each drawn alone"))
@@ -62,7 +65,7 @@ def careful_words(answer: ShakeAnswer) -> str:
         what.append(f"its ripening by {signed(moved.hotter_c, 1)} °C")
     return (
         f"Weigh {effect.name} most carefully: {moved.grams:.3g} g more in "
-        f"{answer.batch_g:g} g moves {' and '.join(what)}."
+        f"{answer.weighing.batch_g:g} g moves {' and '.join(what)}."
     )
 
 
@@ -89,7 +92,7 @@ def _grid(columns: int) -> Table:
 
 
 def _moves(answer: ShakeAnswer, *, hundredth: bool) -> Table:
-    on_body = answer.body is not None
+    on_body = answer.at.body is not None
     names = ["g", "e-6/K", *(("MPa", "crazes") if on_body else ()), "decades", "ripe °C"]
     cracks = on_body and any(e.hundredth.spacing_mm is not None for e in answer.effects)
     names += ["cracks mm"] if cracks else []
@@ -118,7 +121,7 @@ def _points(odds: float | None) -> str:
 
 
 def _sources(answer: ShakeAnswer) -> Table:
-    on_body = answer.body is not None
+    on_body = answer.at.body is not None
     table = Table.grid(padding=(0, 2))
     table.add_column(width=32)
     names = ["e-6/K", *(("MPa",) if on_body else ()), "ripe °C"]
@@ -192,19 +195,19 @@ def shake_dict(answer: ShakeAnswer) -> dict[str, Any]:
         "recipe": answer.recipe.name,
         "yes": answer.yes,
         "sentence": answer.sentence,
-        "batch_g": answer.batch_g,
-        "scale_step_g": answer.step_g,
+        "batch_g": answer.weighing.batch_g,
+        "scale_step_g": answer.weighing.step_g,
         "conditions": list(answer.conditions),
         "expansion_1e6_per_k": answer.alpha_1e6_per_k,
         "stress_mpa": maybe(answer.stress_mpa),
         "craze_odds": maybe(answer.crazes),
         "ripens_c": maybe(answer.ripens_c),
         "crack_spacing_mm": maybe(answer.spacing_mm),
-        "odds_asked": answer.odds_asked,
+        "odds_asked": answer.at.odds,
         "odds": maybe(answer.odds),
         "odds_as_weighed_and_bought": maybe(answer.odds_whole),
         "weigh_most_carefully": None if answer.careful is None else answer.careful.name,
-        "verdict_changes": list(answer.wobbles),
+        "verdict_changes": list(answer.flips),
         "materials": [effect(e) for e in answer.effects],
         "half_widths_90_percent": [doubt(d) for d in answer.doubts],
         "squares_added": doubt(answer.together),

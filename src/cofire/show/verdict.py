@@ -93,7 +93,8 @@ def show_pair(answer: PairAnswer) -> None:
     if answer.overlaps:
         out.print(heading("Where they overlap", "two coats thick, at the last pull"))
         out.print(_overlaps(answer))
-    aside = f"wall {answer.wall_mm:g} mm, coat {answer.coat.reading}"
+    coats = "; ".join(coat.reading for coat in answer.at.coats)
+    aside = f"wall {answer.at.wall_mm:g} mm, coat {coats}"
     out.print(Padding(Text(aside, style="dim"), (0, 2)))
     if answer.findings:
         out.print(heading("Mind"))
@@ -178,7 +179,7 @@ def _odds(shares: tuple[float, float, float], styles: tuple[str, str, str]) -> I
 
 def show_fit(answer: FitAnswer) -> None:
     """Print what one glaze does on one body."""
-    out = console()
+    out, coat = console(), answer.at.coat(answer.layer)
     verdict(out, answer.yes, answer.sentence)
     out.print(heading(f"{answer.recipe.name} on {answer.body.name}"))
     header = _header("", "shivers", "sits", "crazes", "tension, MPa")
@@ -219,9 +220,9 @@ def show_fit(answer: FitAnswer) -> None:
                 else ""
             ),
         ),
-        ("coat", f"{answer.coat.fired_mm:.2g} mm fired", answer.coat.reading.partition(", ")[2]),
-        ("wall", f"{answer.wall_mm:g} mm", SHAPES[answer.shape]),
-        ("cooling", "", answer.cooling),
+        ("coat", f"{coat.fired_mm:.2g} mm fired", coat.reading.partition(", ")[2]),
+        ("wall", f"{answer.at.wall_mm:g} mm", SHAPES[answer.at.shape]),
+        ("cooling", "", answer.at.cool.words),
         *_through_rows(answer),
         *_way_rows(answer),
         *_aging_rows(answer),
@@ -398,8 +399,8 @@ def show_ranking(answers: list[FitAnswer]) -> None:
         key.append(f" {words}   ", "dim")
     out.print(key)
     aside = (
-        f"{SHAPES[first.shape]}, wall {first.wall_mm:g} mm, coat {first.coat.reading}; "
-        f"{first.cooling}"
+        f"{SHAPES[first.at.shape]}, wall {first.at.wall_mm:g} mm, "
+        f"coat {'; '.join(coat.reading for coat in first.at.coats)}; {first.at.cool.words}"
     )
     out.print(Padding(Text(aside, style="dim"), (0, 2)))
     said = (

@@ -26,7 +26,7 @@ from cofire.answers.batch.slurry import dry_g_per_ml, slurry_ml, solids_g_per_cm
 from cofire.answers.batch.teams import assignments
 from cofire.answers.batch.water import bisque_finding, waters
 from cofire.answers.batch.weighing import share_out, weigh_up, whole_steps
-from cofire.answers.formula import ambiguity_findings
+from cofire.answers.findings.recipe import ambiguity_findings
 from cofire.errors import QuantityError
 from cofire.files.library import Library
 from cofire.files.stock import Stock

@@ -12,7 +12,9 @@ import numpy as np
 from cofire.answers.batch.mixing import start_ml
 from cofire.answers.batch.records import Bucket, Rounding, Units, Weighing
 from cofire.answers.batch.weighing import UNIT_G
-from cofire.model.glaze_set import family_of, glance
+from cofire.model.conditions import Conditions
+from cofire.model.evaluation import evaluate
+from cofire.model.glaze_set import glaze_set
 from cofire.records import Recipe
 
 #: A line of fewer steps of the scale than this may be off by more than 5 %, which a colour shows;
@@ -59,15 +61,15 @@ def rounding(
     """
     lines = [w for bucket in buckets for w in bucket.weighings]
     worst = max(lines, key=lambda w: abs(_off(w)))
-    family, exact = family_of(recipe)
-    key = {m.id: k for k, m in enumerate(family.materials)}
+    glazes, exact = glaze_set(recipe)
+    key = {m.id: k for k, m in enumerate(glazes.materials)}
     rows = [exact]
     for weights in dict.fromkeys(tuple(w.weigh_g for w in b.weighings) for b in buckets):
         row = np.zeros_like(exact)
         for line, weight in zip(buckets[0].weighings, weights, strict=True):
             row[key[line.part.material.id]] += float(weight)
         rows.append(row)
-    seen = glance(family, np.array(rows))
+    seen = evaluate(glazes, np.array(rows), Conditions())[0]
     moves = seen.alpha_1e6_per_k[1:] - seen.alpha_1e6_per_k[0]
     moves_c = seen.flows_c[1:] - seen.flows_c[0]
     most, most_c = (float(v[np.argmax(np.abs(v))]) for v in (moves, moves_c))

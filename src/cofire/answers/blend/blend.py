@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields, replace
-from typing import Any
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from cofire import glass
 from cofire.answers.batch.slurry import dry_g_per_ml
 from cofire.answers.blend.additions import Addition
 from cofire.answers.blend.points import (
@@ -21,25 +19,29 @@ from cofire.answers.blend.points import (
     weighed,
 )
 from cofire.answers.blend.tiles import Tiles, choose, covariance_of
-from cofire.answers.messages.blend import blend_findings, sentence
+from cofire.answers.findings.blend import blend_findings
+from cofire.answers.messages.blend import sentence
 from cofire.arrays import Array
 from cofire.errors import CompositionError, QuantityError
 from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
 from cofire.model.analysis import analyse
-from cofire.model.cooling import Cooling, cooling
-from cofire.model.draws import KILN_SPREAD_C, BodyDraws, draw_body
+from cofire.model.conditions import Conditions
+from cofire.model.evaluation import Evaluation, evaluate, evaluate_recipe, merged, with_row
 from cofire.model.fit import fit_draws
-from cofire.model.glaze_set import Family, Glance, draws_of, family_of, glance
-from cofire.model.ripening import fluidity_up_to, needed_for
-from cofire.model.schedule import Moment, moments, spread_c
-from cofire.model.solids import mixture
-from cofire.read.coat import DEFAULT, Coat
-from cofire.records import Body, Firing, Part, Recipe, Surface
-from cofire.ripeness.judge import DEFAULT as CRITERIA
+from cofire.model.glaze_draws import Drawing, draw_glazes
+from cofire.model.glaze_set import GlazeSet, glaze_set
+from cofire.model.outcome import Verdict, judge_draws, verdict_of
+from cofire.model.ripening import fluidity_up_to, hottest_c, needed_to_ripen
+from cofire.model.standard_draws import N
+from cofire.records import Part, Recipe, Surface
 
-#: Draws over all points together: at least 100 for each, more where there are few.
-_DRAWS, _LEAST_DRAWS, _MOST_DRAWS = 20_000, 100, 2_000
+#: Draws over all points together, and at least for each: few points get all draws.
+_DRAWS, _LEAST_DRAWS = 50_000, 256
+#: Points that are looked at again with all draws, the surest first.
+_LOOKED_AT_AGAIN = 3
+#: A point this near to a corner (share) is that corner.
+_SAME = 1e-9
 #: Margins of ripeness beyond so many decades teach nothing; our choice.
 _FAR_DECADES = 6.0
 
@@ -78,122 +80,134 @@ class Blend:
     percent: Array | None  # (P, A) of each addition, of the base
     slurry_g_per_ml: Array | None  # (C,)
     surfaces: tuple[Surface, ...]
-    seen: Glance
-    support: glass.Support
+    seen: Evaluation
+    draws: int  # at each point that is no recipe itself
     words: tuple[str, ...]
     changes: tuple[tuple[int, int], ...]  # neighbours between which the word changes
     cups: Cups | None
     tiles: Tiles | None
-    firing: Firing | None
-    body: Body | None
-    coat: Coat
-    wall_mm: float
-    cooling: str
-    odds_asked: float
-    yes: bool | None
+    at: Conditions
+    verdict: Verdict | None  # of the best point; None where nothing was asked
+    surest: int | None
     sentence: str
     findings: tuple[Finding, ...]
 
     @property
+    def yes(self) -> bool | None:
+        """Whether some point is right in all that is asked; None where nothing is."""
+        return None if self.verdict is None else self.verdict == "yes"
+
+    @property
     def right(self) -> Array:
         """Odds (P,) of everything that was asked."""
-        assert self.seen.right is not None
         return self.seen.right
+
+
+@dataclass(frozen=True, eq=False)
+class Plan:
+    """What is mixed: two to four recipes, or one and additions to it, in so many steps; by dry
+    weight, or by volume of slurries of given densities (C,)."""
+
+    recipes: Sequence[Recipe]
+    additions: Sequence[Addition] = ()
+    steps: int = 5
+    slurry_g_per_ml: Array | None = None
 
 
 def blend(
     library: Library,
-    recipes: Sequence[Recipe],
-    additions: Sequence[Addition] = (),
+    plan: Plan,
+    at: Conditions,
     *,
-    steps: int = 5,
-    firing: Firing | None = None,
-    body: Body | None = None,
-    coat: Coat = DEFAULT,
-    wall_mm: float = 6.0,
-    odds: float = 0.8,
-    cooled: str | None = None,
-    slurry_g_per_ml: Array | None = None,
     cup: Cup | None = None,
     tiles: int | None = None,
 ) -> Blend:
     """Predict every point of a blend; with ``tiles``, say which of them to fire.
 
-    Corners mix by dry weight, or by volume of slurries of given densities (C,). Raises
-    CompositionError and QuantityError for blends that are none.
+    Raises CompositionError and QuantityError for blends that are none.
     """
+    recipes, additions = plan.recipes, plan.additions
     corners = _checked(recipes, additions)
-    at = points(corners, steps)
-    family, rows = _family(recipes, additions)
+    spread_out = points(corners, plan.steps)
+    glazes, rows = _whole(recipes, additions)
     percent = None
     if additions:
-        percent = _percent(at, additions)
+        percent = _percent(spread_out, additions)
         held = sum(p.amount for p in recipes[0].parts) / recipes[0].base_total
         cupful = np.column_stack([np.full(len(percent), 100.0 * held), percent])
         shares = cupful / cupful.sum(axis=1, keepdims=True)
-    elif slurry_g_per_ml is not None:
-        shares = dry_shares(at.shares, slurry_g_per_ml)
+    elif plan.slurry_g_per_ml is not None:
+        shares = dry_shares(spread_out.shares, plan.slurry_g_per_ml)
     else:
-        shares = at.shares
+        shares = spread_out.shares
     parts = shares @ rows
     surfaces = _surfaces(recipes, shares, bool(additions))
-    when = moments(firing, wall_mm) if firing else []
-    cool = cooling(firing, wall_mm, cooled) if body else None
-    n = int(np.clip(_DRAWS // len(parts), _LEAST_DRAWS, _MOST_DRAWS))
-    how = _How(
-        draw_body(body) if body else None,
-        cool,
-        when,
-        coat,
-        wall_mm,
-        n,
-        spread_c(firing) if firing else KILN_SPREAD_C,
-    )
-    seen = _look(family, parts, surfaces, how)
-    asked = bool(firing or body)
-    words = words_of(seen, ripeness=bool(firing), fit=bool(body))
-    changes = tuple((int(p), int(q)) for p, q in at.neighbours if words[p] != words[q])
+    asked = bool(at.firing or at.body)
+    if tiles is not None and not asked:
+        raise QuantityError(
+            "a tile is worth what it tells about ripeness or fit.",
+            hint="Name a --firing or a --body as well.",
+        )
+    n = int(np.clip(_DRAWS // len(parts), _LEAST_DRAWS, N)) if asked else 1
+    seen = _look(glazes, parts, surfaces, at, n)
+    seen = _corners_in_full(seen, recipes, shares, at) if asked else seen
+    verdict, surest = _verdict(glazes, parts, surfaces, at, seen) if asked else (None, None)
+    words = words_of(seen, ripeness=bool(at.firing), fit=bool(at.body))
     chosen = None
     if tiles is not None:
-        if not asked:
-            raise QuantityError(
-                "a tile is worth what it tells about ripeness or fit.",
-                hint="Name a --firing or a --body as well.",
-            )
-        chosen = choose(covariance_of(_margins(family, parts, surfaces, how)), tiles)
-    support = glass.support(seen.solids.melt_mol)
-    assert seen.right is not None
-    yes = bool((seen.right >= odds).any()) if asked else None
+        chosen = choose(covariance_of(_margins(glazes, parts, surfaces, at, n)), tiles)
     answer = Blend(
         recipes=tuple(recipes),
         additions=tuple(additions),
-        points=at,
+        points=spread_out,
         ingredients=_ingredients(recipes, additions),
         shares=shares,
         percent=percent,
-        slurry_g_per_ml=slurry_g_per_ml,
+        slurry_g_per_ml=plan.slurry_g_per_ml,
         surfaces=surfaces,
         seen=seen,
-        support=support,
+        draws=n,
         words=words,
-        changes=changes,
-        cups=None if cup is None else _cups(at, shares, percent, recipes, slurry_g_per_ml, cup),
+        changes=tuple((int(p), int(q)) for p, q in spread_out.neighbours if words[p] != words[q]),
+        cups=None if cup is None else _cups(spread_out, shares, percent, plan, cup),
         tiles=chosen,
-        firing=firing,
-        body=body,
-        coat=coat,
-        wall_mm=wall_mm,
-        cooling=cool.words if cool else "",
-        odds_asked=odds,
-        yes=yes,
+        at=at,
+        verdict=verdict,
+        surest=surest,
         sentence="",
         findings=(),
     )
     return replace(
         answer,
         sentence=sentence(answer),
-        findings=sort_findings(blend_findings(library, answer, family.recipe)),
+        findings=sort_findings(blend_findings(library, answer, glazes.recipe)),
     )
+
+
+def _corners_in_full(
+    seen: Evaluation, recipes: Sequence[Recipe], shares: Array, at: Conditions
+) -> Evaluation:
+    """The points that are one of the recipes themselves, with all draws: what ``pair`` says."""
+    for k, recipe in enumerate(recipes):
+        for p in np.flatnonzero(shares[:, k] >= 1.0 - _SAME):
+            seen = with_row(seen, int(p), evaluate_recipe(recipe, at))
+    return seen
+
+
+def _verdict(
+    glazes: GlazeSet, parts: Array, surfaces: tuple[Surface, ...], at: Conditions, seen: Evaluation
+) -> tuple[Verdict, int]:
+    """Of the best of the surest points, looked at with all draws; and which point that is."""
+    best: tuple[Verdict, int] = ("no", int(seen.right.argmax()))
+    for p in np.argsort(-seen.right, kind="stable")[:_LOOKED_AT_AGAIN]:
+        one = _as(glazes, surfaces[p])
+        done = judge_draws(draw_glazes(one, parts[p][None, :], at), at)
+        found = verdict_of(done.odds, at.odds, done.outside)
+        if found == "yes":
+            return found, int(p)
+        if best[0] == "no":
+            best = found, best[1] if found == "no" else int(p)
+    return best
 
 
 def _checked(recipes: Sequence[Recipe], additions: Sequence[Addition]) -> int:
@@ -241,7 +255,7 @@ def _batch(recipe: Recipe) -> dict[str, float]:
     return {key: round(percent, 9) for key, percent in found.items() if percent > 0.0}
 
 
-def _family(recipes: Sequence[Recipe], additions: Sequence[Addition]) -> tuple[Family, Array]:
+def _whole(recipes: Sequence[Recipe], additions: Sequence[Addition]) -> tuple[GlazeSet, Array]:
     """All corners' materials together, and what 100 dry grams of each ingredient hold (K, M)."""
     first = recipes[0]
     added = tuple(Part(a.material.name, 0.0, a.material) for a in additions)
@@ -257,14 +271,14 @@ def _family(recipes: Sequence[Recipe], additions: Sequence[Addition]) -> tuple[F
         fluorine_kept=float(np.mean([r.fluorine_kept for r in recipes])),
         ambiguous=(),
     )
-    family, _ = family_of(whole)
-    column = {m.id: k for k, m in enumerate(family.materials)}
+    glazes, _ = glaze_set(whole)
+    column = {m.id: k for k, m in enumerate(glazes.materials)}
     held = [_batch(r) for r in recipes] + [{a.material.id: 100.0} for a in additions]
     rows = np.zeros((len(held), len(column)))
     for k, amounts in enumerate(held):
         for key, percent in amounts.items():
             rows[k, column[key]] = percent
-    return family, rows
+    return glazes, rows
 
 
 def _percent(at: Points, additions: Sequence[Addition]) -> Array:
@@ -292,105 +306,71 @@ def _surfaces(recipes: Sequence[Recipe], shares: Array, additions: bool) -> tupl
     return tuple(recipes[k].surface for k in most)
 
 
-@dataclass(frozen=True, eq=False)
-class _How:
-    """All that is common to the points."""
-
-    body: BodyDraws | None
-    cool: Cooling | None
-    when: Sequence[Moment]
-    coat: Coat
-    wall_mm: float
-    n: int
-    spread_c: float
+def _as(glazes: GlazeSet, surface: Surface) -> GlazeSet:
+    """The same glazes, judged as a surface."""
+    return replace(glazes, recipe=replace(glazes.recipe, surface=surface))
 
 
 def _by_surface(
-    family: Family, surfaces: tuple[Surface, ...]
-) -> list[tuple[NDArray[np.intp], Family]]:
-    """Rows of each surface, and the family judged as it."""
-    found = []
-    for surface in dict.fromkeys(surfaces):
-        rows = np.flatnonzero([s == surface for s in surfaces])
-        found.append((rows, replace(family, recipe=replace(family.recipe, surface=surface))))
-    return found
-
-
-def _look(family: Family, parts: Array, surfaces: tuple[Surface, ...], how: _How) -> Glance:
-    pieces = [
-        (
-            rows,
-            glance(
-                one,
-                parts[rows],
-                body=how.body,
-                cool=how.cool,
-                when=how.when,
-                coat=how.coat,
-                wall_mm=how.wall_mm,
-                n=how.n,
-                spread_c=how.spread_c,
-            ),
-        )
-        for rows, one in _by_surface(family, surfaces)
+    glazes: GlazeSet, surfaces: tuple[Surface, ...]
+) -> list[tuple[NDArray[np.intp], GlazeSet]]:
+    """Rows of each surface, and the glazes judged as it."""
+    return [
+        (np.flatnonzero([s == surface for s in surfaces]), _as(glazes, surface))
+        for surface in dict.fromkeys(surfaces)
     ]
 
-    def whole(name: str) -> Array | None:
-        first = getattr(pieces[0][1], name)
-        if first is None:
-            return None
-        out = np.empty((len(parts), *first.shape[1:]))
-        for rows, piece in pieces:
-            out[rows] = getattr(piece, name)
-        return out
 
-    values: dict[str, Any] = {f.name: whole(f.name) for f in fields(Glance) if f.name != "solids"}
-    return Glance(**values, solids=mixture(family.recipe, values["mol"], amounts=parts))
+def _look(
+    glazes: GlazeSet, parts: Array, surfaces: tuple[Surface, ...], at: Conditions, n: int
+) -> Evaluation:
+    pieces = [
+        (rows, evaluate(one, parts[rows], at, n)[0]) for rows, one in _by_surface(glazes, surfaces)
+    ]
+    return merged(pieces, glazes, parts)
 
 
-def words_of(seen: Glance, *, ripeness: bool, fit: bool) -> tuple[str, ...]:
+def words_of(seen: Evaluation, *, ripeness: bool, fit: bool) -> tuple[str, ...]:
     """One word for each point: the likeliest of under, ripe and runs; for what is ripe, or where no
     firing was named, the likeliest of shivers, sits and crazes (within months)."""
     words = np.full(len(seen.mol), "ripe" if ripeness else "", dtype=object)
-    if fit:
-        assert seen.shivers is not None and seen.crazes_later is not None
+    if fit and seen.shivers is not None and seen.crazes_later is not None:
         odds = [1.0 - seen.shivers - seen.crazes_later, seen.crazes_later, seen.shivers]
         words = np.array(["sits", "crazes", "shivers"], dtype=object)[np.argmax(odds, axis=0)]
-    if ripeness:
-        assert seen.ripe is not None and seen.runs is not None
+    if ripeness and seen.ripe is not None and seen.runs is not None:
         odds = [seen.runs, seen.ripe, 1.0 - seen.runs - seen.ripe]
         found = np.array(["runs", "ripe", "under"], dtype=object)[np.argmax(odds, axis=0)]
         words = np.where(found == "ripe", words, found)
     return tuple(words.tolist())
 
 
-def _margins(family: Family, parts: Array, surfaces: tuple[Surface, ...], how: _How) -> list[Array]:
+def _margins(
+    glazes: GlazeSet, parts: Array, surfaces: tuple[Surface, ...], at: Conditions, n: int
+) -> list[Array]:
     """What a tile would tell, drawn (P, n): how far each point is from ripe, in decades, and from
     crazing, in MPa."""
-    decades, mpa = (np.zeros((len(parts), how.n)) for _ in range(2))
-    for rows, one in _by_surface(family, surfaces):
-        draws = draws_of(one, parts[rows], coat=how.coat, n=how.n, spread_c=how.spread_c)
-        if how.when:
-            known = fluidity_up_to(max(float(m.ware_c.max()) for m in how.when), draws)
-            needed = needed_for(one.recipe.surface, draws, CRITERIA)
+    decades, mpa = (np.zeros((len(parts), n)) for _ in range(2))
+    for rows, one in _by_surface(glazes, surfaces):
+        draws = draw_glazes(one, parts[rows], at, Drawing(n))
+        if at.when:
+            known = fluidity_up_to(hottest_c(at.when), draws)
             with np.errstate(divide="ignore"):
-                over = np.log10(known.through(how.when[0]) / needed)
-            decades[rows] = np.clip(over, -_FAR_DECADES, _FAR_DECADES).reshape(len(rows), how.n)
-        if how.body is not None and how.cool is not None:
-            clay = how.body.some(how.n).tiled(len(rows))
-            fits = fit_draws(one.recipe, draws, clay, how.wall_mm, how.cool)
-            mpa[rows] = (fits.pull_mpa - fits.critical_mpa).reshape(len(rows), how.n)
-    return [decades] * bool(how.when) + [mpa] * (how.body is not None)
+                over = np.log10(known.through(at.when[0]) / needed_to_ripen(draws, at.criteria))
+            decades[rows] = draws.by_glaze(np.clip(over, -_FAR_DECADES, _FAR_DECADES))
+        if at.clay is not None:
+            fits = fit_draws(draws, at.clay.some(n).tiled(len(rows)), at)
+            mpa[rows] = draws.by_glaze(fits.max_tension_mpa - fits.critical_mpa)
+    return [decades] * bool(at.when) + [mpa] * (at.clay is not None)
 
 
 def _cups(
     at: Points,
     shares: Array,
     percent: Array | None,
-    recipes: Sequence[Recipe],
-    slurry: Array | None,
+    plan: Plan,
     cup: Cup,
 ) -> Cups:
+    slurry = plan.slurry_g_per_ml
     if cup.unit == "g":
         amounts = into_cups(shares, cup)
         units, dry = ("g",) * shares.shape[1], np.ones(shares.shape[1])
@@ -404,7 +384,7 @@ def _cups(
         amounts = into_cups(at.shares, cup)
         units, dry = ("ml",) * shares.shape[1], dry_g_per_ml(slurry)
     else:
-        recipe = recipes[0]
+        recipe = plan.recipes[0]
         base = recipe.base_total / sum(p.amount for p in recipe.parts)
         per_ml = float(dry_g_per_ml(slurry)[0])
         grams = weighed(percent / 100.0 * base * per_ml * cup.size, cup)

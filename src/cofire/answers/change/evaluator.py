@@ -1,4 +1,4 @@
-"""What a recipe on trial is like: values of curved wishes and how each material moves them."""
+"""What a recipe on trial is like: values of nonlinear wishes and how each material moves them."""
 
 from __future__ import annotations
 
@@ -11,61 +11,55 @@ import numpy as np
 from cofire.answers.change.targets import Wish
 from cofire.arrays import Array, Mask
 from cofire.errors import CompositionError
-from cofire.formulate.nearest import Curved
-from cofire.model.cooling import Cooling
-from cofire.model.draws import BodyDraws
-from cofire.model.glaze_set import Family, Glance, glance
-from cofire.model.schedule import Moment
-from cofire.read.coat import Coat
-from cofire.records import Material, Shape
+from cofire.formulate.nearest import Nonlinear
+from cofire.model.conditions import Conditions
+from cofire.model.evaluation import Evaluation, Margins, evaluate
+from cofire.model.glaze_draws import MIDDLE, draw_glazes
+from cofire.model.glaze_set import GlazeSet
+from cofire.model.melt_range import history_of, peaks
+from cofire.records import Material
 
 #: Kinds of wish that no straight line meets.
-CURVED = (
+NONLINEAR = (
     "expansion", "stress", "crackle", "black", "ripe at", "liquidus", "melts", "fits", "ripe"
 )  # fmt: skip
-#: Those that are met with so much odds.
-UNSURE = ("fits", "ripe")
+#: Those that are met with odds: their value is a margin that as many draws as asked have at least.
+PROBABILISTIC = ("fits", "ripe", "crackle", "black")
+#: Those that are read off draws.
+_DRAWN = (*PROBABILISTIC, "stress")
 #: Parts by which a material is moved to see what it does.
 _NUDGE = 0.5
-#: Draws for odds while searching.
-_DRAWS = 200
-#: Where a glaze does not craze there is no distance of cracks; a wish for one is led there by its
-#: stress, from this distance (mm) on.
-_WIDEST_MM = 150.0
+#: Draws while searching.
+_DRAWS = 256
 
 
 @dataclass(frozen=True, eq=False)
-class Setting:
-    """Where a glaze is to be used, and how sure one wants to be."""
+class RecipeEvaluator:
+    """Looks at unknown parts (V,), each of a material of a set: ``incidence`` (V, M) says of
+    which. ``sure`` is the share of draws that has to meet what is met with odds; ``offsets`` (Q,)
+    are what all draws added to the few at the last recipe that was tried."""
 
-    body: BodyDraws | None
-    cool: Cooling | None
-    when: tuple[Moment, ...]
-    coat: Coat
-    wall_mm: float
-    shape: Shape
-    spread_c: float
-    sure: float
-
-
-@dataclass(frozen=True, eq=False)
-class Sight:
-    """Looks at unknown parts (V,), each of a material of a family: ``lay`` (V, M) says of which."""
-
-    family: Family
-    lay: Array
+    glazes: GlazeSet
+    incidence: Array
     materials: tuple[Material, ...]  # (V,)
-    setting: Setting
-    wishes: tuple[Wish, ...]  # the curved ones
+    at: Conditions
+    sure: float
+    wishes: tuple[Wish, ...]  # the nonlinear ones
     prices: Mapping[str, float] = field(default_factory=dict)  # per kg, by material id
+    offsets: Array | None = None
 
     def whole(self, parts: Array) -> Array:
-        """Parts (..., V) -> parts of the family (..., M)."""
-        return np.asarray(parts @ self.lay)
+        """Parts (..., V) -> parts of the set (..., M)."""
+        return np.asarray(parts @ self.incidence)
 
-    def curved(self) -> tuple[Curved, ...]:
+    def nonlinear(self) -> tuple[Nonlinear, ...]:
         """The wishes as the solver wants them."""
-        return tuple(Curved(w.low, w.high, w.scale) for w in self.wishes)
+        return tuple(
+            Nonlinear(0.0, np.inf, w.scale)
+            if w.kind in PROBABILISTIC
+            else Nonlinear(w.low, w.high, w.scale)
+            for w in self.wishes
+        )
 
     def __call__(self, parts: Array, may: Mask) -> tuple[Array, Array]:
         """Values (Q,) and slopes per part (Q, V), zero for what may not change."""
@@ -76,99 +70,78 @@ class Sight:
         try:
             seen = self._values(rows, 1)
             values = seen[:, 0].copy()
-            drawn = [k for k, w in enumerate(self.wishes) if w.kind in UNSURE]
-            if drawn:
-                values[drawn] = self._values(parts[None, :], _DRAWS)[drawn, 0]
+            if self._drawn:
+                values[self._drawn] = self._values(parts[None, :], _DRAWS)[self._drawn, 0]
         except CompositionError:  # locked by solids, or nothing left
             return np.full(len(self.wishes), np.nan), slopes
         slopes[:, moving] = (seen[:, 1:] - seen[:, :1]) / _NUDGE
+        if self.offsets is not None:
+            values = values + self.offsets
         return values, slopes
 
-    def values(self, rows: Array) -> Array:
-        """Values (Q, P) of the curved wishes for many recipes (P, V); NaN where one is none."""
-        try:
-            found = self._values(rows, 1)
-            drawn = [k for k, w in enumerate(self.wishes) if w.kind in UNSURE]
-            if drawn:
-                found[drawn] = self._values(rows, _DRAWS)[drawn]
-        except CompositionError:
-            if len(rows) == 1:
-                return np.full((len(self.wishes), 1), np.nan)
-            return np.concatenate([self.values(row[None, :]) for row in rows], axis=1)
-        return found
+    @cached_property
+    def _drawn(self) -> list[int]:
+        return [k for k, w in enumerate(self.wishes) if w.kind in _DRAWN]
 
-    def glance(self, rows: Array, n: int, when: tuple[Moment, ...] | None = None) -> Glance:
-        """Look at base parts (P, V) with ``n`` draws."""
-        at = self.setting
-        return glance(
-            self.family,
-            self.whole(rows),
-            body=at.body,
-            cool=at.cool,
-            when=at.when if when is None else when,
-            coat=at.coat,
-            wall_mm=at.wall_mm,
-            shape=at.shape,
-            n=n,
-            spread_c=at.spread_c,
-            sure=at.sure,
-        )
+    def middle(self, rows: Array) -> Evaluation:
+        """The middle of recipes (P, V)."""
+        return evaluate(self.glazes, self.whole(rows), self.at)[0]
 
     def _values(self, rows: Array, n: int) -> Array:
-        """Values (Q, P) of the curved wishes."""
-        seen = self.needed.glance(rows, n)
-        found = [self._value(wish, seen, rows) for wish in self.wishes]
+        """Values (Q, P) of the nonlinear wishes."""
+        whole = self.whole(rows)
+        seen, margins = evaluate(self.glazes, whole, self._needed, n)
+        found = [self.value(w, seen, margins, self.glazes, whole) for w in self.wishes]
         return np.array(found).reshape(len(self.wishes), len(rows))
 
     @cached_property
-    def needed(self) -> Sight:
-        """The same without the body or the firing that no wish asks about."""
+    def _needed(self) -> Conditions:
+        """The conditions without the body or the firing that no wish asks about."""
         body, firing = needs(self.wishes)
-        at = self.setting
-        return replace(
-            self,
-            setting=replace(at, body=at.body if body else None, when=at.when if firing else ()),
-        )
+        at = self.at
+        if (body or at.body is None) and (firing or at.firing is None):
+            return at
+        # a firing still says how ware cools
+        return at.only(fit=body, ripeness=firing)
 
-    def _value(self, wish: Wish, seen: Glance, rows: Array) -> Array:
-        found = {
+    def value(
+        self, wish: Wish, seen: Evaluation, margins: Margins, glazes: GlazeSet, parts: Array
+    ) -> Array:
+        """Values (P,) of one wish for recipes (P, M) that were looked at."""
+        plain = {
             "expansion": seen.alpha_1e6_per_k,
             "liquidus": seen.liquidus_c,
             "melts": seen.flows_c,
             "stress": seen.stress_mpa,
-            "fits": seen.fit_margin_mpa,
-            "ripe": seen.ripe_margin,
         }.get(wish.kind)
-        if wish.kind in ("crackle", "black") and seen.over is not None:
-            spacing = seen.spacing_mm if wish.kind == "crackle" else seen.black_mm
-            assert spacing is not None
-            beyond = np.log(_WIDEST_MM) + 5.0 * np.maximum(-seen.over, 0.0)
-            found = np.where(spacing < _WIDEST_MM, np.log(np.minimum(spacing, _WIDEST_MM)), beyond)
+        if plain is not None:
+            return plain
         if wish.kind == "ripe at":
-            return self._ripens_at(0.5 * (wish.low + wish.high), rows)
-        assert found is not None, wish.kind
-        return found
-
-    def _ripens_at(self, near_c: float, rows: Array) -> Array:
-        """Peak (P,), °C, at which each would just be ripe at the first pull: from two firings of
-        the same shape, one at ``near_c``."""
-        first = self.setting.when[0]
-        decades = []
-        for peak_c in (near_c - 10.0, near_c + 10.0):
-            shifted = replace(first, ware_c=first.ware_c + peak_c - float(first.ware_c.max()))
-            seen = replace_setting(self, (shifted,)).glance(rows, 1)
-            assert seen.ripe_by_decades is not None
-            decades.append(seen.ripe_by_decades)
-        slope = np.maximum((decades[1] - decades[0]) / 20.0, 1e-4)
-        return np.asarray(near_c - 10.0 - decades[0] / slope)
+            draws = draw_glazes(glazes, parts, self.at, MIDDLE)
+            return peaks(draws, *history_of(self.at), self.at.criteria).matures_c
+        return np.quantile(margins_of(wish, margins), 1.0 - self.sure, axis=1)
 
 
-def replace_setting(sight: Sight, when: tuple[Moment, ...]) -> Sight:
-    """The same, at other moments and on no body."""
-    return replace(sight, setting=replace(sight.setting, when=when, body=None))
+def margins_of(wish: Wish, margins: Margins) -> Array:
+    """How far each draw (P, n) is inside what a wish that is met with odds asks for."""
+    spacing = {"crackle": margins.log_spacing, "black": margins.log_black}.get(wish.kind)
+    if spacing is not None:
+        return np.asarray(np.minimum(spacing - wish.low, wish.high - spacing))
+    found = {"fits": margins.fits_mpa, "ripe": margins.ripe_decades}.get(wish.kind)
+    if found is None:
+        raise ValueError(f"{wish.kind} is not met with odds here")
+    return found
 
 
 def needs(wishes: Sequence[Wish]) -> tuple[bool, bool]:
     """Whether a body, and whether a firing, has to be named for them."""
     kinds = {w.kind for w in wishes}
     return bool(kinds & {"stress", "crackle", "black", "fits"}), bool(kinds & {"ripe", "ripe at"})
+
+
+def with_offsets(evaluator: RecipeEvaluator, parts: Array, true: Array) -> RecipeEvaluator:
+    """The same, corrected by the ``true`` values (Q,) that all draws give at ``parts``."""
+    bare = replace(evaluator, offsets=None)
+    values, _ = bare(parts, np.zeros(len(parts), bool))
+    off = np.where(np.isfinite(true) & np.isfinite(values), true - values, 0.0)
+    return replace(evaluator, offsets=off)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from cofire.answers.change.evaluator import Sight
+from cofire.answers.change.evaluator import RecipeEvaluator
 from cofire.answers.change.targets import Wish
 from cofire.arrays import Array, Mask
 from cofire.chem.composition import flux_moles
@@ -12,17 +12,17 @@ from cofire.chem.oxides import INDEX, MOLAR_MASS
 from cofire.formulate.program import Row
 
 
-def _over(wish: Wish, sight: Sight) -> tuple[Array, Array]:
+def _over(wish: Wish, evaluator: RecipeEvaluator) -> tuple[Array, Array]:
     """What is above and below the line of the fraction a wish is about, per part (V,)."""
-    named = np.array([float(m.id in wish.names) for m in sight.materials])
+    named = np.array([float(m.id in wish.names) for m in evaluator.materials])
     if wish.kind == "share":  # of all that is weighed
         return named, np.full(len(named), 0.01)
     if wish.kind == "cost":  # of 100 g of all that is weighed
-        prices = np.array([sight.prices.get(m.id, 0.0) for m in sight.materials])
+        prices = np.array([evaluator.prices.get(m.id, 0.0) for m in evaluator.materials])
         return 0.1 * prices, np.ones(len(named))
     if wish.kind == "loi":
-        return sight.lay @ sight.family.lost, np.full(len(named), 0.01)
-    grams = sight.lay @ sight.family.grams
+        return evaluator.incidence @ evaluator.glazes.lost, np.full(len(named), 0.01)
+    grams = evaluator.incidence @ evaluator.glazes.grams
     if wish.kind == "weight":
         return grams[:, [INDEX[o] for o in wish.names]].sum(axis=1), 0.01 * grams.sum(axis=1)
     moles = grams / MOLAR_MASS
@@ -32,12 +32,12 @@ def _over(wish: Wish, sight: Sight) -> tuple[Array, Array]:
     return top, flux_moles(moles)
 
 
-def rows_of(wish: Wish, sight: Sight, start: Array) -> list[Row]:
+def rows_of(wish: Wish, evaluator: RecipeEvaluator, start: Array) -> list[Row]:
     """A wish that is a straight line in the amounts; one for each of its ends."""
     if wish.kind == "amount":  # per 100 of the base, which is what the unknowns are
-        weights = np.array([float(m.id in wish.names) for m in sight.materials])
+        weights = np.array([float(m.id in wish.names) for m in evaluator.materials])
         return [Row(weights, wish.low, wish.high, wish.scale)]
-    top, bottom = _over(wish, sight)
+    top, bottom = _over(wish, evaluator)
     now = max(float(start @ bottom), 1e-9)
     rows = []
     for bound, least in ((wish.low, True), (wish.high, False)):
@@ -47,20 +47,20 @@ def rows_of(wish: Wish, sight: Sight, start: Array) -> list[Row]:
     return rows
 
 
-def straight_values(wish: Wish, sight: Sight, rows: Array) -> Array:
+def linear_values(wish: Wish, evaluator: RecipeEvaluator, rows: Array) -> Array:
     """What such a wish has come to in parts (P, V), (P,)."""
     if wish.kind == "amount":
-        return np.asarray(rows @ np.array([float(m.id in wish.names) for m in sight.materials]))
-    top, bottom = _over(wish, sight)
+        return np.asarray(rows @ np.array([float(m.id in wish.names) for m in evaluator.materials]))
+    top, bottom = _over(wish, evaluator)
     with np.errstate(divide="ignore", invalid="ignore"):
         return np.asarray((rows @ top) / (rows @ bottom))
 
 
-def brings_nothing(wish: Wish, sight: Sight, allowed: Mask) -> str:
+def brings_nothing(wish: Wish, evaluator: RecipeEvaluator, allowed: Mask) -> str:
     """The oxide that a wish asks for and nothing allowed (V,) brings, or nothing."""
     if wish.kind not in ("unity", "weight", "ratio"):
         return ""
-    top, bottom = (np.abs(v[allowed]).max(initial=0.0) for v in _over(wish, sight))
+    top, bottom = (np.abs(v[allowed]).max(initial=0.0) for v in _over(wish, evaluator))
     if wish.low > 0.0 and np.isfinite(wish.low) and top < 1e-9:
         return " or ".join(wish.names)
     if wish.kind == "ratio" and bottom < 1e-9:

@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from cofire.answers.change.available_materials import MOST_GEL, is_colour, is_gel, is_like
-from cofire.answers.change.evaluator import CURVED, Setting, Sight
+from cofire.answers.change.evaluator import NONLINEAR, RecipeEvaluator
 from cofire.answers.change.linear_targets import brings_nothing, rows_of
 from cofire.answers.change.targets import Wish, is_soluble
 from cofire.arrays import Array, Mask
 from cofire.chem.oxides import MOLAR_MASS
 from cofire.errors import CompositionError
+from cofire.formulate.nearest import Task
 from cofire.formulate.program import Kept, Row
+from cofire.model.conditions import Conditions
 from cofire.model.fit import wanted_of
-from cofire.model.glaze_set import family_of
+from cofire.model.glaze_set import glaze_set
 from cofire.records import Material, Part, Recipe
 
 #: What moving a mole per cent of an oxide costs, in parts of a material moved; our choice.
@@ -35,11 +37,22 @@ _TRACE, _WORTH_BUYING = 0.25, 1.0
 
 
 @dataclass(frozen=True, eq=False)
+class Allowed:
+    """Materials that may come in, that stay as they are, and that have to go; ``prices`` are what
+    a kg of each costs, by id."""
+
+    candidates: Sequence[Material] = ()
+    kept: Sequence[Material] = ()
+    left_out: Sequence[Material] = ()
+    prices: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, eq=False)
 class Problem:
     """Unknowns (V,): parts of the base, then additions, then what may come in."""
 
     recipe: Recipe
-    sight: Sight
+    evaluator: RecipeEvaluator
     rows: tuple[Row, ...]
     row_wishes: tuple[Wish, ...]
     wishes: tuple[Wish, ...]  # all, with those nobody has to say
@@ -49,6 +62,18 @@ class Problem:
     high: Array
     own: Mask
     in_base: Mask
+
+    @property
+    def materials(self) -> tuple[Material, ...]:
+        """Of the unknowns (V,)."""
+        return self.evaluator.materials
+
+    @property
+    def task(self) -> Task:
+        """As the solver wants it."""
+        return Task(
+            self.rows, self.evaluator.nonlinear(), self.kept, self.low, self.high, self.adding
+        )
 
     @property
     def adding(self) -> Array:
@@ -82,7 +107,7 @@ class Problem:
         def section(inside: Mask) -> tuple[Part, ...]:
             return tuple(
                 Part(written.get(m.id, m.id), round(float(amount), 2), m)
-                for amount, m, here in zip(parts, self.sight.materials, inside, strict=True)
+                for amount, m, here in zip(parts, self.evaluator.materials, inside, strict=True)
                 if here and amount > 1e-9
             )
 
@@ -100,81 +125,81 @@ class Problem:
 
 
 def problem_of(
-    recipe: Recipe,
-    wishes: Sequence[Wish],
-    candidates: Sequence[Material],
-    setting: Setting,
-    keep: Sequence[Material],
-    without: Sequence[Material],
-    prices: Mapping[str, float],
+    recipe: Recipe, wishes: Sequence[Wish], allowed: Allowed, at: Conditions, sure: float
 ) -> Problem:
     """Raises CompositionError for wishes that contradict the recipe's surface, name what nothing at
     hand brings, or keep what is not there."""
     _words_suit(recipe, wishes)
-    out = {m.id for m in without}
-    both = [m.name for m in keep if m.id in out]
+    out = {m.id for m in allowed.left_out}
+    both = [m.name for m in allowed.kept if m.id in out]
     if both:
         raise CompositionError(f"{both[0]} is to be kept and left out.", hint="Say one of the two.")
-    if any(w.kind == "cost" for w in wishes):
-        candidates = [m for m in candidates if m.id in prices]
-        unpriced = [p.material.name for p in recipe.parts if p.material.id not in prices]
-        if unpriced:
-            raise CompositionError(
-                f"nobody said what {', '.join(unpriced)} costs.",
-                hint="Write its price into stock.toml in your studio, e.g. price = “4 per kg”.",
-            )
-    limited = _limited(wishes, recipe, candidates)
-    named = {m.id for m in limited}
-    shunned = [*without, *limited]
-    has = {p.material.id for p in recipe.parts}
-    new = [
-        m
-        for m in candidates
-        if m.id not in has | out
-        and (m.id in named or not any(is_like(m, other) for other in shunned))
-    ]
-    family, _ = family_of(recipe, new)
-    ids = [m.id for m in family.materials]
+    new = _new_materials(recipe, wishes, allowed)
+    glazes, _ = glaze_set(recipe, new)
+    ids = [m.id for m in glazes.materials]
     scale = 100.0 / recipe.base_total
     unknowns = [
         *((p.material, scale * p.amount, True) for p in recipe.base),
         *((p.material, scale * p.amount, False) for p in recipe.additions),
-        *((m, 0.0, True) for m in {m.id: m for m in new}.values()),
+        *((m, 0.0, True) for m in new),
     ]
     materials = tuple(m for m, _, _ in unknowns)
-    lay = np.zeros((len(unknowns), len(ids)))
-    lay[np.arange(len(unknowns)), [ids.index(m.id) for m in materials]] = 1.0
+    incidence = np.zeros((len(unknowns), len(ids)))
+    incidence[np.arange(len(unknowns)), [ids.index(m.id) for m in materials]] = 1.0
     start = np.array([amount for _, amount, _ in unknowns])
     in_base = np.array([base for _, _, base in unknowns])
     own = np.arange(len(unknowns)) < len(recipe.parts)
-    low, high = _bounds(recipe, materials, start, in_base, wishes, keep, out)
+    low, high = _bounds(recipe, materials, start, in_base, wishes, allowed)
     every = list(wishes)
-    if not setting.when:
-        every.append(_still_melts(Sight(family, lay, materials, setting, ()), start))
-    curved = tuple(w for w in every if w.kind in CURVED)
-    sight = Sight(family, lay, materials, setting, curved, prices)
+    evaluator = RecipeEvaluator(glazes, incidence, materials, at, sure, (), allowed.prices)
+    if at.firing is None:
+        every.append(_still_melts(evaluator, start))
+    nonlinear = tuple(w for w in every if w.kind in NONLINEAR)
+    evaluator = replace(evaluator, wishes=nonlinear)
     for wish in every:
-        missing = brings_nothing(wish, sight, high > 0.0)
+        missing = brings_nothing(wish, evaluator, high > 0.0)
         if missing:
             raise CompositionError(
                 f"“{wish.text}”: nothing at hand brings {missing}.",
                 hint="Name a material that does with --from.",
             )
-    straight = [w for w in every if w.kind not in CURVED]
-    rows = [(row, w) for w in straight for row in rows_of(w, sight, start)]
+    linear = [w for w in every if w.kind not in NONLINEAR]
+    rows = [(row, w) for w in linear for row in rows_of(w, evaluator, start)]
     return Problem(
         recipe,
-        sight,
+        evaluator,
         tuple(row for row, _ in rows),
         tuple(w for _, w in rows),
         tuple(every),
-        _kept(sight, start, own),
+        _kept(evaluator, start, own),
         start,
         low,
         high,
         own,
         in_base,
     )
+
+
+def _new_materials(recipe: Recipe, wishes: Sequence[Wish], allowed: Allowed) -> list[Material]:
+    """What may come in: not what is left out, nor a twin of what is limited."""
+    candidates = list({m.id: m for m in allowed.candidates}.values())
+    if any(w.kind == "cost" for w in wishes):
+        candidates = [m for m in candidates if m.id in allowed.prices]
+        unpriced = [p.material.name for p in recipe.parts if p.material.id not in allowed.prices]
+        if unpriced:
+            raise CompositionError(
+                f"there is no price for {', '.join(unpriced)}.",
+                hint="Write its price into stock.toml in your studio, e.g. price = “4 per kg”.",
+            )
+    limited = _limited(wishes, recipe, candidates)
+    named = {m.id for m in limited}
+    shunned = [*allowed.left_out, *limited]
+    out = {p.material.id for p in recipe.parts} | {m.id for m in allowed.left_out}
+    return [
+        m
+        for m in candidates
+        if m.id not in out and (m.id in named or not any(is_like(m, other) for other in shunned))
+    ]
 
 
 #: What each word for a fit asks of a coat, which surface is meant to do it, and what that is.
@@ -208,14 +233,14 @@ def _bounds(
     start: Array,
     in_base: Array,
     wishes: Sequence[Wish],
-    keep: Sequence[Material],
-    out: set[str],
+    allowed: Allowed,
 ) -> tuple[Array, Array]:
     """Least and most of each unknown. Additions and colours stay unless a wish is about them."""
-    kept = {m.id for m in keep}
+    kept = {m.id for m in allowed.kept}
+    out = {m.id for m in allowed.left_out}
     missing = kept - {p.material.id for p in recipe.parts}
     if missing:
-        name = next(m.name for m in keep if m.id in missing)
+        name = next(m.name for m in allowed.kept if m.id in missing)
         raise CompositionError(
             f"“{name}” is not in “{recipe.name}”, so it cannot be kept.",
             hint="Wish for it instead, e.g. --want “kaolin at least 8 %”.",
@@ -245,19 +270,19 @@ def _meant(material: Material, wishes: Sequence[Wish]) -> bool:
     return False
 
 
-def _still_melts(sight: Sight, start: Array) -> Wish:
+def _still_melts(evaluator: RecipeEvaluator, start: Array) -> Wish:
     """What nobody has to say: that it is still a glaze for low fire."""
-    now = float(sight.needed.glance(start[None, :], 1).flows_c[0])
+    now = float(evaluator.middle(start[None, :]).flows_c[0])
     return Wish("it still melts in low fire", "melts", -np.inf, now + _HOTTER_C, 30.0, "")
 
 
-def _kept(sight: Sight, start: Array, own: Mask) -> Kept:
+def _kept(evaluator: RecipeEvaluator, start: Array, own: Mask) -> Kept:
     """Parts and mole per cents as they are; oxides that hardly occur are let go."""
-    moles = sight.lay @ (sight.family.grams / MOLAR_MASS)
+    moles = evaluator.incidence @ (evaluator.glazes.grams / MOLAR_MASS)
     now = start @ moles
     per_mol_percent = 100.0 / now.sum()
     there = now * per_mol_percent > 0.3
     matrix = (moles * per_mol_percent)[:, there].T
-    soluble = np.array([is_soluble(m) for m in sight.materials])
+    soluble = np.array([is_soluble(m) for m in evaluator.materials])
     cost = np.where(own, 1.0, np.where(soluble, _SOLUBLE_COST, _NEW_COST))
     return Kept(start, cost, matrix, matrix @ start, _OXIDE_COST)

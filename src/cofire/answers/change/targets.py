@@ -60,6 +60,9 @@ class Wish:
 _NEAR = {"expansion": 0.03, "stress": 2.0, "unity": 0.0005, "weight": 0.02, "ripe at": 2.0,
          "liquidus": 5.0, "amount": 0.0, "share": 0.0, "loi": 0.1,
          "cost": 0.005}  # fmt: skip
+#: A distance of cracks alone means a net from half as coarse to twice as coarse: what people tell
+#: apart at a glance, and about what one pot varies by. Our choice; logarithm.
+_NET_WIDTH = float(np.log(2.0))
 #: What counts as one miss, likewise; our choice: what a potter would notice.
 _SCALE = {"expansion": 0.3, "stress": 15.0, "unity": 0.1, "weight": 2.0, "ripe at": 15.0,
           "liquidus": 30.0, "amount": 3.0, "share": 3.0, "loi": 2.0, "cost": 0.1}  # fmt: skip
@@ -107,8 +110,8 @@ def read_wish(text: str, library: Library, recipe: Recipe) -> Wish:
 
 
 def _about(kind: str, value: float) -> tuple[float, float]:
-    if kind in ("crackle", "black"):  # as a logarithm
-        return value - 0.05, value + 0.05
+    if kind in ("crackle", "black"):  # as a logarithm: from half as far apart to twice
+        return value - _NET_WIDTH, value + _NET_WIDTH
     if kind == "ratio":
         return value, value
     near = _NEAR[kind]

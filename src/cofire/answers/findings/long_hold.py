@@ -33,18 +33,18 @@ _GASSY_LOI = 15.0
 
 
 def crystal_findings(
-    recipe: Recipe, melt_mol: Array, time_s: Array, ware_c: Array
+    recipe: Recipe, melt: glass.Prepared, time_s: Array, ware_c: Array
 ) -> list[Finding]:
-    """Whether the hold at the end of a history (T,) lets crystals grow in one glaze
-    (1, n_oxides): a matte needs them, a clear gloss clouds."""
+    """Whether the hold at the end of a history (T,) lets crystals grow in one melt: a
+    matte needs them, a clear gloss clouds."""
     end_c = float(ware_c[-1])
     hold_h = float((np.diff(time_s) * (np.abs(ware_c[1:] - end_c) < _SAME_C)).sum() / 3600.0)
     if hold_h < _LONG_HOLD_H:
         return []
-    liquidus = glass.liquidus(melt_mol)
+    liquidus = glass.liquidus(melt)
     depth = float(liquidus.value[0]) - end_c
     below = odds_below(depth, float(liquidus.sd[0]))
-    log10_eta = glass.viscosity(melt_mol).log10_eta(ware_c[None, :])
+    log10_eta = glass.viscosity(melt).log10_eta(ware_c[None, :])
     grown_mm = 1e-3 * float(growth_um(time_s, ware_c, log10_eta, liquidus.value)[0])
     liquidus_words = (
         f"about {liquidus.value[0]:.0f} °C, {liquidus.low[0]:.0f} to {liquidus.high[0]:.0f}"

@@ -1,4 +1,4 @@
-"""The two ways a map of a glaze family runs: two materials of the base, or two unity oxides."""
+"""The two ways a map of a glaze glazes runs: two materials of the base, or two unity oxides."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from cofire.errors import CompositionError, QuantityError, UnknownNameError
 from cofire.files.library import Library, plain
 from cofire.glass.crystals import phases
 from cofire.model.analysis import analyse
-from cofire.model.glaze_set import Family, family_of
+from cofire.model.glaze_set import GlazeSet, glaze_set
 from cofire.records import Material, Part, Recipe
 from cofire.ripeness.judge import DEFAULT as CRITERIA
 
@@ -45,10 +45,10 @@ class Axis:
 
 @dataclass(frozen=True, eq=False)
 class Plane:
-    """A family spread out over two axes: parts (M,) at 0 and 0, and what one step along each axis
+    """A glazes spread out over two axes: parts (M,) at 0 and 0, and what one step along each axis
     adds to them. A place where a part would be less than nothing does not exist."""
 
-    family: Family
+    glazes: GlazeSet
     across: Axis
     up: Axis
     origin: Array
@@ -69,13 +69,13 @@ class Plane:
 
     def makes_glass(self, parts: Array) -> Mask:
         """Where (P,) there is silica or boron, and a flux to melt it."""
-        mol = parts @ self.family.grams
+        mol = parts @ self.glazes.grams
         formers = mol[:, [INDEX["SiO2"], INDEX["B2O3"]]].sum(axis=1)
         return np.asarray((formers > _NOTHING) & (mol[:, _FLUX].sum(axis=1) > _NOTHING))
 
 
 def plane(library: Library, recipe: Recipe, across: str, up: str) -> Plane:
-    """Lay a recipe's family out over two axes as people write them.
+    """Lay a recipe's glazes out over two axes as people write them.
 
     Raises QuantityError for a range nobody can read, CompositionError for axes that do not go
     together, UnknownNameError for a material nobody has.
@@ -130,8 +130,8 @@ def _of_materials(library: Library, recipe: Recipe, said: list[tuple[str, _Span 
     first, second = (material for material, _ in chosen)
     if first.id == second.id:
         raise CompositionError(f"both axes are “{first.name}”.", hint="Name two materials.")
-    family, _ = family_of(recipe, [first, second])
-    ids = [m.id for m in family.materials]
+    glazes, _ = glaze_set(recipe, [first, second])
+    ids = [m.id for m in glazes.materials]
     base, more = np.zeros(len(ids)), np.zeros(len(ids))
     for amounts, section in ((base, recipe.base), (more, recipe.additions)):
         for part in section:
@@ -160,7 +160,7 @@ def _of_materials(library: Library, recipe: Recipe, said: list[tuple[str, _Span 
         low, high = span or (_around_addition(own) if on_top else _around(own))
         _refuse_beyond(high, 100.0, f"“{material.name}”")
         axes.append(Axis(material.name, low, high, own, ON_TOP if on_top else OF_BASE))
-    return Plane(family, axes[0], axes[1], origin, steps[0], steps[1])
+    return Plane(glazes, axes[0], axes[1], origin, steps[0], steps[1])
 
 
 def _material(library: Library, recipe: Recipe, name: str) -> tuple[Material, bool]:
@@ -206,16 +206,16 @@ def _of_oxides(recipe: Recipe, oxides: list[str], spans: list[_Span | None]) -> 
     """Moles of the unity formula. A flux takes its place from the other fluxes, which keep their
     proportions; all that is no flux stays as it is.
 
-    The family's “materials” are lumps of oxides: one of the other fluxes, one of all the rest, one
+    The glazes's “materials” are lumps of oxides: one of the other fluxes, one of all the rest, one
     for each axis, and beside them what stays as grains, which has to be known as such. Their parts
     are grams, so that shares of weight are shares of parts.
     """
     if oxides[0] == oxides[1]:
         raise CompositionError(f"both axes are {oxides[0]}.", hint="Name two different oxides.")
-    family, own_parts = family_of(recipe)
-    per_flux = own_parts / flux_moles(own_parts @ family.grams / MOLAR_MASS)
-    moles = per_flux[:, None] * family.grams / MOLAR_MASS  # (M, n_oxides), to one of flux
-    apart = [k for k, p in enumerate(family.recipe.parts) if _stays(recipe, p)]
+    glazes, own_parts = glaze_set(recipe)
+    per_flux = own_parts / flux_moles(own_parts @ glazes.grams / MOLAR_MASS)
+    moles = per_flux[:, None] * glazes.grams / MOLAR_MASS  # (M, n_oxides), to one of flux
+    apart = [k for k, p in enumerate(glazes.recipe.parts) if _stays(recipe, p)]
     grains = moles[apart]
     held, whole = grains.sum(axis=0), moles.sum(axis=0)
     axis_rows = np.array([vector({o: 1.0}) for o in oxides])
@@ -243,15 +243,16 @@ def _of_oxides(recipe: Recipe, oxides: list[str], spans: list[_Span | None]) -> 
         axes.append(Axis(oxide, low, high, own, TO_FLUX))
     grams = lumps * MOLAR_MASS
     heavy = fired_mass(grams)
-    at_c = _unlocks_c(family, own_parts)
+    at_c = _unlocks_c(glazes, own_parts)
     names = ["other fluxes", "all the rest", *oxides]
     pretended = [Material(n, (n,), {}, 0.0, "lump of oxides", melts_c=at_c) for n in names]
-    pretended += [replace(family.materials[k], loi_percent=0.0, melts_c=at_c) for k in apart]
+    pretended += [replace(glazes.materials[k], loi_percent=0.0, melts_c=at_c) for k in apart]
     parts = tuple(Part(m.name, 0.0, m) for m in pretended)
-    lumped = Family(
-        replace(family.recipe, base=parts, additions=()),
+    lumped = GlazeSet(
+        replace(glazes.recipe, base=parts, additions=()),
         grams / np.maximum(heavy, _NOTHING)[:, None],
         np.zeros(len(parts)),
+        analysed=False,
     )
     return Plane(lumped, axes[0], axes[1], origin * heavy, steps[0] * heavy, steps[1] * heavy)
 
@@ -263,14 +264,14 @@ def _stays(recipe: Recipe, part: Part) -> bool:
     return kind is not None and (kind.dissolves_wt is not None if said is None else said > 0.0)
 
 
-def _unlocks_c(family: Family, parts: Array) -> float:
+def _unlocks_c(glazes: GlazeSet, parts: Array) -> float:
     """From where on enough of the recipe (M,) is liquid for any of it to flow, °C.
 
     Ripeness asks of the share that is liquid only whether it is enough; lumps that all turn liquid
     here are locked and unlocked as the recipe is.
     """
-    kept = parts * (1.0 - np.array([m.loi_percent for m in family.materials]) / 100.0)
-    melts_c = np.array([m.melts_c for m in family.materials])
+    kept = parts * (1.0 - np.array([m.loi_percent for m in glazes.materials]) / 100.0)
+    melts_c = np.array([m.melts_c for m in glazes.materials])
     order = np.argsort(melts_c)
     enough = np.cumsum(kept[order]) >= CRITERIA.melt_share * kept.sum()
     return float(melts_c[order][int(np.argmax(enough))])

@@ -8,37 +8,36 @@ from typing import Literal
 
 import numpy as np
 
-from cofire import glass
-from cofire.answers.formula import UNMODELLED
+from cofire.answers.findings.recipe import UNMODELLED
 from cofire.answers.map.axes import OF_BASE, ON_TOP, Axis, Plane, plane
 from cofire.answers.map.contours import contour_lines, round_levels
+from cofire.answers.messages.map import map_sentence
 from cofire.arrays import Array, Mask
 from cofire.errors import CofireError, CompositionError
 from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
-from cofire.model.cooling import cooling
-from cofire.model.draws import KILN_SPREAD_C, draw_body
-from cofire.model.glaze_set import Family, Glance, glance
-from cofire.model.schedule import moments, spread_c
+from cofire.model.conditions import Conditions
+from cofire.model.evaluation import Evaluation, evaluate, evaluate_recipe
+from cofire.model.glaze_set import GlazeSet, glaze_set
+from cofire.model.outcome import OUTSIDE
 from cofire.model.solids import mixture
-from cofire.read.coat import DEFAULT, Coat
-from cofire.records import Body, Firing, Recipe
-from cofire.words import percent
+from cofire.model.standard_draws import N
+from cofire.records import Recipe
 
 Kind = Literal["value", "odds", "distance"]
 
 #: Points along each axis: of what is worked out once, and of odds, with draws at each point. The
-#: odds then have a standard error of at most 3.5 per cent, the same way for neighbours. Our choice.
-FINE, COARSE, DRAWS = 41, 21, 200
+#: odds then have a standard error of at most 3.1 per cent, the same way for neighbours. Our choice.
+FINE, COARSE, DRAWS = 41, 21, 256
 #: Lines of odds and of distances (mm) that are drawn; our choice.
 _ODDS = (0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9)
 _MM = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0)
+#: Places near the recipe that are looked at again with all draws.
+_LOOKED_AT_AGAIN = 6
 #: Cracks farther apart than this, mm, are none.
-_NO_CRACKS_MM = 200.0
+NO_CRACKS_MM = 200.0
 #: Lines of any other quantity, at most.
 _MOST_LINES = 9
-#: From this grade of ``glass.support`` on, no measured glass stands behind a number.
-_OUTSIDE = 1.0
 
 
 @dataclass(frozen=True)
@@ -52,7 +51,17 @@ class Shown:
     kind: Kind
     needs: tuple[str, ...]
     good: int
-    read: Callable[[Glance], Array | None]
+    get: Callable[[Evaluation], Array | None]
+
+    @property
+    def drawn(self) -> bool:
+        """Whether it is read off draws rather than off the middle of everything."""
+        return bool(self.needs) or self.kind == "odds"
+
+    def read(self, seen: Evaluation) -> Array:
+        """Its values (P,)."""
+        found = self.get(seen)
+        return np.full(len(seen.mol), np.nan) if found is None else found
 
 
 _BODY, _FIRING = ("body",), ("firing",)
@@ -143,6 +152,7 @@ class MapAnswer:
     recipe: Recipe
     key: str
     shown: Shown
+    at: Conditions
     across: Axis
     up: Axis
     x: Array
@@ -184,101 +194,107 @@ def on_scale(kind: Kind, values: Array) -> Array:
     """Distances in decades; no cracks count as very far ones."""
     if kind != "distance":
         return values
-    return np.asarray(np.log10(np.clip(values, 0.1, _NO_CRACKS_MM)))
+    return np.asarray(np.log10(np.clip(values, 0.1, NO_CRACKS_MM)))
 
 
 def family_map(
-    library: Library,
-    recipe: Recipe,
-    *,
-    across: str = "silica",
-    up: str = "kaolin",
-    show: str | None = None,
-    body: Body | None = None,
-    firing: Firing | None = None,
-    coat: Coat = DEFAULT,
-    wall_mm: float = 6.0,
-    odds: float = 0.8,
-    cooled: str | None = None,
+    library: Library, recipe: Recipe, axes: tuple[str, str], at: Conditions, show: str | None = None
 ) -> MapAnswer:
-    """Map one quantity of ``SHOWN`` over two materials or two oxides (see ``map_axes.plane``).
+    """Map one quantity of ``SHOWN`` over two materials or two oxides, across and up (see
+    ``axes.plane``).
 
     Raises CofireError for axes nobody can read, or a quantity that asks for a body or a firing.
     """
-    key = show or ("right" if body and firing else "expansion")
+    key = show or ("right" if at.body and at.firing else "expansion")
     shown = SHOWN[key]
-    _must_have(key, shown, body, firing)
-    spread_out = plane(library, recipe, across, up)
-    draws = DRAWS if shown.kind == "odds" else 1
-    x, y = _steps(spread_out, COARSE if draws > 1 else FINE)
-    places = [v.ravel() for v in np.meshgrid(x, y)]
-    parts = spread_out.parts(*places)
+    _must_have(key, shown, at)
+    spread_out = plane(library, recipe, *axes)
+    if key == "sits":  # asked of whatever surface
+        recipe = replace(recipe, surface="gloss")
+        spread_out = replace(
+            spread_out, glazes=replace(spread_out.glazes, recipe=replace(
+                spread_out.glazes.recipe, surface="gloss"
+            ))
+        )  # fmt: skip
+    draws = DRAWS if shown.drawn else 1
+    x, y = _steps(spread_out, COARSE if shown.drawn else FINE)
+    parts = spread_out.parts(*(v.ravel() for v in np.meshgrid(x, y)))
     room = spread_out.room(parts)
     whole = room >= 0.0
     whole[whole] = spread_out.makes_glass(parts[whole])
-    own = spread_out.parts(np.array([spread_out.across.own]), np.array([spread_out.up.own]))
-    family = spread_out.family
-    if key == "sits":  # asked of whatever surface
-        family = replace(family, recipe=replace(family.recipe, surface="gloss"))
-    whole[whole] = _holds(family, parts[whole])
-    clay = draw_body(body) if body else None
-    seen = glance(
-        family,
-        np.concatenate([parts[whole], own]),
-        body=clay,
-        cool=cooling(firing, wall_mm, cooled) if body else None,
-        when=moments(firing, wall_mm) if firing else (),
-        coat=coat,
-        wall_mm=wall_mm,
-        n=draws,
-        spread_c=spread_c(firing) if firing else KILN_SPREAD_C,
-    )
-    found = shown.read(seen)
-    assert found is not None
-    grade = glass.support(seen.solids.melt_mol).grade
+    glazes = spread_out.glazes
+    whole[whole] = _holds(glazes, parts[whole])
     size = (len(y), len(x))
-
-    def table(of_each: Array) -> Array:
-        out = np.full(len(parts), np.nan)
-        out[whole] = of_each[:-1]
-        return out.reshape(size)
-
-    level = odds if shown.kind == "odds" else 0.0 if key.endswith("margin") else None
+    values, grades = np.full(len(parts), np.nan), np.full(len(parts), np.nan)
+    if whole.any():
+        seen = evaluate(glazes, parts[whole], at, draws)[0]
+        values[whole], grades[whole] = shown.read(seen), seen.support.grade
+    values, grades = values.reshape(size), grades.reshape(size)
+    level = at.odds if shown.kind == "odds" else 0.0 if key.endswith("margin") else None
     if shown.kind == "odds" and shown.good < 0:
-        level = 1.0 - odds
-    values, grades = table(found), table(grade)
-    spot = _spotter(spread_out)
-    here = spot(spread_out.across.own, spread_out.up.own, float(found[-1]))
-    best, nearest = _good_places(shown, level, spread_out, x, y, values, grades, here, spot)
+        level = 1.0 - at.odds
+
+    def spot(i: float, j: float) -> Spot:
+        """A place with all draws: what other answers say of a recipe weighed there."""
+        amounts = spread_out.parts(np.array([i]), np.array([j]))
+        one = evaluate(glazes, amounts, at, N if shown.drawn else 1)[0]
+        return Spot(i, j, float(shown.read(one)[0]), _weighed(spread_out, amounts[0]))
+
+    own = evaluate_recipe(recipe, at) if shown.drawn else evaluate(*_alone(recipe), at)[0]
+    here = Spot(
+        spread_out.across.own,
+        spread_out.up.own,
+        float(shown.read(own)[0]),
+        _weighed(spread_out, spread_out.parts(*_at(spread_out))[0]),
+    )
+    best, nearest = _good_places(shown, level, spread_out, _Grid(x, y, values, grades), here, spot)
     answer = MapAnswer(
         recipe=recipe,
         key=key,
         shown=shown,
+        at=at,
         across=spread_out.across,
         up=spread_out.up,
         x=x,
         y=y,
         values=values,
         room=room.reshape(size),
-        outside=np.nan_to_num(grades, nan=0.0) >= _OUTSIDE,
+        outside=np.nan_to_num(grades, nan=0.0) >= OUTSIDE,
         grade=grades,
         own=here,
-        own_outside=bool(grade[-1] >= _OUTSIDE),
+        own_outside=bool(own.support.grade[0] >= OUTSIDE),
         best=best,
         nearest=nearest,
         levels=_levels(shown, values, level),
         level=level,
-        conditions=_conditions(body, firing, coat, wall_mm, cooled, draws),
+        conditions=_conditions(at, draws),
         sentence="",
         findings=(),
     )
-    return replace(answer, sentence=_sentence(answer), findings=_findings(answer))
+    return replace(answer, sentence=map_sentence(answer), findings=_findings(answer))
 
 
-def _must_have(key: str, shown: Shown, body: Body | None, firing: Firing | None) -> None:
-    given = {"body": body, "firing": firing}
+def _alone(recipe: Recipe) -> tuple[GlazeSet, Array]:
+    glazes, parts = glaze_set(recipe)
+    return glazes, parts[None, :]
+
+
+def _at(spread_out: Plane) -> tuple[Array, Array]:
+    return np.array([spread_out.across.own]), np.array([spread_out.up.own])
+
+
+def _weighed(spread_out: Plane, amounts: Array) -> tuple[tuple[str, float], ...]:
+    """What to weigh at a place, by name; nothing for oxides."""
+    if not {OF_BASE, ON_TOP} >= {spread_out.across.unit, spread_out.up.unit}:
+        return ()
+    names = [p.written for p in spread_out.glazes.recipe.parts]
+    return tuple((n, a) for n, a in zip(names, amounts.tolist(), strict=True) if a > 0.0)
+
+
+def _must_have(key: str, shown: Shown, at: Conditions) -> None:
+    given = {"body": at.body, "firing": at.firing}
     missing = [name for name in shown.needs if given[name] is None]
-    if key == "right" and not (body or firing):
+    if key == "right" and not (at.body or at.firing):
         missing = ["body", "firing"]
     if missing:
         options = " or ".join(f"--{name} {name.upper()}" for name in missing)
@@ -293,61 +309,67 @@ def _steps(spread_out: Plane, count: int) -> tuple[Array, Array]:
     return np.linspace(across.low, across.high, count), np.linspace(up.low, up.high, count)
 
 
-def _holds(family: Family, parts: Array) -> Mask:
+def _holds(glazes: GlazeSet, parts: Array) -> Mask:
     """Which glazes (P, M) have room for their solids: halved until those that lock are alone."""
     if not len(parts):
         return np.zeros(0, bool)
     try:
-        mixture(family.recipe, family.mol(parts), amounts=parts)
+        mixture(glazes.recipe, glazes.mol(parts), amounts=parts)
     except CompositionError:
         if len(parts) == 1:
             return np.zeros(1, bool)
         half = len(parts) // 2
-        return np.concatenate([_holds(family, parts[:half]), _holds(family, parts[half:])])
+        return np.concatenate([_holds(glazes, parts[:half]), _holds(glazes, parts[half:])])
     return np.ones(len(parts), bool)
 
 
-def _spotter(spread_out: Plane) -> Callable[[float, float, float], Spot]:
-    weighed = {OF_BASE, ON_TOP} >= {spread_out.across.unit, spread_out.up.unit}
+@dataclass(frozen=True, eq=False)
+class _Grid:
+    """Values and grades of support (ny, nx) at ``x`` (nx,) and ``y`` (ny,)."""
 
-    def spot(x: float, y: float, value: float) -> Spot:
-        amounts = spread_out.parts(np.array([x]), np.array([y]))[0]
-        names = [p.written for p in spread_out.family.recipe.parts]
-        listed = zip(names, amounts.tolist(), strict=True) if weighed else ()
-        return Spot(x, y, value, tuple((n, a) for n, a in listed if a > 0.0))
-
-    return spot
+    x: Array
+    y: Array
+    values: Array
+    grade: Array
 
 
 def _good_places(
-    shown: Shown, level: float | None, spread_out: Plane, x: Array, y: Array,
-    values: Array, grade: Array, here: Spot, spot: Callable[[float, float, float], Spot],
-) -> tuple[Spot | None, Spot | None]:  # fmt: skip
+    shown: Shown,
+    level: float | None,
+    spread_out: Plane,
+    grid: _Grid,
+    here: Spot,
+    spot: Callable[[float, float], Spot],
+) -> tuple[Spot | None, Spot | None]:
     """The surest place, and the nearest that is sure enough where the recipe is not; both with
-    measured glasses behind them."""
+    measured glasses behind them, and looked at with all draws."""
     if shown.good == 0 or level is None:
         return None, None
-    merit = np.where(np.isfinite(values) & (grade < _OUTSIDE), shown.good * values, -np.inf)
-    if not np.isfinite(merit).any():
+    known = np.isfinite(grid.values) & (grid.grade < OUTSIDE)
+    merit = np.where(known, shown.good * grid.values, -np.inf)
+    if not known.any():
         return None, None
-
     # axes in units of their own span; of equally sure places the nearest
     across, up = spread_out.across, spread_out.up
     far = np.hypot(
-        (x[None, :] - across.own) / (across.high - across.low),
-        (y[:, None] - up.own) / (up.high - up.low),
+        (grid.x[None, :] - across.own) / (across.high - across.low),
+        (grid.y[:, None] - up.own) / (up.high - up.low),
     )
 
     def at(flat: int) -> Spot:
-        j, i = divmod(flat, len(x))
-        return spot(float(x[i]), float(y[j]), float(values[j, i]))
+        j, i = divmod(int(flat), len(grid.x))
+        return spot(float(grid.x[i]), float(grid.y[j]))
 
-    best = at(int(np.lexsort((far.ravel(), -merit.ravel()))[0]))
-    enough = merit >= shown.good * level
-    # odds are said in whole per cents, and what is said to be enough is
-    if shown.good * (here.value - level) >= -0.005 or not enough.any():
+    best = at(np.lexsort((far.ravel(), -merit.ravel()))[0])
+    asked = shown.good * level
+    if shown.good * here.value >= asked:
         return best, None
-    return best, at(int(np.argmin(np.where(enough, far, np.inf))))
+    near = np.argsort(far.ravel(), kind="stable")
+    for flat in near[merit.ravel()[near] >= asked][:_LOOKED_AT_AGAIN]:
+        place = at(flat)
+        if shown.good * place.value >= asked:
+            return best, place
+    return best, best if shown.good * best.value >= asked else None
 
 
 def _levels(shown: Shown, values: Array, level: float | None) -> tuple[float, ...]:
@@ -355,74 +377,29 @@ def _levels(shown: Shown, values: Array, level: float | None) -> tuple[float, ..
     if not len(seen):
         return ()
     low, high = float(seen.min()), float(seen.max())
-    if shown.kind == "odds":
-        assert level is not None
+    if shown.kind == "odds" and level is not None:
         chosen = {v for v in _ODDS if abs(v - level) > 0.03} | {level}
     elif shown.kind == "distance":
         chosen = set(_MM)
-        high = max(high, _NO_CRACKS_MM if np.isinf(values).any() else 0.0)
+        high = max(high, NO_CRACKS_MM if np.isinf(values).any() else 0.0)
     else:
         chosen = set(round_levels(low, high, _MOST_LINES))
     return tuple(sorted(v for v in chosen if low < v <= high))
 
 
-def _conditions(
-    body: Body | None, firing: Firing | None, coat: Coat, wall_mm: float, cooled: str | None,
-    draws: int,
-) -> tuple[str, ...]:  # fmt: skip
-    said = []
-    if body:
-        said.append(f"on {body.name}")
-        said.append(f"wall {wall_mm:g} mm, coat {coat.reading}")
-        said.append(cooling(firing, wall_mm, cooled).words)
-    if firing:
-        said.append(f"in {firing.name}")
-        if not body:
-            said.append(f"coat {coat.reading}")
+def _conditions(at: Conditions, draws: int) -> tuple[str, ...]:
+    said, coat = [], at.coat(0).reading
+    if at.body:
+        said += [f"on {at.body.name}", f"wall {at.wall_mm:g} mm, coat {coat}", at.cool.words]
+    if at.firing:
+        said.append(f"in {at.firing.name}")
+        if not at.body:
+            said.append(f"coat {coat}")
     if draws > 1:
-        said.append(f"{draws} draws at each point, analyses of the materials taken as they are")
+        said.append(
+            f"the first {draws} of {N} draws at each point, all of them at the places named"
+        )
     return tuple(said)
-
-
-def amount_words(axis: Axis, value: float) -> str:
-    """“12.5 % kaolin”, “2.69 SiO2”, “1.5 tin oxide on top”."""
-    if axis.unit == OF_BASE:
-        return f"{value:.3g} % {axis.name}"
-    return f"{value:.3g} {axis.name}" + (" on top" if axis.unit == ON_TOP else "")
-
-
-def value_words(shown: Shown, value: float) -> str:
-    """“8.93 ×10⁻⁶/K”, “34 %”, “4.2 mm”."""
-    if shown.kind == "odds":
-        return percent(value)
-    if shown.kind == "distance":
-        return f"{value:.2g} mm" if value < _NO_CRACKS_MM else "too far"
-    digits = 2 if abs(value) < 20.0 else 0
-    return f"{value:.{digits}f} {shown.unit}"
-
-
-def _sentence(answer: MapAnswer) -> str:
-    shown, own = answer.shown, answer.own
-    where = f"{amount_words(answer.across, own.x)} and {amount_words(answer.up, own.y)}"
-    does = shown.said.format(value_words(shown, own.value))
-    if shown.kind == "distance" and np.isinf(own.value):
-        does = "does not craze"
-    text = f"Your recipe, with {where}, {does}."
-    if not answer.holds_own:
-        text += " It lies off this map."
-    if shown.good == 0 or answer.best is None:
-        return text
-    asked = f"at {'least' if shown.good > 0 else 'most'} {percent(answer.level or 0.0)}"
-    there = answer.nearest or answer.best
-    place = (
-        f"{amount_words(answer.across, there.x)} and {amount_words(answer.up, there.y)} "
-        f"({percent(there.value)})"
-    )
-    if answer.nearest is not None:
-        text += f" The nearest with {asked}: {place}."
-    elif shown.good * own.value < shown.good * (answer.level or 0.0):
-        text += f" Nowhere on this map is it {asked}; the best is {place}."
-    return text
 
 
 def _findings(answer: MapAnswer) -> tuple[Finding, ...]:

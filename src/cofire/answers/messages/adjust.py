@@ -7,15 +7,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from cofire.answers.change.problem import Problem
-from cofire.answers.change.targets import Wish
 from cofire.arrays import Array
 from cofire.findings import Finding
-from cofire.model.glaze_set import Glance
-from cofire.records import Firing
 from cofire.words import percent
 
 if TYPE_CHECKING:
-    from cofire.answers.adjust import Proposal
+    from cofire.answers.adjust import AdjustAnswer, Met
 
 #: What a recipe changes by less than this in every part is the same recipe.
 _NOTHING = 0.05
@@ -26,11 +23,13 @@ _MOVED = 0.5
 def reason_of(problem: Problem, parts: Array) -> str:
     """“more silica, less soda frit”; “add talc, without whiting”; nothing where nothing changed."""
     change = parts - problem.start
-    names = [m.name for m in problem.sight.materials]
+    names = [m.name for m in problem.evaluator.materials]
     own = [
-        m.name for m, has in zip(problem.sight.materials, problem.start > 0.0, strict=True) if has
+        m.name
+        for m, has in zip(problem.evaluator.materials, problem.start > 0.0, strict=True)
+        if has
     ]
-    for k, material in enumerate(problem.sight.materials):
+    for k, material in enumerate(problem.evaluator.materials):
         if problem.start[k] == 0.0 and material.name in own:
             names[k] = material.id  # a twin of what is there
     if np.abs(change).max() < _NOTHING:
@@ -49,23 +48,46 @@ def reason_of(problem: Problem, parts: Array) -> str:
     return ", ".join(said)
 
 
-def sentence_of(best: Proposal, conflict: tuple[Wish, ...], odds: float) -> str:
+def sentence_of(answer: AdjustAnswer) -> str:
     """The answer in a sentence."""
-    if best.met and best.odds.together >= odds:
-        return f"Yes: {best.reason}." if best.reason else "Yes: it is as wished already."
-    nearest = f"the nearest: {best.reason}" if best.reason else "nothing is nearer than your recipe"
+    best, asked = answer.proposals[0], answer.at.odds
+    if best.yes:
+        return (
+            f"Yes: {best.reason}." if best.reason else "Yes: the recipe already meets the targets."
+        )
+    nearest = (
+        f"the nearest: {best.reason}" if best.reason else "no recipe that was tried comes closer"
+    )
+    if best.met and best.odds.verdict == "outside the data":
+        return (
+            f"No, outside the data: by the numbers all targets are met "
+            f"({best.reason or 'as it is'}), but no measured glass stands behind them; fire a tile."
+        )
+    tried = _tried(answer)
     if best.met:
         return (
-            f"No: as sure as that ({percent(odds)}) is out of reach of these materials, "
-            f"{percent(best.odds.together, odds)} is the most; {nearest}."
+            f"No: {percent(best.odds.together, asked)} odds are the most that was found, "
+            f"{percent(asked)} asked; {nearest}. {tried}"
         )
-    missed = [m.wish.text for m in best.wishes if not m.met]
-    if len(conflict) > 1:
-        fight = " and ".join(f"“{w.text}”" for w in conflict)
-        return f"No: {fight} cannot be met together; {nearest}."
-    quoted = " and ".join(f"“{text}”" for text in missed)
+    missed = [_missed(met, asked) for met in best.wishes if not met.met]
+    if len(answer.conflict) > 1:
+        fight = " and ".join(f"“{w.text}”" for w in answer.conflict)
+        return f"No: {fight} cannot be met together; {nearest}. {tried}"
     verb = "are" if len(missed) > 1 else "is"
-    return f"No: {quoted} {verb} out of reach of these materials; {nearest}."
+    return f"No: {' and '.join(missed)} {verb} out of reach of what was tried; {nearest}. {tried}"
+
+
+def _missed(met: Met, asked: float) -> str:
+    odds = "" if met.odds is None else f" ({percent(met.odds, asked)}, {percent(asked)} asked)"
+    return f"“{met.wish.text}”{odds}"
+
+
+def _tried(answer: AdjustAnswer) -> str:
+    if not answer.tried:
+        return "Tried: the recipe's own materials."
+    *most, last = answer.tried
+    new = f"{', '.join(most)} and {last}" if most else last
+    return f"Tried: the recipe's own materials, and with {new}, one or two of them."
 
 
 #: A change of melting that a firing has to be named for, °C; our choice.
@@ -74,24 +96,26 @@ _MELTS_ELSEWHERE_C = 25.0
 _LEAST_CLAY = 8.0
 
 
-def findings_of(
-    best: Proposal, seen: Glance, clay: tuple[float, ...], firing: Firing | None
-) -> list[Finding]:
+def findings_of(answer: AdjustAnswer) -> list[Finding]:
     """What the best proposal costs."""
-    found, row = [], best.row
-    hotter = float(seen.flows_c[row] - seen.flows_c[0])
-    if firing is None and abs(hotter) > _MELTS_ELSEWHERE_C:
-        found.append(
-            Finding(
-                "melts-elsewhere",
-                "caution",
-                f"it now melts about {abs(hotter):.0f} °C {'hotter' if hotter > 0 else 'colder'}: "
-                "name your --firing, so that it stays ripe there.",
-                "isokom of 10^4 Pa·s",
-                best.recipe.name,
+    best, now = answer.proposals[0], answer.now
+    found = []
+    if answer.at.firing is None and best.seen is not None and now.seen is not None:
+        hotter = float(best.seen.flows_c[0] - now.seen.flows_c[0])
+        if abs(hotter) > _MELTS_ELSEWHERE_C:
+            found.append(
+                Finding(
+                    "melts-elsewhere",
+                    "caution",
+                    f"it now melts about {abs(hotter):.0f} °C "
+                    f"{'hotter' if hotter > 0 else 'colder'}: name your --firing, so that it stays "
+                    "ripe there.",
+                    "isokom of 10^4 Pa·s",
+                    best.recipe.name,
+                )
             )
-        )
-    found += settles(best.recipe.name, clay[0], clay[row], ", or wish for “clay at least 8 %”")
+    instead = ", or add the target “clay at least 8 %”"
+    found += settles(best.recipe.name, now.clay_percent, best.clay_percent, instead)
     return found
 
 

@@ -3,30 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
-import numpy as np
-
-from cofire.answers.batch.slurry import SOLIDS_G_PER_CM3
-from cofire.answers.blend.points import FEW_STEPS, enough
-from cofire.answers.findings.cautions import firing_cautions, material_cautions
-from cofire.answers.firing import speed_findings
-from cofire.answers.formula import UNMODELLED, ambiguity_findings, composition_findings
-from cofire.answers.messages.fit import fit_findings
-from cofire.files.library import Library
-from cofire.findings import Finding
-from cofire.model.analysis import analyse
+from cofire.answers.messages.pair import FITS
 from cofire.model.fit import wanted_of
-from cofire.model.solids import mixture
-from cofire.records import Part, Recipe
 from cofire.words import percent
 
 if TYPE_CHECKING:
     from cofire.answers.blend.blend import Blend
 
-#: Solids of less than this volume share are not worth a word; our choice.
-_TRACE = 0.005
 #: So many labels are named in a sentence before it says how many more there are; our choice.
 _NAMED = 8
 
@@ -42,40 +27,37 @@ def listed(labels: Sequence[str]) -> str:
 def sentence(answer: Blend) -> str:
     """The answer in one sentence; where nothing was asked, how far the expansion reaches."""
     labels, count = answer.points.labels, len(answer.words)
-    if answer.yes is None:
+    if answer.verdict is None or answer.surest is None:
         alpha = answer.seen.alpha_1e6_per_k
         return (
             f"{count} points, expansion {alpha.min():.1f} to {alpha.max():.1f}e-6/K. Name a "
-            "--firing to hear where it is ripe, a --body where it fits."
+            "--firing to see where it is ripe, a --body where it fits."
         )
-    best = int(answer.right.argmax())
-    odds, asked = float(answer.right[best]), percent(answer.odds_asked)
+    best, asked = answer.surest, percent(answer.at.odds)
+    odds = percent(float(answer.right[best]), answer.at.odds)
     one, several = _verbs(answer)
-    if not answer.yes:
+    if answer.verdict == "yes":
+        good = int((answer.right >= answer.at.odds).sum())
         return (
-            f"No: none of {count} points {one} with {asked} odds; nearest is {labels[best]} "
-            f"({percent(odds)}), which {_is(answer.words[best])}."
+            f"Yes: {good} of {count} points {one if good == 1 else several} with at least {asked} "
+            f"odds; {labels[best]} surely does ({odds})."
         )
-    good = int((answer.right >= answer.odds_asked).sum())
-    return (
-        f"Yes: {good} of {count} points {one if good == 1 else several} with at least {asked} "
-        f"odds; surest is {labels[best]} ({percent(odds)})."
-    )
+    why = {
+        "too close to call": f"{labels[best]} is too close to call ({odds})",
+        "outside the data": f"{labels[best]} would ({odds}), but lies outside the data",
+        "no": f"nearest is {labels[best]} ({odds}), which {_is(answer.words[best])}",
+    }[answer.verdict]
+    return f"No: none of {count} points surely {one} with {asked} odds; {why}."
 
 
 def _verbs(answer: Blend) -> tuple[str, str]:
     """What is asked of a point, of one and of several."""
     asked = []
-    if answer.firing:
+    if answer.at.firing:
         asked.append(("ripens at every pull", "ripen at every pull"))
-    if answer.body:
-        wanted = {wanted_of(s) for s in answer.surfaces}
-        fits = {
-            frozenset({"sits"}): ("fits the body", "fit the body"),
-            frozenset({"crazes"}): ("crackles as meant", "crackle as meant"),
-            frozenset({"stays"}): ("stays on the body", "stay on the body"),
-        }
-        asked.append(fits.get(frozenset(wanted), ("fits as meant", "fit as meant")))
+    if answer.at.body:
+        wanted = frozenset(wanted_of(s) for s in answer.surfaces)
+        asked.append(FITS.get(wanted, ("fits as meant", "fit as meant")))
     return " and ".join(one for one, _ in asked), " and ".join(many for _, many in asked)
 
 
@@ -85,10 +67,11 @@ def _is(word: str) -> str:
 
 def tiles_line(answer: Blend) -> str:
     """Which tiles to fire, and why those."""
-    assert answer.tiles is not None
+    if answer.tiles is None:
+        return ""
     labels = answer.points.labels
     chosen, left = answer.tiles.chosen, answer.tiles.left
-    what = " and ".join(["ripeness"] * bool(answer.firing) + ["fit"] * bool(answer.body))
+    what = " and ".join(["ripeness"] * bool(answer.at.firing) + ["fit"] * bool(answer.at.body))
     order = ", then ".join(labels[p] for p in chosen)
     return (
         f"Fire {order}: of all doubt about {what} that the {len(labels)} points share, "
@@ -99,211 +82,3 @@ def tiles_line(answer: Blend) -> str:
 
 def _left(share: float) -> str:
     return f"{100.0 * share:.0f} %" if share >= 0.01 else "under 1 %"
-
-
-def blend_findings(library: Library, answer: Blend, whole: Recipe) -> list[Finding]:
-    """Cautions and doubts; ``whole`` is the recipe of all corners' materials together."""
-    found = [
-        *_corners(answer),
-        *_merged(answer),
-        *_thin(answer),
-        *_grains(answer, whole),
-        *_cups(answer),
-        *_tiles(answer),
-        UNMODELLED,
-    ]
-    if answer.firing:
-        found += speed_findings(answer.firing) + firing_cautions(library, answer.firing)
-    if answer.body:
-        found += fit_findings(whole, answer.body, 0.0)
-    return found + material_cautions(library, _at_most(answer))
-
-
-def _at_most(answer: Blend) -> list[Recipe]:
-    """The corners, or the one recipe with all its additions at their most."""
-    if not answer.additions:
-        return list(answer.recipes)
-    recipe = answer.recipes[0]
-    per = recipe.base_total / 100.0
-    parts = tuple(Part(a.material.name, a.high * per, a.material) for a in answer.additions)
-    shared = tuple((p, a.others) for p, a in zip(parts, answer.additions, strict=True) if a.others)
-    more = (*recipe.additions, *parts)
-    return [replace(recipe, additions=more, ambiguous=(*recipe.ambiguous, *shared))]
-
-
-def _corners(answer: Blend) -> list[Finding]:
-    found = []
-    for recipe in _at_most(answer):
-        analysis = analyse(recipe)
-        mixed = mixture(recipe, analysis.mol[None, :])
-        found += ambiguity_findings(recipe, analysis)
-        # where the data end is said of every point
-        of_it = composition_findings(recipe, analysis, mixed)
-        found += [f for f in of_it if f.code != "thin-data"]
-    for added in answer.additions:
-        recipe = answer.recipes[0]
-        held = [recipe.percent(p) for p in recipe.parts if p.material.id == added.material.id]
-        if sum(held) > 0.0:
-            found.append(
-                Finding(
-                    "on-top",
-                    "note",
-                    f"already holds {sum(held):.3g} % {added.material.name}; what is added comes "
-                    "on top of it.",
-                    "the recipe itself",
-                    recipe.name,
-                )
-            )
-    return found
-
-
-def _merged(answer: Blend) -> list[Finding]:
-    """What corners say differently and one blend cannot keep apart."""
-    recipes = answer.recipes
-    found = []
-    if len({r.surface for r in recipes}) > 1:
-        said = ", ".join(f"{r.name}: {r.surface}" for r in recipes)
-        found.append(
-            Finding(
-                "surfaces-differ",
-                "note",
-                "each point is judged as the surface of the corner it holds most of, of equals the "
-                f"first ({said}).",
-                "our choice",
-            )
-        )
-    if any(r.crystals != recipes[0].crystals for r in recipes):
-        found.append(
-            Finding(
-                "crystals-dropped",
-                "caution",
-                "not all corners state the same crystals, so no point is given any.",
-                "our choice",
-            )
-        )
-    clash = any(
-        r.undissolved[key] != other.undissolved[key]
-        for r in recipes
-        for other in recipes
-        for key in r.undissolved.keys() & other.undissolved.keys()
-    )
-    if clash or any(r.fluorine_kept != recipes[0].fluorine_kept for r in recipes):
-        found.append(
-            Finding(
-                "corners-disagree",
-                "caution",
-                "the corners say differently how much of a material stays undissolved or how much "
-                "fluorine stays: the first corner's word on grains and the mean of fluorine are "
-                "taken for all points.",
-                "our choice",
-            )
-        )
-    return found
-
-
-def _thin(answer: Blend) -> list[Finding]:
-    """Points that the measured glasses do not surround."""
-    grade, labels = answer.support.grade, answer.points.labels
-    found = []
-    for word, severity, of in (
-        ("outside the data", "warning", grade >= 1.0),
-        ("at the edge of the data", "caution", (grade > 0.5) & (grade < 1.0)),
-    ):
-        rows = np.flatnonzero(of)
-        if not len(rows):
-            continue
-        blamed = [answer.support.culprit[p] for p in rows if answer.support.culprit[p]]
-        because = f", mostly because of {max(blamed, key=blamed.count)}" if blamed else ""
-        lie = "lies" if len(rows) == 1 else "lie"
-        found.append(
-            Finding(
-                "thin-data",
-                "warning" if severity == "warning" else "caution",
-                f"{listed([labels[p] for p in rows])} {lie} {word}{because}: trust the interval, "
-                "not the middle.",
-                "distance from the measured glasses the models were fitted to",
-            )
-        )
-    return found
-
-
-def _grains(answer: Blend, whole: Recipe) -> list[Finding]:
-    solids = answer.seen.solids
-    found = []
-    for kind, volume, stated in zip(solids.kinds, solids.volume.T, solids.stated, strict=True):
-        if volume.max() < _TRACE or stated:
-            continue
-        at = answer.points.labels[int(volume.argmax())]
-        found.append(
-            Finding(
-                "undissolved",
-                "note",
-                f"up to {100 * volume.max():.0f} % of the volume (at {at}) is taken to stay as "
-                f"grains of {kind.id}, which low-fire melts hardly dissolve: counted in expansion "
-                "and flow. A recipe that says “undissolved” says better.",
-                kind.source,
-            )
-        )
-    if "matte" in answer.surfaces and answer.firing:
-        found.append(
-            Finding(
-                "matte-under",
-                "note",
-                "of a matte, “under” also means that crystals had no time to grow, or that the "
-                "firing is too hot to keep them.",
-                "what a matte is asked, see  cofire pair",
-            )
-        )
-    return found
-
-
-def _cups(answer: Blend) -> list[Finding]:
-    found = []
-    if answer.slurry_g_per_ml is not None:
-        found.append(
-            Finding(
-                "slurry-solids",
-                "note",
-                "dry solids in a slurry follow from its density by Brongniart's formula with "
-                f"solids of {SOLIDS_G_PER_CM3:g} g/cm³; at 2.5 or 2.7 all of them would be 2 to 3 "
-                "% off alike. Much that dissolves in water counts as solids too.",
-                "theoretical; density of clay, feldspar and silica from memory",
-            )
-        )
-    cups = answer.cups
-    if cups is None:
-        return found
-    for k, ingredient in enumerate(answer.ingredients):
-        used = cups.amounts[:, k]
-        step = cups.steps[k]
-        least = float(used[used > 0.0].min()) / step
-        if least < FEW_STEPS - 1e-6:
-            found.append(
-                Finding(
-                    "few-steps",
-                    "caution",
-                    f"the least of it, {least * step:g} {cups.units[k]}, is only {least:.0f} "
-                    f"step{'s' * (round(least) != 1)} of the scale. A cup of "
-                    f"{enough(least, cups.cup):g} {cups.cup.unit} or a finer --scale makes it "
-                    "exact to a tenth.",
-                    "our choice",
-                    ingredient.name,
-                )
-            )
-    return found
-
-
-def _tiles(answer: Blend) -> list[Finding]:
-    if answer.tiles is None:
-        return []
-    return [
-        Finding(
-            "tiles-shared",
-            "note",
-            "tiles are chosen, one after the other, to lower the summed variance of how far each "
-            "point is from ripe and from crazing. The models and the clay are taken to err alike "
-            "at all points, and a tile to be off by a quarter of the usual doubt: where glazes "
-            "differ much, a tile tells less of the others than this.",
-            "draws whose errors all points share; a quarter is our choice",
-        )
-    ]

@@ -6,16 +6,17 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cofire.answers.sensitivity.sources import Bench, grams_of
+from cofire.answers.sensitivity.sources import Weighing
 from cofire.arrays import Array
-from cofire.model.draws import draw_body
+from cofire.model.conditions import Conditions
+from cofire.model.evaluation import Evaluation, evaluate, evaluate_recipe
 from cofire.model.fit import wanted_of
-from cofire.model.glaze_set import draws_of, family_of, glance
-from cofire.model.ripe_peak import ripening
-from cofire.ripeness.judge import DEFAULT as CRITERIA
+from cofire.model.glaze_draws import MIDDLE, draw_glazes
+from cofire.model.melt_range import history_of, peaks
+from cofire.model.outcome import OUTSIDE
 
 #: Draws for the odds beside each changed amount; all are the same, so that differences are real.
-_ODDS_DRAWS = 1000
+_ODDS_DRAWS = 1024
 #: The other amount that is tried, as a share of the batch.
 _SHARE = 0.01
 #: Cracks farther apart than this, mm, are none.
@@ -54,7 +55,7 @@ class Effect:
 
 
 @dataclass(frozen=True)
-class Here:
+class Baseline:
     """The recipe itself; None what nobody asked. ``crazes`` and ``right`` are odds."""
 
     alpha: float  # 1e-6/K
@@ -63,15 +64,14 @@ class Here:
     ripens_c: float
     spacing: float | None  # mm
     right: float | None
+    outside: bool  # the measured data
 
 
-def weighed_otherwise(bench: Bench) -> tuple[Here, tuple[Effect, ...]]:
+def amount_effects(weighing: Weighing, at: Conditions) -> tuple[Baseline, tuple[Effect, ...]]:
     """The recipe itself, and each of its materials weighed otherwise."""
-    recipe = bench.recipe
-    family, _ = family_of(recipe)
-    grams = grams_of(recipe, bench.batch_g)
+    glazes, grams = weighing.glazes, weighing.grams
     used = [k for k in range(len(grams)) if grams[k] > 0.0]
-    amounts = (bench.step_g, _SHARE * bench.batch_g)
+    amounts = (weighing.step_g, _SHARE * weighing.batch_g)
     rows = [grams]
     for k in used:
         for more in (amounts[0], -amounts[0], amounts[1], -amounts[1]):
@@ -79,45 +79,44 @@ def weighed_otherwise(bench: Bench) -> tuple[Here, tuple[Effect, ...]]:
             row[k] = max(row[k] + more, 0.0)
             rows.append(row)
     parts = np.array(rows)
-    clay = draw_body(bench.body) if bench.body else None
-    one, many = (
-        glance(
-            family, parts, body=clay, cool=bench.cool, when=bench.when, coat=bench.coat,
-            wall_mm=bench.wall_mm, n=n, spread_c=bench.spread_c,
-        )
-        for n in (1, _ODDS_DRAWS)
-    )  # fmt: skip
-    draws = draws_of(family, parts, coat=bench.coat)
-    ripens_c, _ = ripening(draws, recipe.surface, bench.time_s, bench.ware_c, CRITERIA)
-    fired = bench.ware_c
-    if not bench.when:  # a plain firing is laid where the recipe ripens
-        peak = float(ripens_c[0]) if np.isfinite(ripens_c[0]) else float(fired.max())
-        fired = fired + peak - fired.max()
-    _, decades = ripening(draws, recipe.surface, bench.time_s, fired, CRITERIA)
-    asked = bool(bench.when) or clay is not None
-    craze_odds = many.crazes if wanted_of(recipe.surface) == "crazes" else many.crazes_later
+    asked = bool(at.when) or at.clay is not None
+    seen = evaluate(glazes, parts, at, _ODDS_DRAWS if asked else 1)[0]
+    own = evaluate_recipe(weighing.recipe, at) if asked else seen
+    draws = draw_glazes(glazes, parts, at, MIDDLE)
+    time_s, ware_c = history_of(at)
+    ripens_c = peaks(draws, time_s, ware_c, at.criteria).matures_c
+    if not at.when:  # a plain firing is laid where the recipe ripens
+        peak = float(ripens_c[0]) if np.isfinite(ripens_c[0]) else float(ware_c.max())
+        ware_c = ware_c + peak - ware_c.max()
+    decades = peaks(draws, time_s, ware_c, at.criteria).spare_decades
+    crackle = wanted_of(weighing.recipe.surface) == "crazes"
+
+    def crazes(one: Evaluation) -> Array | None:
+        return one.crazes if crackle else one.crazes_later
+
+    def change(values: Array | None, row: int) -> float | None:
+        return None if values is None else float(values[row] - values[0])
 
     def shift(row: int, more: float) -> Shift:
-        def change(values: Array | None) -> float | None:
-            return None if values is None else float(values[row] - values[0])
-
-        apart = one.spacing_mm
+        apart = seen.spacing_mm
         near = apart is not None and max(apart[0], apart[row]) < _NO_CRACKS_MM
+        # odds of few draws, moved by what all draws add where nothing is changed
+        moved = own.right[0] - seen.right[0]
         return Shift(
             grams=more,
-            alpha_1e6_per_k=float(one.alpha_1e6_per_k[row] - one.alpha_1e6_per_k[0]),
-            stress_mpa=change(one.stress_mpa),
-            crazes=change(craze_odds),
+            alpha_1e6_per_k=float(seen.alpha_1e6_per_k[row] - seen.alpha_1e6_per_k[0]),
+            stress_mpa=change(seen.stress_mpa, row),
+            crazes=change(crazes(seen), row),
             decades=float(decades[row] - decades[0]),
             hotter_c=float(ripens_c[row] - ripens_c[0]),
-            spacing_mm=change(apart) if near else None,
-            right=float(many.right[row]) if asked and many.right is not None else None,
-            right_less=float(many.right[row + 1]) if asked and many.right is not None else None,
+            spacing_mm=change(apart, row) if near else None,
+            right=float(seen.right[row] + moved) if asked else None,
+            right_less=float(seen.right[row + 1] + moved) if asked else None,
         )
 
     effects = tuple(
         Effect(
-            family.recipe.parts[k].written,
+            glazes.recipe.parts[k].written,
             float(grams[k]),
             shift(4 * place + 1, amounts[0]),
             shift(4 * place + 3, amounts[1]),
@@ -128,12 +127,13 @@ def weighed_otherwise(bench: Bench) -> tuple[Here, tuple[Effect, ...]]:
     def first(values: Array | None) -> float | None:
         return None if values is None else float(values[0])
 
-    here = Here(
-        float(one.alpha_1e6_per_k[0]),
-        first(one.stress_mpa),
-        first(craze_odds),
+    baseline = Baseline(
+        float(own.alpha_1e6_per_k[0]),
+        first(own.stress_mpa),
+        first(crazes(own)),
         float(ripens_c[0]),
-        first(one.spacing_mm),
-        first(many.right) if asked else None,
+        first(own.spacing_mm),
+        float(own.right[0]) if asked else None,
+        bool(own.support.grade[0] >= OUTSIDE),
     )
-    return here, effects
+    return baseline, effects

@@ -40,7 +40,7 @@ def blend_svg(answer: Blend) -> str:
     said = "colour and word: the likeliest" if asked else "number: expansion, 1e-6/K"
     if asked:
         said += "; number: odds of all that was asked, %; CAPITALS: as sure as asked"
-    where = ", ".join(part.name for part in (answer.firing, answer.body) if part is not None)
+    where = ", ".join(part.name for part in (answer.at.firing, answer.at.body) if part is not None)
     out = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDTH} {height}" '
         f'width="{_WIDTH}" height="{height}" role="img">',

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from cofire.model.crackle import CrackleCurve, Handling, Net
+from cofire.model.crackle import Net
+from cofire.model.crackle_curve import CrackleCurve, Handling
 
 PANEL_HEIGHT = 300
 _WIDTH, _GAP, _LEFT, _RIGHT, _TOP, _HEIGHT = 860, 60, 70, 40, 62, 170

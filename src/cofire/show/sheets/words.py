@@ -13,6 +13,7 @@ from cofire.answers.batch.weighing import shown_in
 from cofire.answers.firing import FiringAnswer, firing_answer
 from cofire.files.library import Library
 from cofire.findings import ORDER
+from cofire.model.conditions import Conditions
 from cofire.model.cooling import smoke_words
 from cofire.read.units import show_temperature
 from cofire.records import Caution, Part
@@ -269,7 +270,9 @@ def tile_count(pack: Pack) -> int:
 
 def firing_of(pack: Pack) -> FiringAnswer | None:
     """The firing worked through, without glazes: they ripen on ``cofire firing``'s page."""
-    return None if pack.firing is None else firing_answer(Library(None), pack.firing, [])
+    if pack.firing is None:
+        return None
+    return firing_answer(Library(None), [], Conditions(firing=pack.firing))
 
 
 def firing_line(answer: FiringAnswer) -> str:

@@ -1,0 +1,53 @@
+"""Where two glazes over each other do what neither does alone."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from cofire.findings import Finding
+from cofire.model.overlap import Overlap
+from cofire.words import percent
+
+#: Odds of running, where glazes overlap, or crazing, that are worth a word; our choice.
+_OVERLAP_RUNS = 0.3
+_MAY_CRAZE = {"crackle", "lustre"}
+
+
+def overlap_findings(over: Sequence[Overlap], alone: float, odds: float) -> list[Finding]:
+    """Where two glazes over each other run although neither does alone."""
+    found = []
+    for one in over:
+        if one.crazes is not None and not {one.first.surface, one.second.surface} & _MAY_CRAZE:
+            worst, ends = float(one.crazes.max()), max(one.crazes[0], one.crazes[-1])
+            if worst >= _OVERLAP_RUNS and worst > 2.0 * ends:
+                found.append(
+                    Finding(
+                        "overlap-crazes",
+                        "caution",
+                        f"mixed with “{one.second.name}” where they overlap, it crazes with "
+                        f"{percent(worst)} odds, more than either alone.",
+                        "mixtures of both, 300 draws each",
+                        one.first.name,
+                    )
+                )
+        at = one.worst
+        if one.runs[at] < _OVERLAP_RUNS or alone > 1.0 - odds:
+            continue
+        share = 100.0 * float(one.shares[at])
+        what = (
+            f"{100 - share:.0f} : {share:.0f} mixed"
+            if 0.0 < share < 100.0
+            else "even one alone, twice as thick"
+        )
+        found.append(
+            Finding(
+                "overlap-runs",
+                "caution",
+                f"where it lies over “{one.second.name}”, two coats thick ({one.coat_mm:.2g} mm "
+                f"fired), it runs with {percent(float(one.runs[at]))} odds at the last pull "
+                f"({what}), though neither does alone. Keep overlaps thin and away from the foot.",
+                "mixtures of both, 300 draws each",
+                one.first.name,
+            )
+        )
+    return found

@@ -1,0 +1,87 @@
+"""What a pair comes to, in sentences."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from cofire.words import percent
+
+if TYPE_CHECKING:
+    from cofire.answers.firing_change import Change
+    from cofire.answers.pair import InFiring, PairAnswer
+
+#: What glazes do that all want the same of a body: said of one, and of several.
+FITS = {
+    frozenset({"sits"}): ("fits the body", "fit the body"),
+    frozenset({"crazes"}): ("crackles as meant", "crackle as meant"),
+    frozenset({"stays"}): ("stays on the body", "stay on the body"),
+}
+
+
+def pair_sentence(answer: PairAnswer) -> str:
+    """The verdict and its reason."""
+    asked, odds = answer.at.odds, answer.odds
+    scope = "" if answer.body else " Ripeness only: name a --body to judge the fit too."
+    together = "" if len(answer.glazes) == 1 else " together"
+    if answer.verdict == "yes":
+        return f"Yes: {_all_well(answer)} ({percent(odds)}{together}).{scope}"
+    said = f"{percent(odds, asked)}{together}, {percent(asked)} asked"
+    if answer.verdict == "too close to call":
+        return f"No, too close to call ({said}): {_all_well(answer)}, but not surely.{scope}"
+    if answer.verdict == "outside the data":
+        names = " and ".join(
+            f"“{g.recipe.name}”" for g in answer.glazes if g.verdict == "outside the data"
+        )
+        verb = "lie" if " and " in names else "lies"
+        return (
+            f"No, outside the data: by the numbers {_all_well(answer)} ({percent(odds)}{together}),"
+            f" but no measured glass stands behind them, as {names or 'one'} {verb} outside; "
+            f"fire a tile.{scope}"
+        )
+    reasons = [reason for reason in (_reason(g, asked) for g in answer.glazes) if reason]
+    return (
+        f"No: {'; '.join(reasons or ['each alone is sure enough, but not all at once'])} "
+        f"({said}).{scope}"
+    )
+
+
+def _all_well(answer: PairAnswer) -> str:
+    count = len(answer.glazes)
+    who = {1: "it is", 2: "both are"}.get(count, "all are")
+    fits = ""
+    if answer.body:
+        wanted = frozenset(g.fit.wanted for g in answer.glazes if g.fit)
+        one, several = FITS.get(wanted, ("fits the body as meant", "fit the body as meant"))
+        fits = f" and {several if count > 1 else one}"
+    return f"{who} ripe at every pull{fits}"
+
+
+def _the(moment: str) -> str:
+    return moment if moment.startswith("the ") else f"the {moment}"
+
+
+def _reason(glaze: InFiring, asked: float) -> str:
+    """Why one glaze is not right; nothing where it is."""
+    name = f"“{glaze.recipe.name}”"
+    worst = min(glaze.pulls, key=lambda p: p.ripe)
+    if worst.ripe < asked:
+        if worst.runs > worst.under:
+            return f"{name} runs at {_the(worst.moment)} ({percent(worst.runs)})"
+        word = worst.word if worst.word != "ripe" else "not surely ripe"
+        return f"{name} is {word} at {_the(worst.moment)} ({percent(worst.under)} underfired)"
+    if glaze.fit and not glaze.fit.fits:
+        if glaze.fit.wanted == "crazes":
+            return f"{name} is not sure to crackle ({percent(glaze.fit.crazes)})"
+        if glaze.fit.crazes_later >= glaze.fit.shivers:
+            return f"{name} crazes ({percent(glaze.fit.crazes_later)})"
+        return f"{name} could shiver ({percent(glaze.fit.shivers)})"
+    if glaze.yes:
+        return ""
+    return f"{name} is right in every respect with only {percent(glaze.odds, asked)} odds"
+
+
+def change_sentence(change: Change | None, tried: str) -> str:
+    """What change of the firing would help; ``tried`` says what was looked at."""
+    if change is None:
+        return tried
+    return f"It would be a yes ({percent(change.odds)}) with this change: {change.words}."

@@ -1,0 +1,256 @@
+"""Where glazes are used: body, firing, pot, coats, and how sure an answer has to be.
+
+Read and checked here once, for the command line and for Python alike.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+from pathlib import Path
+from typing import Any, TypedDict, Unpack, get_args
+
+from cofire.errors import CofireError, QuantityError
+from cofire.files.library import Library
+from cofire.model.body_draws import BodyDraws, draw_body
+from cofire.model.cooling import Cooling, cooling, read_cooling
+from cofire.model.schedule import Moment, moments
+from cofire.read.coat import DEFAULT as ASSUMED_COAT
+from cofire.read.coat import Coat, read_coats
+from cofire.read.units import grams, millimetres
+from cofire.records import Body, Firing, Shape, Smoke
+from cofire.ripeness.judge import DEFAULT as CRITERIA
+from cofire.ripeness.judge import Criteria
+
+#: Error of a thermocouple and its meter, 1 sd, °C: a type K of class 2 may be off by 0.75 % of the
+#: reading (IEC 60584-1), 7 °C at 930 °C.
+PYROMETER_SD_C = 7.0
+#: Top and bottom of a kiln are this many standard deviations apart, and °C where no kiln is named;
+#: common practice, no source.
+_TOP_TO_BOTTOM_SD, _TOP_TO_BOTTOM_C = 4.0, 16.0
+#: Walls that a pot may have, mm.
+_WALL_MM = (0.5, 60.0)
+#: How sure a yes may have to be.
+_ODDS = (0.5, 0.999)
+#: Weight that a studio kiln may hold, kg, and prices of a kWh that are believed.
+_MOST_LOAD_KG, _MOST_PRICE = 2000.0, 1000.0
+#: Years for which an answer may have to hold.
+_YEARS = (0.02, 100.0)
+
+
+class AskedOfWare(TypedDict, total=False):
+    """Conditions beside body and firing, as people write them."""
+
+    kiln: str | Path | None
+    load: str | None
+    price: float | None
+    wall: str | None
+    shape: str
+    cooling: str | None
+    coat: str | None
+    odds: float
+    clear_foot: str | None
+    ripple: str | None
+    grain: str | None
+
+
+class Asked(AskedOfWare, total=False):
+    """Conditions as people write them; names are those of the studio's files."""
+
+    body: str | Path | None
+    firing: str | Path | None
+
+
+@dataclass(frozen=True, eq=False)
+class Conditions:
+    """``coats`` holds one coat for all glazes, or one for each in the order of layers, the first on
+    the clay. ``cooled`` is what was said of cooling: °C/h in a kiln, or what a pulled pot goes
+    through; it comes before the firing's own.
+
+    Raises QuantityError for what no pot, coat or person can have.
+    """
+
+    body: Body | None = None
+    firing: Firing | None = None
+    wall_mm: float = 6.0
+    shape: Shape = "pot"
+    cooled: Smoke | float | None = None
+    coats: tuple[Coat, ...] = (ASSUMED_COAT,)
+    odds: float = 0.8
+    horizon_years: float = 1.0
+    criteria: Criteria = CRITERIA
+
+    def __post_init__(self) -> None:
+        if not _ODDS[0] <= self.odds <= _ODDS[1]:  # NaN is refused too
+            raise QuantityError(
+                f"odds of {self.odds:g} cannot be asked.",
+                hint="They run from 0.5 to 0.999: write 0.8 for 80 %.",
+            )
+        if self.shape not in get_args(Shape):
+            raise QuantityError(
+                f"“{self.shape}” is not a known shape.",
+                hint=f"Write one of {', '.join(get_args(Shape))}.",
+            )
+        if not _WALL_MM[0] <= self.wall_mm <= _WALL_MM[1]:
+            raise QuantityError(
+                f"a pot does not have a wall of {self.wall_mm:g} mm.",
+                hint="Walls are 0.5 to 60 mm thick: write for example “6 mm”.",
+            )
+        if not self.coats:
+            raise QuantityError("no coat was given.", hint="Give one for all glazes or one each.")
+        for coat in self.coats:
+            if coat.fired_mm > self.wall_mm:
+                raise QuantityError(
+                    f"a coat of {coat.fired_mm:g} mm is thicker than its wall of "
+                    f"{self.wall_mm:g} mm.",
+                    hint="Check the units of both.",
+                )
+        if not _YEARS[0] <= self.horizon_years <= _YEARS[1]:
+            raise QuantityError(
+                f"an answer cannot hold for {self.horizon_years:g} years.",
+                hint="Write a time from a week to 100 years.",
+            )
+        _check_criteria(self.criteria)
+
+    @classmethod
+    def read(cls, library: Library, **asked: Unpack[Asked]) -> Conditions:
+        """Conditions from what people write. Raises CofireError where one of them is wrong."""
+        body, cooling_text = asked.get("body"), asked.get("cooling")
+        wall, coat = asked.get("wall"), asked.get("coat")
+        return cls(
+            body=None if body is None else library.body(_name(body, "body")),
+            firing=_firing(library, asked),
+            wall_mm=cls.wall_mm if wall is None else millimetres(wall),
+            shape=asked.get("shape", cls.shape),  # type: ignore[arg-type]
+            cooled=None if cooling_text is None else read_cooling(cooling_text),
+            coats=cls.coats if coat is None else read_coats(coat),
+            odds=_number(asked.get("odds", cls.odds), "odds"),
+            criteria=_criteria(asked),
+        )
+
+    def coat(self, layer: int) -> Coat:
+        """The coat of a layer, counted from 0 on the clay."""
+        return self.coats[layer if len(self.coats) > 1 else 0]
+
+    def for_glazes(self, count: int) -> Conditions:
+        """The same, once it is sure that there is a coat for each of so many glazes."""
+        if len(self.coats) not in (1, count):
+            raise QuantityError(
+                f"{len(self.coats)} coats were given for {count} glaze{'s' * (count != 1)}.",
+                hint="Give one coat for all, or one for each in the order of the glazes.",
+            )
+        return self
+
+    @property
+    def pyrometer_sd_c(self) -> float:
+        return PYROMETER_SD_C
+
+    @property
+    def place_sd_c(self) -> float:
+        """How unsure the temperature of one place in the kiln is, 1 sd, °C."""
+        top_to_bottom_c = self.firing.kiln.top_to_bottom_c if self.firing else _TOP_TO_BOTTOM_C
+        return top_to_bottom_c / _TOP_TO_BOTTOM_SD
+
+    @cached_property
+    def when(self) -> tuple[Moment, ...]:
+        """The first and the last load; nothing without a firing."""
+        return tuple(moments(self.firing, self.wall_mm)) if self.firing else ()
+
+    @cached_property
+    def cool(self) -> Cooling:
+        """How ware cools while its glaze sets."""
+        return cooling(self.firing, self.wall_mm, self.cooled, self.shape)
+
+    @cached_property
+    def clay(self) -> BodyDraws | None:
+        """Draws of the body."""
+        return draw_body(self.body) if self.body else None
+
+    def in_firing(self, firing: Firing) -> Conditions:
+        """The same in another firing."""
+        return self._with(("clay",), firing=firing)
+
+    def with_coat(self, coat: Coat) -> Conditions:
+        """The same under another coat."""
+        return self._with(("clay", "when", "cool"), coats=(coat,))
+
+    def only(self, *, fit: bool, ripeness: bool) -> Conditions:
+        """The same, but that fit or ripeness are not asked; ware still cools as it would."""
+        kept = self._with(("cool", "when", "clay"), body=self.body if fit else None)
+        kept.__dict__.update({"cool": self.cool} | ({} if ripeness else {"when": ()}))
+        if not fit:
+            kept.__dict__["clay"] = None
+        return kept
+
+    def _with(self, known: tuple[str, ...], **changes: Any) -> Conditions:
+        """The same with changes; what is ``known`` already and does not depend on them is kept."""
+        changed = replace(self, **changes)
+        changed.__dict__.update({k: v for k, v in self.__dict__.items() if k in known})
+        return changed
+
+
+def _name(value: object, what: str) -> str | Path:
+    if not isinstance(value, str | Path):
+        raise CofireError(
+            f"a {what} is named by its id, name or file, not by {type(value).__name__}.",
+            hint=f"Write the name of the {what}.",
+        )
+    return value
+
+
+def _number(value: object, what: str) -> float:
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise QuantityError(f"{what} is a number.", hint=f"Write for example {what} 0.8.")
+    return float(value)
+
+
+def _firing(library: Library, asked: Asked) -> Firing | None:
+    """The firing named, perhaps in another kiln, with another load or price of a kWh."""
+    named, kiln, load = asked.get("firing"), asked.get("kiln"), asked.get("load")
+    price = asked.get("price")
+    if named is None:
+        if kiln is not None or load is not None:
+            raise QuantityError("a kiln or a load needs a firing.", hint="Name the firing as well.")
+        return None
+    firing = library.firing(_name(named, "firing"))
+    load_kg = firing.load_kg if load is None else grams(load) / 1000.0
+    if not 0.0 <= load_kg <= _MOST_LOAD_KG:
+        raise QuantityError(
+            f"a load of {load_kg:g} kg does not go into a studio kiln.",
+            hint="Write ware and shelves together, e.g. “12 kg”.",
+        )
+    if price is not None and not 0.0 <= price <= _MOST_PRICE:
+        raise QuantityError(
+            f"a kWh does not cost {price:g}.", hint="Write the price of one kWh, e.g. 0.30."
+        )
+    return replace(
+        firing,
+        kiln=firing.kiln if kiln is None else library.kiln(_name(kiln, "kiln")),
+        load_kg=load_kg,
+        price_per_kwh=firing.price_per_kwh if price is None else price,
+    )
+
+
+def _criteria(asked: Asked) -> Criteria:
+    changed = {
+        field: factor * millimetres(text)
+        for field, factor, text in (
+            ("run_limit_mm", 1.0, asked.get("clear_foot")),
+            ("ripple_mm", 1.0, asked.get("ripple")),
+            ("grain_radius_um", 1000.0, asked.get("grain")),
+        )
+        if text is not None
+    }
+    return replace(CRITERIA, **changed)
+
+
+def _check_criteria(by: Criteria) -> None:
+    if not 0.1 <= by.run_limit_mm <= 100.0:
+        raise QuantityError(
+            f"a clear foot of {by.run_limit_mm:g} mm is not usable.",
+            hint="Write for example “6 mm”.",
+        )
+    if not 0.2 <= by.ripple_mm <= 30.0 or not 0.5 <= by.grain_radius_um <= 500.0:
+        raise QuantityError(
+            "ripples are 0.2 to 30 mm long, grains 0.0005 to 0.5 mm.", hint="Check the unit."
+        )

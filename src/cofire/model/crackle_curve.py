@@ -1,0 +1,64 @@
+"""How time in air and in the bin moves the net of cracks of a pulled pot."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from cofire.model.conditions import Conditions
+from cofire.model.cooling import pulled
+from cofire.model.crackle import Net, nets
+from cofire.model.fit import FitDraws, set_points_c
+from cofire.model.glaze_draws import GlazeDraws
+from cofire.model.smoke import pulled_stress
+from cofire.records import Smoke
+
+#: Times in air (s) and in the bin (min) that a potter chooses from.
+_AIR_S = (0.0, 15.0, 30.0, 60.0, 120.0, 240.0)
+_BIN_MIN = (5.0, 10.0, 15.0, 20.0, 30.0, 60.0)
+#: Draws for each of them.
+_SOME = 600
+
+
+@dataclass(frozen=True, eq=False)
+class Handling:
+    """One way to treat a pulled pot, the net that is black from it, and the whole net."""
+
+    smoke: Smoke
+    black: Net
+    whole: Net
+
+
+@dataclass(frozen=True, eq=False)
+class CrackleCurve:
+    """Nets against time in air (the bin as planned), and in the bin (the air as planned)."""
+
+    air: tuple[Handling, ...]
+    bins: tuple[Handling, ...]
+
+
+def crackle_curve(glaze: GlazeDraws, fits: FitDraws, at: Conditions) -> CrackleCurve:
+    """Other times in air and in the bin for the same pulled pot; ``fits`` is of the planned ones.
+
+    Raises ValueError for ware that is not smoked.
+    """
+    path, planned, clay = at.cool.path, at.cool.smoke, at.clay
+    if path is None or planned is None or clay is None:
+        raise ValueError("only pulled and smoked ware on a body has a crackle curve")
+    from_c, flaws = float(path.skin_c[0]), fits.flaws_per_mm
+    glaze, body = glaze.some(_SOME), clay.some(_SOME)
+    critical, z = fits.critical_mpa[:_SOME], fits.z[:_SOME]
+    eta = glaze.log10_eta(at.cool.t_c)
+
+    def handled(smoke: Smoke) -> Handling:
+        if smoke == planned:
+            return Handling(smoke, fits.nets[1], fits.nets[2])
+        how = pulled(at.wall_mm, from_c, smoke, at.shape)
+        set_c = set_points_c(glaze, how, eta)
+        after = pulled_stress(glaze, body, set_c, how, at.wall_mm, at.shape)
+        _, black, whole = nets(after, critical, z, glaze.coat_mm, flaws)
+        return Handling(smoke, black, whole)
+
+    return CrackleCurve(
+        air=tuple(handled(replace(planned, air_s=t)) for t in _AIR_S),
+        bins=tuple(handled(replace(planned, bin_min=t)) for t in _BIN_MIN),
+    )

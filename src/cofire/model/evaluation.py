@@ -1,0 +1,220 @@
+"""What many glazes of the same materials are like at once: middles, margins and odds of each."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, fields, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cofire import glass
+from cofire.arrays import Array, Mask
+from cofire.model.conditions import Conditions
+from cofire.model.fit import FitDraws
+from cofire.model.glaze_draws import MIDDLE, Drawing, GlazeDraws, draw_glazes
+from cofire.model.glaze_set import GlazeSet, glaze_set
+from cofire.model.outcome import Outcome, judge_draws
+from cofire.model.ripening import (
+    Fluidity,
+    fluidity_up_to,
+    hottest_c,
+    needed_to_ripen,
+    needed_to_run,
+)
+from cofire.model.solids import Mixture, mixture
+from cofire.model.standard_draws import N
+from cofire.records import Recipe
+from cofire.ripeness.judge import ripe_enough, runs
+
+#: Isokom by which the melting of glazes is compared.
+_LEVELS_LOG10_ETA = 4.0
+#: A glaze that does not craze has no distance of cracks; where one is wished it is led there by its
+#: stress, from this distance on, mm, and so much farther (in logarithms) for each share of the
+#: critical stress that is missing.
+_WIDEST_MM = 150.0
+_LED_BY = 5.0
+
+
+@dataclass(frozen=True, eq=False)
+class Evaluation:
+    """What P glazes are like: the middle (P,) of each quantity, and odds (P,) where draws were
+    made; None what was not asked."""
+
+    mol: Array
+    alpha_1e6_per_k: Array  # 20-300 °C, as fired, with solids
+    half_width_1e6_per_k: Array  # 90 %
+    liquidus_c: Array
+    flows_c: Array  # at 10^4 Pa·s, where coats level within minutes
+    loi_percent: Array
+    solids: Mixture
+    support: glass.Support
+    right: Array  # odds of all that the conditions ask
+    stress_mpa: Array | None = None
+    crazes: Array | None = None  # odds, at once
+    crazes_later: Array | None = None
+    shivers: Array | None = None
+    fits: Array | None = None  # odds of what its surface wants
+    spacing_mm: Array | None = None  # of draws that craze; inf where hardly any does
+    black_mm: Array | None = None
+    under: Array | None = None  # odds at the first pull
+    ripe: Array | None = None  # odds at every pull, not running
+    runs: Array | None = None  # odds at the last pull
+    ripe_by_decades: Array | None = None  # of fluidity, more than is needed at the first pull
+    safe_by_decades: Array | None = None  # of fluidity, to the limit of running at the last pull
+
+
+@dataclass(frozen=True, eq=False)
+class Margins:
+    """How far each draw (P, n) is from what is wished: below 0 it misses."""
+
+    fits_mpa: Array | None
+    ripe_decades: Array | None
+    log_spacing: Array | None  # ln of mm, of all cracks and of black ones
+    log_black: Array | None
+
+
+def evaluate(
+    glazes: GlazeSet, parts: Array, at: Conditions, n: int = 1
+) -> tuple[Evaluation, Margins]:
+    """Look at P glazes of ``parts`` (P, M). With the first ``n`` draws, odds; with one, what the
+    middle of everything does, and odds are 0 or 1.
+
+    Raises CompositionError for solids that lock a glaze.
+    """
+    draws = draw_glazes(glazes, parts, at, MIDDLE if n == 1 else Drawing(n))
+    known = fluidity_up_to(hottest_c(at.when), draws) if at.when else None
+    done = judge_draws(draws, at, known)
+    return _evaluation(done, glazes, parts, at, known), _margins(done, at, known)
+
+
+def _evaluation(
+    done: Outcome, glazes: GlazeSet, parts: Array, at: Conditions, known: Fluidity | None
+) -> Evaluation:
+    draws = done.draws
+    middle = draws if draws.n == 1 else draw_glazes(glazes, parts, at, MIDDLE)
+    of_glass = glass.expansion(middle.middle)
+    youngs, poisson = middle.youngs_gpa, middle.poisson
+    found = _fitted(done, done.fit) if done.fit else {}
+    if known is not None:
+        found |= _ripened(done, at, known)
+    return Evaluation(
+        mol=glazes.mol(parts),
+        alpha_1e6_per_k=middle.solids.expansion(of_glass.value, youngs, poisson),
+        half_width_1e6_per_k=of_glass.high - of_glass.value,
+        liquidus_c=glass.liquidus(middle.middle).value,
+        flows_c=middle.curve.isokom(_LEVELS_LOG10_ETA),
+        loi_percent=100.0 * (parts @ glazes.lost) / parts.sum(axis=1),
+        solids=middle.solids,
+        support=glass.support(middle.middle),
+        right=draws.by_glaze(done.right).mean(axis=1),
+        **found,
+    )
+
+
+def _middle_spacing(spacing: Array) -> Array:
+    """Middle of the draws (P, n) that crack (P,); inf where none does."""
+    cracked = np.isfinite(spacing)
+    some = cracked.any(axis=1)
+    out = np.full(len(spacing), np.inf)
+    kept = np.where(cracked[some], spacing[some], np.nan)
+    out[some] = np.nanmedian(kept, axis=1)
+    return out
+
+
+def _fitted(done: Outcome, fits: FitDraws) -> dict[str, Array]:
+    def odds(true: Mask) -> Array:
+        return np.asarray(done.draws.by_glaze(true).mean(axis=1))
+
+    found = {
+        "stress_mpa": np.median(done.draws.by_glaze(fits.stress_mpa), axis=1),
+        "crazes": odds(fits.crazes_now),
+        "crazes_later": odds(fits.crazes),
+        "shivers": odds(fits.shivers),
+        "fits": odds(fits.as_wanted),
+        "spacing_mm": _middle_spacing(done.draws.by_glaze(fits.spacing_mm)),
+    }
+    if fits.black_mm is not None:
+        found["black_mm"] = _middle_spacing(done.draws.by_glaze(fits.black_mm))
+    return found
+
+
+def _spare_decades(draws: GlazeDraws, at: Conditions, known: Fluidity) -> tuple[Array, Array]:
+    """Decades of fluidity (P, n) beyond ripe at the first pull, short of running at the last."""
+    first, last = (known.through(moment) for moment in (at.when[0], at.when[-1]))
+    with np.errstate(divide="ignore"):
+        ripe = np.log10(first / needed_to_ripen(draws, at.criteria))
+        safe = np.log10(needed_to_run(draws, at.criteria) / last)
+    return draws.by_glaze(ripe), draws.by_glaze(safe)
+
+
+def _ripened(done: Outcome, at: Conditions, known: Fluidity) -> dict[str, Array]:
+    draws, by, surface = done.draws, at.criteria, done.draws.glazes.surface
+    first, last = done.stages[0], done.stages[-1]
+    ripe_by, safe_by = _spare_decades(draws, at, known)
+    under = ~ripe_enough(first, surface, by) & ~runs(first, by)
+    return {
+        "under": draws.by_glaze(under).mean(axis=1),
+        "ripe": draws.by_glaze(done.ripe if done.ripe is not None else under).mean(axis=1),
+        "runs": draws.by_glaze(runs(last, by)).mean(axis=1),
+        "ripe_by_decades": np.median(ripe_by, axis=1),
+        "safe_by_decades": np.median(safe_by, axis=1),
+    }
+
+
+def _margins(done: Outcome, at: Conditions, known: Fluidity | None) -> Margins:
+    draws, fits = done.draws, done.fit
+    ripe = None if known is None else np.minimum(*_spare_decades(draws, at, known))
+    if fits is None:
+        return Margins(None, ripe, None, None)
+
+    def led(spacing: Array) -> Array:
+        short = np.maximum(1.0 - fits.max_tension_mpa / fits.critical_mpa, 0.0)
+        beyond = np.log(_WIDEST_MM) + _LED_BY * short
+        near = spacing < _WIDEST_MM
+        return draws.by_glaze(np.where(near, np.log(np.where(near, spacing, 1.0)), beyond))
+
+    return Margins(
+        draws.by_glaze(fits.margin_mpa),
+        ripe,
+        led(fits.spacing_mm),
+        None if fits.black_mm is None else led(fits.black_mm),
+    )
+
+
+def evaluate_recipe(recipe: Recipe, at: Conditions) -> Evaluation:
+    """One recipe with all draws, as every answer about it alone sees it."""
+    glazes, parts = glaze_set(recipe)
+    return evaluate(glazes, parts[None, :], at, N)[0]
+
+
+#: What each glaze has a number of its own in.
+_NUMBERS = tuple(f.name for f in fields(Evaluation) if f.name not in ("solids", "support"))
+
+
+def merged(
+    pieces: Sequence[tuple[NDArray[np.intp], Evaluation]], glazes: GlazeSet, parts: Array
+) -> Evaluation:
+    """Evaluations of some rows each, put together for all glazes of ``parts`` (P, M)."""
+    numbers: dict[str, Any] = {}
+    for name in _NUMBERS:
+        first = getattr(pieces[0][1], name)
+        if first is None:
+            continue
+        numbers[name] = np.empty((len(parts), *first.shape[1:]))
+        for rows, piece in pieces:
+            numbers[name][rows] = getattr(piece, name)
+    solids = mixture(glazes.recipe, glazes.mol(parts), amounts=parts)
+    return Evaluation(**numbers, solids=solids, support=glass.support(solids.melt_mol))
+
+
+def with_row(seen: Evaluation, row: int, one: Evaluation) -> Evaluation:
+    """The same with the numbers of one glaze in a row."""
+    changed = {}
+    for name in _NUMBERS:
+        values = getattr(seen, name)
+        if values is not None:
+            changed[name] = values.copy()
+            changed[name][row] = getattr(one, name)[0]
+    return replace(seen, **changed)

@@ -1,0 +1,235 @@
+"""Plausible versions of glazes: what is unknown is drawn, not assumed away."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, fields, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cofire import glass
+from cofire.arrays import Array, Mask
+from cofire.fit.cracking import TOUGHNESS_MPA_M05, TOUGHNESS_SPREAD
+from cofire.model.conditions import Conditions
+from cofire.model.glaze_set import GlazeSet, model_errors
+from cofire.model.solids import Mixture, mixture
+from cofire.model.standard_draws import N_ANALYSES, N, Source, normals, rank_of
+from cofire.read.coat import SPREAD
+from cofire.ripeness.stages import Melt, crystal_minutes
+
+#: Stiffer melts, log10 Pa·s, hardly grow crystals within hours: at this viscosity the fastest law
+#: of growth gives some micrometres a minute; our choice.
+_CRYSTALS_LOG10_ETA = 6.0
+#: Surface tension is taken here, °C; it changes by 4 mN/m in 100 °C, far less than it is known.
+_WORKING_C = 950.0
+#: No silicate melt pulls less; from memory.
+_LEAST_TENSION_MN_M = 120.0
+#: Correlation of the toughness of two glazes that are nothing alike: tests and their scatter are
+#: the same for all of them; our choice.
+_COMMON_TOUGHNESS = 0.8
+#: Temperatures through which a glaze's expansion is drawn, °C.
+_BEND_C = (90.0, 385.0, 680.0)
+
+
+@dataclass(frozen=True, eq=False)
+class GlazeDraws:
+    """``n`` versions of each of P glazes, glaze by glaze: arrays (P n,); ``solids``, ``melts`` and
+    ``curve`` have a row for each analysis instead, and ``pick`` says which row a draw uses."""
+
+    glazes: GlazeSet
+    parts: Array  # (P, M)
+    n: int
+    middle: glass.Prepared  # (P) the melt of each glaze, its analyses as stated
+    solids: Mixture  # of each analysis; its melt is what the glass models see
+    melts: glass.Prepared
+    curve: glass.ViscosityCurve
+    pick: NDArray[np.intp]
+    viscosity_error: Array  # times the 90 % half-width
+    kiln_offset_c: Array
+    alpha_error: Array
+    youngs_gpa: Array
+    poisson: Array
+    coat_mm: Array
+    surface_tension_n_m: Array
+    melt_density_kg_m3: Array
+    liquidus_c: Array
+    toughness_mpa_m05: Array
+
+    @property
+    def melt(self) -> Melt:
+        return Melt(self.surface_tension_n_m, self.melt_density_kg_m3)
+
+    def log10_eta(self, t_c: Array) -> Array:
+        """log10 of viscosity (Pa·s) at temperatures (T,), shape (P n, T).
+
+        The kiln's own error is taken up here: a pot 8 °C hotter is a thinner glaze.
+        """
+        return np.asarray(self._log10_eta(t_c), dtype=float)
+
+    def _log10_eta(self, t_c: Array) -> NDArray[np.float32]:
+        # known to a tenth of a decade at best: single precision takes half the time
+        at = t_c[None, :]
+        value = self.curve.log10_eta(at) + self.solids.stiffening[:, None]
+        slope = (self.curve.log10_eta(at + 4.0) - self.curve.log10_eta(at - 4.0)) / 8.0
+        width = self.curve.width(at, 0.9)
+        i = self.pick
+        out = width.astype(np.float32)[i]
+        out *= self.viscosity_error.astype(np.float32)[:, None]
+        moved = slope.astype(np.float32)[i]
+        moved *= self.kiln_offset_c.astype(np.float32)[:, None]
+        out += moved
+        out += value.astype(np.float32)[i]
+        return out
+
+    def crystal_minutes(self, time_s: Array, t_c: Array) -> Array:
+        """Minutes (P n,) that crystals had to grow along the ware's history (T,) and are kept."""
+        flows = self.curve.isokom(_CRYSTALS_LOG10_ETA)[self.pick]
+        return crystal_minutes(time_s, t_c, self.liquidus_c, flows)
+
+    def fluidity(self, t_c: Array) -> NDArray[np.float32]:
+        """1/eta, 1/(Pa·s), at temperatures (T,), shape (P n, T)."""
+        flow = self._log10_eta(t_c)
+        flow *= np.float32(-np.log(10.0))
+        np.exp(flow, out=flow)
+        return flow
+
+    def liquid_share(self, t_c: float) -> Array:
+        """Share (P n,) of the fired weight whose materials are glass or liquid by themselves.
+
+        The rest starts as grains that this melt has to wet and dissolve. Weights stand for volumes.
+        """
+        liquid = self.glazes.fired_shares(self.parts) @ (self.glazes.melts_c <= t_c)
+        return np.repeat(liquid, self.n)
+
+    def by_glaze(self, values: Array | Mask) -> Array:
+        """Draws (P n,) as rows of glazes (P, n)."""
+        return np.asarray(np.reshape(values, (len(self.parts), self.n)))
+
+    def some(self, n: int) -> GlazeDraws:
+        """The first ``n`` draws of a single glaze."""
+        return self._each(lambda values: values[:n], n)
+
+    def _each(self, change: Callable[[Array], Array], n: int) -> GlazeDraws:
+        changed = {f.name: change(getattr(self, f.name)) for f in fields(self)[7:]}
+        return replace(self, n=n, **changed)  # type: ignore[arg-type]
+
+    def alpha_1e6_per_k(self, to_c: Array) -> Array:
+        """Mean linear expansion from 20 °C to ``to_c`` (P n,), with the model's error drawn."""
+        of_glass = glass.mean_expansion(self.melts, to_c, self.pick) + self.alpha_error
+        return self.solids.pick(self.pick).expansion(of_glass, self.youngs_gpa, self.poisson)
+
+    def strain(self, t_c: Array) -> Array:
+        """Strain of the glass from 20 °C to temperatures (T,), shape (P n, T): between three of
+        them its mean expansion is a parabola, flat beyond (as ``glass.mean_expansion``)."""
+        ends = _BEND_C
+        means = [self.alpha_1e6_per_k(np.full(len(self.pick), end)) for end in ends]
+        t = np.clip(t_c, ends[0], ends[-1])
+        alpha = 0.0
+        for k, mean in enumerate(means):
+            others = [end for j, end in enumerate(ends) if j != k]
+            basis = np.prod([(t - o) / (ends[k] - o) for o in others], axis=0)
+            alpha = alpha + mean[:, None] * basis
+        return np.asarray(1e-6 * alpha * (t_c - 20.0))
+
+
+#: Sources of doubt that a question may draw alone, by the name of their group.
+GROUPS: dict[str, frozenset[Source]] = {
+    "analyses": frozenset({"analyses"}),
+    "models": frozenset(
+        {"viscosity", "expansion", "stiffness", "surface tension", "liquidus", "dissolving",
+         "toughness", "toughness of the glass"}
+    ),
+    "coat": frozenset({"coat"}),
+    "place": frozenset({"pyrometer", "place"}),
+}  # fmt: skip
+ALL_SOURCES: frozenset[Source] = frozenset().union(*GROUPS.values())
+
+
+@dataclass(frozen=True)
+class Drawing:
+    """How glazes are drawn: how many times, which layer's coat, which independent stream of coats
+    and places, and which sources of doubt; those left out stay in their middle."""
+
+    n: int = N
+    layer: int = 0
+    stream: int = 0
+    sources: frozenset[Source] = ALL_SOURCES
+
+
+EVERYTHING = Drawing()
+#: One draw in the middle of everything.
+MIDDLE = Drawing(n=1, sources=frozenset())
+
+
+def draw_glazes(
+    glazes: GlazeSet,
+    parts: Array,
+    at: Conditions,
+    how: Drawing = EVERYTHING,
+    weighed: Array | None = None,
+) -> GlazeDraws:
+    """Draw P glazes of ``parts`` (P, M); ``weighed`` (P, N_ANALYSES, M) are other parts for each
+    analysis, where weighing is in doubt too.
+
+    Raises CompositionError for solids that lock a glaze.
+    """
+    count, n = len(parts), how.n
+
+    def z(source: Source, stream: int = 0) -> Array:
+        return normals(source, n, stream) if source in how.sources else np.zeros(n)
+
+    exact = mixture(glazes.recipe, glazes.mol(parts), amounts=parts)
+    middle = glass.prepare(exact.melt_mol)
+    if how.sources & {"analyses", "dissolving"} or weighed is not None:
+        solids = _drawn_solids(glazes, parts, how, weighed)
+        melts, analyses = glass.prepare(solids.melt_mol), N_ANALYSES
+    else:
+        solids, melts, analyses = exact, middle, 1
+
+    def error(source: Source) -> Array:
+        if source not in how.sources:
+            return np.zeros((count, n))
+        return model_errors(source, middle, n)
+
+    def about(estimate: glass.Estimate, source: Source) -> Array:
+        return np.asarray(estimate.value[:, None] + estimate.sd[:, None] * error(source))
+
+    curve = glass.viscosity(melts)
+    offset = at.pyrometer_sd_c * z("pyrometer") + at.place_sd_c * z("place", how.stream)
+    gamma = about(glass.surface_tension(exact.melt_mol, _WORKING_C), "surface tension")
+    shared, own = np.sqrt(_COMMON_TOUGHNESS), np.sqrt(1.0 - _COMMON_TOUGHNESS)
+    tough = shared * z("toughness") + own * error("toughness of the glass")
+    coat = at.coat(how.layer).fired_mm * np.exp(SPREAD * z("coat", how.stream))
+    return GlazeDraws(
+        glazes=glazes,
+        parts=parts,
+        n=n,
+        middle=middle,
+        solids=solids,
+        melts=melts,
+        curve=curve,
+        pick=(analyses * np.arange(count)[:, None] + np.arange(n) % analyses).ravel(),
+        viscosity_error=curve.error_factors(rank_of(error("viscosity"))).ravel(),
+        kiln_offset_c=np.tile(offset, count),
+        alpha_error=glass.expansion_errors(middle, rank_of(error("expansion"))).ravel(),
+        youngs_gpa=np.maximum(about(glass.youngs_modulus(middle), "stiffness"), 20.0).ravel(),
+        poisson=np.repeat(glass.poisson_ratio(middle), n),
+        coat_mm=np.tile(coat, count),
+        surface_tension_n_m=1e-3 * np.maximum(gamma, _LEAST_TENSION_MN_M).ravel(),
+        melt_density_kg_m3=np.repeat(glass.melt_density(middle), n),
+        liquidus_c=(about(glass.liquidus(middle), "liquidus") - offset).ravel(),
+        toughness_mpa_m05=(TOUGHNESS_MPA_M05 + TOUGHNESS_SPREAD * tough).ravel(),
+    )
+
+
+def _drawn_solids(glazes: GlazeSet, parts: Array, how: Drawing, weighed: Array | None) -> Mixture:
+    """Glass and solids of every analysis of every glaze (P N_ANALYSES)."""
+    amounts = np.repeat(parts[:, None], N_ANALYSES, axis=1) if weighed is None else weighed
+    analyses = "analyses" in how.sources
+    mol = glazes.drawn_mol(amounts) if analyses else glazes.mol(amounts)
+    dissolving = None
+    if "dissolving" in how.sources:
+        dissolving = np.tile(normals("dissolving", N_ANALYSES), len(parts))
+    flat = (len(parts) * N_ANALYSES, -1)
+    return mixture(glazes.recipe, mol.reshape(flat), dissolving, amounts.reshape(flat))

@@ -1,0 +1,118 @@
+"""The peaks at which glazes seal, are ripe and run, as a firing is shifted up and down as a whole:
+the one definition of a melt range."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from cofire.arrays import Array
+from cofire.firing.history import dwell_s
+from cofire.model.conditions import Conditions
+from cofire.model.glaze_draws import MIDDLE, GlazeDraws, draw_glazes
+from cofire.model.glaze_set import GlazeSet
+from cofire.model.ripening import Fluidity, needed_to_ripen, needed_to_run, needed_to_seal
+from cofire.ripeness.judge import Criteria
+
+#: Shifts of a firing that are tried, °C, and the step of temperatures worked with.
+_SHIFTS_C = np.arange(-450.0, 501.0, 10.0)
+_STEP_C = 5.0
+#: Colder than this below its peak a firing does less than a thousandth of its work on any glaze.
+_SPAN_C = 350.0
+#: The plain firing is first laid here; any peak near that of low-fire glazes would do, °C.
+_PLAIN_PEAK_C = 950.0
+#: Shape of the plain firing: its last 300 °C at this rate, then a soak.
+_PLAIN_C_PER_H, _PLAIN_SOAK_MIN = 150.0, 10.0
+
+
+@dataclass(frozen=True, eq=False)
+class Peaks:
+    """Peaks (P n,), °C, at which each draw is just sealed, just ripe, and starts to run too far;
+    NaN where none that is tried does. ``spare_decades`` (P n,) of fluidity are what the firing as
+    it is gives beyond what ripening needs; crystals of a matte apart."""
+
+    seals_c: Array
+    matures_c: Array
+    runs_c: Array
+    spare_decades: Array
+
+
+@dataclass(frozen=True, eq=False)
+class MeltRange:
+    """Peaks (°C) at which a glaze seals, is ripe and runs; NaN where none that is tried does.
+
+    ``half_width_c`` is the 90 % half-width that the viscosity model allows near maturity.
+    """
+
+    seals_c: float
+    matures_c: float
+    runs_c: float
+    half_width_c: float
+    schedule: str
+
+
+def plain_firing(peak_c: float = _PLAIN_PEAK_C) -> tuple[Array, Array]:
+    """Time (T,), s, and temperature (T,), °C, of a firing that climbs its last 300 °C at 150 °C/h
+    and soaks 10 min."""
+    climb_s = 300.0 / _PLAIN_C_PER_H * 3600.0
+    hold_s = climb_s + np.linspace(0.0, 60.0 * _PLAIN_SOAK_MIN, 21)[1:]
+    below = np.concatenate([np.linspace(-300.0, 0.0, 151), np.zeros(20)])
+    return np.concatenate([np.linspace(0.0, climb_s, 151), hold_s]), peak_c + below
+
+
+def history_of(at: Conditions) -> tuple[Array, Array]:
+    """Time (T,), s, and temperature (T,), °C, that ware ripens in: up to the first pull of the
+    firing, or the plain one where none is named."""
+    return (at.when[0].time_s, at.when[0].ware_c) if at.when else plain_firing()
+
+
+def peaks(draws: GlazeDraws, time_s: Array, ware_c: Array, by: Criteria) -> Peaks:
+    """Shift a history (T,) as a whole until each draw is sealed, ripe, and runs."""
+    top = float(ware_c.max())
+    first = int(np.argmax(ware_c > top - _SPAN_C))
+    time_s, ware_c = time_s[first:], ware_c[first:]
+    grid = np.arange(top - _SPAN_C + _SHIFTS_C[0], top + _SHIFTS_C[-1] + 3 * _STEP_C, _STEP_C)
+    known = Fluidity(grid, draws.fluidity(grid))
+    seconds = np.stack([dwell_s(time_s, ware_c + shift, grid) for shift in _SHIFTS_C], axis=1)
+    flow = np.asarray(known.per_pa_s @ seconds.astype(np.float32), dtype=float)
+    decades = np.log10(np.maximum(flow, 1e-30))
+
+    def spare(needed: Array) -> Array:
+        return np.asarray(decades - np.log10(np.broadcast_to(needed, len(flow)))[:, None])
+
+    ripe = spare(needed_to_ripen(draws, by))
+    return Peaks(
+        top + _first_shift(spare(needed_to_seal(draws, by))),
+        top + _first_shift(ripe),
+        top + _first_shift(spare(needed_to_run(draws, by))),
+        ripe[:, int(np.argmin(np.abs(_SHIFTS_C)))],
+    )
+
+
+def _first_shift(spare: Array) -> Array:
+    """The least shift (N,) at which there is enough, straight between those tried."""
+    enough = spare >= 0.0
+    k = np.clip(enough.argmax(axis=1), 1, None)
+    rows = np.arange(len(spare))
+    before, after = spare[rows, k - 1], spare[rows, k]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        shift = _SHIFTS_C[k] - (_SHIFTS_C[k] - _SHIFTS_C[k - 1]) * after / (after - before)
+    shift = np.where(enough[:, 0], _SHIFTS_C[0], shift)
+    return np.where(enough.any(axis=1), shift, np.nan)
+
+
+def melt_range(glazes: GlazeSet, parts: Array, at: Conditions) -> MeltRange:
+    """Of the middle of one glaze of ``parts`` (M,), under a firing's shape or a plain one's."""
+    draws = draw_glazes(glazes, parts[None, :], at, MIDDLE)
+    found = peaks(draws, *history_of(at), at.criteria)
+    schedule = (
+        f"peaks of a firing shaped like “{at.firing.name}”"
+        if at.firing
+        else "peaks of a firing that climbs its last 300 °C at 150 °C/h and soaks 10 min"
+    )
+    seals, matures, runs = (float(v[0]) for v in (found.seals_c, found.matures_c, found.runs_c))
+    near = np.array([matures if np.isfinite(matures) else 1000.0])
+    slope = (draws.log10_eta(near - 5.0) - draws.log10_eta(near + 5.0))[0, 0] / 10.0
+    half = float(draws.curve.width(near)[0].item() / max(slope, 1e-6))
+    return MeltRange(seals, matures, runs, half, schedule)

@@ -1,0 +1,123 @@
+"""What becomes of glazes under conditions: the one place where draws are judged."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from cofire import glass
+from cofire.arrays import Mask
+from cofire.model.conditions import Conditions
+from cofire.model.fit import FitDraws, fit_draws
+from cofire.model.glaze_draws import EVERYTHING, Drawing, GlazeDraws, draw_glazes
+from cofire.model.glaze_set import glaze_set
+from cofire.model.ripening import Fluidity, ripe_at_all, stages_at
+from cofire.model.standard_draws import N
+from cofire.records import Recipe, Surface
+from cofire.ripeness.judge import Stages
+
+#: From this grade of ``glass.support`` on, no measured glass stands behind a number.
+OUTSIDE = 1.0
+#: Digits to which two compositions (mole fractions) and coats (mm) count as the same.
+_SAME_DIGITS = 9
+
+Verdict = Literal["yes", "no", "too close to call", "outside the data"]
+
+
+def standard_error(odds: float, draws: int = N) -> float:
+    """What odds that rest on so many draws are unsure by, 1 sd."""
+    return float(np.sqrt(max(odds * (1.0 - odds), 0.0) / draws))
+
+
+def verdict_of(odds: float, asked: float, outside: bool = False) -> Verdict:
+    """“yes” only where the odds are above what is asked by more than their sampling error, and
+    measured glasses stand behind them."""
+    unsure = standard_error(asked)
+    if odds < asked - unsure:
+        return "no"
+    if outside:
+        return "outside the data"
+    return "yes" if odds > asked + unsure else "too close to call"
+
+
+@dataclass(frozen=True, eq=False)
+class Outcome:
+    """Every draw (P n,) of glazes under conditions. ``stages`` are those at each moment of the
+    firing, none without one; ``fit`` is None without a body."""
+
+    draws: GlazeDraws
+    stages: tuple[Stages, ...]
+    ripe: Mask | None  # at every pull, not running
+    fit: FitDraws | None
+    right: Mask  # in all that the conditions ask
+
+    @property
+    def odds(self) -> float:
+        """Of all that is asked, of a single glaze."""
+        return float(self.right.mean())
+
+    @property
+    def odds_ripe(self) -> float | None:
+        return None if self.ripe is None else float(self.ripe.mean())
+
+    @property
+    def outside(self) -> bool:
+        """Whether a single glaze lies outside the measured data, its analyses as stated."""
+        return bool(glass.support(self.draws.middle).grade[0] >= OUTSIDE)
+
+
+def judge_draws(draws: GlazeDraws, at: Conditions, known: Fluidity | None = None) -> Outcome:
+    """Judge draws of P glazes; the body's first n draws meet each of them."""
+    right = np.ones(len(draws.pick), bool)
+    stages: tuple[Stages, ...] = ()
+    ripe = fits = None
+    if at.when:
+        stages = tuple(stages_at(at.when, draws, at.criteria, known))
+        ripe = ripe_at_all(stages, draws.glazes.surface, at.criteria)
+        right = right & ripe
+    if at.clay is not None:
+        clay = at.clay.middle if draws.n == 1 else at.clay.some(draws.n)
+        fits = fit_draws(draws, clay.tiled(len(draws.parts)), at)
+        right = right & fits.as_wanted
+    return Outcome(draws, stages, ripe, fits, right)
+
+
+def judge(recipe: Recipe, at: Conditions, how: Drawing = EVERYTHING) -> Outcome:
+    """One recipe, every draw. Raises CompositionError for what is no glaze."""
+    return judge_draws(draw_recipe(recipe, at, how), at)
+
+
+def draw_recipe(recipe: Recipe, at: Conditions, how: Drawing = EVERYTHING) -> GlazeDraws:
+    """Draws of one recipe. Raises CompositionError for what is no glaze."""
+    glazes, parts = glaze_set(recipe)
+    return draw_glazes(glazes, parts[None, :], at, how)
+
+
+def joint_draws(recipes: Sequence[Recipe], at: Conditions, n: int = N) -> list[GlazeDraws]:
+    """Draws of several glazes for odds of all at once.
+
+    Coats and places in the kiln are independent from glaze to glaze, everything else is shared.
+    Streams go round in an order of composition and coat, so that neither names nor the order of
+    typing matter; a glaze and its twin in the same coat are one.
+    """
+    layers = {_key(recipe, at, k): (recipe, k) for k, recipe in enumerate(recipes)}
+    return [
+        draw_recipe(layers[key][0], at, Drawing(n, layers[key][1], stream))
+        for stream, key in enumerate(sorted(layers))
+    ]
+
+
+def all_right(draws: Sequence[GlazeDraws], at: Conditions) -> Mask:
+    """In which draws (n,) all of several glazes are right in all that the conditions ask."""
+    return np.asarray(np.logical_and.reduce([judge_draws(d, at).right for d in draws]))
+
+
+def _key(recipe: Recipe, at: Conditions, layer: int) -> tuple[Surface, tuple[float, ...]]:
+    """What tells one glaze on a pot from another."""
+    glazes, parts = glaze_set(recipe)
+    solids = (*recipe.undissolved.values(), *recipe.crystals.values())
+    numbers = (*glazes.mol(parts[None, :])[0], at.coat(layer).fired_mm, *sorted(solids))
+    return recipe.surface, tuple(round(float(v), _SAME_DIGITS) for v in numbers)
