@@ -107,7 +107,7 @@ def pair(library: Library, recipes: Sequence[Recipe], at: Conditions) -> PairAns
         for k, (recipe, outcome) in enumerate(zip(recipes, done, strict=True))
     )
     outside = any(outcome.outside for outcome in done)
-    joint = joint_draws(recipes, at)
+    joint = joint_draws(recipes, [outcome.draws for outcome in done], at)
     odds = glazes[0].odds if len(joint) == 1 else float(all_right(joint, at).mean())
     over = overlaps(recipes, at)
     survives = None

@@ -110,6 +110,17 @@ class GlazeDraws:
         """The first ``n`` draws of a single glaze."""
         return self._each(lambda values: values[:n], n)
 
+    def restreamed(self, at: Conditions, layer: int, stream: int) -> GlazeDraws:
+        """The same under the coat of a layer, in another stream of coats and places."""
+        count, unmoved = len(self.parts), self.liquidus_c + self.kiln_offset_c
+        offset = np.tile(kiln_offsets_c(at, self.n, stream), count)
+        return replace(
+            self,
+            coat_mm=np.tile(coats_mm(at, self.n, layer, stream), count),
+            kiln_offset_c=offset,
+            liquidus_c=unmoved - offset,
+        )
+
     def _each(self, change: Callable[[Array], Array], n: int) -> GlazeDraws:
         changed = {f.name: change(getattr(self, f.name)) for f in fields(self)[7:]}
         return replace(self, n=n, **changed)  # type: ignore[arg-type]
@@ -162,6 +173,18 @@ EVERYTHING = Drawing()
 MIDDLE = Drawing(n=1, sources=frozenset())
 
 
+def kiln_offsets_c(at: Conditions, n: int, stream: int) -> Array:
+    """How much hotter than shown one place in the kiln is (n,), °C: the pyrometer errs alike for
+    all of a firing."""
+    place = at.place_sd_c * normals("place", n, stream)
+    return np.asarray(at.pyrometer_sd_c * normals("pyrometer", n) + place)
+
+
+def coats_mm(at: Conditions, n: int, layer: int, stream: int) -> Array:
+    """Fired coats of a layer (n,), mm."""
+    return np.asarray(at.coat(layer).fired_mm * np.exp(SPREAD * normals("coat", n, stream)))
+
+
 def draw_glazes(
     glazes: GlazeSet,
     parts: Array,
@@ -175,9 +198,6 @@ def draw_glazes(
     Raises CompositionError for solids that lock a glaze.
     """
     count, n = len(parts), how.n
-
-    def z(source: Source, stream: int = 0) -> Array:
-        return normals(source, n, stream) if source in how.sources else np.zeros(n)
 
     exact = mixture(glazes.recipe, glazes.mol(parts), amounts=parts)
     middle = glass.prepare(exact.melt_mol)
@@ -196,11 +216,16 @@ def draw_glazes(
         return np.asarray(estimate.value[:, None] + estimate.sd[:, None] * error(source))
 
     curve = glass.viscosity(melts)
-    offset = at.pyrometer_sd_c * z("pyrometer") + at.place_sd_c * z("place", how.stream)
+    placed = "place" in how.sources
+    offset = kiln_offsets_c(at, n, how.stream) if placed else np.zeros(n)
     gamma = about(glass.surface_tension(exact.melt_mol, _WORKING_C), "surface tension")
     shared, own = np.sqrt(_COMMON_TOUGHNESS), np.sqrt(1.0 - _COMMON_TOUGHNESS)
-    tough = shared * z("toughness") + own * error("toughness of the glass")
-    coat = at.coat(how.layer).fired_mm * np.exp(SPREAD * z("coat", how.stream))
+    tough = own * error("toughness of the glass")
+    if "toughness" in how.sources:
+        tough = tough + shared * normals("toughness", n)
+    coat = np.full(n, at.coat(how.layer).fired_mm)
+    if "coat" in how.sources:
+        coat = coats_mm(at, n, how.layer, how.stream)
     return GlazeDraws(
         glazes=glazes,
         parts=parts,

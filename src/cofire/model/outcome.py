@@ -96,17 +96,19 @@ def draw_recipe(recipe: Recipe, at: Conditions, how: Drawing = EVERYTHING) -> Gl
     return draw_glazes(glazes, parts[None, :], at, how)
 
 
-def joint_draws(recipes: Sequence[Recipe], at: Conditions, n: int = N) -> list[GlazeDraws]:
-    """Draws of several glazes for odds of all at once.
+def joint_draws(
+    recipes: Sequence[Recipe], own: Sequence[GlazeDraws], at: Conditions
+) -> list[GlazeDraws]:
+    """Draws of several glazes for odds of all at once; ``own`` are those of each alone.
 
     Coats and places in the kiln are independent from glaze to glaze, everything else is shared.
     Streams go round in an order of composition and coat, so that neither names nor the order of
     typing matter; a glaze and its twin in the same coat are one.
     """
-    layers = {_key(recipe, at, k): (recipe, k) for k, recipe in enumerate(recipes)}
+    layers = {_key(recipe, at, k): k for k, recipe in enumerate(recipes)}
     return [
-        draw_recipe(layers[key][0], at, Drawing(n, layers[key][1], stream))
-        for stream, key in enumerate(sorted(layers))
+        own[layer] if stream == 0 else own[layer].restreamed(at, layer, stream)
+        for stream, layer in enumerate(layers[key] for key in sorted(layers))
     ]
 
 
