@@ -64,7 +64,11 @@ def read_bytes(path: Path) -> bytes:
 
 def read_text(path: Path) -> str:
     """The file as UTF-8 text; DataFileError says what is wrong with it otherwise."""
-    raw = read_bytes(path)
+    return decoded(read_bytes(path), path)
+
+
+def decoded(raw: bytes, path: Path) -> str:
+    """As ``read_text``, for bytes already in hand."""
     place = Place(path)
     if raw.startswith((b"\xff\xfe", b"\xfe\xff")):
         raise DataFileError(
