@@ -199,7 +199,7 @@ class Table:
 
     def _printable(self, value: str, key: str) -> str:
         # control characters can drive a terminal
-        if not all(c.isprintable() or c in "\n\t" for c in value):
+        if not value.isprintable() and not all(c.isprintable() or c in "\n\t" for c in value):
             raise self.fail(f"“{key}” holds a character that cannot be printed.", key)
         return value
 

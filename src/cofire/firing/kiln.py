@@ -82,7 +82,7 @@ _DEEPEST_SHARE = 0.5
 
 
 def lid_drop_c(time_s: Array, t_c: Array, openings: Array, lid: Lid, ambient_c: float) -> Array:
-    """How much colder than planned it is (T,), °C, at times (T,) with planned temperatures (T,).
+    """How much colder than planned it is (T,), °C, at rising times (T,), planned temperatures (T,).
 
     ``openings`` (K, 2) are moments at which the lid goes up, s, rising, and for how many s. While
     it is up the drop nears half of what the kiln has over the room; closed, it halves again and
@@ -90,19 +90,21 @@ def lid_drop_c(time_s: Array, t_c: Array, openings: Array, lid: Lid, ambient_c: 
     """
     out = np.zeros(len(time_s))
     left, at = 0.0, -np.inf  # drop when the lid was last closed, and when that was
+    done = 0  # moments up to then
     for start, lasts in openings:
         deepest = _DEEPEST_SHARE * max(float(np.interp(start, time_s, t_c)) - ambient_c, 1.0)
         tau = -lid.drop_s / np.log1p(-min(lid.drop_c / deepest, 0.95)) if lid.drop_c else np.inf
-        before = (time_s >= at) & (time_s < start)
-        out[before] = left * 0.5 ** ((time_s[before] - at) / lid.recovery_s)
-        left = left * 0.5 ** ((start - at) / lid.recovery_s) if np.isfinite(at) else 0.0
-        up = (time_s >= start) & (time_s <= start + lasts)
-        out[up] = deepest - (deepest - left) * np.exp(-(time_s[up] - start) / tau)
+        opens = np.searchsorted(time_s, start)
+        closes = np.searchsorted(time_s, start + lasts, "right")
+        if left:
+            out[done:opens] = left * 0.5 ** ((time_s[done:opens] - at) / lid.recovery_s)
+            left *= 0.5 ** ((start - at) / lid.recovery_s)
+        up = time_s[opens:closes] - start
+        out[opens:closes] = deepest - (deepest - left) * np.exp(-up / tau)
         left = deepest - (deepest - left) * np.exp(-lasts / tau)
-        at = start + lasts
-    after = time_s > at
-    if np.isfinite(at):
-        out[after] = left * 0.5 ** ((time_s[after] - at) / lid.recovery_s)
+        at, done = start + lasts, closes
+    if left:
+        out[done:] = left * 0.5 ** ((time_s[done:] - at) / lid.recovery_s)
     return out
 
 
