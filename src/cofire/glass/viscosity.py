@@ -65,10 +65,11 @@ class ViscosityCurve:
         at = np.interp(value, centre, np.arange(len(centre)))
         low = np.minimum(np.nan_to_num(at).astype(int), len(centre) - 2)
         up = at - low
-        rows = np.broadcast_to(by_band, (len(centre), *value.shape))
-        below = np.take_along_axis(rows, low[None], 0)[0]
-        above = np.take_along_axis(rows, low[None] + 1, 0)[0]
-        return np.asarray(np.hypot((1 - up) * below + up * above, self.extra.reshape(shape)))
+        n = len(self.t12_k)
+        row = low * n + np.arange(n).reshape(shape)
+        by_band = by_band.ravel()
+        between = (1 - up) * by_band[row] + up * by_band[row + n]
+        return np.asarray(np.hypot(between, self.extra.reshape(shape)))
 
     def sd(self, t_c: Array | float) -> Array:
         """One standard deviation of log10 eta, shaped as ``log10_eta``."""
