@@ -88,24 +88,22 @@ def lid_drop_c(time_s: Array, t_c: Array, openings: Array, lid: Lid, ambient_c: 
     it is up the drop nears half of what the kiln has over the room; closed, it halves again and
     again.
     """
-    out = np.zeros(len(time_s))
-    left, at = 0.0, -np.inf  # drop when the lid was last closed, and when that was
-    done = 0  # moments up to then
-    for start, lasts in openings:
-        deepest = _DEEPEST_SHARE * max(float(np.interp(start, time_s, t_c)) - ambient_c, 1.0)
-        tau = -lid.drop_s / np.log1p(-min(lid.drop_c / deepest, 0.95)) if lid.drop_c else np.inf
-        opens = np.searchsorted(time_s, start)
-        closes = np.searchsorted(time_s, start + lasts, "right")
-        if left:
-            out[done:opens] = left * 0.5 ** ((time_s[done:opens] - at) / lid.recovery_s)
-            left *= 0.5 ** ((start - at) / lid.recovery_s)
-        up = time_s[opens:closes] - start
-        out[opens:closes] = deepest - (deepest - left) * np.exp(-up / tau)
-        left = deepest - (deepest - left) * np.exp(-lasts / tau)
-        at, done = start + lasts, closes
-    if left:
-        out[done:] = left * 0.5 ** ((time_s[done:] - at) / lid.recovery_s)
-    return out
+    if not len(openings):
+        return np.zeros(len(time_s))
+    starts, lasts = openings.T
+    deepest = _DEEPEST_SHARE * np.maximum(np.interp(starts, time_s, t_c) - ambient_c, 1.0)
+    pace = -np.log1p(-np.minimum(lid.drop_c / deepest, 0.95)) / lid.drop_s
+    gaps = np.diff(starts) - lasts[:-1]
+    opened, closed = np.zeros(len(starts)), np.zeros(len(starts))  # drops when the lid moves
+    for k, left in enumerate(np.exp(-pace * lasts)):
+        if k:
+            opened[k] = closed[k - 1] * 0.5 ** (gaps[k - 1] / lid.recovery_s)
+        closed[k] = deepest[k] - (deepest[k] - opened[k]) * left
+    k = np.searchsorted(starts, time_s, side="right") - 1  # the last opening before each moment
+    since, shut = np.maximum(time_s - starts[k], 0.0), time_s - (starts + lasts)[k]
+    up = deepest[k] - (deepest[k] - opened[k]) * np.exp(-pace[k] * since)
+    down = closed[k] * 0.5 ** (np.maximum(shut, 0.0) / lid.recovery_s)
+    return np.where(k < 0, 0.0, np.where(shut <= 0.0, up, down))
 
 
 def lid_times_s(openings: Array, lid: Lid) -> Array:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -94,6 +95,8 @@ class ViscosityCurve:
         """
         if not -1.0 <= log10_eta <= 14.0:
             raise ValueError("isokoms run from log10 eta -1 to 14")
+        if log10_eta in self._isokoms:  # asked for again at every step of a search
+            return self._isokoms[log10_eta]
         x = np.full_like(self.t12_k, 0.7)
         d = 12.0 - self.a
         slope0 = self.m / d - 1.0
@@ -104,7 +107,14 @@ class ViscosityCurve:
             x = np.clip(x - step, 0.05, 3.0)
             if not (np.abs(step) > 1e-13).any():  # NaN, an empty row, is never larger
                 break
-        return np.asarray(self.t12_k / x - KELVIN)
+        found = np.asarray(self.t12_k / x - KELVIN)
+        found.setflags(write=False)
+        self._isokoms[log10_eta] = found
+        return found
+
+    @cached_property
+    def _isokoms(self) -> dict[float, Array]:
+        return {}
 
 
 def viscosity(mol: Array | Prepared, level: float = 0.9) -> ViscosityCurve:
