@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import re
-import tomllib
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -98,17 +97,21 @@ def read(path: Path) -> Document:
 
 def parse(text: str, path: Path) -> Document:
     """As ``read``, for text already in hand."""
+    data = _of_plain_lines(text)
+    return Document(path, _of_any(text, path) if data is None else data, text)
+
+
+def _of_any(text: str, path: Path) -> dict[str, Any]:
+    import tomllib  # few files need it
+
     try:
-        data = _of_plain_lines(text)
-        if data is None:
-            data = tomllib.loads(text)
+        return tomllib.loads(text)
     except tomllib.TOMLDecodeError as problem:
         raise _plain(problem, text, path) from None
     except RecursionError:
         raise DataFileError(
             "the file is nested beyond reason.", hint="Take brackets out.", place=Place(path)
         ) from None
-    return Document(path, data, text)
 
 
 _NUMBER = r"-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?"
@@ -127,7 +130,7 @@ _CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f]")
 
 
 def _of_plain_lines(text: str) -> dict[str, Any] | None:
-    """What ``tomllib`` makes of the text, in a third of the time, if every line of it is plain: a
+    """What ``_of_any`` makes of the text, in a third of the time, if every line of it is plain: a
     [table], or a key with a number, a text, a list or numbers in braces. None for others."""
     if _CONTROL.search(text):
         return None
@@ -162,7 +165,7 @@ def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     return data
 
 
-def _plain(problem: tomllib.TOMLDecodeError, text: str, path: Path) -> DataFileError:
+def _plain(problem: ValueError, text: str, path: Path) -> DataFileError:
     match = _BY_LINE.search(str(problem))
     number = int(match[1]) if match else text.count("\n") + 1
     reason = _BY_LINE.sub("", str(problem)).strip().rstrip(".")
