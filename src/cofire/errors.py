@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
@@ -86,6 +85,8 @@ class Problems(CofireError):
 
 def did_you_mean(wanted: str, known: Iterable[str], *, limit: int = 3) -> str:
     """“Did you mean …?” for the nearest known names, or an empty string."""
+    import difflib  # only for what went wrong
+
     by_lower = {name.lower(): name for name in known}
     close = difflib.get_close_matches(wanted.lower(), by_lower, n=limit, cutoff=0.6)
     if not close:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import contextlib
 import gc
 import importlib
+import io
 import os
 import sys
 from typing import Final
@@ -95,12 +96,27 @@ def cofire(ctx: click.Context, studio: str | None) -> None:
     ctx.obj = studio
 
 
+def _use_utf8() -> None:
+    """Let no character stop a command, whatever the system's own encoding has.
+
+    Files and pipes are UTF-8, like every file of cofire. A screen shows “?” for what it lacks.
+    """
+    for stream in (sys.stdin, sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):  # None in a window without a terminal
+            reads = stream is sys.stdin
+            stream.reconfigure(
+                encoding=None if stream.isatty() else "utf-8-sig" if reads else "utf-8",
+                errors=None if reads else "replace",
+            )
+
+
 def main() -> None:
     """Run the command line and leave with 0 yes, 1 no, 2 bad input, 70 a bug of ours."""
     # the arrays here are small: threads inside numpy's sums only cost time to start, and
     # looking for garbage in a run this short finds none
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     gc.set_threshold(100_000)
+    _use_utf8()
     try:
         code = cofire.main(standalone_mode=False, prog_name="cofire")
         sys.stdout.flush()

@@ -82,10 +82,11 @@ def add(
     on ignition. It is written into the materials folder of your studio.
     """
     from cofire.answers.materials import add_material
-    from cofire.files.toml import read_text
+    from cofire.files.toml import decoded, read_text
 
-    text = sys.stdin.read() if str(certificate) == "-" else read_text(certificate)
-    source = Path("standard input") if str(certificate) == "-" else certificate
+    pasted = str(certificate) == "-"
+    source = Path("standard input") if pasted else certificate
+    text = decoded(sys.stdin.buffer.read(), source) if pasted else read_text(source)
     written, remarks = add_material(
         library(ctx),
         text,

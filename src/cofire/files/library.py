@@ -19,8 +19,6 @@ from cofire.errors import (
     did_you_mean,
 )
 from cofire.files import toml
-from cofire.files.bodies import read_body
-from cofire.files.firings import read_firing, read_kiln
 from cofire.files.ignored_files import is_stray
 from cofire.files.materials import read_cautions, read_materials, require_codes
 from cofire.files.recipes import read_recipe
@@ -213,6 +211,8 @@ class Library:
 
     def body(self, wanted: str | Path) -> Body:
         """A body by file, id or name."""
+        from cofire.files.bodies import read_body
+
         return self._one("materials", "bodies", wanted, "body", read_body)
 
     def firing(self, wanted: str | Path) -> Firing:
@@ -221,10 +221,14 @@ class Library:
 
     def read_firing(self, doc: toml.Document) -> Firing:
         """A firing whose kiln may be one that can be named here."""
+        from cofire.files.firings import read_firing
+
         return read_firing(doc, self.kiln)
 
     def kiln(self, wanted: str | Path, place: Place | None = None) -> Kiln:
         """A kiln by file, id or name."""
+        from cofire.files.firings import read_kiln
+
         return read_kiln(toml.read(self._path("recipes", "kilns", wanted, "kiln", place)))
 
     def _one(

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+import json
 import re
-import tomllib
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -64,7 +64,11 @@ def read_bytes(path: Path) -> bytes:
 
 def read_text(path: Path) -> str:
     """The file as UTF-8 text; DataFileError says what is wrong with it otherwise."""
-    raw = read_bytes(path)
+    return decoded(read_bytes(path), path)
+
+
+def decoded(raw: bytes, path: Path) -> str:
+    """As ``read_text``, for bytes already in hand."""
     place = Place(path)
     if raw.startswith((b"\xff\xfe", b"\xfe\xff")):
         raise DataFileError(
@@ -93,18 +97,75 @@ def read(path: Path) -> Document:
 
 def parse(text: str, path: Path) -> Document:
     """As ``read``, for text already in hand."""
+    data = _of_plain_lines(text)
+    return Document(path, _of_any(text, path) if data is None else data, text)
+
+
+def _of_any(text: str, path: Path) -> dict[str, Any]:
+    import tomllib  # few files need it
+
     try:
-        data = tomllib.loads(text)
+        return tomllib.loads(text)
     except tomllib.TOMLDecodeError as problem:
         raise _plain(problem, text, path) from None
     except RecursionError:
         raise DataFileError(
             "the file is nested beyond reason.", hint="Take brackets out.", place=Place(path)
         ) from None
-    return Document(path, data, text)
 
 
-def _plain(problem: tomllib.TOMLDecodeError, text: str, path: Path) -> DataFileError:
+_NUMBER = r"-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?"
+_VALUE = rf'(?:{_NUMBER}|"[^"\\]*"|true|false)'
+_PAIR = rf"[A-Za-z0-9_-]+ *= *{_NUMBER}"
+_PLAIN_LINE = re.compile(
+    r"[ \t]*(?:"
+    r"\[([A-Za-z0-9_-]+)\]"
+    r'|([A-Za-z0-9_-]+|"[^"\\]*")[ \t]*=[ \t]*'
+    rf"({_VALUE}|\[(?:{_VALUE}(?:, *{_VALUE})*)?\]|\{{ *{_PAIR}(?:, *{_PAIR})* *\}})"
+    r")?[ \t]*(?:#.*)?"
+)
+_PAIR_KEY = re.compile(r"([A-Za-z0-9_-]+) *=")
+#: May not stand in TOML, or not everywhere.
+_CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f]")
+
+
+def _of_plain_lines(text: str) -> dict[str, Any] | None:
+    """What ``_of_any`` makes of the text, in a third of the time, if every line of it is plain: a
+    [table], or a key with a number, a text, a list or numbers in braces. None for others."""
+    if _CONTROL.search(text):
+        return None
+    top: list[str] = []
+    tables: list[tuple[str, list[str]]] = []
+    pairs = top
+    for line in text.split("\n"):
+        found = _PLAIN_LINE.fullmatch(line)
+        if found is None:
+            return None
+        table, key, value = found.groups()
+        if table:
+            pairs = []
+            tables.append((table, pairs))
+        elif key:
+            if value[0] == "{":
+                value = _PAIR_KEY.sub(r'"\1":', value)
+            pairs.append(f"{key}:{value}" if key[0] == '"' else f'"{key}":{value}')
+    inner = (f'"{table}":{{{",".join(pairs)}}}' for table, pairs in tables)
+    try:
+        data = json.loads(f"{{{','.join([*top, *inner])}}}", object_pairs_hook=_once)
+    except ValueError:
+        return None
+    assert isinstance(data, dict)
+    return data
+
+
+def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    data = dict(pairs)
+    if len(data) < len(pairs):
+        raise ValueError("written twice")  # ``tomllib`` says where
+    return data
+
+
+def _plain(problem: ValueError, text: str, path: Path) -> DataFileError:
     match = _BY_LINE.search(str(problem))
     number = int(match[1]) if match else text.count("\n") + 1
     reason = _BY_LINE.sub("", str(problem)).strip().rstrip(".")
@@ -195,7 +256,7 @@ class Table:
 
     def _printable(self, value: str, key: str) -> str:
         # control characters can drive a terminal
-        if not all(c.isprintable() or c in "\n\t" for c in value):
+        if not value.isprintable() and not all(c.isprintable() or c in "\n\t" for c in value):
             raise self.fail(f"“{key}” holds a character that cannot be printed.", key)
         return value
 

@@ -82,28 +82,28 @@ _DEEPEST_SHARE = 0.5
 
 
 def lid_drop_c(time_s: Array, t_c: Array, openings: Array, lid: Lid, ambient_c: float) -> Array:
-    """How much colder than planned it is (T,), °C, at times (T,) with planned temperatures (T,).
+    """How much colder than planned it is (T,), °C, at rising times (T,), planned temperatures (T,).
 
     ``openings`` (K, 2) are moments at which the lid goes up, s, rising, and for how many s. While
     it is up the drop nears half of what the kiln has over the room; closed, it halves again and
     again.
     """
-    out = np.zeros(len(time_s))
-    left, at = 0.0, -np.inf  # drop when the lid was last closed, and when that was
-    for start, lasts in openings:
-        deepest = _DEEPEST_SHARE * max(float(np.interp(start, time_s, t_c)) - ambient_c, 1.0)
-        tau = -lid.drop_s / np.log1p(-min(lid.drop_c / deepest, 0.95)) if lid.drop_c else np.inf
-        before = (time_s >= at) & (time_s < start)
-        out[before] = left * 0.5 ** ((time_s[before] - at) / lid.recovery_s)
-        left = left * 0.5 ** ((start - at) / lid.recovery_s) if np.isfinite(at) else 0.0
-        up = (time_s >= start) & (time_s <= start + lasts)
-        out[up] = deepest - (deepest - left) * np.exp(-(time_s[up] - start) / tau)
-        left = deepest - (deepest - left) * np.exp(-lasts / tau)
-        at = start + lasts
-    after = time_s > at
-    if np.isfinite(at):
-        out[after] = left * 0.5 ** ((time_s[after] - at) / lid.recovery_s)
-    return out
+    if not len(openings):
+        return np.zeros(len(time_s))
+    starts, lasts = openings.T
+    deepest = _DEEPEST_SHARE * np.maximum(np.interp(starts, time_s, t_c) - ambient_c, 1.0)
+    pace = -np.log1p(-np.minimum(lid.drop_c / deepest, 0.95)) / lid.drop_s
+    gaps = np.diff(starts) - lasts[:-1]
+    opened, closed = np.zeros(len(starts)), np.zeros(len(starts))  # drops when the lid moves
+    for k, left in enumerate(np.exp(-pace * lasts)):
+        if k:
+            opened[k] = closed[k - 1] * 0.5 ** (gaps[k - 1] / lid.recovery_s)
+        closed[k] = deepest[k] - (deepest[k] - opened[k]) * left
+    k = np.searchsorted(starts, time_s, side="right") - 1  # the last opening before each moment
+    since, shut = np.maximum(time_s - starts[k], 0.0), time_s - (starts + lasts)[k]
+    up = deepest[k] - (deepest[k] - opened[k]) * np.exp(-pace[k] * since)
+    down = closed[k] * 0.5 ** (np.maximum(shut, 0.0) / lid.recovery_s)
+    return np.where(k < 0, 0.0, np.where(shut <= 0.0, up, down))
 
 
 def lid_times_s(openings: Array, lid: Lid) -> Array:

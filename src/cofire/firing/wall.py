@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+from functools import cache
 from itertools import pairwise
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import numpy as np
 
@@ -63,16 +65,32 @@ class WallPath:
     ends: tuple[int, ...]
 
 
-def _lost_w_m2(medium: Medium, face_c: Array, mean_c: float, wall_m: float, inside: float) -> Array:
-    """Heat that leaves the outer and the inner face (2,)."""
+class _State(NamedTuple):
+    """Layers (X,) of a wall, and its outer and its inner face, °C."""
+
+    layers: Array
+    faces_c: tuple[float, float]
+
+
+def _lost_w_m2(medium: Medium, face_c: float, mean_c: float, wall_m: float) -> float:
+    """Heat that leaves the outer face."""
     if medium == "water":
         return WATER_W_M2_K * (face_c - ROOM_C)
     if medium == "bin":
-        rate = np.log(2.0) / (60.0 * BIN_HALF_TIME_MIN) * (mean_c - ROOM_C)
-        return np.full(2, 0.5 * HEAT_CAPACITY_J_M3_K * wall_m * rate)
+        rate = math.log(2.0) / (60.0 * BIN_HALF_TIME_MIN) * (mean_c - ROOM_C)
+        return 0.5 * HEAT_CAPACITY_J_M3_K * wall_m * rate
     kelvin, room = face_c + KELVIN, ROOM_C + KELVIN
     radiated = EMISSIVITY * STEFAN_BOLTZMANN * (kelvin**4 - room**4)
-    return np.array([1.0, inside]) * (radiated + AIR_CONVECTION_W_M2_K * (kelvin - room))
+    return radiated + AIR_CONVECTION_W_M2_K * (kelvin - room)
+
+
+@cache
+def _modes(layers: int) -> tuple[Array, Array]:
+    """Rates (X,) and shapes (X, X) in which layers that exchange heat with their neighbours alone
+    change, for a conductance of one between them."""
+    neighbours = np.diag(np.ones(layers - 1), 1) + np.diag(np.ones(layers - 1), -1)
+    rates, shapes = np.linalg.eigh(neighbours - np.diag(neighbours.sum(axis=1)))
+    return rates, shapes
 
 
 def wall_path(
@@ -86,45 +104,50 @@ def wall_path(
     """
     wall_m = wall_mm * 1e-3
     dx = wall_m / _LAYERS
-    conductivity = DIFFUSIVITY_M2_S * HEAT_CAPACITY_J_M3_K
-    neighbours = np.diag(np.ones(_LAYERS - 1), 1) + np.diag(np.ones(_LAYERS - 1), -1)
-    spread = DIFFUSIVITY_M2_S / dx**2 * (neighbours - np.diag(neighbours.sum(axis=1)))
-    to_face = 0.5 * dx / conductivity  # from the middle of a layer, m² K/W
-    ends_of_wall = [0, -1]
+    to_face = 0.5 * dx / (DIFFUSIVITY_M2_S * HEAT_CAPACITY_J_M3_K)  # from a middle, m² K/W
+    rates, shapes = _modes(_LAYERS)
 
-    def implicit(
-        base: Array, dt: float, layers: Array, face: Array, medium: Medium
-    ) -> tuple[Array, Array]:
+    def implicit(base: Array, settle: Array, dt: float, state: _State, medium: Medium) -> _State:
         """Layers that are ``base`` and their own change over ``dt``, and their faces; first taken
-        to be like the last ones."""
-        new: Array = layers
+        to be like ``state``. ``settle`` does that for layers that lose nothing to the outside."""
+        free = settle @ base
+        near, far = float(settle[0, 0]), float(settle[0, -1])
+        outer, inner = float(free[0]) - ROOM_C, float(free[-1]) - ROOM_C
+        mean_c, faces = float(state.layers.mean()), state.faces_c
         for _ in range(2):  # what is lost depends on the face, which depends on that
-            lost = _lost_w_m2(medium, face, float(new.mean()), wall_m, inside)
-            per_c = lost / np.maximum(face - ROOM_C, 1e-6)
-            per_c = per_c / (1.0 + per_c * to_face)
-            drain = dt * per_c / (HEAT_CAPACITY_J_M3_K * dx)
-            matrix, right = np.eye(_LAYERS) - dt * spread, base.copy()
-            matrix[ends_of_wall, ends_of_wall] += drain
-            right[ends_of_wall] += drain * ROOM_C
-            new = np.asarray(np.linalg.solve(matrix, right), dtype=float)
-            face = new[ends_of_wall] - per_c * (new[ends_of_wall] - ROOM_C) * to_face
-        return new, face
+            per_c = []
+            for face_c, part in zip(faces, (1.0, inside if medium == "air" else 1.0), strict=True):
+                lost = part * _lost_w_m2(medium, face_c, mean_c, wall_m)
+                at_face = lost / max(face_c - ROOM_C, 1e-6)
+                per_c.append(at_face / (1.0 + at_face * to_face))
+            a, b = (dt * each / (HEAT_CAPACITY_J_M3_K * dx) for each in per_c)
+            # both outermost layers over the room: each is cooled by what leaves at either face
+            whole = (1.0 + near * a) * (1.0 + near * b) - far * far * a * b
+            u = (outer * (1.0 + near * b) - inner * far * b) / whole
+            v = (inner * (1.0 + near * a) - outer * far * a) / whole
+            mean_c = float(free.mean()) - (a * u + b * v) / _LAYERS
+            faces = (
+                ROOM_C + u * (1.0 - per_c[0] * to_face),
+                ROOM_C + v * (1.0 - per_c[1] * to_face),
+            )
+        return _State(free - settle[:, 0] * (a * u) - settle[:, -1] * (b * v), faces)
 
-    now, face = np.full(_LAYERS, float(from_c)), np.full(2, float(from_c))
-    time_s, layers, skins, ends = [0.0], [now], [from_c], []
+    now = _State(np.full(_LAYERS, float(from_c)), (float(from_c), float(from_c)))
+    time_s, layers, skins, ends = [0.0], [now.layers], [from_c], []
     for stay in stays:
         if stay.lasts_s > 0.0:
             first = min(_FIRST_S, 0.01 * stay.lasts_s)
             at = np.concatenate([[0.0], np.geomspace(first, stay.lasts_s, _MOMENTS)])
             start = time_s[-1]
-            for before, after in pairwise(at):
+            for before, after in pairwise(at.tolist()):
                 part = _GAMMA * (after - before)
-                inner, face = implicit(now, part, now, face, stay.medium)
-                base = now + (1.0 - _GAMMA) / _GAMMA * (inner - now)
-                now, face = implicit(base, part, inner, face, stay.medium)
+                settle = shapes / (1.0 - part * DIFFUSIVITY_M2_S / dx**2 * rates) @ shapes.T
+                half = implicit(now.layers, settle, part, now, stay.medium)
+                base = now.layers + (1.0 - _GAMMA) / _GAMMA * (half.layers - now.layers)
+                now = implicit(base, settle, part, half, stay.medium)
                 time_s.append(start + after)
-                layers.append(now)
-                skins.append(float(face[0]))
+                layers.append(now.layers)
+                skins.append(now.faces_c[0])
         ends.append(len(time_s) - 1)
     across = np.array(layers)
     return WallPath(np.array(time_s), across, np.array(skins), across.mean(axis=1), tuple(ends))

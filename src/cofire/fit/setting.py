@@ -22,10 +22,15 @@ def set_temperature_c(
     cooling rate. At kiln rates this lies between the annealing (10^12 Pa·s) and strain
     (10^13.5 Pa·s) points, in air well above. ``t_c`` rises; NaN where the range is not covered.
     """
-    slope = -np.gradient(log10_eta, t_c, axis=-1) * np.log(10.0)
     rate = np.asarray(cooling_c_per_s)
     modulus_pa = 1e9 * np.asarray(shear_modulus_gpa)[..., None]
-    balance = log10_eta + np.log10(np.maximum(rate * slope, _LEAST) / modulus_pa)
+    # in place: these arrays are large
+    balance = np.gradient(log10_eta, t_c, axis=-1)
+    balance *= -np.log(10.0) * rate
+    np.maximum(balance, _LEAST, out=balance)
+    np.log10(balance, out=balance)
+    balance += log10_eta
+    balance -= np.log10(modulus_pa)
     frozen = balance > 0.0
     # the hottest frozen point: colder ones may lie on the cut-off end of a curve
     last = t_c.size - 1 - np.argmax(frozen[..., ::-1], axis=-1)

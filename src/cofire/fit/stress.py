@@ -48,11 +48,14 @@ def stepped_strain(
     straight = (whole - cristobalite_step * low_in_mean - quartz_step * high_in_mean) / (
         to_c - room_c
     )
-    return np.asarray(
-        straight * (t_c - room_c)
-        + cristobalite_step * step(CRISTOBALITE_C, _CRISTOBALITE_WIDTH_C, t_c)
-        + quartz_step * step(QUARTZ_C, _QUARTZ_WIDTH_C, t_c)
-    )
+    strain = straight * (t_c - room_c)
+    for size, at_c, width_c in (
+        (cristobalite_step, CRISTOBALITE_C, _CRISTOBALITE_WIDTH_C),
+        (quartz_step, QUARTZ_C, _QUARTZ_WIDTH_C),
+    ):
+        if np.any(size):  # most bodies lack one
+            strain = strain + size * step(at_c, width_c, t_c)
+    return np.asarray(strain)
 
 
 def grown(strain_in_ten_years: Array, years: float) -> Array:

@@ -9,11 +9,13 @@ source of all: the measured rows in ``measured/``, fitted by ``python -m cofire.
 
 from __future__ import annotations
 
+import importlib
+from typing import TYPE_CHECKING, Any
+
 import numpy as np
 from numpy.typing import NDArray
 
 from cofire.arrays import Array
-from cofire.glass import published
 from cofire.glass.engine import (
     CHUNK,
     Prepared,
@@ -28,6 +30,9 @@ from cofire.glass.estimate import Z90, Estimate, Width, signed_error
 from cofire.glass.support import Support, support
 from cofire.glass.surface_tension import surface_tension
 from cofire.glass.viscosity import ViscosityCurve, viscosity
+
+if TYPE_CHECKING:
+    from cofire.glass import published
 
 __all__ = [
     "CHUNK",
@@ -57,6 +62,12 @@ __all__ = [
     "viscosity",
     "youngs_modulus",
 ]  # fmt: skip
+
+
+def __getattr__(name: str) -> Any:
+    if name == "published":  # only comparisons need it
+        return importlib.import_module("cofire.glass.published")
+    raise AttributeError(f"module 'cofire.glass' has no attribute {name!r}")
 
 
 def expansion(mol: Array | Prepared, level: float = 0.9) -> Estimate:

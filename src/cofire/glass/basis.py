@@ -35,6 +35,15 @@ _STRUCTURE_SCALE: Final = np.array([0.06, 0.06, 0.05, 0.06])
 REACH: Final = 2.5
 
 
+_ALKALI_EARTH: Final = np.array(
+    [[o in ("Li2O", "Na2O", "K2O"), o in ("MgO", "CaO", "SrO", "BaO", "ZnO")] for o in MODELLED],
+    dtype=float,
+)
+_BUILDERS: Final = [
+    _I[o] for o in ("Li2O", "Na2O", "K2O", "MgO", "CaO", "PbO", "B2O3", "Al2O3")
+]  # fmt: skip
+
+
 def structure(x: Array) -> Array:
     """Structural terms of mole fractions (N, 22), shape (N, 16).
 
@@ -42,15 +51,11 @@ def structure(x: Array) -> Array:
     what is left over breaks the network. Two like modifiers act otherwise than either alone.
     """
 
-    def of(*names: str) -> Array:
-        return np.asarray(x[:, [_I[n] for n in names]].sum(axis=1))
-
     def mixed(a: Array, b: Array) -> Array:
         return np.asarray(a * b / np.maximum(a + b, 1e-6))
 
-    alkali = of("Li2O", "Na2O", "K2O")
-    earth = of("MgO", "CaO", "SrO", "BaO", "ZnO")
-    lead, boron, alumina = of("PbO"), of("B2O3"), of("Al2O3")
+    alkali, earth = (x @ _ALKALI_EARTH).T
+    lithia, soda, potash, magnesia, lime, lead, boron, alumina = x[:, _BUILDERS].T
     modifier = alkali + 0.6 * earth + 0.5 * lead
     free = np.maximum(modifier - alumina, 0.0)
     four = np.minimum(free, boron)
@@ -65,10 +70,10 @@ def structure(x: Array) -> Array:
             boron - four,
             0.1 * share,
             0.3 * np.sqrt(broken),
-            mixed(of("Li2O"), of("Na2O")),
-            mixed(of("Na2O"), of("K2O")),
-            mixed(of("Li2O"), of("K2O")),
-            mixed(of("MgO"), of("CaO")),
+            mixed(lithia, soda),
+            mixed(soda, potash),
+            mixed(lithia, potash),
+            mixed(magnesia, lime),
             mixed(alkali, earth),
             mixed(alkali, lead),
             0.3 * np.sqrt(alkali),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -11,6 +10,7 @@ import numpy as np
 
 from cofire.arrays import Array
 from cofire.chem.oxides import MOLAR_MASS, vector
+from cofire.files import toml
 
 #: Share of space that loose grains fill when they lock (Scott, Nature 188 (1960) 908).
 LOCKED = 0.64
@@ -41,7 +41,7 @@ def phases() -> dict[str, Phase]:
     """All kinds of solid by name, as ``crystals.toml`` lists them."""
     path = Path(__file__).parent / "crystals.toml"
     out = {}
-    for key, row in tomllib.loads(path.read_text("utf-8")).items():
+    for key, row in toml.read(path).data.items():
         grams = vector({o: float(n) for o, n in row["formula"].items()}) * MOLAR_MASS
         dissolves = row.get("dissolves_wt")
         out[key] = Phase(

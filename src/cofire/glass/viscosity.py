@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -65,10 +66,11 @@ class ViscosityCurve:
         at = np.interp(value, centre, np.arange(len(centre)))
         low = np.minimum(np.nan_to_num(at).astype(int), len(centre) - 2)
         up = at - low
-        rows = np.broadcast_to(by_band, (len(centre), *value.shape))
-        below = np.take_along_axis(rows, low[None], 0)[0]
-        above = np.take_along_axis(rows, low[None] + 1, 0)[0]
-        return np.asarray(np.hypot((1 - up) * below + up * above, self.extra.reshape(shape)))
+        n = len(self.t12_k)
+        row = low * n + np.arange(n).reshape(shape)
+        by_band = by_band.ravel()
+        between = (1 - up) * by_band[row] + up * by_band[row + n]
+        return np.asarray(np.hypot(between, self.extra.reshape(shape)))
 
     def sd(self, t_c: Array | float) -> Array:
         """One standard deviation of log10 eta, shaped as ``log10_eta``."""
@@ -93,6 +95,8 @@ class ViscosityCurve:
         """
         if not -1.0 <= log10_eta <= 14.0:
             raise ValueError("isokoms run from log10 eta -1 to 14")
+        if log10_eta in self._isokoms:  # asked for again at every step of a search
+            return self._isokoms[log10_eta]
         x = np.full_like(self.t12_k, 0.7)
         d = 12.0 - self.a
         slope0 = self.m / d - 1.0
@@ -103,7 +107,14 @@ class ViscosityCurve:
             x = np.clip(x - step, 0.05, 3.0)
             if not (np.abs(step) > 1e-13).any():  # NaN, an empty row, is never larger
                 break
-        return np.asarray(self.t12_k / x - KELVIN)
+        found = np.asarray(self.t12_k / x - KELVIN)
+        found.setflags(write=False)
+        self._isokoms[log10_eta] = found
+        return found
+
+    @cached_property
+    def _isokoms(self) -> dict[float, Array]:
+        return {}
 
 
 def viscosity(mol: Array | Prepared, level: float = 0.9) -> ViscosityCurve:

@@ -38,12 +38,12 @@ class _Console(Console):
 
 
 def console() -> Console:
-    return _Console(highlight=False, soft_wrap=False)
+    return _Console(highlight=False, soft_wrap=False, markup=False, emoji=False)
 
 
 def error_console() -> Console:
     """For what is no answer, such as how far a long task has come."""
-    return _Console(stderr=True, highlight=False)
+    return _Console(stderr=True, highlight=False, markup=False, emoji=False)
 
 
 def pretty(oxide: str) -> str:

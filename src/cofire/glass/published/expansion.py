@@ -3,7 +3,6 @@ differ."""
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -13,6 +12,7 @@ import numpy as np
 from cofire.arrays import Array, Mask
 from cofire.chem.composition import shares, wt_from_mol
 from cofire.chem.oxides import FORMERS, INDEX, OXIDES, STABILISERS, vector
+from cofire.files import toml
 
 #: An oxide that a table lacks may make up this mole fraction before the table has no answer.
 _MAY_LACK = 0.01
@@ -39,7 +39,7 @@ def tables() -> tuple[ExpansionTable, ...]:
     """All published tables, in the order of their file."""
     path = Path(__file__).parent / "expansion_tables.toml"
     out = []
-    for key, t in tomllib.loads(path.read_text("utf-8")).items():
+    for key, t in toml.read(path).data.items():
         knows = np.array([o in t["factors"] for o in OXIDES])
         if key == "appen":
             knows |= np.array([o in ("SiO2", "B2O3", "TiO2", "PbO") for o in OXIDES])

@@ -54,6 +54,8 @@ class ViscosityModel:
 
 
 def _amount(x: Array, *oxides: str) -> Array:
+    if len(oxides) == 1 and oxides[0] in INDEX:
+        return np.asarray(x[:, INDEX[oxides[0]]])
     return np.asarray(x[:, [INDEX[o] for o in oxides if o in INDEX]].sum(axis=1))
 
 
