@@ -52,6 +52,7 @@ __all__ = [
     "littleton_point",
     "mean_expansion",
     "melt_density",
+    "middle_density",
     "poisson_ratio",
     "prepare",
     "published",
@@ -141,6 +142,11 @@ def density(mol: Array | Prepared, level: float = 0.9) -> Estimate:
     return scalar(mol, "density", level)
 
 
+def middle_density(mol: Array | Prepared) -> Array:
+    """Density at 20 °C (N,), g/cm³, without its interval."""
+    return prepare(mol).sum("density.weights")
+
+
 def liquidus(mol: Array | Prepared, level: float = 0.9) -> Estimate:
     """Liquidus, °C: above it no crystal lasts."""
     return scalar(mol, "liquidus", level)
@@ -152,7 +158,7 @@ def melt_density(mol: Array | Prepared) -> Array:
     The cold glass's, less 4 %: glass grows by 2.5 % up to its transition and three times as fast
     above it, and melts measure 3 to 6 % less than their glasses (from memory).
     """
-    return np.asarray(960.0 * density(mol).value)
+    return np.asarray(960.0 * middle_density(mol))
 
 
 def poisson_ratio(mol: Array | Prepared) -> Array:

@@ -100,7 +100,7 @@ class _Tables:
     landmarks: Array  # (M, 26)
     plain: Array  # (n_plain, n_sums) weights of the plain columns
     near: Array  # (M, n_sums) weights of the landmarks
-    factors: NDArray[np.float32]  # (n_columns, n_doubted * rank)
+    factors: tuple[NDArray[np.float32], ...]  # of each doubted property, (n_columns, rank)
     missed: Array  # (n_doubted,) variance that the factors miss
 
 
@@ -115,7 +115,7 @@ def tables() -> _Tables:
         store["landmarks"],
         weights[:n_plain],
         weights[n_plain:],
-        np.concatenate([store[f"{n}.factor"] for n in _DOUBTED], axis=1).astype(np.float32),
+        tuple(np.asarray(store[f"{n}.factor"], dtype=np.float32) for n in _DOUBTED),
         np.array([store[f"{n}.missed"][0] for n in _DOUBTED]),
     )
 
@@ -142,21 +142,26 @@ class Prepared:
 
     def variance(self, name: str) -> Array:
         """How far the fit leaves this property open (N,), in the square of its unit."""
-        return np.asarray(self._variances[:, _DOUBTED.index(name)])
+        if name not in self._variances:
+            self._variances[name] = self._variance(_DOUBTED.index(name))
+        return self._variances[name]
 
     @cached_property
     def _sums(self) -> Array:
         return np.asarray(self.plain @ tables().plain + self.near @ tables().near)
 
     @cached_property
-    def _variances(self) -> Array:
+    def _variances(self) -> dict[str, Array]:
+        """Those worked out so far."""
+        return {}
+
+    def _variance(self, place: int) -> Array:
         # doubt is known to a few per cent at best; half the digits take half the time
-        factors, missed = tables().factors, tables().missed
+        factors, missed = tables().factors[place], tables().missed[place]
         n_plain = self.plain.shape[1]
         projected = self.plain.astype(np.float32) @ factors[:n_plain]
         projected += self.near @ factors[n_plain:]
-        projected = projected.reshape(len(projected), len(missed), factors.shape[1] // len(missed))
-        return np.asarray(np.einsum("npk,npk->np", projected, projected) + missed)
+        return np.asarray(np.einsum("nk,nk->n", projected, projected) + missed, dtype=float)
 
 
 def prepare(mol: Array | Prepared) -> Prepared:

@@ -34,15 +34,14 @@ _BEND_C = (90.0, 385.0, 680.0)
 
 @dataclass(frozen=True, eq=False)
 class GlazeDraws:
-    """``n`` versions of each of P glazes, glaze by glaze: arrays (P n,); ``solids``, ``melts`` and
-    ``curve`` have a row for each analysis instead, and ``pick`` says which row a draw uses."""
+    """``n`` versions of each of P glazes, glaze by glaze: arrays (P n,); ``solids`` and ``curve``
+    have a row for each analysis instead, and ``pick`` says which row a draw uses."""
 
     glazes: GlazeSet
     parts: Array  # (P, M)
     n: int
     middle: glass.Prepared  # (P) the melt of each glaze, its analyses as stated
     solids: Mixture  # of each analysis; its melt is what the glass models see
-    melts: glass.Prepared
     curve: glass.ViscosityCurve
     pick: NDArray[np.intp]
     viscosity_error: Array  # times the 90 % half-width
@@ -122,13 +121,13 @@ class GlazeDraws:
         )
 
     def _each(self, change: Callable[[Array], Array], n: int) -> GlazeDraws:
-        changed = {f.name: change(getattr(self, f.name)) for f in fields(self)[7:]}
+        changed = {f.name: change(getattr(self, f.name)) for f in fields(self)[6:]}
         return replace(self, n=n, **changed)  # type: ignore[arg-type]
 
     def alpha_1e6_per_k(self, to_c: Array) -> Array:
         """Mean linear expansion from 20 °C to ``to_c`` (P n,), with the model's error drawn."""
-        of_glass = glass.mean_expansion(self.melts, to_c, self.pick) + self.alpha_error
-        return self.solids.pick(self.pick).expansion(of_glass, self.youngs_gpa, self.poisson)
+        of_glass = glass.mean_expansion(self.solids.melts, to_c, self.pick) + self.alpha_error
+        return self.solids.expansion(of_glass, self.youngs_gpa, self.poisson, self.pick)
 
     def strain(self, t_c: Array) -> Array:
         """Strain of the glass from 20 °C to temperatures (T,), shape (P n, T): between three of
@@ -200,12 +199,12 @@ def draw_glazes(
     count, n = len(parts), how.n
 
     exact = mixture(glazes.recipe, glazes.mol(parts), amounts=parts)
-    middle = glass.prepare(exact.melt_mol)
+    middle = exact.melts
     if how.sources & {"analyses", "dissolving"} or weighed is not None:
         solids = _drawn_solids(glazes, parts, how, weighed)
-        melts, analyses = glass.prepare(solids.melt_mol), N_ANALYSES
+        analyses = N_ANALYSES
     else:
-        solids, melts, analyses = exact, middle, 1
+        solids, analyses = exact, 1
 
     def error(source: Source) -> Array:
         if source not in how.sources:
@@ -215,7 +214,7 @@ def draw_glazes(
     def about(estimate: glass.Estimate, source: Source) -> Array:
         return np.asarray(estimate.value[:, None] + estimate.sd[:, None] * error(source))
 
-    curve = glass.viscosity(melts)
+    curve = glass.viscosity(solids.melts)
     placed = "place" in how.sources
     offset = kiln_offsets_c(at, n, how.stream) if placed else np.zeros(n)
     gamma = about(glass.surface_tension(exact.melt_mol, _WORKING_C), "surface tension")
@@ -232,7 +231,6 @@ def draw_glazes(
         n=n,
         middle=middle,
         solids=solids,
-        melts=melts,
         curve=curve,
         pick=(analyses * np.arange(count)[:, None] + np.arange(n) % analyses).ravel(),
         viscosity_error=curve.error_factors(rank_of(error("viscosity"))).ravel(),

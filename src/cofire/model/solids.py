@@ -37,6 +37,7 @@ class Mixture:
 
     kinds: list[Phase]
     melt_mol: Array
+    melts: glass.Prepared  # the same in the form that all glass models share
     volume: Array
     wt_percent: Array
     stated: tuple[bool, ...]
@@ -46,16 +47,17 @@ class Mixture:
         """What the solids add to log10 of viscosity (N,)."""
         return stiffening(self.volume.sum(axis=-1))
 
-    def expansion(self, of_glass: Array, youngs_gpa: Array, poisson: Array) -> Array:
-        """Expansion (N,), 1e-6/K, of glass and solids together."""
+    def expansion(
+        self,
+        of_glass: Array,
+        youngs_gpa: Array,
+        poisson: Array,
+        pick: NDArray[np.intp] | None = None,
+    ) -> Array:
+        """Expansion (N,), 1e-6/K, of glass and solids together; of the rows that ``pick`` says."""
         bulk = youngs_gpa / (3.0 * (1.0 - 2.0 * poisson))
-        return mixed_expansion(of_glass, bulk, self.volume, self.kinds)
-
-    def pick(self, rows: NDArray[np.intp]) -> Mixture:
-        """The same for some rows, each as often as it is named."""
-        return Mixture(
-            self.kinds, self.melt_mol[rows], self.volume[rows], self.wt_percent[rows], self.stated
-        )
+        volume = self.volume if pick is None else self.volume[pick]
+        return mixed_expansion(of_glass, bulk, volume, self.kinds)
 
 
 def mixture(
@@ -112,14 +114,15 @@ def mixture(
             stated.setdefault(grain, False)
     kinds = [phases()[k] for k in shares]
     if not kinds:
-        return Mixture([], mol, np.zeros((n, 0)), np.zeros((n, 0)), ())
+        return Mixture([], mol, glass.prepare(mol), np.zeros((n, 0)), np.zeros((n, 0)), ())
     solid = np.stack(list(shares.values()), axis=1)
     solid = solid * _room(recipe, wt, solid, kinds, stated)[:, None]
     melt = np.maximum(wt - solid @ np.array([k.wt for k in kinds]), 0.0)
     melt_mol = mol_from_wt(melt)
     # 100 g of glaze: volumes of glass and solids in cm³
     volume = solid / np.array([k.density_g_cm3 for k in kinds])
-    of_glass = melt.sum(axis=1) / glass.density(melt_mol).value
+    melts = glass.prepare(melt_mol)
+    of_glass = melt.sum(axis=1) / glass.middle_density(melts)
     volume = volume / (volume.sum(axis=1) + of_glass)[:, None]
     if (volume.sum(axis=1) >= LOCKED).any():
         raise CompositionError(
@@ -127,7 +130,7 @@ def mixture(
             hint=f"Together they may fill less than {100 * LOCKED:.0f} % of it.",
             place=recipe.place,
         )
-    return Mixture(kinds, melt_mol, volume, solid, tuple(stated[k.id] for k in kinds))
+    return Mixture(kinds, melt_mol, melts, volume, solid, tuple(stated[k.id] for k in kinds))
 
 
 def _left(kind: Phase, brought: Array, dissolving: Array | None) -> Array:
