@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 
 from cofire.errors import CofireError
 from cofire.files.tables import Row, Separator, TableRead, read_table, table_text
-from cofire.read.amounts import amount_of, convention
+from cofire.read.amounts import amount_of
+from cofire.read.number import convention
 
 HERE = Path("glaze.csv")
 #: Names that tempt a reader: digits, commas, quotes, slashes, dots, signs.
@@ -142,7 +143,7 @@ BAD = {
     "no name": ("kaolin,12\n,5\n", 2, "no name beside it"),
     "a word": ("kaolin,12\nsilica,lots\n", 2, "“lots” beside “silica”"),
     "a range": ("kaolin\t12\nsilica\t5-8\n", 2, "“5-8”"),
-    "a fraction": ("kaolin;1/2\nsilica;3\n", 1, "“1/2”"),
+    "no fraction": ("kaolin;1/0\nsilica;3\n", 1, "“1/0”"),
     "negative": ("kaolin,12\nsilica,-3\n", 2, "negative"),
     "typographic minus": ("kaolin;12\nsilica;−3\n", 2, "negative"),
     "unknown unit": ("kaolin;12\nsilica;3 spoons\n", 2, "“3 spoons”"),
@@ -178,11 +179,11 @@ BAD = {
     "only a heading": ("material,amount\n", None, "no material was found"),
     "binary": (b"PK\x03\x04\x00\x00", None, "no text"),
     "huge": (b"x" * 5_000_000, None, "5 MB"),
-    "absurd": ("kaolin,1e300\n", 1, "not a usable amount"),
-    "absurdly little": ("kaolin;1e-400\nsilica;5\n", 1, "not a usable amount"),
+    "absurd": ("kaolin,1e300\n", 1, "not a usable number"),
+    "absurdly little": ("kaolin;1e-400\nsilica;5\n", 1, "not a usable number"),
     "a huge exponent": ("kaolin;1e99999999999999999999\nsilica;5\n", 1, "no amount"),
     "a huge exponent below": ("kaolin;5\nsilica;1e-99999999999\n", 2, "no amount"),
-    "more zeros than fit": ("kaolin;0." + "0" * 9000 + "\n", 1, "not a usable amount"),
+    "more zeros than fit": ("kaolin;0." + "0" * 9000 + "\n", 1, "no amount"),
 }
 
 

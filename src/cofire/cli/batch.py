@@ -27,7 +27,7 @@ def _scale(scale: str | None, units: Units | None, large: bool) -> tuple[Decimal
     """What the scale reads to and shows; usual ones where nobody says (common practice, no
     source)."""
     from cofire.answers.batch.weighing import read_step
-    from cofire.read.units import split
+    from cofire.read.units import GRAMS, WEIGHT, plain_unit, split
 
     usual: dict[Units, tuple[str, str]] = {
         "g": ("0.1 g", "1 g"),
@@ -41,10 +41,8 @@ def _scale(scale: str | None, units: Units | None, large: bool) -> tuple[Decimal
     step = read_step(scale)
     if units:
         return step, units
-    written = split(scale, "a weight", "“0.1 g”")[1].lower()
-    return step, "oz" if written.startswith(("oz", "ounce")) else (
-        "lb" if written.startswith(("lb", "pound")) else "g"
-    )
+    factor = GRAMS.get(plain_unit(split(scale, WEIGHT)[1]))
+    return step, "oz" if factor == GRAMS["oz"] else "lb" if factor == GRAMS["lb"] else "g"
 
 
 def _order(
@@ -64,10 +62,9 @@ def _order(
 ) -> Order:
     from cofire.answers.batch.pack import Order
     from cofire.answers.batch.pieces import read_pieces, read_size
-    from cofire.answers.batch.slurry import millilitres
     from cofire.answers.batch.water import densities
-    from cofire.answers.batch.weighing import decimal_grams
     from cofire.errors import QuantityError
+    from cofire.read.units import WEIGHT, measured, millilitres
 
     amounts = {"--dry": dry, "--bucket": bucket, "--pieces": pieces}
     asked = [name for name, given in amounts.items() if given is not None]
@@ -88,7 +85,7 @@ def _order(
     if pieces is not None:
         read = {kind: read_size(text, kind) for kind, text in sizes.items() if text}  # type: ignore[arg-type]
         counted = read_pieces(pieces, read)  # type: ignore[arg-type]
-    base_g = None if dry is None else decimal_grams(dry)
+    base_g = None if dry is None else measured(dry, WEIGHT)
     volume = None if bucket is None else millilitres(bucket)
     # more than two kilos go on a coarser scale
     large = (base_g or 0) > 2000 or (volume or 0.0) > 3000.0

@@ -10,10 +10,10 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from cofire.answers.batch.slurry import MILLILITRES, dry_g_per_ml, read_density
+from cofire.answers.batch.slurry import dry_g_per_ml, read_density
 from cofire.arrays import Array
 from cofire.errors import QuantityError
-from cofire.read.units import grams, split
+from cofire.read.units import VOLUME, WEIGHT, grams, millilitres, plain_unit, split
 
 Form = Literal["line", "triangle", "grid"]
 #: More parts between corners give more cups than a studio mixes; our choice. 21 rows also leave
@@ -151,11 +151,12 @@ def read_cup(text: str, scale: str | None = None, *, additions: bool = False) ->
 
 
 def _amount(text: str, wanted: str, example: str) -> tuple[float, Literal["g", "ml"]]:
-    value, unit = split(text, wanted, example)
-    unit_ml = MILLILITRES.get(unit.lower())
-    if value <= 0.0:
+    value, unit = split(text, WEIGHT)
+    if value <= 0:
         raise QuantityError(f"“{text}” is not {wanted}.", hint=f"Write for example {example}.")
-    return (value * unit_ml, "ml") if unit_ml else (grams(text), "g")
+    if plain_unit(unit) in VOLUME.factors:
+        return millilitres(text), "ml"
+    return grams(text), "g"
 
 
 def into_cups(shares: Array, cup: Cup) -> Array:
