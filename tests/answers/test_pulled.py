@@ -13,13 +13,14 @@ from cofire.files.library import Library
 from cofire.fit.stress import biaxial_gpa, flat_tile_mpa, tile_bending_mpa
 from cofire.glass import published
 from cofire.model.analysis import analyse
-from cofire.model.cooling import cooling, pulled_path, read_cooling
+from cofire.model.cooling import cooling, pulled_path
 from cofire.model.cooling_stress import stress_of
 from cofire.model.crackle import Net
 from cofire.model.draws import draw_body, draw_glaze
 from cofire.model.fit import fit_draws
 from cofire.model.survival import survival
 from cofire.read.coat import DEFAULT
+from cofire.read.cooling import read_cooling
 from cofire.records import Smoke
 
 LIB = Library.open(None)

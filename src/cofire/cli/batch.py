@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Literal
 import click
 
 from cofire.cli.common import (
+    Count,
     body_options,
     json_option,
     library,
@@ -158,7 +159,7 @@ def _write(
 )
 @click.option("--scale", metavar="STEP", help="What your scale reads to: “0.1 g”, “0.01 oz”.")
 @click.option("--units", type=click.Choice(["g", "kg", "oz", "lb"]), help="What it shows.")
-@click.option("--buckets", type=int, metavar="N", help="Split over so many buckets.")
+@click.option("--buckets", type=Count(), metavar="N", help="Split over so many buckets.")
 @click.option("--bucket-size", metavar="VOLUME", help="Or over buckets of so much slurry.")
 @click.option("--body", metavar="BODY", help="Say what this bisque does to the coat.")
 @click.option("--firing", metavar="FIRING", help="Add what firing and pulling ask for.")
@@ -174,8 +175,8 @@ def _write(
     callback=one_line,
     help="Of the day; else a blank to fill in.",
 )
-@click.option("--people", type=click.IntRange(1, 1000), metavar="N", help="Who weigh.")
-@click.option("--teams", type=click.IntRange(1, 200), metavar="N", help="In so many teams.")
+@click.option("--people", type=Count(1, 1000), metavar="N", help="Who weigh.")
+@click.option("--teams", type=Count(1, 200), metavar="N", help="In so many teams.")
 @click.option(
     "--html",
     "page",

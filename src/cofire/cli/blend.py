@@ -5,6 +5,7 @@ from pathlib import Path
 import click
 
 from cofire.cli.common import (
+    Count,
     body_options,
     cooling_option,
     json_option,
@@ -25,7 +26,7 @@ from cofire.cli.common import (
     metavar="WHAT",
     help="“copper carbonate 0-5”: 0 to 5 % of the base of one recipe. Twice gives a grid.",
 )
-@click.option("--steps", type=int, default=5, show_default=True, help="Parts between corners.")
+@click.option("--steps", type=Count(), default=5, show_default=True, help="Parts between corners.")
 @click.option("--firing", metavar="FIRING", help="Say where it is ripe in this firing.")
 @click.option("--body", metavar="BODY", help="Say where it fits this clay body.")
 @cooling_option
@@ -39,7 +40,7 @@ from cofire.cli.common import (
 @click.option("--scale", metavar="STEP", help="What your scale reads to; “0.1 g”.")
 @click.option(
     "--tiles",
-    type=click.IntRange(1, 12),
+    type=Count(1, 12),
     metavar="N",
     help="Say which N points to fire, if only N can be.",
 )

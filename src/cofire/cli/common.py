@@ -19,6 +19,34 @@ if TYPE_CHECKING:
 F = TypeVar("F", bound=Callable[..., Any])
 
 
+class Number(click.FloatRange):
+    """A number in the grammar of everything that is typed."""
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        from cofire.errors import QuantityError
+        from cofire.read.number import number
+
+        try:
+            return float(super().convert(float(number(value)), param, ctx))
+        except QuantityError as error:
+            self.fail(f"{error.message} {error.hint}", param, ctx)
+
+
+class Count(click.IntRange):
+    """A whole number in that grammar."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
+        from cofire.errors import QuantityError
+        from cofire.read.number import whole
+
+        try:
+            return int(super().convert(whole(value), param, ctx))
+        except QuantityError as error:
+            self.fail(f"{error.message} {error.hint}", param, ctx)
+
+
 def library(ctx: click.Context) -> Library:
     """The studio named with --studio, or found, with all that is shipped."""
     return Library.open(ctx.find_root().obj)
@@ -57,7 +85,7 @@ def _sure(ctx: click.Context, param: click.Parameter, value: float) -> float:
 def odds_option(command: F) -> F:
     return click.option(
         "--odds",
-        type=float,
+        type=Number(),
         callback=_sure,
         default=0.8,
         show_default=True,

@@ -5,6 +5,7 @@ from pathlib import Path
 import click
 
 from cofire.cli.common import (
+    Number,
     body_options,
     fired_in,
     json_option,
@@ -20,7 +21,7 @@ from cofire.cli.common import (
 @click.argument("recipes", nargs=-1, metavar="[RECIPE]...")
 @click.option("--kiln", metavar="KILN", help="Fire it in this kiln (see “cofire kilns”).")
 @click.option("--load", metavar="WEIGHT", help="Ware and shelves in it, e.g. “12 kg”.")
-@click.option("--price", type=float, metavar="PRICE", help="Of a kWh, in your money.")
+@click.option("--price", type=Number(), metavar="PRICE", help="Of a kWh, in your money.")
 @click.option("--svg", metavar="FILE", callback=may_draw, help="Also draw it as a picture.")
 @click.option(
     "--cards",

@@ -56,7 +56,7 @@ def number(text: object, commas: Convention = "") -> Decimal:
     return -value if said[0] in "-−–" else value
 
 
-def whole(text: str) -> int:
+def whole(text: object) -> int:
     """“14” -> 14. Raises QuantityError for what is no whole number."""
     value = number(text)
     if value != value.to_integral_value():
@@ -91,6 +91,11 @@ def short(text: str) -> str:
     if len(text) > LONGEST_TEXT:
         raise QuantityError(f"“{text[:LONGEST]}…” is too long.", hint="Write less in one go.")
     return text
+
+
+def items(text: str) -> list[str]:
+    """What commas and semicolons part, but for commas inside a number: “0,3 CaO, tin” are two."""
+    return re.split(r"\s*(?:;|,(?![0-9])|(?<![0-9]),)\s*", text.strip())
 
 
 def _bare(said: str) -> str:

@@ -104,7 +104,7 @@ VOLUME: Final = Quantity(
     ),
 )  # fmt: skip
 DENSITY: Final = Quantity(
-    "density", "“1.45 g/ml”", "g/ml", "g/ml, kg/l or g/l",
+    "density", "“1.45 g/ml”", "g/ml", "g/ml, kg/l or g/l, as in “1.45 g/ml”",
     _factors("1: g/ml, g/cc, g/cm3, kg/l\n0.001: g/l"),
 )  # fmt: skip
 _HEAT: Final = Quantity("temperature", "“943 C” or “1730 F”", "C", "C, F or K")
