@@ -115,12 +115,6 @@ def test_a_five_gallon_bucket() -> None:
     assert volume * float(dry_g_per_ml(1.45)) == pytest.approx(10_400.0, abs=30.0)
 
 
-@pytest.mark.parametrize("text", ["10", "10 g", "a lot", "3 firkins of"])
-def test_a_volume_needs_a_unit_of_volume(text: str) -> None:
-    with pytest.raises(QuantityError):
-        millilitres(text)
-
-
 def test_solids_as_light_as_water_are_no_glaze() -> None:
     assert SOLIDS_G_PER_CM3 > 1.0
     with pytest.raises(QuantityError, match="no glaze to pour"):

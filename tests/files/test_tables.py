@@ -13,7 +13,6 @@ from hypothesis import strategies as st
 from cofire.errors import CofireError
 from cofire.files.tables import Row, Separator, TableRead, read_table, table_text
 from cofire.read.amounts import amount_of
-from cofire.read.number import convention
 
 HERE = Path("glaze.csv")
 #: Names that tempt a reader: digits, commas, quotes, slashes, dots, signs.
@@ -162,6 +161,7 @@ BAD = {
     "ounces that are a formula": ("name,lb,oz\na,1,=B1\n", 2, "Copy the cells as values"),
     "ounces with decimal commas": ("name,lb,oz\na,1,3,5\n", 2, "3,5, or two columns"),
     "kilograms beside grams": ("name,kg,g\na,1,250\n", 1, "leaves the others out"),
+    "an amount that is no heading": ("kaolin\tl2 g\nsilica\t3 g\n", 1, "“l2 g” beside"),
     "nonsense number": ("kaolin;1.2.3\nsilica;4\n", 1, "not one number"),
     "decimal commas between commas": ("kaolin,12,5\nsilica,87,5\n", 1, "several numbers: 12, 5"),
     "decimal commas under a heading": ("material,amount\nkaolin,12,5\n", 2, "12,5, or two columns"),
@@ -247,15 +247,6 @@ def test_weights_agree_with_pint(unit: str) -> None:
     amount = amount_of(f"7.25 {unit}", "", None)
     assert amount.unit == "g"
     assert float(amount.value) == pytest.approx(wanted, rel=1e-12)
-
-
-def test_conventions_are_read_off_what_is_plain() -> None:
-    assert convention(["12,5", "1,234"]) == "decimal"
-    assert convention(["12.5", "1,234"]) == "thousands"
-    assert convention(["1,234", "5"]) == ""
-    assert convention(["1.234", "850"]) == ""
-    assert convention(["1.234", "0.850"]) == "thousands"
-    assert convention(["12,5", "12.5"]) == ""
 
 
 AMOUNTS = st.decimals("0.0001", "99999", places=4).map(lambda d: d.normalize())

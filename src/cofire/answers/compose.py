@@ -32,7 +32,7 @@ _WORTH = 0.3
 #: What a gram costs beside a hundredth of a mole missed: little, since the formula comes first.
 _PART_COST = 5e-5
 #: Words, numbers, and anything else that has to be refused.
-_PIECE = re.compile(rf"[A-Za-z][A-Za-z0-9]*|{NUMBER}|[^\s,;:=+]+")
+_PIECE = re.compile(rf"[A-Za-z][A-Za-z0-9]*|{NUMBER}|(?<=\s),[0-9]+|[^\s,;:=+]+")
 _OXIDE = {o.lower(): o for o in OXIDES}
 
 

@@ -101,10 +101,13 @@ def _weight(table: toml.Table, key: str, text: object, hint: str) -> float:
 
 
 def _price_per_kg(table: toml.Table, text: object) -> float:
-    money, *behind = re.split(r"\s*(?:/|\bper\b|\bfor\b)\s*", str(text).strip(), maxsplit=1)
-    if not behind:
+    said = str(text).strip()
+    parts = re.split(r"\b(?:per|for)\b", said)
+    parts = parts if len(parts) > 1 else said.split("/")  # which may also be a fraction
+    if len(parts) != 2:
         raise table.fail(f"“{text}” is no price of a weight.", "price", hint=_PRICE)
-    amount = f"1 {behind[0]}" if behind[0][:1].isalpha() else behind[0]
+    money, behind = (part.strip() for part in parts)
+    amount = f"1 {behind}" if behind[:1].isalpha() else behind
     weight = _weight(table, "price", amount, _PRICE)
     try:
         price = float(number(money))

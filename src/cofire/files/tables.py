@@ -14,7 +14,7 @@ from typing import Literal
 from cofire.errors import CofireError, DataFileError, Place, Problems, QuantityError
 from cofire.files.table_cells import ADDED, BASE, TOTAL, Columns, Line, cells_of, header_of, text_of
 from cofire.read.amounts import Amount, amount_of, is_amount, known_unit
-from cofire.read.number import LONGEST, Convention, convention
+from cofire.read.number import LONGEST, Convention, convention, written
 from cofire.read.units import GRAMS
 
 Unit = Literal["parts", "%", "g"]
@@ -80,19 +80,9 @@ def table_text(
         if addition and not below:
             writer.writerow(["additions", ""])
             below = True
-        writer.writerow([name, _written(amount, separator)])
+        text = written(amount)
+        writer.writerow([name, text.replace(".", ",") if separator == ";" else text])
     return out.getvalue()
-
-
-def _written(amount: Decimal, separator: str) -> str:
-    text = f"{amount:f}"
-    text = text.rstrip("0").rstrip(".") if "." in text else text
-    whole, _, decimals = text.partition(".")
-    if separator == "," or not decimals:
-        return text
-    # three decimals would look like thousands
-    mark = "," if separator == ";" else "."
-    return f"{whole}{mark}{decimals}{'0' * (len(decimals) == 3)}"
 
 
 def _amount_cells(lines: list[Line], columns: Columns) -> list[str]:

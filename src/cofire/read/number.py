@@ -23,11 +23,11 @@ _LEAST, _MOST = Decimal("1e-15"), Decimal("1e9")
 _SIGN = "[+\\-−–]"
 _SMALL = "¼½¾⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"
 _POWER = r"(?:[eE][+\-−]?[0-9]{1,3}(?![0-9]))?"
-#: A number inside a longer text, where a blank ends it.
-NUMBER = rf"{_SIGN}?(?:[0-9]+/[0-9]+|(?:[0-9]+(?:[.,][0-9]+)*|[.,][0-9]+){_POWER}|[{_SMALL}])"
-#: A number alone: also “1 234”, “1’234”, “2 1/2”, “2½” and “12.”.
+#: A number inside a longer text, where a blank ends it and a comma in front parts it.
+NUMBER = rf"{_SIGN}?(?:[0-9]+/[0-9]+|(?:[0-9]+(?:[.,][0-9]+)*\.?|\.[0-9]+){_POWER}|[{_SMALL}])"
+#: A number alone: also “,5”, “1 234”, “1’234”, “2 1/2”, “2½” and “12.”.
 ALONE = (
-    rf"{_SIGN}?\s*(?:(?:[0-9]+\s*)?[{_SMALL}]|(?:[0-9]+\s+)?[0-9]+\s?[/⁄]\s?[0-9]+"
+    rf"(?:{_SIGN}\s*)?(?:(?:[0-9]+\s*)?[{_SMALL}]|(?:[0-9]+\s+)?[0-9]+\s?[/⁄]\s?[0-9]+"
     rf"|[0-9]{{1,3}}(?P<gap>[ '’\u00a0\u2009\u202f])[0-9]{{3}}(?:(?P=gap)[0-9]{{3}})*(?![0-9])"
     rf"(?:[.,][0-9]+)?"
     rf"|(?:[0-9]+(?:[.,][0-9]+)*\.?|[.,][0-9]+){_POWER})"

@@ -67,7 +67,7 @@ LENGTH: Final = Quantity(
         1: mm, millimetre, millimetres, millimeter, millimeters
         10: cm, centimetre, centimetres, centimeter, centimeters
         1000: m, metre, metres, meter, meters
-        25.4: in, inch, inches, ", ″, ”
+        25.4: in, inch, inches, ", ”
         304.8: ft, foot, feet, ', ′, ’
         0.001: µm, um, micron, microns, micrometre, micrometres, micrometer, micrometers
         0.0254: mil, mils"""),
@@ -125,7 +125,7 @@ _PER = re.compile(r"(.+?)\s*(?:/|\bper\b|\ban\b)\s*(.+)")
 def plain_unit(unit: str) -> str:
     """“KG.”, “cm³” -> “kg”, “cm3”: as the lists above spell units."""
     word = " ".join(unicodedata.normalize("NFKC", unit).casefold().split())
-    return re.sub(r" ?/ ?", "/", word.replace("μ", "µ")).rstrip(".")
+    return re.sub(r" ?/ ?", "/", word.replace("μ", "µ").replace("′′", '"')).rstrip(".")
 
 
 def terms(text: object, kind: Quantity) -> list[tuple[str, str]]:

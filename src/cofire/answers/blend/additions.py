@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from cofire.errors import QuantityError
 from cofire.files.library import Library
+from cofire.read.number import written
 from cofire.read.span import read_span
 from cofire.records import Material
 
@@ -44,7 +45,7 @@ def read_addition(library: Library, text: str) -> Addition:
     if low >= high:
         raise QuantityError(
             f"“{text}” does not go up.",
-            hint=f"Write the smaller amount first: “{span.name} {high:g}-{low:g}”."
+            hint=f"Write the smaller amount first: “{span.name} {written(high)}-{written(low)}”."
             if low > high
             else f"Write two different amounts, as {_EXAMPLE}.",
         )

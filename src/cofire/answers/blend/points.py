@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from cofire.answers.batch.slurry import dry_g_per_ml, read_density
 from cofire.arrays import Array
 from cofire.errors import QuantityError
+from cofire.read.number import written
 from cofire.read.units import VOLUME, WEIGHT, grams, millilitres, plain_unit, split
 
 Form = Literal["line", "triangle", "grid"]
@@ -145,7 +146,7 @@ def read_cup(text: str, scale: str | None = None, *, additions: bool = False) ->
     if abs(size / step - round(size / step)) > 1e-6:
         raise QuantityError(
             f"a cup of {size:g} {unit} is no whole number of {step:g} {unit}.",
-            hint=f"Write --cup “{step * max(round(size / step), 1):g} {unit}”.",
+            hint=f"Write --cup “{written(step * max(round(size / step), 1))} {unit}”.",
         )
     return Cup(size, unit, step, step if unit == "g" else SCALE_G)
 
