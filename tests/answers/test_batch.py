@@ -24,7 +24,6 @@ from cofire.answers.batch.teams import assignments
 from cofire.answers.batch.water import densities, drunk_ml_per_m2
 from cofire.answers.batch.weighing import (
     UNIT_G,
-    decimal_grams,
     read_step,
     share_out,
     shown_beside,
@@ -38,6 +37,7 @@ from cofire.files.stock import OnShelf, Stock
 from cofire.model.analysis import analyse
 from cofire.model.glaze_set import family_of, glance
 from cofire.read.coat import read_coat
+from cofire.read.units import WEIGHT, measured
 from cofire.records import Part, Recipe
 
 LIB = Library()
@@ -135,9 +135,9 @@ def test_ounces_are_exact() -> None:
     registry = pint.UnitRegistry(non_int_type=Decimal)
     for unit, gram in UNIT_G.items():
         assert registry.Quantity(Decimal(1), unit).to("g").magnitude == gram
-    assert decimal_grams("0.01 oz") == Decimal("0.28349523125")
-    assert decimal_grams("2 lb") == Decimal("907.18474")
-    shown, running = shown_in([decimal_grams("1.25 oz"), decimal_grams("0.03 oz")], "oz",
+    assert measured("0.01 oz", WEIGHT) == Decimal("0.28349523125")
+    assert measured("2 lb", WEIGHT) == Decimal("907.18474")
+    shown, running = shown_in([measured("1.25 oz", WEIGHT), measured("0.03 oz", WEIGHT)], "oz",
                               read_step("0.01 oz"))  # fmt: skip
     assert [str(v) for v in (*shown, running[-1])] == ["1.25", "0.03", "1.28"]
     # sixteen of them are a pound

@@ -6,13 +6,13 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from cofire.model.draws import draw_body
 
 from cofire.answers.fit import fit, rank
 from cofire.answers.tile import Tile, read_tiles
 from cofire.errors import CofireError
 from cofire.files.library import Library
 from cofire.fit.stress import grown, stepped_strain
-from cofire.model.draws import draw_body
 from cofire.read.coat import read_coat
 
 LIB = Library()
@@ -81,8 +81,8 @@ def test_fahrenheit_is_read_as_such(cofire) -> None:  # type: ignore[no-untyped-
         ("temperature (C),dL/L0 (%)\n20,0\n100,0.05\n200,0.1\n250,0.13\n300,0.17\n", "450 °C"),
         ("temperature,dL/L0 (%)\n20,0\n100,0.05\n300,0.1\n400,0.2\n500,0.30\n", "°C or °F"),
         ("temperature (C),dL/L0\n20,0\n100,0.05\n300,0.1\n400,0.2\n500,0.30\n", "unit"),
-        ("temperature (C),dL/L0 (%)\n20,0\n100,x\n300,0.1\n400,0.2\n500,0.30\n", "two numbers"),
-        ("temperature (C),dL/L0 (%)\n20,0\n100,0.05\n300,nan\n400,0.2\n500,0.30\n", "two numbers"),
+        ("temperature (C),dL/L0 (%)\n20,0\n100,x\n300,0.1\n400,0.2\n500,0.30\n", "no number"),
+        ("temperature (C),dL/L0 (%)\n20,0\n100,0.05\n300,nan\n400,0.2\n500,0.30\n", "no number"),
         ("temperature (C),dL/L0 (%)\n20,0\n100,0.05\n300,1.9\n400,0.2\n500,0.3\n", "no clay"),
         ("temperature (C),dL/L0 (%)\n20,0\n23,0\n60,0.02\n90,0.04\n600,0.36\n", "nothing was read"),
     ],

@@ -6,21 +6,20 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from cofire.model.draws import draw_body, draw_glaze
 
 from cofire.answers.fit import FitAnswer, fit
-from cofire.errors import CofireError, QuantityError
+from cofire.errors import CofireError
 from cofire.files.library import Library
 from cofire.fit.stress import biaxial_gpa, flat_tile_mpa, tile_bending_mpa
 from cofire.glass import published
 from cofire.model.analysis import analyse
-from cofire.model.cooling import cooling, pulled_path, read_cooling
+from cofire.model.cooling import cooling, pulled_path
 from cofire.model.cooling_stress import stress_of
 from cofire.model.crackle import Net
-from cofire.model.draws import draw_body, draw_glaze
 from cofire.model.fit import fit_draws
 from cofire.model.survival import survival
 from cofire.read.coat import DEFAULT
-from cofire.records import Smoke
 
 LIB = Library.open(None)
 RAKU, DAY = LIB.body("raku"), LIB.firing("raku-workshop")
@@ -297,31 +296,6 @@ def test_forces_through_a_pot_add_up_to_nothing() -> None:
 
 
 # what people write
-
-
-@pytest.mark.parametrize(
-    ("text", "meant"),
-    [
-        ("20 s air, 30 min bin, water", Smoke(20.0, 30.0, "water", False)),
-        ("2 min in air, 10 min in the bin", Smoke(120.0, 10.0, "air", False)),
-        ("30 min bin, then air", Smoke(0.0, 30.0, "air", False)),
-        ("15 s air", Smoke(15.0, 0.0, "air", False)),
-        ("90 C/h", 90.0),
-        ("180 F/h", 100.0),
-    ],
-)
-def test_coolings_people_write(text: str, meant: Smoke | float) -> None:
-    assert read_cooling(text) == meant
-
-
-@pytest.mark.parametrize(
-    "text",
-    ["", "fast", "30 min bin, 20 s air", "air, water", "20 air", "-5 s air", "99999 C/h", "3 d bin",
-     "water, 20 s air", "20 s air, 20 s air"],
-)  # fmt: skip
-def test_coolings_nobody_understands(text: str) -> None:
-    with pytest.raises(QuantityError):
-        read_cooling(text)
 
 
 @pytest.mark.parametrize(

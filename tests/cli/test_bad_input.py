@@ -80,7 +80,7 @@ def test_huge_missing_and_foreign_files(cofire) -> None:  # type: ignore[no-unty
         (("--wall", "6"), "unit"),
         (("--wall", "3 m"), "wall"),
         (("--odds", "80"), "0.8 for 80 %"),
-        (("--odds", "nan"), "0.8 for 80 %"),
+        (("--odds", "nan"), "no number"),
         (("--body", "nowhere"), "no body"),
     ],
 )

@@ -342,10 +342,11 @@ SET_WRONG = {
     "kaolin = -3": "negative",
     "kaolin = 3 %": "plain parts",
     "kaolin = 1,234": "1.234 or 1234",
+    "kaolin = 1.234 g": "1.234 or 1234",
     "kaolin = 12 g": "some are plain parts",
     "kaolinn = 3": "Did you mean",
     "silica = none": "holds no silica",
-    "kaolin = 1e-400": "not a usable amount",
+    "kaolin = 1e-400": "not a usable number",
     "kaolin = 1e99999999999999999999": "no amount",
     "kaolin = 12.00000000000000001": "more digits",
     "kaolin = 2 lb 3 oz": "some are plain parts",
@@ -387,7 +388,7 @@ def test_set_finds_a_material_by_any_of_its_names(cofire) -> None:  # type: igno
         ("2 lb 3 oz", "992.233309375 g"),  # 35 x 28.349523125
         ("1 234 g", "1234 g"),
         ("0,5 kg", "500 g"),
-        ("1.234 g", "1.234 g"),
+        ("1.2340 g", "1.2340 g"),
         ("1e2 g", "100 g"),
     ],
 )

@@ -19,6 +19,7 @@ from cofire.errors import CompositionError, QuantityError, did_you_mean
 from cofire.files.library import Library
 from cofire.findings import Finding
 from cofire.formulate.rebuild import Rebuilt, Wanted, rebuild
+from cofire.read.number import NUMBER, convention, number, short
 from cofire.records import Material, Part, Recipe, Surface
 
 EXAMPLE = "“0.3 Na2O, 0.7 CaO, 0.35 Al2O3, 3 SiO2”"
@@ -30,6 +31,8 @@ _REACHED = 0.005
 _WORTH = 0.3
 #: What a gram costs beside a hundredth of a mole missed: little, since the formula comes first.
 _PART_COST = 5e-5
+#: Words, numbers, and anything else that has to be refused.
+_PIECE = re.compile(rf"[A-Za-z][A-Za-z0-9]*|{NUMBER}|(?<=\s),[0-9]+|[^\s,;:=+]+")
 _OXIDE = {o.lower(): o for o in OXIDES}
 
 
@@ -73,20 +76,20 @@ class ComposeAnswer:
 def read_unity(text: str) -> Array:
     """“0.3 Na2O, 0.7 CaO, …” in either order -> unity moles (n_oxides,). Raises QuantityError."""
     found: dict[str, float] = {}
-    words = re.sub(r"(?<=\d),(?=\d)", ".", text.translate(PLAIN_DIGITS))
-    pieces = [w for w in re.split(r"[\s,;:=+]+", words) if w]
+    pieces = _PIECE.findall(short(text).translate(PLAIN_DIGITS))
+    commas = convention(p for p in pieces if _is_number(p))
     for first, second in itertools.zip_longest(pieces[::2], pieces[1::2], fillvalue=""):
-        number, name = (first, second) if _is_number(first) else (second, first)
+        moles_said, name = (first, second) if _is_number(first) else (second, first)
         oxide = _OXIDE.get(name.lower())
-        if oxide is None or not _is_number(number):
-            wrong = name if _is_number(number) and name else f"{first} {second}".strip()
+        if oxide is None or not _is_number(moles_said):
+            wrong = name if _is_number(moles_said) and name else f"{first} {second}".strip()
             raise QuantityError(
                 f"“{wrong}” is no oxide with its moles.",
                 hint=did_you_mean(name, OXIDES) or f"Write for example {EXAMPLE}.",
             )
         if oxide in found:
             raise QuantityError(f"{oxide} is named twice.", hint=f"Write for example {EXAMPLE}.")
-        found[oxide] = float(number)
+        found[oxide] = float(number(moles_said, commas))
     moles = vector(found)
     if (moles < 0.0).any() or not np.isfinite(moles).all():
         raise QuantityError("moles are above zero.", hint=f"Write for example {EXAMPLE}.")
@@ -104,7 +107,7 @@ def read_unity(text: str) -> Array:
 
 
 def _is_number(text: str) -> bool:
-    return re.fullmatch(r"\d*\.?\d+", text) is not None
+    return re.fullmatch(NUMBER, text) is not None
 
 
 def compose(

@@ -10,6 +10,7 @@ from cofire.arrays import Array
 from cofire.errors import CompositionError
 from cofire.files.kiln_logs import KilnLog
 from cofire.firing.kiln import fit_cooling, fit_heating
+from cofire.read.number import written
 from cofire.records import Kiln
 
 #: Readings this near the highest belong to the hold, °C.
@@ -134,12 +135,12 @@ def kiln_text(fit: KilnFit, name: str, source: str) -> str:
     ]
     if base:
         if base.power_kw:
-            lines.insert(1, f'power = "{base.power_kw:g} kW"')
+            lines.insert(1, f'power = "{written(base.power_kw)} kW"')
         lines += [
-            f'lid_drop = "{base.lid_drop_c:g} C"',
-            f'lid_drop_after = "{base.lid_drop_s:g} s"',
-            f'lid_recovery = "{base.lid_recovery_s:g} s"',
-            f'top_to_bottom = "{base.top_to_bottom_c:g} C"',
+            f'lid_drop = "{written(base.lid_drop_c)} C"',
+            f'lid_drop_after = "{written(base.lid_drop_s)} s"',
+            f'lid_recovery = "{written(base.lid_recovery_s)} s"',
+            f'top_to_bottom = "{written(base.top_to_bottom_c)} C"',
         ]
     lines.append(f'source = "{source}"')
     return "\n".join(lines) + "\n"

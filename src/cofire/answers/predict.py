@@ -17,8 +17,9 @@ from cofire import glass
 from cofire.arrays import Array
 from cofire.chem.composition import mol_from_wt, shares
 from cofire.chem.oxides import INDEX, OXIDES
-from cofire.errors import DataFileError, Place, did_you_mean
+from cofire.errors import DataFileError, Place, QuantityError, did_you_mean
 from cofire.files.certificates import oxide_mass, to_counted
+from cofire.read.number import number
 
 Basis = Literal["mol", "wt"]
 CHUNK_ROWS = 20_000
@@ -27,7 +28,7 @@ STIFFEST_MEASURED = 14.0
 #: Temperatures at which a viscosity is worth asking for, °C; our choice.
 _COLDEST_C, _HOTTEST_C = 0.0, 2500.0
 #: More than this is no amount of an oxide in any unit.
-_MOST = 1e12
+_MOST = 1e9
 _EXAMPLE = "The first line names the columns: name,SiO2,B2O3,…"
 ISOKOMS = {"seals_c": 6.0, "matures_c": 4.0, "runs_c": 2.5}
 
@@ -225,7 +226,7 @@ def _numbers(
             ((amounts >= 0.0) & (amounts <= _MOST)).all()
             and ((hot >= _COLDEST_C) & (hot <= _HOTTEST_C)).all()
             and all(len(row) == layout.width for _, row in chunk)
-            and not any("_" in row[p] for _, row in chunk for p in wanted)
+            and not any("_" in row[p] for _, row in chunk for p in wanted)  # 7_0 is no 70
         )
     except (ValueError, IndexError):
         usable = False
@@ -246,12 +247,13 @@ def _slowly(
     """Cell by cell, to find the one that is wrong or merely untidy."""
     n_amounts, width = len(layout.columns), layout.width
     cells = np.zeros((len(chunk), len(wanted)))
-    for r, (number, row) in enumerate(chunk):
+    for r, (line, row) in enumerate(chunk):
+        place = Place(path, line)
         if any(cell.strip() for cell in row[width:]):
             raise DataFileError(
                 f"this line has {len(row)} cells, the first line only {width}.",
                 hint="Decimals take a point, not a comma.",
-                place=Place(path, number),
+                place=place,
             )
         row.extend([""] * (max(wanted) + 1 - len(row)))
         for k, position in enumerate(wanted):
@@ -259,24 +261,20 @@ def _slowly(
             if not text:
                 continue
             try:
-                value = float(text.replace("_", "?"))  # Python would read 7_0 as 70
-            except ValueError:
-                raise DataFileError(
-                    f"“{text}” is no number.",
-                    hint="Decimals take a point; an empty cell means none.",
-                    place=Place(path, number),
-                ) from None
+                value = float(number(text, "point"))
+            except QuantityError as error:
+                raise DataFileError(error.message, hint=error.hint, place=place) from None
             if k < n_amounts and not 0.0 <= value <= _MOST:
                 raise DataFileError(
                     f"“{text}” is {'negative' if value < 0.0 else 'no amount of an oxide'}.",
                     hint="Write a number from 0 up; an empty cell means none.",
-                    place=Place(path, number),
+                    place=place,
                 )
             if k >= n_amounts and not _COLDEST_C <= value <= _HOTTEST_C:
                 raise DataFileError(
                     f"{text} °C is no temperature of a glaze.",
                     hint=f"temperature_c runs from {_COLDEST_C:.0f} to {_HOTTEST_C:.0f} °C.",
-                    place=Place(path, number),
+                    place=place,
                 )
             cells[r, k] = value
     return cells

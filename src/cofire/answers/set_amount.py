@@ -32,6 +32,7 @@ from cofire.files.edits import (
 from cofire.files.library import Library
 from cofire.files.recipe_history import history_file, refuse_taken
 from cofire.read.amounts import amount_of
+from cofire.read.number import written
 
 _NONE = ("none", "nothing", "no", "out")
 #: What stands for a version that nobody kept before it was changed.
@@ -77,14 +78,14 @@ def read_wanted(text: str) -> Wanted:
         )
     if said.lower() in _NONE:
         return Wanted(name, None, addition)
-    amount = amount_of(said, "point", None)
+    amount = amount_of(said)
     if sum(c.isdigit() for c in said) > _DIGITS:
         raise QuantityError(f"“{said}” has more digits than any scale shows.", hint="Round it.")
     if amount.unit == "%":
         raise QuantityError(
             f"“{said}” is no amount of a recipe.", hint="Write plain parts, or a weight."
         )
-    number = f"{amount.value:f}"
+    number = written(amount.value)
     return Wanted(name, json.dumps(f"{number} g") if amount.unit == "g" else number, addition)
 
 

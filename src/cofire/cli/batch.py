@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Literal
 import click
 
 from cofire.cli.common import (
+    Count,
     command,
     conditions_options,
     json_option,
@@ -28,7 +29,7 @@ def _scale(scale: str | None, units: Units | None, large: bool) -> tuple[Decimal
     """What the scale reads to and shows; usual ones where nobody says (common practice, no
     source)."""
     from cofire.answers.batch.weighing import read_step
-    from cofire.read.units import split
+    from cofire.read.units import GRAMS, WEIGHT, plain_unit, split
 
     usual: dict[Units, tuple[str, str]] = {
         "g": ("0.1 g", "1 g"),
@@ -42,10 +43,8 @@ def _scale(scale: str | None, units: Units | None, large: bool) -> tuple[Decimal
     step = read_step(scale)
     if units:
         return step, units
-    written = split(scale, "a weight", "“0.1 g”")[1].lower()
-    return step, "oz" if written.startswith(("oz", "ounce")) else (
-        "lb" if written.startswith(("lb", "pound")) else "g"
-    )
+    factor = GRAMS.get(plain_unit(split(scale, WEIGHT)[1]))
+    return step, "oz" if factor == GRAMS["oz"] else "lb" if factor == GRAMS["lb"] else "g"
 
 
 def _order(
@@ -64,10 +63,9 @@ def _order(
 ) -> Order:
     from cofire.answers.batch.pack import Order
     from cofire.answers.batch.pieces import read_pieces, read_size
-    from cofire.answers.batch.slurry import millilitres
     from cofire.answers.batch.water import densities
-    from cofire.answers.batch.weighing import decimal_grams
     from cofire.errors import QuantityError
+    from cofire.read.units import WEIGHT, measured, millilitres
 
     amounts = {"--dry": dry, "--bucket": bucket, "--pieces": pieces}
     asked = [name for name, given in amounts.items() if given is not None]
@@ -87,7 +85,7 @@ def _order(
     if pieces is not None:
         read = {kind: read_size(text, kind) for kind, text in sizes.items() if text}  # type: ignore[arg-type]
         counted = read_pieces(pieces, read)  # type: ignore[arg-type]
-    base_g = None if dry is None else decimal_grams(dry)
+    base_g = None if dry is None else measured(dry, WEIGHT)
     volume = None if bucket is None else millilitres(bucket)
     # more than two kilos go on a coarser scale
     large = (base_g or 0) > 2000 or (volume or 0.0) > 3000.0
@@ -160,7 +158,7 @@ def _write(
 )
 @click.option("--scale", metavar="STEP", help="What your scale reads to: “0.1 g”, “0.01 oz”.")
 @click.option("--units", type=click.Choice(["g", "kg", "oz", "lb"]), help="What it shows.")
-@click.option("--buckets", type=int, metavar="N", help="Split over so many buckets.")
+@click.option("--buckets", type=Count(), metavar="N", help="Split over so many buckets.")
 @click.option("--bucket-size", metavar="VOLUME", help="Or over buckets of so much slurry.")
 @click.option("--body", metavar="BODY", help="Say what this bisque does to the coat.")
 @click.option("--firing", metavar="FIRING", help="Add what firing and pulling ask for.")
@@ -176,8 +174,8 @@ def _write(
     callback=one_line,
     help="Of the day; else a blank to fill in.",
 )
-@click.option("--people", type=click.IntRange(1, 1000), metavar="N", help="Who weigh.")
-@click.option("--teams", type=click.IntRange(1, 200), metavar="N", help="In so many teams.")
+@click.option("--people", type=Count(1, 1000), metavar="N", help="Who weigh.")
+@click.option("--teams", type=Count(1, 200), metavar="N", help="In so many teams.")
 @click.option(
     "--html",
     "page",

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 import click
 
 from cofire.cli.common import (
+    Count,
     command,
     conditions_options,
     json_option,
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
     metavar="WHAT",
     help="“copper carbonate 0-5”: 0 to 5 % of the base of one recipe. Twice gives a grid.",
 )
-@click.option("--steps", type=int, default=5, show_default=True, help="Parts between corners.")
+@click.option("--steps", type=Count(), default=5, show_default=True, help="Parts between corners.")
 @click.option(
     "--slurry",
     multiple=True,
@@ -38,7 +39,7 @@ if TYPE_CHECKING:
 @click.option("--scale", metavar="STEP", help="What your scale reads to; “0.1 g”.")
 @click.option(
     "--tiles",
-    type=click.IntRange(1, 12),
+    type=Count(1, 12),
     metavar="N",
     help="Say which N points to fire, if only N can be.",
 )

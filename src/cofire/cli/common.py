@@ -18,6 +18,34 @@ if TYPE_CHECKING:
 F = TypeVar("F", bound=Callable[..., Any])
 
 
+class Number(click.FloatRange):
+    """A number in the grammar of everything that is typed."""
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        from cofire.errors import QuantityError
+        from cofire.read.number import number
+
+        try:
+            return float(super().convert(float(number(value)), param, ctx))
+        except QuantityError as error:
+            self.fail(f"{error.message} {error.hint}", param, ctx)
+
+
+class Count(click.IntRange):
+    """A whole number in that grammar."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
+        from cofire.errors import QuantityError
+        from cofire.read.number import whole
+
+        try:
+            return int(super().convert(whole(value), param, ctx))
+        except QuantityError as error:
+            self.fail(f"{error.message} {error.hint}", param, ctx)
+
+
 def library(ctx: click.Context) -> Library:
     """The studio named with --studio, or found, with all that is shipped."""
     return Library.open(ctx.find_root().obj)
@@ -33,7 +61,7 @@ _CONDITIONS: dict[str, dict[str, Any]] = {
     "firing": {"metavar": "FIRING", "help": "See “cofire firings”."},
     "kiln": {"metavar": "KILN", "help": "Fire it in this kiln (see “cofire kilns”)."},
     "load": {"metavar": "WEIGHT", "help": "Ware and shelves in it, e.g. “12 kg”."},
-    "price": {"metavar": "MONEY", "type": float, "help": "Price of a kWh, to reckon the cost."},
+    "price": {"metavar": "MONEY", "type": Number(), "help": "Price of a kWh, to reckon the cost."},
     "cooling": {
         "metavar": "HOW",
         "help": "“100 C/h” in a kiln, or what a pulled pot goes through: “20 s air, 30 min bin, "
@@ -55,7 +83,7 @@ _CONDITIONS: dict[str, dict[str, Any]] = {
     },
     "wall": {"metavar": "LENGTH", "help": "Wall of the pot, e.g. “6 mm”."},
     "odds": {
-        "type": float, "default": 0.8, "show_default": True,
+        "type": Number(), "default": 0.8, "show_default": True,
         "help": "How sure a “yes” has to be.",
     },
 }  # fmt: skip

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from cofire.cli.common import command, json_option, library, print_json
+from cofire.cli.common import Count, command, json_option, library, print_json
 
 
 @command()
@@ -18,7 +18,7 @@ from cofire.cli.common import command, json_option, library, print_json
 )
 @click.option(
     "--most",
-    type=click.IntRange(1, 12),
+    type=Count(1, 12),
     default=6,
     show_default=True,
     help="So many materials at most, if none are named.",

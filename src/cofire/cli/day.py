@@ -1,36 +1,29 @@
 from __future__ import annotations
 
-import re
-
 import click
 
-from cofire.cli.common import command, json_option, library, print_json
+from cofire.cli.common import Count, command, json_option, library, print_json
 
 
 def _size(text: str, what: str) -> tuple[float, float]:
     """“12 x 15 cm” -> (diameter, height) in mm."""
     from cofire.errors import QuantityError
-    from cofire.read.units import millimetres
+    from cofire.read.size import read_sides
 
-    match = re.fullmatch(r"\s*([\d.]+)\s*(?:x|×|by)\s*([\d.]+)\s*([a-zµ\"]+)\s*", text)
-    if not match:
-        raise QuantityError(
-            f"“{text}” is no size of {what}.", hint="Write diameter and height: “12 x 15 cm”."
-        )
-    size = tuple(millimetres(f"{number} {match[3]}") for number in match.groups()[:2])
+    size = read_sides(text, what, "Write diameter and height: “12 x 15 cm”.")
     if not all(10.0 <= side <= 3000.0 for side in size):
         raise QuantityError(f"{what} of {text} is none.", hint="Check the unit.")
-    return size[0], size[1]
+    return size
 
 
 @command()
 @click.argument("firing")
-@click.option("--pots", type=click.IntRange(1, 2000), required=True, help="How many there are.")
+@click.option("--pots", type=Count(1, 2000), required=True, help="How many there are.")
 @click.option("--pot", required=True, metavar="SIZE", help="Diameter and height, “12 x 15 cm”.")
 @click.option("--chamber", required=True, metavar="SIZE", help="Of the kiln, “40 x 45 cm”.")
-@click.option("--bins", type=click.IntRange(1, 50), required=True, help="Smoke bins with lids.")
+@click.option("--bins", type=Count(1, 50), required=True, help="Smoke bins with lids.")
 @click.option(
-    "--per-bin", type=click.IntRange(1, 20), default=1, show_default=True, help="Pots a bin takes."
+    "--per-bin", type=Count(1, 20), default=1, show_default=True, help="Pots a bin takes."
 )
 @json_option
 @click.pass_context

@@ -4,12 +4,12 @@ from pathlib import Path
 
 import click
 
-from cofire.cli.common import command, json_option, library, print_json
+from cofire.cli.common import Count, command, json_option, library, print_json
 
 
 @command()
 @click.argument("recipe")
-@click.option("--at", type=int, metavar="N", help="Show version N whole.")
+@click.option("--at", type=Count(), metavar="N", help="Show version N whole.")
 @click.option(
     "--save",
     type=click.Path(path_type=Path),

@@ -6,7 +6,7 @@ from typing import IO, Literal
 
 import click
 
-from cofire.cli.common import command
+from cofire.cli.common import Number, command
 
 
 def _level(ctx: click.Context, param: click.Parameter, value: float) -> float:
@@ -26,7 +26,7 @@ def _level(ctx: click.Context, param: click.Parameter, value: float) -> float:
 @click.option("--out", type=click.Path(path_type=Path), help="Write here instead of the screen.")
 @click.option(
     "--level",
-    type=float,
+    type=Number(),
     callback=_level,
     default=0.9,
     show_default=True,

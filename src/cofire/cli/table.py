@@ -35,11 +35,12 @@ def table(
     Two columns, material and amount; additions stand below a line of that name. “cofire read”
     reads it back.
     """
-    from cofire.answers.batch.weighing import decimal_grams, read_step
+    from cofire.answers.batch.weighing import read_step
     from cofire.answers.table import batch_rows, plain_rows
     from cofire.errors import DataFileError, Place, QuantityError
     from cofire.files.atomic_write import writing
     from cofire.files.tables import table_text
+    from cofire.read.units import WEIGHT, measured
 
     if semicolons and tabs:
         raise click.UsageError("say --semicolons or --tabs, not both.", ctx)
@@ -50,7 +51,7 @@ def table(
     if dry is None:
         text = table_text(plain_rows(glaze), "parts", separator)
     else:
-        weight = decimal_grams(dry)
+        weight = measured(dry, WEIGHT)
         if not 0 < weight <= 10**6:
             raise QuantityError(f"{dry} of glaze is no batch.", hint="Write for example “2 kg”.")
         rows = batch_rows(glaze, weight, read_step(scale or "0.1 g"))

@@ -1,6 +1,5 @@
 from __future__ import annotations
 
-import re
 from typing import TYPE_CHECKING
 
 import click
@@ -10,7 +9,6 @@ from cofire.cli.common import command, conditions_options, json_option, library,
 if TYPE_CHECKING:
     from cofire.model.conditions import Asked
 
-_TILE = re.compile(r"\s*(.+?)\s*,\s*(.+?)\s*,\s*(crazed|black|whole|shivered)\s*(.*?)\s*", re.I)
 _EXAMPLE = "“clear-crackle, 0.25 mm fired, crazed 4 mm” or “frit-gloss, 3 brushed, whole”"
 
 
@@ -47,21 +45,22 @@ def tile(
     from cofire.errors import QuantityError
     from cofire.model.conditions import Conditions
     from cofire.read.coat import read_coat
+    from cofire.read.number import items, short
     from cofire.read.units import millimetres
 
     lib = library(ctx)
     read = []
     for text in tiles:
-        match = re.fullmatch(
-            r"\s*(.+?)\s*,\s*(.+?)\s*,\s*(crazed|black|whole|shivered)\s*(.*?)\s*", text
-        )
-        seen = match[3].lower() if match else ""
-        if not match or (match[4] and seen not in ("crazed", "black")):
+        *name, thick, what = ["", "", *items(short(text))]
+        seen, _, apart = what.lower().partition(" ")
+        cracked = seen in ("crazed", "black")
+        if len(name) < 3 or not (cracked or what.lower() in ("whole", "shivered")):
             raise QuantityError(f"“{text}” is no tile.", hint=f"Write for example {_EXAMPLE}.")
-        spacing = millimetres(match[4]) if match[4] else None
+        spacing = millimetres(apart) if apart else None
         if spacing is not None and not 0.2 <= spacing <= 200.0:
             raise QuantityError(f"cracks {spacing:g} mm apart are no net.", hint=_EXAMPLE)
-        read.append(Tile(lib.recipe(match[1]), read_coat(match[2]), seen, spacing))
+        glaze = lib.recipe(", ".join(name[2:]))
+        read.append(Tile(glaze, read_coat(thick), seen, spacing))
     answer = read_tiles(read, Conditions.read(lib, **asked))
     if as_json:
         from cofire.show.machine import interval_dict

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import re
 from dataclasses import dataclass
 from pathlib import Path
@@ -10,17 +11,18 @@ import numpy as np
 
 from cofire.chem.formulas import atoms
 from cofire.chem.oxides import ATOMIC_WEIGHT, FATE, INDEX, LEAVES, MOLAR_MASS, named, vector
-from cofire.errors import CompositionError, DataFileError, Place
+from cofire.errors import CompositionError, DataFileError, Place, QuantityError
 from cofire.files import toml
 from cofire.files.atomic_write import writing
 from cofire.files.materials import contradiction, read_materials
+from cofire.read.number import Convention, convention, number
 from cofire.records import Material
 
 _LOSS = re.compile(r"^(l\.?\s*o\.?\s*i\.?|loss( on ignition)?|ignition loss|ppc|h2o|co2)\W*$", re.I)
 _IGNORED = re.compile(r"^(total|sum|summe|oxide|component|constituent|name|wt ?%|%|)\W*$", re.I)
-_VALUE = re.compile(
-    r"^(?P<less>[<~≤]|max\.?|trace\b)?\s*(?P<number>-?\d+(?:[.,]\d+)?)?\s*%?$", re.I
-)
+_VALUE = re.compile(r"(?P<less>[<~≤]|max\.?|trace\b)?\s*(?P<number>.*?)\s*%?", re.I)
+#: Blanks between label and value, and a decimal comma in it.
+_SPACED = re.compile(r"[^,]*?[\s:=][<~≤]?\s*[0-9.]*,[0-9]+\s*%?")
 
 #: Analyses this close (sum of absolute differences, wt %) are taken as the same mineral, and a
 #: rival this many times nearer is taken as the mineral meant. Common practice, no source.
@@ -76,11 +78,17 @@ def read_certificate(text: str, path: Path) -> Certificate:
     losses: dict[str, float] = {}
     volatile = 0.0
     remarks: list[str] = []
-    for number, label, raw in _pairs(text):
-        place = Place(path, number)
+    pairs, commas = _pairs(text, path)
+    for line, label, raw in pairs:
+        place = Place(path, line)
         if _IGNORED.match(label):
             continue
-        value = _value(raw, label, place, remarks)
+        try:
+            value = _value(raw, label, commas, remarks)
+        except QuantityError as error:
+            raise DataFileError(
+                f"the amount of {label}: {error.message}", hint=error.hint, place=place
+            ) from None
         if match := _LOSS.match(label):
             kind = match[1].lower()
             if kind in losses:
@@ -125,46 +133,56 @@ def read_certificate(text: str, path: Path) -> Certificate:
     return Certificate(oxides, loi, tuple(remarks))
 
 
-def _pairs(text: str) -> list[tuple[int, str, str]]:
+def _pairs(text: str, path: Path) -> tuple[list[tuple[int, str, str]], Convention]:
+    """(line, label, value), and what commas mean in the values."""
     rows = []
-    for number, line in enumerate(text.splitlines(), start=1):
-        if line.strip() and not line.lstrip().startswith("#"):
-            rows.append((number, _cells(line)))
-    if len(rows) == 2 and len(rows[0][1]) > 2 and len(rows[0][1]) == len(rows[1][1]):
-        return [(rows[1][0], k, v) for k, v in zip(rows[0][1], rows[1][1], strict=True)]
-    return [(number, cells[0], cells[1] if len(cells) > 1 else "") for number, cells in rows]
+    commas: Convention = ""
+    for line, said in enumerate(text.splitlines(), start=1):
+        if said.strip() and not said.lstrip().startswith("#"):
+            cells, separator = _cells(said)
+            rows.append((line, cells))
+            commas = "point" if separator == "," else commas
+    if len(rows) == 2 and 2 < len(rows[0][1]) == len(rows[1][1]) and not _is_value(rows[0][1][1]):
+        pairs = [(rows[1][0], k, v) for k, v in zip(rows[0][1], rows[1][1], strict=True)]
+    else:
+        for line, cells in rows:
+            if commas and len(cells) > 2 and cells[1].isdecimal() and cells[2].isdecimal():
+                raise DataFileError(
+                    f"is this {cells[1]},{cells[2]}, or two columns?",
+                    hint="Put semicolons between the columns, or write decimals with a point.",
+                    place=Place(path, line),
+                )
+        pairs = [(line, cells[0], "".join(cells[1:2])) for line, cells in rows]
+    return pairs, commas or convention(value for _, _, value in pairs)
 
 
-def _cells(line: str) -> list[str]:
-    for separator in ("\t", ";", "|", ","):
+def _cells(line: str) -> tuple[list[str], str]:
+    """The cells of a line, and what parts them."""
+    for separator in ("\t", ";", "|"):
         if separator in line:
-            parts = [c.strip().strip('"') for c in line.split(separator)]
-            # a decimal comma splits "SiO2 66,3" in the wrong place
-            if separator == "," and len(parts) == 2 and " " in parts[0] and parts[1].isdigit():
-                break
-            return parts
-    return line.replace("=", " ").replace(":", " ").split(None, 1)
+            return [c.strip().strip('"') for c in line.split(separator)], separator
+    if re.search(r",\s", line):
+        return [c.strip().strip('"') for c in re.split(r",\s+", line.strip())], ", "
+    if "," in line and not _SPACED.fullmatch(line.strip()):
+        return [c.strip() for c in next(csv.reader([line]))], ","
+    return line.replace("=", " ").replace(":", " ").split(None, 1), " "
 
 
-def _value(raw: str, label: str, place: Place, remarks: list[str]) -> float:
-    match = _VALUE.match(raw.strip())
-    if not match or (match["number"] is None and not match["less"]):
-        raise DataFileError(
-            f"the amount of {label} is “{raw}”, which is no number.",
-            hint="Lines look like  SiO2, 66.3",
-            place=place,
-        )
-    number = float((match["number"] or "0").replace(",", "."))
-    if number < 0.0:
-        raise DataFileError(
-            f"the amount of {label} is negative.",
-            hint="Write 0, or leave the line out.",
-            place=place,
-        )
+def _is_value(cell: str) -> bool:
+    return re.match(r"[<~≤]?\s*[0-9]", cell) is not None
+
+
+def _value(raw: str, label: str, commas: Convention, remarks: list[str]) -> float:
+    match = _VALUE.fullmatch(raw.strip())
+    if not match or not (match["number"] or match["less"]):
+        raise QuantityError("it has no number.", hint="Lines look like  SiO2, 66.3")
+    value = float(number(match["number"] or "0", commas))
+    if value < 0.0:
+        raise QuantityError("it is negative.", hint="Write 0, or leave the line out.")
     if match["less"] and match["less"] != "~":
-        remarks.append(f"{label} “{raw.strip()}” is taken as {number / 2:g} %")
-        return number / 2
-    return number
+        remarks.append(f"{label} “{raw.strip()}” is taken as {value / 2:g} %")
+        return value / 2
+    return value
 
 
 _OXIDE_CASE = {o.lower(): o for o in (*INDEX, "FeO", "MnO2", "Cu2O", "SO3", "CO2", "H2O")}

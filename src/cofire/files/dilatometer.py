@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 from dataclasses import dataclass
 from pathlib import Path
@@ -10,8 +9,9 @@ from pathlib import Path
 import numpy as np
 
 from cofire.arrays import Array
-from cofire.errors import DataFileError, Place
+from cofire.errors import DataFileError, Place, QuantityError
 from cofire.files.readings import read_rows
+from cofire.read.number import number
 
 _EXAMPLE = "The first line names both columns with their units: “temperature (C),dL/L0 (%)”."
 #: unit of length change -> strain
@@ -42,24 +42,20 @@ class DilatometerCurve:
 def read_curve(path: Path) -> DilatometerCurve:
     """Read a curve. Raises DataFileError, with the line, for a column without a unit, temperatures
     that do not rise, or a unit that cannot be true."""
-    header, rows = read_rows(path, _EXAMPLE)
-    temp_at, fahrenheit, strain_at, factor, word = _header(header, path)
+    read = read_rows(path, _EXAMPLE)
+    temp_at, fahrenheit, strain_at, factor, word = _header(read.header, path)
     t_c: list[float] = []
     strain: list[float] = []
     lines: list[int] = []
-    for number, row in rows:
-        place = Place(path, number)
+    for line, row in read.rows:
+        place = Place(path, line)
         try:
-            temperature = float(row[temp_at].strip())
-            change = float(row[strain_at].strip())
-            if not (math.isfinite(temperature) and math.isfinite(change)):
-                raise ValueError
-        except (IndexError, ValueError):
-            raise DataFileError(
-                "this line does not hold two numbers.",
-                hint="Decimals take a point.",
-                place=place,
-            ) from None
+            temperature = float(number(row[temp_at], read.commas))
+            change = float(number(row[strain_at], read.commas))
+        except IndexError:
+            raise DataFileError("this line does not hold two numbers.", place=place) from None
+        except QuantityError as error:
+            raise DataFileError(error.message, hint=error.hint, place=place) from None
         celsius = (temperature - 32.0) / 1.8 if fahrenheit else temperature
         if t_c and celsius <= t_c[-1]:
             raise DataFileError(
@@ -68,7 +64,7 @@ def read_curve(path: Path) -> DilatometerCurve:
                 place=place,
             )
         t_c.append(celsius)
-        lines.append(number)
+        lines.append(line)
         strain.append(change * factor)
     if len(t_c) < 5:
         raise DataFileError(

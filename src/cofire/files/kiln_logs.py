@@ -31,23 +31,25 @@ class KilnLog:
 def read_kiln_log(path: Path) -> KilnLog:
     """Read a log. Raises DataFileError with the line for a clock that jumps back, a time that comes
     twice, a gap, or a column without its unit."""
-    header, rows = read_rows(path, _EXAMPLE)
-    if len(rows) < 4:
+    log = read_rows(path, _EXAMPLE)
+    if len(log.rows) < 4:
         raise DataFileError(
-            f"a log needs at least four readings, this has {len(rows)}.",
+            f"a log needs at least four readings, this has {len(log.rows)}.",
             hint=_EXAMPLE,
             place=Place(path),
         )
-    time_at, time_unit, temp_at, temp_unit = _header(header, path)
+    time_at, time_unit, temp_at, temp_unit = _header(log.header, path)
     times: list[float] = []
     temps: list[float] = []
     lines: list[int] = []
-    for number, row in rows:
+    for number, row in log.rows:
         place = Place(path, number)
         try:
             when = row[time_at].strip()
-            time = minutes(when if ":" in when or not time_unit else f"{when} {time_unit}")
-            temps.append(temperature_c(f"{row[temp_at].strip()} {temp_unit}"))
+            if ":" not in when:
+                when = f"{when} {time_unit}"
+            time = minutes(when, log.commas)
+            temps.append(temperature_c(f"{row[temp_at].strip()} {temp_unit}", log.commas))
         except IndexError:
             raise DataFileError("this line has too few cells.", place=place) from None
         except QuantityError as problem:

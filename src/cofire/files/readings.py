@@ -3,22 +3,44 @@
 from __future__ import annotations
 
 import csv
+from dataclasses import dataclass
 from pathlib import Path
 
 from cofire.errors import DataFileError, Place
 from cofire.files.toml import read_text
+from cofire.read.number import Convention, convention
 
 
-def read_rows(path: Path, example: str) -> tuple[list[str], list[tuple[int, list[str]]]]:
-    """The first line, and (line number, cells) of every other one that is not empty.
+@dataclass(frozen=True)
+class Readings:
+    """The first line, (line number, cells) of every other one that is not empty, and what commas
+    mean in its numbers."""
+
+    header: list[str]
+    rows: list[tuple[int, list[str]]]
+    commas: Convention
+
+
+def read_rows(path: Path, example: str) -> Readings:
+    """A table with commas, semicolons or tabs between its columns.
 
     Raises DataFileError for a missing or empty file or no CSV; ``example`` says what to write.
     """
+    lines = read_text(path).splitlines()
+    separator = next((sign for sign in "\t;" if sign in lines[0]), ",")
     try:
-        rows = list(csv.reader(read_text(path).splitlines()))
+        header, *others = csv.reader(lines, delimiter=separator)
     except csv.Error as problem:
         raise DataFileError(
             f"cannot be read as CSV ({problem}).", hint=example, place=Place(path)
         ) from None
-    numbered = enumerate(rows[1:], start=2)
-    return rows[0], [(n, row) for n, row in numbered if any(cell.strip() for cell in row)]
+    rows = [(n, row) for n, row in enumerate(others, start=2) if any(c.strip() for c in row)]
+    for number, row in rows:
+        if any(cell.strip() for cell in row[len(header) :]):
+            raise DataFileError(
+                f"this line has {len(row)} cells, the first line only {len(header)}.",
+                hint="Where commas mark decimals, put semicolons between the columns.",
+                place=Place(path, number),
+            )
+    cells = (cell for _, row in rows for cell in row)
+    return Readings(header, rows, "point" if separator == "," else convention(cells))

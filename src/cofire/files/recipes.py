@@ -7,7 +7,7 @@ from typing import cast
 
 from cofire.errors import CofireError, Place, Problems, QuantityError, did_you_mean
 from cofire.files.toml import Document, Table, collect
-from cofire.read.units import grams
+from cofire.read.amounts import amount_of
 from cofire.records import SURFACES, Material, Part, Recipe, Surface
 
 #: A base part written "recipe: NAME" stands for all of that recipe's own parts.
@@ -176,14 +176,20 @@ def _amount(table: Table, written: str, value: object, units: set[bool]) -> floa
         )
     if isinstance(value, str):
         try:
-            amount = grams(value.replace(",", "."))
+            read = amount_of(value)
         except QuantityError as error:
             raise table.fail(
-                f"the amount of “{written}” is {value!r}, which is no weight.",
+                f"the amount of “{written}”: {error.message}", written, hint=error.hint
+            ) from error
+        if read.unit == "%":
+            raise table.fail(
+                f"the amount of “{written}” is “{value}”, a percentage.",
                 written,
                 hint="Write a plain number of parts, or a weight such as “120 g”.",
-            ) from error
+            )
+        weight, amount = read.unit == "g", float(read.value)
     else:
+        weight = False
         amount = table.check_number(value, written, f"the amount of “{written}”")
     if amount < 0.0:
         raise table.fail(
@@ -191,5 +197,5 @@ def _amount(table: Table, written: str, value: object, units: set[bool]) -> floa
             written,
             hint="Write how much goes in, or delete the line.",
         )
-    units.add(isinstance(value, str))
+    units.add(weight)
     return amount

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from cofire.errors import CofireError, Problems, QuantityError
 from cofire.files import toml
 from cofire.files.library import Library
+from cofire.read.number import number
 from cofire.read.units import grams
 
 FILE = "stock.toml"
@@ -91,26 +92,27 @@ def _on_shelf(table: toml.Table) -> OnShelf:
 
 def _weight(table: toml.Table, key: str, text: object, hint: str) -> float:
     try:
-        weight = grams(_points(str(text)))
+        weight = grams(text)
     except QuantityError as error:
-        raise table.fail(f"“{key}”: {error.message}", key, hint=hint) from None
+        raise table.fail(f"“{key}”: {error.message}", key, hint=error.hint) from None
     if not 0.0 <= weight <= 1e9:
         raise table.fail(f"“{key}”: nobody has {text}.", key, hint=hint)
     return weight
 
 
 def _price_per_kg(table: toml.Table, text: object) -> float:
-    match = re.fullmatch(r"\s*([\d.]+)\s*(?:per|/|for)\s*(.+?)\s*", _points(str(text)))
-    if not match or match[1].count(".") > 1 or match[1] == ".":
+    said = str(text).strip()
+    parts = re.split(r"\b(?:per|for)\b", said)
+    parts = parts if len(parts) > 1 else said.split("/")  # which may also be a fraction
+    if len(parts) != 2:
         raise table.fail(f"“{text}” is no price of a weight.", "price", hint=_PRICE)
-    amount = match[2] if re.match(r"[\d.]", match[2]) else f"1 {match[2]}"
+    money, behind = (part.strip() for part in parts)
+    amount = f"1 {behind}" if behind[:1].isalpha() else behind
     weight = _weight(table, "price", amount, _PRICE)
-    price = float(match[1])
-    if weight <= 0.0 or not price < 1e9:
+    try:
+        price = float(number(money))
+    except QuantityError as error:
+        raise table.fail(f"“price”: {error.message}", "price", hint=error.hint) from None
+    if weight <= 0.0 or price < 0.0:
         raise table.fail(f"“{text}” is no price of a weight.", "price", hint=_PRICE)
     return 1000.0 * price / weight
-
-
-def _points(text: str) -> str:
-    """“12,50” -> “12.50”; “1,200” stays, and is refused, for it could be either."""
-    return re.sub(r"(?<![\d,])(\d+),(\d{1,2})(?!\d)", r"\1.\2", text)

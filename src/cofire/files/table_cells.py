@@ -41,6 +41,7 @@ TOTAL = re.compile(r"^(base |grand |sub|sub-|sub )?(totals?|sum)\b")
 _NAME = re.compile(r"^(raw )?(materials?|ingredients?|names?|items?|components?|chemicals?)$")
 _SECTION_HEAD = re.compile(r"^(section|kind|base/additions?|base or additions?)$")
 _AMOUNT_HEAD = {"amount", "amounts", "parts", "part", "quantity", "qty", "weight", "wt", "mass"}
+_HEAD_WORDS = _AMOUNT_HEAD | {*GRAMS, "in", "by", "of", "per", "cent", "percent", "dry"}
 _NO_AMOUNT_HEAD = {"price", "cost", "running", "cumulative", "total", "stock", "have"}
 _BLANKS = re.compile(r"[\s\u00a0\u2000-\u200a\u202f\u205f\u3000]+")
 _INVISIBLE = re.compile("[\u200b-\u200f\u2060\ufeff\u00ad]")
@@ -172,6 +173,8 @@ def header_of(
             break
         name = next((i for i, c in enumerate(low) if _NAME.match(c)), None)
         amounts = [i for i, c in enumerate(low) if _amount_head(c) is not None]
+        if name is None:  # then an amount that nobody can read must not pass for a heading
+            amounts = [i for i in amounts if set(re.findall(r"\w+", low[i])) <= _HEAD_WORDS]
         if name is None and not (amounts and len([c for c in low if c]) >= len(amounts) > 0):
             continue
         if name is None and _is_word(low):

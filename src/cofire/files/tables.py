@@ -13,7 +13,8 @@ from typing import Literal
 
 from cofire.errors import CofireError, DataFileError, Place, Problems, QuantityError
 from cofire.files.table_cells import ADDED, BASE, TOTAL, Columns, Line, cells_of, header_of, text_of
-from cofire.read.amounts import Amount, Convention, amount_of, convention, is_amount, known_unit
+from cofire.read.amounts import Amount, amount_of, is_amount, known_unit
+from cofire.read.number import LONGEST, Convention, convention, written
 from cofire.read.units import GRAMS
 
 Unit = Literal["parts", "%", "g"]
@@ -79,19 +80,9 @@ def table_text(
         if addition and not below:
             writer.writerow(["additions", ""])
             below = True
-        writer.writerow([name, _written(amount, separator)])
+        text = written(amount)
+        writer.writerow([name, text.replace(".", ",") if separator == ";" else text])
     return out.getvalue()
-
-
-def _written(amount: Decimal, separator: str) -> str:
-    text = f"{amount:f}"
-    text = text.rstrip("0").rstrip(".") if "." in text else text
-    whole, _, decimals = text.partition(".")
-    if separator == "," or not decimals:
-        return text
-    # three decimals would look like thousands
-    mark = "," if separator == ";" else "."
-    return f"{whole}{mark}{decimals}{'0' * (len(decimals) == 3)}"
 
 
 def _amount_cells(lines: list[Line], columns: Columns) -> list[str]:
@@ -220,7 +211,7 @@ class _Rows:
         if not pounds:
             return ounces
         lb, oz = (amount_of(said, self.commas, place).value for said in (pounds, ounces))
-        pound, ounce = Decimal(repr(GRAMS["lb"])), Decimal(repr(GRAMS["oz"]))
+        pound, ounce = GRAMS["lb"], GRAMS["oz"]
         if lb and oz and (lb % pound or oz >= 16 * ounce):
             raise QuantityError(
                 f"“{pounds}” and “{ounces}” may be added or say the same.",
@@ -241,7 +232,7 @@ class _Rows:
     def _no_number(self, cells: list[str], place: Place) -> tuple[str, str, str]:
         words = [c for c in cells if c]
         raise QuantityError(
-            f"“{words[-1]}” beside “{words[0]}” is no amount.",
+            f"“{words[-1][:LONGEST]}” beside “{words[0]}” is no amount.",
             hint="Write one number, such as 12.5 or “120 g”.",
             place=place,
         )

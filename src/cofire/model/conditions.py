@@ -13,10 +13,11 @@ from typing import Any, TypedDict, Unpack, get_args
 from cofire.errors import CofireError, QuantityError
 from cofire.files.library import Library
 from cofire.model.body_draws import BodyDraws, draw_body
-from cofire.model.cooling import Cooling, cooling, read_cooling
+from cofire.model.cooling import Cooling, cooling
 from cofire.model.schedule import Moment, moments
 from cofire.read.coat import DEFAULT as ASSUMED_COAT
 from cofire.read.coat import Coat, read_coats
+from cofire.read.cooling import read_cooling
 from cofire.read.units import grams, millimetres
 from cofire.records import Body, Firing, Shape, Smoke
 from cofire.ripeness.judge import DEFAULT as CRITERIA

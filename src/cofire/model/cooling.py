@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 
 from cofire.arrays import Array
-from cofire.errors import QuantityError
 from cofire.firing.wall import Stay, WallPath, wall_path
-from cofire.read.units import minutes, rate_c_per_h, show_temperature
+from cofire.read.units import show_temperature
 from cofire.records import Firing, Shape, Smoke
 
 #: Cooling of a closed small kiln through 600-500 °C when nothing is said; common practice,
@@ -27,8 +25,6 @@ INSIDE_OF_POT = 0.5
 #: Where glazes set, °C, and one temperature to speak of.
 _GRID_C = np.arange(300.0, 901.0, 15.0)
 _SPOKEN_C = 555.0
-
-EXAMPLE = "“100 C/h” for a kiln, or “20 s air, 30 min bin, water” for pulled ware"
 
 
 @dataclass(frozen=True, eq=False)
@@ -137,48 +133,3 @@ def cooling(
     return Cooling(
         rate, _GRID_C, f"cools in the kiln (about {speed:.0f} °C/h at {_SPOKEN_C:.0f} °C)"
     )
-
-
-_STAY = re.compile(r"(?P<time>.*?\S)\s+(?:in\s+)?(?:the\s+)?(?P<where>air|bin|smoke)\s*")
-
-
-def read_cooling(text: str) -> Smoke | float:
-    """“100 C/h”, or what happens to a pulled pot in its order: air, bin, then air or water.
-
-    Raises QuantityError.
-    """
-    words = [w.strip().lower() for w in text.split(",")]
-    if "/" in text:
-        rate = rate_c_per_h(text)
-        if not 1.0 <= rate <= 3000.0:
-            raise QuantityError(
-                f"ware does not cool in a kiln at {rate:g} °C/h.", hint=f"Write {EXAMPLE}."
-            )
-        return rate
-    air_s, bin_min, then = 0.0, 0.0, None
-    stage = 0
-    for word in words:
-        word = word.removeprefix("then ").strip()
-        if word in ("water", "quench", "into water"):
-            then, now = "water", 3
-        elif word == "air":
-            then, now = "air", 3
-        else:
-            found = _STAY.fullmatch(word)
-            if not found:
-                raise QuantityError(f"“{word}” is not a way to cool.", hint=f"Write {EXAMPLE}.")
-            lasts = minutes(found["time"])
-            now = 1 if found["where"] == "air" else 2
-            if not 0.0 <= lasts <= 24.0 * 60.0:
-                raise QuantityError(f"“{word}” is no time a pot waits.", hint=f"Write {EXAMPLE}.")
-            if now == 1:
-                air_s = 60.0 * lasts
-            else:
-                bin_min = lasts
-        if now <= stage:
-            raise QuantityError(
-                f"“{text}” is not in order: first air, then the bin, then air or water.",
-                hint=f"Write {EXAMPLE}.",
-            )
-        stage = now
-    return Smoke(air_s, bin_min, "water" if then == "water" else "air", assumed=False)

@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass
 
 from cofire.errors import QuantityError
+from cofire.read.number import NUMBER, short, whole
 from cofire.read.units import millimetres
 
 #: Measured once: a dry coat of 0.41 mm fired to 0.20 mm (potter's own measurement,
@@ -17,6 +18,7 @@ FIRED_PER_DIP_MM = 0.25
 #: Coats vary over one pot by about this share (1 sd); common practice, no source.
 SPREAD = 0.20
 
+_COUNTED = re.compile(rf"({NUMBER})\s*(?:x\s*)?(brush[a-z]*|dip[a-z]*)(?:\s*(?:coats?|passes))?")
 EXAMPLE = "“0.25 mm fired”, “0.5 mm dry”, “3 brushed” or “1 dip”"
 
 
@@ -36,14 +38,14 @@ def read_coat(text: str) -> Coat:
 
     Raises QuantityError for a bare number, a bare length, or a coat no glaze can have.
     """
-    words = text.strip().lower()
-    if match := re.match(r"^(\d+)\s*(?:x\s*)?(brush\w*|dip\w*)(?:\s*(?:coats?|passes))?$", words):
-        count = int(match[1])
+    words = short(text).strip().lower()
+    if match := _COUNTED.fullmatch(words):
+        count = whole(match[1])
         brushed = match[2].startswith("brush")
         fired = count * (FIRED_PER_BRUSHED_MM if brushed else FIRED_PER_DIP_MM)
         how = "brushed coats" if brushed else "dips"
         reading = f"{count} {how}, taken as {fired:.2g} mm fired (common practice, no source)"
-    elif match := re.match(r"^(.+?)\s+(fired|dry)$", words):
+    elif match := re.fullmatch(r"(.+?)\s+(fired|dry)", words):
         length = millimetres(match[1])
         fired = length * (1.0 if match[2] == "fired" else FIRED_PER_DRY)
         reading = f"{length:g} mm {match[2]}" + (

@@ -10,7 +10,8 @@ from typing import Literal
 from cofire.answers.batch.records import Method
 from cofire.errors import QuantityError
 from cofire.read.coat import FIRED_PER_DRY, Coat
-from cofire.read.units import millimetres
+from cofire.read.number import NUMBER, items, short, whole
+from cofire.read.size import read_sides
 
 Kind = Literal["tile", "mug", "pot"]
 #: Share of a dry coat's volume that is solid; a secondary source's planning figure, and slip cast
@@ -119,19 +120,16 @@ def dry_g_per_m2(coat: Coat, solids_g_per_cm3: float) -> float:
 
 def read_size(text: str, kind: Kind) -> Size:
     """“12 x 15 cm”, “8 x 10 cm outside”, “10 x 10 cm both” -> a size. Raises QuantityError."""
-    match = re.fullmatch(
-        r"\s*([\d.]+)\s*(?:x|×|by)\s*([\d.]+)\s*([a-zµ\"]+)(?:\s+(one|both|outside|inside))?\s*",
-        text,
-    )
     what = "its sides" if kind == "tile" else "diameter and height"
     example = "“10 x 10 cm”" if kind == "tile" else "“12 x 15 cm” or “12 x 15 cm outside”"
     hint = f"Write {what}: {example}."
-    if not match:
-        raise QuantityError(f"“{text}” is no size of a {kind}.", hint=hint)
-    across, high = (millimetres(f"{number} {match[3]}") for number in match.groups()[:2])
+    sides, _, said = text.strip().rpartition(" ")
+    if said not in ("one", "both", "outside", "inside"):
+        sides, said = text, ""
+    across, high = read_sides(sides, f"a {kind}", hint)
     if not all(10.0 <= side <= 2000.0 for side in (across, high)):
         raise QuantityError(f"a {kind} of {text} is none.", hint="Check the unit.")
-    faces = match[4] or SIZES[kind].faces
+    faces = said or SIZES[kind].faces
     if (faces in ("outside", "inside")) == (kind == "tile") and faces != "both":
         raise QuantityError(f"a {kind} has no “{faces}” to glaze.", hint=hint)
     return Size(kind, across, high, faces)  # type: ignore[arg-type]
@@ -147,22 +145,23 @@ def read_pieces(text: str, sizes: dict[Kind, Size] | None = None) -> Pieces:
     totals: dict[Kind, int] = {}
     people: int | None = None
     said: list[str] = []
-    for group in text.lower().split("+"):
+    for group in short(text).lower().split("+"):
         times, rest = 1, group.strip()
-        if match := re.match(rf"(\d+)\s*({_PEOPLE})?\s*(?:x|×|each|with|by)\s*(.+)$", rest):
-            times, rest = int(match[1]), match[3]
+        if match := re.fullmatch(rf"({NUMBER})\s*({_PEOPLE})?\s*(?:x|×|each|with|by)\s*(.+)", rest):
+            times, rest = whole(match[1]), match[3]
             people = times if people is None else max(people, times)
         each: list[str] = []
-        for item in re.split(r"\s*(?:,|\band\b|&)\s*", rest):
-            number = re.fullmatch(r"(\d+)\s+([a-z ]+?)(?:\s+each)?", item.strip())
+        for item in items(re.sub(r"\band\b|&", ";", rest)):
+            number = re.fullmatch(rf"({NUMBER})\s+([a-z ]+?)(?:\s+each)?", item)
             kind = _WORDS.get(number[2]) if number else None
             if number is None or kind is None:
                 raise QuantityError(
-                    f"“{item.strip() or text}” does not say how many of what.",
+                    f"“{item or text}” does not say how many of what.",
                     hint=f"Write for example {EXAMPLE}; there are tiles, mugs and pots.",
                 )
-            totals[kind] = totals.get(kind, 0) + times * int(number[1])
-            each.append(_many(int(number[1]), kind))
+            count = whole(number[1])
+            totals[kind] = totals.get(kind, 0) + times * count
+            each.append(_many(count, kind))
         listed = " and ".join(each)
         said.append(listed if times == 1 else f"{times} × ({listed})")
     counts = tuple((count, known[kind]) for kind, count in totals.items() if count > 0)

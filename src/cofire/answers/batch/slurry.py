@@ -6,15 +6,13 @@ room they leave. Water is 0.997 g/ml at 25 °C; that is less than anyone measure
 
 from __future__ import annotations
 
-import math
-import re
 from collections.abc import Iterable
 
 import numpy as np
 
 from cofire.arrays import Array
 from cofire.errors import QuantityError
-from cofire.read.units import split
+from cofire.read.units import g_per_ml
 from cofire.records import Material, Part
 
 #: Density of the solids in a glaze slurry, g/cm³: from memory; clay, feldspar and silica lie
@@ -100,41 +98,11 @@ def damp_g(wanted_dry_g: float, moisture: float) -> float:
 
 def read_density(text: str) -> float:
     """“1.45”, “1.45 g/ml” or “1450 g/l” -> g/ml. Raises QuantityError for what is no slurry."""
-    match = re.fullmatch(
-        r"\s*([\d.]+)\s*(g\s*/\s*(?:ml|cc|cm3|cm³)|kg\s*/\s*l|g\s*/\s*l)?\s*", text
-    )
-    hint = "Write how many grams a millilitre weighs, for example “1.45” or “1.45 g/ml”."
-    try:
-        value = float(match[1]) if match else math.nan
-    except ValueError:
-        value = math.nan
-    if match and match[2] and re.fullmatch(r"g\s*/\s*l", match[2]):
-        value /= 1000.0
+    value = g_per_ml(text)
     low, high = SLURRY_G_PER_ML
-    if not math.isfinite(value):
-        raise QuantityError(f"“{text}” is not the density of a slurry.", hint=hint)
     if not low <= value <= high:
         raise QuantityError(
             f"a slurry of {value:g} g/ml is no glaze to pour: they weigh {low:g} to {high:g}.",
-            hint=hint,
+            hint="Write how many grams a millilitre weighs, for example “1.45” or “1.45 g/ml”.",
         )
     return value
-
-
-#: millilitre per unit: US gallon 231 in³, quart a quarter of it, fluid ounce 1/128 (NIST Handbook
-#: 44, Appendix C; from memory); exact.
-MILLILITRES = {
-    "ml": 1.0, "cc": 1.0, "cm3": 1.0, "cm³": 1.0, "cl": 10.0, "l": 1000.0, "litre": 1000.0,
-    "litres": 1000.0, "liter": 1000.0, "liters": 1000.0, "gal": 3785.411784,
-    "gallon": 3785.411784, "gallons": 3785.411784, "qt": 946.352946, "quart": 946.352946,
-    "quarts": 946.352946, "pt": 473.176473, "fl oz": 29.5735295625,
-}  # fmt: skip
-
-
-def millilitres(text: str) -> float:
-    """“10 l”, “2 gal” (US), “500 ml” -> ml. Raises QuantityError."""
-    value, unit = split(text, "a volume", "“10 l” or “2 gal”")
-    factor = MILLILITRES.get(unit.lower())
-    if factor is None:
-        raise QuantityError(f"“{unit}” is not a unit of volume.", hint="Write “10 l” or “2 gal”.")
-    return value * factor

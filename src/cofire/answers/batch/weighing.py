@@ -10,37 +10,21 @@ from itertools import accumulate
 
 from cofire.answers.batch.records import Units, Weighing
 from cofire.errors import QuantityError
-from cofire.read.units import GRAMS, grams, split
+from cofire.read.units import GRAMS, WEIGHT, measured
 from cofire.records import Part, Recipe
 
-#: gram per unit, exact (international yard and pound, 1959).
-UNIT_G: dict[Units, Decimal] = {
-    "g": Decimal(1),
-    "kg": Decimal(1000),
-    "oz": Decimal("28.349523125"),
-    "lb": Decimal("453.59237"),
-}
+#: gram per unit that a scale shows.
+UNIT_G: dict[Units, Decimal] = {"g": GRAMS["g"], "kg": GRAMS["kg"], "oz": GRAMS["oz"],
+                                "lb": GRAMS["lb"]}  # fmt: skip
 #: More digits than this after the point are those of another system of units.
 _MOST_PLACES = 5
 #: Digits after the point beside, at least: a hundredth of an ounce hides a quarter of a gram.
 _LEAST_PLACES: dict[Units, int] = {"oz": 3}
 
 
-def decimal_grams(text: str) -> Decimal:
-    """“0.1 g”, “0.01 oz” -> grams, exact for the units of ``cofire.read.units``.
-
-    Raises QuantityError.
-    """
-    value, unit = split(text, "a weight", "“500 g” or “1.5 lb”")
-    factor = GRAMS.get(unit) or GRAMS.get(unit.lower().rstrip("."))
-    if factor is None:
-        return Decimal(repr(grams(text)))
-    return Decimal(repr(value)) * Decimal(repr(factor))
-
-
 def read_step(text: str) -> Decimal:
     """The smallest step a scale shows, g. Raises QuantityError for what no scale has."""
-    step = decimal_grams(text)
+    step = measured(text, WEIGHT)
     if not Decimal("0.0001") <= step <= 500:
         raise QuantityError(
             f"a scale with steps of {text} weighs no glaze.",

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 
 from cofire.errors import QuantityError
 from cofire.files.library import Library
+from cofire.read.number import written
+from cofire.read.span import read_span
 from cofire.records import Material
 
 
@@ -20,11 +21,6 @@ class Addition:
     others: tuple[Material, ...] = ()  # that carry the name it was given
 
 
-_NUMBER = r"[+-]?\d+(?:[.,]\d+)?"
-_ADDED = re.compile(
-    rf"\s*(?P<name>.*?\S)\s+(?P<low>{_NUMBER})\s*%?\s*(?:-|–|to)\s*(?P<high>{_NUMBER})"
-    r"\s*(?:%|per\s?cent)?\s*"
-)
 _EXAMPLE = "“copper carbonate 0-5” for 0 to 5 % of the base"
 
 
@@ -33,10 +29,10 @@ def read_addition(library: Library, text: str) -> Addition:
 
     Raises QuantityError for a range that is none, UnknownNameError for the material.
     """
-    match = _ADDED.fullmatch(text)
-    if not match:
+    span = read_span(text)
+    if span is None:
         raise QuantityError(f"“{text}” is not an addition.", hint=f"Write {_EXAMPLE}.")
-    low, high = (float(match[end].replace(",", ".")) for end in ("low", "high"))
+    low, high = span.low, span.high
     if min(low, high) < 0.0:
         raise QuantityError(
             f"“{text}” asks for less than nothing.", hint=f"Write amounts from 0 up, as {_EXAMPLE}."
@@ -49,9 +45,9 @@ def read_addition(library: Library, text: str) -> Addition:
     if low >= high:
         raise QuantityError(
             f"“{text}” does not go up.",
-            hint=f"Write the smaller amount first: “{match['name']} {high:g}-{low:g}”."
+            hint=f"Write the smaller amount first: “{span.name} {written(high)}-{written(low)}”."
             if low > high
             else f"Write two different amounts, as {_EXAMPLE}.",
         )
-    material, others = library.material(match["name"])
+    material, others = library.material(span.name)
     return Addition(material, low, high, others)

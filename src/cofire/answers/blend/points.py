@@ -10,10 +10,11 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from cofire.answers.batch.slurry import MILLILITRES, dry_g_per_ml, read_density
+from cofire.answers.batch.slurry import dry_g_per_ml, read_density
 from cofire.arrays import Array
 from cofire.errors import QuantityError
-from cofire.read.units import grams, split
+from cofire.read.number import written
+from cofire.read.units import VOLUME, WEIGHT, grams, millilitres, plain_unit, split
 
 Form = Literal["line", "triangle", "grid"]
 #: More parts between corners give more cups than a studio mixes; our choice. 21 rows also leave
@@ -145,17 +146,18 @@ def read_cup(text: str, scale: str | None = None, *, additions: bool = False) ->
     if abs(size / step - round(size / step)) > 1e-6:
         raise QuantityError(
             f"a cup of {size:g} {unit} is no whole number of {step:g} {unit}.",
-            hint=f"Write --cup “{step * max(round(size / step), 1):g} {unit}”.",
+            hint=f"Write --cup “{written(step * max(round(size / step), 1))} {unit}”.",
         )
     return Cup(size, unit, step, step if unit == "g" else SCALE_G)
 
 
 def _amount(text: str, wanted: str, example: str) -> tuple[float, Literal["g", "ml"]]:
-    value, unit = split(text, wanted, example)
-    unit_ml = MILLILITRES.get(unit.lower())
-    if value <= 0.0:
+    value, unit = split(text, WEIGHT)
+    if value <= 0:
         raise QuantityError(f"“{text}” is not {wanted}.", hint=f"Write for example {example}.")
-    return (value * unit_ml, "ml") if unit_ml else (grams(text), "g")
+    if plain_unit(unit) in VOLUME.factors:
+        return millilitres(text), "ml"
+    return grams(text), "g"
 
 
 def into_cups(shares: Array, cup: Cup) -> Array:

@@ -11,6 +11,7 @@ import numpy as np
 from cofire.chem.oxides import OXIDES
 from cofire.errors import QuantityError, UnknownNameError, did_you_mean
 from cofire.files.library import Library
+from cofire.read.number import NUMBER, number, short
 from cofire.read.units import millimetres, temperature_c
 from cofire.records import Material, Recipe
 
@@ -69,17 +70,16 @@ _SCALE = {"expansion": 0.3, "stress": 15.0, "unity": 0.1, "weight": 2.0, "ripe a
 
 #: People copy formulas with their small digits.
 PLAIN_DIGITS = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
-_NUMBER = r"[-+]?\d+(?:[.,]\d+)?(?:e[-+]?\d+)?"
 _PATTERN = re.compile(
     rf"(?P<what>.+?)\s*(?P<how>at least|at most|about|near|between|from|at|[≥≤<>=]=?)?\s*"
-    rf"(?P<first>{_NUMBER})\s*(?P<unit1>[%°a-zA-Z/]*(?:e-6/K)?)"
-    rf"(?:\s*(?:to|and|-|–)\s*(?P<second>{_NUMBER})\s*(?P<unit2>[%°a-zA-Z/]*))?"
+    rf"(?P<first>{NUMBER})\s*(?P<unit1>[%°a-zA-Z/]*(?:e-6/K)?)"
+    rf"(?:\s*(?:to|and|-|–)\s*(?P<second>{NUMBER})\s*(?P<unit2>[%°a-zA-Z/]*))?"
 )
 
 
 def read_wish(text: str, library: Library, recipe: Recipe) -> Wish:
     """One wish. Raises QuantityError for words nobody understands, UnknownNameError for names."""
-    words = " ".join(text.translate(PLAIN_DIGITS).split())
+    words = " ".join(short(text).translate(PLAIN_DIGITS).split())
     bare = words.lower()
     if bare in ("fits", "sits", "crackles", "stays"):
         return Wish(words, "fits", 0.0, np.inf, 15.0, "")
@@ -119,16 +119,15 @@ def _about(kind: str, value: float) -> tuple[float, float]:
 
 
 def _reader(kind: str, text: str) -> Callable[[str, str], float]:
-    def read(number: str, unit: str) -> float:
-        number = number.replace(",", ".")
+    def read(said: str, unit: str) -> float:
         if kind in ("crackle", "black"):
-            mm = millimetres(f"{number} {unit}")
+            mm = millimetres(f"{said} {unit}")
             if not 0.3 <= mm <= 100.0:
                 raise QuantityError(f"“{text}”: no net has cracks {mm:g} mm apart.")
             return float(np.log(mm))
         if kind in ("ripe at", "liquidus"):
-            return temperature_c(f"{number} {unit}")
-        value = float(number)
+            return temperature_c(f"{said} {unit}")
+        value = float(number(said))
         if kind == "expansion":
             value = 1e6 * value if abs(value) < 0.1 else value
             if not 1.0 <= value <= 20.0:

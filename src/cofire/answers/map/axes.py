@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -15,12 +14,11 @@ from cofire.files.library import Library, plain
 from cofire.glass.crystals import phases
 from cofire.model.analysis import analyse
 from cofire.model.glaze_set import GlazeSet, glaze_set
+from cofire.read.span import ends_in_one_number, read_span
 from cofire.records import Material, Part, Recipe
 from cofire.ripeness.judge import DEFAULT as CRITERIA
 
 EXAMPLE = "“silica 10-40” for a material, in per cent of the base, or “SiO2 2-5” for an oxide"
-_RANGE = re.compile(r"^(.*?\S)\s+(\d*[.,]?\d+)\s*(?:-|–|to)\s*(\d*[.,]?\d+)\s*%?$")
-_ONE_NUMBER = re.compile(r"^(.*?\S)\s+\d*[.,]?\d+\s*%?$")
 _FLUX = np.array([o in FLUXES for o in OXIDES])
 #: An oxide in more moles than this to one of flux is no low-fire glaze; our choice.
 _MOST_MOLES = 20.0
@@ -96,15 +94,14 @@ def plane(library: Library, recipe: Recipe, across: str, up: str) -> Plane:
 def _read(text: str) -> tuple[str, _Span | None]:
     """A name, and from where to where if that is said."""
     text = text.strip()
-    match = _RANGE.match(text)
-    if match is None:
+    span = read_span(text)
+    if span is None:
         return text, None
-    low, high = (float(end.replace(",", ".")) for end in (match[2], match[3]))
-    if not low < high:
+    if not 0.0 <= span.low < span.high:
         raise QuantityError(
             f"“{text}” does not run from less to more.", hint=f"Write for example {EXAMPLE}."
         )
-    return match[1], (low, high)
+    return span.name, (span.low, span.high)
 
 
 def _oxide(name: str) -> str | None:
@@ -177,7 +174,7 @@ def _material(library: Library, recipe: Recipe, name: str) -> tuple[Material, bo
     try:
         material, _ = library.material(name)
     except UnknownNameError:
-        if _ONE_NUMBER.match(name):
+        if ends_in_one_number(name):
             raise QuantityError(
                 f"“{name}” gives one number where a range is wanted.",
                 hint=f"Write for example {EXAMPLE}.",
