@@ -10,7 +10,7 @@ import numpy as np
 from cofire.answers.change.evaluator import UNSURE, Setting, needs
 from cofire.answers.change.linear_targets import straight_values
 from cofire.answers.change.problem import Problem, problem_of
-from cofire.answers.change.targets import Wish, is_clay, is_soluble
+from cofire.answers.change.targets import Wish
 from cofire.answers.findings.cautions import firing_cautions, material_cautions
 from cofire.answers.formula import composition_findings
 from cofire.answers.messages.adjust import findings_of, reason_of, sentence_of
@@ -20,6 +20,7 @@ from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
 from cofire.formulate.nearest import Nearest, nearest, straighten
 from cofire.formulate.program import solve
+from cofire.material_kinds import is_clay, is_soluble
 from cofire.model.analysis import analyse
 from cofire.model.cooling import cooling
 from cofire.model.draws import KILN_SPREAD_C, draw_body, draw_glaze
@@ -316,7 +317,7 @@ def _answer(
         soluble_percent=soluble,
         sentence=sentence_of(proposals[0], conflict, odds),
         yes=bool(yes),
-        findings=tuple(findings_of(proposals[0], seen, clay, firing)),
+        findings=tuple(findings_of(proposals[0], seen, problem.recipe, firing)),
     )
 
 

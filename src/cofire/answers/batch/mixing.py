@@ -8,27 +8,26 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from cofire.answers.batch.records import Bucket, Method, Water
+from cofire.material_kinds import (
+    bentonite_missing,
+    is_borate,
+    is_gel,
+    is_soluble,
+    percent_of,
+    settles,
+)
 from cofire.records import Material, Recipe
 
-#: Gelling borates: a day of slaking, decanted, another day, then a coarse sieve twice (a supplier's
-#: instructions for raku glazes rich in natural borate, nmclay.com).
-GELLING = frozenset(
-    ("natural-borate", "borate-replacement", "colemanite", "ulexite", "probertite",
-     "hydroboracite", "inyoite")
-)  # fmt: skip
-#: Such a glaze gels from this share of them on, per cent of the base; common practice, no source.
+#: A glaze gels from this share of such borates on, per cent of the base; common practice, no
+#: source.
 _GELS_PERCENT = 10.0
 #: Water to start with, ml per g of dry glaze (potters' lists; J. Post).
 START_ML_PER_G = 1.0
 #: A bucket that can be stirred is filled to three quarters (outpostpottery; lmosley.com).
 FILL = 0.75
-#: Clay that keeps a glaze afloat, per cent of the base; bentonite counts five times. Common
-#: practice, no source.
-_CLAY_PERCENT, _BENTONITE_COUNTS = 8.0, 5.0
 #: Share of alkaline frit, nepheline or soda that thins a slurry until it sets hard, per cent;
 #: common practice, no source.
 _THINS_PERCENT = 40.0
-_METAL = frozenset(("copper", "cobalt", "manganese", "chromium", "nickel", "vanadium"))
 
 
 def start_ml(dry_g: float, waters: Sequence[Water]) -> float:
@@ -39,8 +38,8 @@ def start_ml(dry_g: float, waters: Sequence[Water]) -> float:
 
 def mixing_steps(recipe: Recipe, bucket: Bucket, school: bool) -> tuple[str, ...]:
     """What to do with one bucket, in order."""
-    dissolving = _names(recipe, lambda m: m.dissolves == "yes")
-    gels = _percent(recipe, lambda m: m.id in GELLING) >= _GELS_PERCENT
+    dissolving = _names(recipe, is_soluble)
+    gels = percent_of(recipe, is_borate) >= _GELS_PERCENT
     begin = start_ml(float(bucket.total_g), bucket.waters)
     most = max(w.slurry_ml for w in bucket.waters)
     vessel = "bucket" if most > 1000.0 else "jar"
@@ -53,7 +52,7 @@ def mixing_steps(recipe: Recipe, bucket: Bucket, school: bool) -> tuple[str, ...
         steps.append(
             f"Dissolve {_listed(dissolving)} in {own}, first, and stir until no grain is left."
         )
-    if swelling := _names(recipe, _is_bentonite):
+    if swelling := _names(recipe, is_gel):
         steps.append(
             f"Mix {_listed(swelling)} dry with another powder in a closed bag or jar before it "
             "meets water: alone it makes lumps."
@@ -92,6 +91,7 @@ def _gelling(dissolving: list[str]) -> list[str]:
         "another day."
     )
     return [
+        # a supplier's instructions for raku glazes rich in natural borate, nmclay.com
         "Let it slake for 24 hours: the borate swells and thickens.",
         second,
         "Sieve it twice through 30 to 40 mesh.",
@@ -112,8 +112,8 @@ def keeping(recipe: Recipe, methods: Sequence[Method]) -> tuple[str, ...]:
         "Close the lid; write name, code, date and density on it. Stir from the bottom up before "
         "each use, and measure again: water leaves every open bucket."
     ]
-    dissolving = _names(recipe, lambda m: m.dissolves == "yes")
-    gels = _percent(recipe, lambda m: m.id in GELLING) >= _GELS_PERCENT
+    dissolving = _names(recipe, is_soluble)
+    gels = percent_of(recipe, is_borate) >= _GELS_PERCENT
     if dissolving:
         said.append(
             f"{_listed(dissolving, capital=True)} stays dissolved: mix no more than you use within "
@@ -129,12 +129,13 @@ def keeping(recipe: Recipe, methods: Sequence[Method]) -> tuple[str, ...]:
             "It thickens within days as borate dissolves. Stir it hard, sieve, and only then think "
             "of water; after some weeks mix it fresh."
         )
-    if _floats(recipe) < _CLAY_PERCENT:
+    if settles(recipe):
         said.append(
-            "It holds little clay and settles hard: dig it loose daily while in use. 1 to 2 % of "
-            "bentonite keeps it up, and is an addition to write down."
+            "It holds little clay and settles hard: dig it loose daily while in use. "
+            f"{bentonite_missing(recipe):g} % of bentonite keeps it up, and is an addition to "
+            "write down."
         )
-    elif not gels and _percent(recipe, _thins) >= _THINS_PERCENT:
+    elif not gels and percent_of(recipe, _thins) >= _THINS_PERCENT:
         said.append(
             "Frits and soda rocks give off a little soda, which thins it and lets it set hard: a "
             "few drops of a strong solution of Epsom salts thicken it again (a pinch a bucket; "
@@ -145,7 +146,7 @@ def keeping(recipe: Recipe, methods: Sequence[Method]) -> tuple[str, ...]:
             "For brushing stir in a gum, as its maker says; gum rots, so keep that part in a small "
             "jar of its own."
         )
-    if _percent(recipe, lambda m: "silver-salt" in m.cautions) > 0.0:
+    if percent_of(recipe, lambda m: "silver-salt" in m.cautions) > 0.0:
         said.append("Keep it dark and in plastic or glass: silver darkens in light, on metal too.")
     said.append(
         "Nothing of it goes down a drain or into a garden: let scraps dry and follow local rules."
@@ -153,28 +154,9 @@ def keeping(recipe: Recipe, methods: Sequence[Method]) -> tuple[str, ...]:
     return tuple(said)
 
 
-def _floats(recipe: Recipe) -> float:
-    clay = _percent(recipe, lambda m: _is_clay(m) and not _is_bentonite(m))
-    gel = _percent(recipe, lambda m: m.id in GELLING)
-    return clay + gel + _BENTONITE_COUNTS * _percent(recipe, _is_bentonite)
-
-
-def _is_bentonite(material: Material) -> bool:
-    return material.id.startswith(("bentonite", "hectorite"))
-
-
-def _is_clay(material: Material) -> bool:
-    words = f"{material.id} {material.name}"
-    return any(w in words for w in ("kaolin", "clay")) and "calcined" not in words
-
-
 def _thins(material: Material) -> bool:
     soda = sum(material.oxides_wt_percent.get(o, 0.0) for o in ("Na2O", "K2O", "Li2O"))
     return material.dissolves == "slightly" and soda >= 5.0
-
-
-def _percent(recipe: Recipe, such: Callable[[Material], bool]) -> float:
-    return sum(recipe.percent(p) for p in recipe.parts if such(p.material))
 
 
 def _names(recipe: Recipe, such: Callable[[Material], bool]) -> list[str]:

@@ -12,6 +12,7 @@ import numpy as np
 from cofire.answers.batch.mixing import start_ml
 from cofire.answers.batch.records import Bucket, Rounding, Units, Weighing
 from cofire.answers.batch.weighing import UNIT_G
+from cofire.material_kinds import is_soluble
 from cofire.model.glaze_set import family_of, glance
 from cofire.records import Recipe
 
@@ -125,7 +126,7 @@ def _advice(
         said, brings_g = "", Decimal(0)
         if len(ways) == _MOST_PREMIXES:
             pass
-        elif line.part.material.dissolves == "yes":
+        elif is_soluble(line.part.material):
             said = _solution(line, bucket, buckets, step_g, units)
         elif carrier:
             said, brings_g = _premix(line, carrier, left_g, bucket, buckets, step_g, units)
@@ -149,7 +150,7 @@ def _advice(
 
 def _carrier(bucket: Bucket) -> Weighing | None:
     """The base material that takes up a premix: the most there is of what does not dissolve."""
-    base = [w for w in bucket.weighings if not w.addition and w.part.material.dissolves != "yes"]
+    base = [w for w in bucket.weighings if not w.addition and not is_soluble(w.part.material)]
     return max(base, key=lambda w: w.weigh_g, default=None)
 
 

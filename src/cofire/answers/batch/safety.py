@@ -9,6 +9,7 @@ from cofire.answers.findings.cautions import firing_cautions, material_cautions
 from cofire.errors import CofireError, CompositionError, Problems
 from cofire.files.library import Library
 from cofire.findings import ORDER, Finding
+from cofire.material_kinds import is_soluble
 from cofire.records import Caution, Firing, Material, Recipe
 
 #: Nothing with these goes into a class; our choice, after common practice (lead: FDA guidance of
@@ -83,7 +84,7 @@ def _why_not(material: Material) -> str:
     codes = set(material.cautions)
     if banned := sorted(NOT_IN_SCHOOL & codes):
         return f"which brings {banned[0]}"
-    if material.dissolves == "yes" and _TOXIC_DISSOLVED & codes:
+    if is_soluble(material) and _TOXIC_DISSOLVED & codes:
         return "a poisonous salt that dissolves in water"
     return ""
 

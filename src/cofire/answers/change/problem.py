@@ -7,14 +7,14 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from cofire.answers.change.available_materials import MOST_GEL, is_colour, is_gel, is_like
 from cofire.answers.change.evaluator import CURVED, Setting, Sight
 from cofire.answers.change.linear_targets import brings_nothing, rows_of
-from cofire.answers.change.targets import Wish, is_soluble
+from cofire.answers.change.targets import Wish
 from cofire.arrays import Array, Mask
 from cofire.chem.oxides import MOLAR_MASS
 from cofire.errors import CompositionError
 from cofire.formulate.program import Kept, Row
+from cofire.material_kinds import MOST_GEL, is_colour, is_gel, is_soluble, is_twin
 from cofire.model.fit import wanted_of
 from cofire.model.glaze_set import family_of
 from cofire.records import Material, Part, Recipe
@@ -131,7 +131,7 @@ def problem_of(
         m
         for m in candidates
         if m.id not in has | out
-        and (m.id in named or not any(is_like(m, other) for other in shunned))
+        and (m.id in named or not any(is_twin(m, other) for other in shunned))
     ]
     family, _ = family_of(recipe, new)
     ids = [m.id for m in family.materials]

@@ -11,6 +11,7 @@ import numpy as np
 from cofire.chem.oxides import OXIDES
 from cofire.errors import QuantityError, UnknownNameError, did_you_mean
 from cofire.files.library import Library
+from cofire.material_kinds import is_clay, is_soluble
 from cofire.read.units import millimetres, temperature_c
 from cofire.records import Material, Recipe
 
@@ -188,19 +189,3 @@ def material_meant(name: str, library: Library, recipe: Recipe) -> Material:
             hint=did_you_mean(name, (*_PLAIN, "clay", "soluble")) or error.hint or EXAMPLES,
         ) from None
     return material
-
-
-#: Words by which a material that keeps a slurry up is known; common practice, no source.
-_CLAY_WORDS = ("kaolin", "clay", "bentonite", "hectorite")
-
-
-def is_clay(material: Material) -> bool:
-    """Whether it helps to keep a glaze suspended."""
-    names = " ".join((material.id, *material.names)).lower()
-    calcined = "calcined" in names
-    return any(word in names for word in _CLAY_WORDS) and not calcined
-
-
-def is_soluble(material: Material) -> bool:
-    """Whether it goes into the water of the bucket."""
-    return material.dissolves == "yes"
