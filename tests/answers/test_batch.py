@@ -26,7 +26,6 @@ from cofire.answers.batch.weighing import (
     UNIT_G,
     decimal_grams,
     read_step,
-    share_out,
     shown_beside,
     shown_in,
     weigh_up,
@@ -39,6 +38,7 @@ from cofire.model.analysis import analyse
 from cofire.model.glaze_set import family_of, glance
 from cofire.read.coat import read_coat
 from cofire.records import Part, Recipe
+from cofire.round_numbers import share_out
 
 LIB = Library()
 CRACKLE = LIB.recipe("clear-crackle")

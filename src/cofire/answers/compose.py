@@ -10,7 +10,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from cofire.answers.change.available_materials import trouble_to_get
-from cofire.answers.change.targets import PLAIN_DIGITS
 from cofire.answers.findings.cautions import material_cautions
 from cofire.arrays import Array
 from cofire.chem.composition import fire, flux_moles, unity
@@ -21,6 +20,7 @@ from cofire.findings import Finding
 from cofire.formulate.rebuild import Rebuilt, Wanted, rebuild
 from cofire.material_kinds import is_soluble, keeps_up, settles
 from cofire.records import Material, Part, Recipe, Surface
+from cofire.words import plain_digits
 
 EXAMPLE = "“0.3 Na2O, 0.7 CaO, 0.35 Al2O3, 3 SiO2”"
 #: Fluxes of a unity formula may miss 1 by so much: printed ones are rounded.
@@ -72,7 +72,7 @@ class ComposeAnswer:
 def read_unity(text: str) -> Array:
     """“0.3 Na2O, 0.7 CaO, …” in either order -> unity moles (n_oxides,). Raises QuantityError."""
     found: dict[str, float] = {}
-    words = re.sub(r"(?<=\d),(?=\d)", ".", text.translate(PLAIN_DIGITS))
+    words = re.sub(r"(?<=\d),(?=\d)", ".", plain_digits(text))
     pieces = [w for w in re.split(r"[\s,;:=+]+", words) if w]
     for first, second in itertools.zip_longest(pieces[::2], pieces[1::2], fillvalue=""):
         number, name = (first, second) if _is_number(first) else (second, first)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,6 +19,7 @@ from cofire.model.interval import Interval
 from cofire.model.melting import MeltRange, melt_range
 from cofire.model.solids import Mixture, mixture, solid_findings
 from cofire.records import Firing, Recipe
+from cofire.words import listed
 
 #: Below this share (mole fraction) an oxide the models do not know is not worth a word.
 _TRACE = 0.002
@@ -255,13 +256,14 @@ def ambiguity_findings(recipe: Recipe, analysis: Analysis) -> list[Finding]:
         if da < _SMALL_SHIFT_1E6_PER_K and dt < _SMALL_SHIFT_C:
             hardly.append(part)
             continue
+        ids = [f"“{o.id}”" for o in others][:6]
         matter.append(
             Finding(
                 "name-shared",
                 "caution",
                 f"“{part.written}” is read as “{part.material.id}”. Another material of that name "
                 f"would move its expansion by up to {da:.2f}e-6/K and its maturing by up to "
-                f"{dt:.0f} °C: write the id of yours, {_any_of(o.id for o in others)}.",
+                f"{dt:.0f} °C: write the id of yours, {listed(ids, 'or')}.",
                 part.material.source,
                 recipe.name,
             )
@@ -279,11 +281,6 @@ def ambiguity_findings(recipe: Recipe, analysis: Analysis) -> list[Finding]:
             )
         )
     return matter
-
-
-def _any_of(ids: Iterable[str]) -> str:
-    *most, last = [f"“{i}”" for i in ids][:6]
-    return f"{', '.join(most)} or {last}" if most else last
 
 
 def composition_findings(recipe: Recipe, analysis: Analysis, mixed: Mixture) -> list[Finding]:

@@ -1,6 +1,5 @@
 from __future__ import annotations
 
-import re
 from typing import TYPE_CHECKING
 
 import click
@@ -10,7 +9,6 @@ from cofire.cli.common import cooling_option, json_option, library, print_json
 if TYPE_CHECKING:
     from cofire.records import Shape
 
-_TILE = re.compile(r"\s*(.+?)\s*,\s*(.+?)\s*,\s*(crazed|black|whole|shivered)\s*(.*?)\s*", re.I)
 _EXAMPLE = "“clear-crackle, 0.25 mm fired, crazed 4 mm” or “frit-gloss, 3 brushed, whole”"
 
 
@@ -41,6 +39,8 @@ def tile(
     it), whole, or shivered. Two or three glazes of different expansion say most. Distances also
     tell how many flaws start cracks on it, the one number that crackle spacing needs.
     """
+    import re
+
     from cofire.answers.tile import Tile, read_tiles
     from cofire.cli.common import ware
     from cofire.errors import QuantityError

@@ -12,7 +12,7 @@ from cofire.model.cooling import lasting
 from cofire.model.crackle import CrackleCurve, Handling, Net
 from cofire.model.interval import Interval
 from cofire.model.survival import Survival
-from cofire.show.terminal import percent
+from cofire.words import percent
 
 #: Below these odds of cracks their distance says nothing.
 _RARE = 0.1

@@ -17,6 +17,7 @@ from cofire.material_kinds import (
     settles,
 )
 from cofire.records import Material, Recipe
+from cofire.words import listed, volume
 
 #: A glaze gels from this share of such borates on, per cent of the base; common practice, no
 #: source.
@@ -44,17 +45,17 @@ def mixing_steps(recipe: Recipe, bucket: Bucket, school: bool) -> tuple[str, ...
     most = max(w.slurry_ml for w in bucket.waters)
     vessel = "bucket" if most > 1000.0 else "jar"
     steps = [
-        f"Take a {vessel} of at least {_volume(most / FILL)}, so that a quarter stays free for "
-        f"stirring, and pour in {_volume(begin)} of water."
+        f"Take a {vessel} of at least {volume(most / FILL)}, so that a quarter stays free for "
+        f"stirring, and pour in {volume(begin)} of water."
     ]
     if dissolving:
         own = "a little of it, warm" if begin > 50.0 else "warm water"
         steps.append(
-            f"Dissolve {_listed(dissolving)} in {own}, first, and stir until no grain is left."
+            f"Dissolve {listed(dissolving)} in {own}, first, and stir until no grain is left."
         )
     if swelling := _names(recipe, is_gel):
         steps.append(
-            f"Mix {_listed(swelling)} dry with another powder in a closed bag or jar before it "
+            f"Mix {listed(swelling)} dry with another powder in a closed bag or jar before it "
             "meets water: alone it makes lumps."
         )
     steps.append(
@@ -84,8 +85,7 @@ def mixing_steps(recipe: Recipe, bucket: Bucket, school: bool) -> tuple[str, ...
 
 def _gelling(dissolving: list[str]) -> list[str]:
     second = (
-        f"Let it stand another day. Pour nothing off: {_listed(dissolving)} would go with the "
-        "water."
+        f"Let it stand another day. Pour nothing off: {listed(dissolving)} would go with the water."
         if dissolving
         else "Pour off the clear water on top, keep it for thinning, and let the rest stand "
         "another day."
@@ -102,7 +102,7 @@ def _gelling(dissolving: list[str]) -> list[str]:
 
 def _mesh(recipe: Recipe) -> tuple[str, str]:
     if specks := _names(recipe, lambda m: bool({"cobalt", "chromium"} & set(m.cautions))):
-        return "100", f" ({_listed(specks)} leaves specks through a coarser one)"
+        return "100", f" ({listed(specks)} leaves specks through a coarser one)"
     return "80", ""
 
 
@@ -115,8 +115,9 @@ def keeping(recipe: Recipe, methods: Sequence[Method]) -> tuple[str, ...]:
     dissolving = _names(recipe, is_soluble)
     gels = percent_of(recipe, is_borate) >= _GELS_PERCENT
     if dissolving:
+        salts = listed(dissolving)
         said.append(
-            f"{_listed(dissolving, capital=True)} stays dissolved: mix no more than you use within "
+            f"{salts[0].upper()}{salts[1:]} stays dissolved: mix no more than you use within "
             "days, never pour water off, and dry pots soon, for it travels with the water to rims "
             "and into the clay."
         )
@@ -162,17 +163,3 @@ def _thins(material: Material) -> bool:
 def _names(recipe: Recipe, such: Callable[[Material], bool]) -> list[str]:
     used = [p.material.name for p in recipe.parts if p.amount > 0.0 and such(p.material)]
     return list(dict.fromkeys(used))
-
-
-def _listed(names: Sequence[str], capital: bool = False) -> str:
-    text = names[0] if len(names) == 1 else ", ".join(names[:-1]) + " and " + names[-1]
-    return text[0].upper() + text[1:] if capital else text
-
-
-def _volume(ml: float) -> str:
-    """As one reads it off a jug."""
-    if ml >= 10_000.0:
-        return f"{ml / 1000.0:.0f} l"
-    if ml >= 1000.0:
-        return f"{ml / 1000.0:.1f} l"
-    return f"{10 * round(ml / 10.0)} ml" if ml >= 100.0 else f"{ml:.0f} ml"

@@ -11,6 +11,7 @@ from cofire.answers.batch.records import Method
 from cofire.errors import QuantityError
 from cofire.read.coat import FIRED_PER_DRY, Coat
 from cofire.read.units import millimetres
+from cofire.words import listed
 
 Kind = Literal["tile", "mug", "pot"]
 #: Share of a dry coat's volume that is solid; a secondary source's planning figure, and slip cast
@@ -163,8 +164,7 @@ def read_pieces(text: str, sizes: dict[Kind, Size] | None = None) -> Pieces:
                 )
             totals[kind] = totals.get(kind, 0) + times * int(number[1])
             each.append(_many(int(number[1]), kind))
-        listed = " and ".join(each)
-        said.append(listed if times == 1 else f"{times} × ({listed})")
+        said.append(listed(each) if times == 1 else f"{times} × ({listed(each)})")
     counts = tuple((count, known[kind]) for kind, count in totals.items() if count > 0)
     total = sum(count for count, _ in counts)
     if not 1 <= total <= 100_000:
@@ -176,7 +176,7 @@ def read_pieces(text: str, sizes: dict[Kind, Size] | None = None) -> Pieces:
 
 def counted(counts: tuple[tuple[int, Size], ...]) -> str:
     """“70 tiles and 28 pots”"""
-    return " and ".join(_many(count, size.kind) for count, size in counts)
+    return listed([_many(count, size.kind) for count, size in counts])
 
 
 def _many(count: int, kind: str) -> str:

@@ -18,6 +18,7 @@ from cofire.material_kinds import MOST_GEL, is_colour, is_gel, is_soluble, is_tw
 from cofire.model.fit import wanted_of
 from cofire.model.glaze_set import family_of
 from cofire.records import Material, Part, Recipe
+from cofire.round_numbers import share_out
 
 #: What moving a mole per cent of an oxide costs, in parts of a material moved; our choice.
 _OXIDE_COST = 0.5
@@ -67,12 +68,9 @@ class Problem:
         room = 100.0 - out[self.in_base].sum()
         if not kept[free].sum() > 0.0:
             return out
-        exact = np.where(free, kept, 0.0) * room / kept[free].sum()
-        steps = np.floor(exact / _STEP + 1e-9)
-        largest = np.argsort(-(exact / _STEP - steps), kind="stable")
-        steps[largest[: int(round(room / _STEP, 6) - steps.sum() + 1e-6)]] += 1.0
-        out += steps * _STEP
-        out[int(np.argmax(exact))] += 100.0 - out[self.in_base].sum()
+        shares = np.where(free, kept, 0.0)
+        out += _STEP * np.array(share_out(int(room / _STEP + 1e-6), shares.tolist()))
+        out[int(np.argmax(shares))] += 100.0 - out[self.in_base].sum()
         return np.asarray(out)
 
     def recipe_of(self, parts: Array) -> Recipe:

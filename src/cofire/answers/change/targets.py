@@ -14,6 +14,7 @@ from cofire.files.library import Library
 from cofire.material_kinds import is_clay, is_soluble
 from cofire.read.units import millimetres, temperature_c
 from cofire.records import Material, Recipe
+from cofire.words import plain_digits
 
 EXAMPLES = (
     "“expansion 7.2”, “crackle 8 mm”, “fits”, “ripe”, “ripe at 920 C”, “SiO2 at least 3”, "
@@ -65,8 +66,6 @@ _NEAR = {"expansion": 0.03, "stress": 2.0, "unity": 0.0005, "weight": 0.02, "rip
 _SCALE = {"expansion": 0.3, "stress": 15.0, "unity": 0.1, "weight": 2.0, "ripe at": 15.0,
           "liquidus": 30.0, "amount": 3.0, "share": 3.0, "loi": 2.0, "cost": 0.1}  # fmt: skip
 
-#: People copy formulas with their small digits.
-PLAIN_DIGITS = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
 _NUMBER = r"[-+]?\d+(?:[.,]\d+)?(?:e[-+]?\d+)?"
 _PATTERN = re.compile(
     rf"(?P<what>.+?)\s*(?P<how>at least|at most|about|near|between|from|at|[≥≤<>=]=?)?\s*"
@@ -77,7 +76,7 @@ _PATTERN = re.compile(
 
 def read_wish(text: str, library: Library, recipe: Recipe) -> Wish:
     """One wish. Raises QuantityError for words nobody understands, UnknownNameError for names."""
-    words = " ".join(text.translate(PLAIN_DIGITS).split())
+    words = " ".join(plain_digits(text).split())
     bare = words.lower()
     if bare in ("fits", "sits", "crackles", "stays"):
         return Wish(words, "fits", 0.0, np.inf, 15.0, "")

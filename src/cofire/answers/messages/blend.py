@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -20,7 +19,7 @@ from cofire.model.analysis import analyse
 from cofire.model.fit import wanted_of
 from cofire.model.solids import mixture
 from cofire.records import Part, Recipe
-from cofire.words import percent
+from cofire.words import listed, percent
 
 if TYPE_CHECKING:
     from cofire.answers.blend.blend import Blend
@@ -29,14 +28,6 @@ if TYPE_CHECKING:
 _TRACE = 0.005
 #: So many labels are named in a sentence before it says how many more there are; our choice.
 _NAMED = 8
-
-
-def listed(labels: Sequence[str]) -> str:
-    """“A1, A2 and B1”, or the first few and how many more."""
-    if len(labels) > _NAMED:
-        return f"{', '.join(labels[: _NAMED - 1])} and {len(labels) - _NAMED + 1} more"
-    *most, last = labels
-    return f"{', '.join(most)} and {last}" if most else last
 
 
 def sentence(answer: Blend) -> str:
@@ -214,13 +205,13 @@ def _thin(answer: Blend) -> list[Finding]:
             continue
         blamed = [answer.support.culprit[p] for p in rows if answer.support.culprit[p]]
         because = f", mostly because of {max(blamed, key=blamed.count)}" if blamed else ""
+        which = listed([labels[p] for p in rows], most=_NAMED)
         lie = "lies" if len(rows) == 1 else "lie"
         found.append(
             Finding(
                 "thin-data",
                 "warning" if severity == "warning" else "caution",
-                f"{listed([labels[p] for p in rows])} {lie} {word}{because}: trust the interval, "
-                "not the middle.",
+                f"{which} {lie} {word}{because}: trust the interval, not the middle.",
                 "distance from the measured glasses the models were fitted to",
             )
         )

@@ -22,6 +22,7 @@ from cofire.model.schedule import moments, spread_c
 from cofire.read.coat import DEFAULT, Coat
 from cofire.read.units import show_weight
 from cofire.records import Body, Firing, Recipe
+from cofire.round_numbers import round_up
 from cofire.words import percent
 
 #: A scale is too coarse for what is less than ten of its steps: half a step is then 5 %, and
@@ -236,19 +237,12 @@ def _wobbles(
     return tuple(said)
 
 
-def _round_up(value: float) -> float:
-    """To the next of 1, 1.5, 2, 2.5, 3, 4, 5, 6, 8 in its decade."""
-    decade = 10.0 ** np.floor(np.log10(value))
-    return float(next(s for s in (1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10) if s * decade >= 0.999 * value)
-                 * decade)  # fmt: skip
-
-
 def _coarse(effects: tuple[Effect, ...], batch_g: float) -> list[Finding]:
     found = []
     for effect in effects:
         if effect.step_share <= _COARSE * (1.0 + 1e-9):
             continue
-        needed = _round_up(batch_g * effect.step_share / _COARSE)
+        needed = round_up(batch_g * effect.step_share / _COARSE)
         finer = effect.grams * _COARSE
         found.append(
             Finding(

@@ -9,7 +9,8 @@ import numpy as np
 
 from cofire.answers.blend.blend import Blend
 from cofire.arrays import Array
-from cofire.show.blend import odds, short
+from cofire.show.blend import short
+from cofire.words import percent
 
 _WIDTH, _SIDE, _TOP = 900, 60, 116
 #: A cell is at most so wide, so that few points do not become huge.
@@ -93,7 +94,7 @@ def _cell(answer: Blend, p: int, x: float, y: float, pitch: float) -> str:
         parts.append(f'<circle class="tile" cx="{x:.1f}" cy="{y:.1f}" r="{0.41 * pitch:.1f}"/>')
     second = short(answer, p)
     if word and pitch >= 44.0:
-        second += f" {odds(right)}"
+        second += f" {percent(right, cell=True)}"
     parts.append(
         f'<text x="{x:.1f}" y="{y - 0.12 * size:.1f}" text-anchor="middle" '
         f'style="font-size:{size:.1f}px;font-weight:600">{label}</text>'

@@ -352,7 +352,7 @@ def _bucket_label(sheet: Sheet, bucket: Bucket) -> str:
     number = f", bucket {bucket.number} of {len(sheet.buckets)}" if len(sheet.buckets) > 1 else ""
     marks = "".join(to_svg(pictogram(name), "10.5mm") for name in words.diamonds(codes))
     water = "".join(
-        f"<p>{words.METHODS[w.method]}: {words.litres(w.water_ml)} water, a litre weighs "
+        f"<p>{words.METHODS[w.method]}: {words.volume(w.water_ml)} water, a litre weighs "
         f"{1000 * w.density_g_per_ml:.0f} g</p>"
         for w in bucket.waters
     )

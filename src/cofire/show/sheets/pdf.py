@@ -338,7 +338,7 @@ def _bucket_label(s: Setting, sheet: Sheet, bucket: Bucket) -> list[Any]:
         s.text(f"{words.weight(bucket.total_g, sheet)} dry", 9.5, bold=True),
     ]
     for water in bucket.waters:
-        how = f"{words.METHODS[water.method]}: {words.litres(water.water_ml)} water"
+        how = f"{words.METHODS[water.method]}: {words.volume(water.water_ml)} water"
         told.append(s.text(f"{how}, a litre weighs {1000 * water.density_g_per_ml:.0f} g", 8))
     marks = [s.diamond(name, 10.5) for name in words.diamonds(codes)]
     if marks:

@@ -12,7 +12,7 @@ from cofire.answers.batch.records import Bucket, Method, Need, Pack, Sheet, Unit
 from cofire.answers.batch.weighing import shown_in
 from cofire.answers.firing import FiringAnswer, firing_answer
 from cofire.files.library import Library
-from cofire.findings import ORDER
+from cofire.findings import SEVERITIES
 from cofire.model.cooling import smoke_words
 from cofire.read.units import show_temperature
 from cofire.records import Caution, Part
@@ -22,6 +22,7 @@ from cofire.show.pictures.cards import keyed_in_words
 from cofire.show.sheets.ink import INK, Path, Picture, Words, line, polygon
 from cofire.show.sheets.pictograms import ACT_SIGNS, in_order
 from cofire.show.verdict import clock
+from cofire.words import volume as volume  # both sheets ask for words here
 
 SDS = "The supplier's safety data sheet, local codes and your school's rules come before this page."
 NOT_FOR_FOOD = "NOT FOR FOOD OR DRINK"
@@ -106,19 +107,14 @@ def about(sheet: Sheet) -> str:
     return f"{sheet.recipe.surface}: {sheet.asked}; {buckets}{dry}"
 
 
-def litres(millilitres: float) -> str:
-    """“850 ml”, “4.20 l”: as one reads a jug."""
-    return f"{millilitres:.0f} ml" if millilitres < 999.5 else f"{millilitres / 1000:.2f} l"
-
-
 def waters(sheet: Sheet) -> list[tuple[Water, tuple[str, ...], tuple[str, ...]]]:
     """For each way to apply: its density and note, then water and slurry for each bucket, or once
     where buckets are alike."""
     found = [
         (
             water,
-            tuple(litres(b.waters[k].water_ml) for b in sheet.buckets),
-            tuple(litres(b.waters[k].slurry_ml) for b in sheet.buckets),
+            tuple(volume(b.waters[k].water_ml) for b in sheet.buckets),
+            tuple(volume(b.waters[k].slurry_ml) for b in sheet.buckets),
         )
         for k, water in enumerate(sheet.buckets[0].waters)
     ]
@@ -144,7 +140,7 @@ def sheet_cautions(pack: Pack, sheet: Sheet) -> list[tuple[Caution, tuple[str, .
     if not has_cover(pack):
         known = {c.code for c, _ in found} | {c.code for c in firing_cautions(pack)}
         found += [(c, ()) for c in pack.cautions if c.code not in known]
-    return sorted(found, key=lambda pair: ORDER[pair[0].severity])
+    return sorted(found, key=lambda pair: SEVERITIES.index(pair[0].severity))
 
 
 def firing_cautions(pack: Pack) -> list[Caution]:
