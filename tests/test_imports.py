@@ -10,7 +10,7 @@ import click
 
 from cofire.cli.main import COMMANDS
 
-HEAVY = ("numpy", "scipy", "reportlab", "pint", "periodictable", "rich", "tomlkit")
+HEAVY = ("numpy", "scipy", "reportlab", "pint", "periodictable", "rich", "segno", "tomlkit")
 
 
 def test_help_loads_nothing_heavy() -> None:

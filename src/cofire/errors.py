@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
+from cofire.words import listed
+
 
 @dataclass(frozen=True)
 class Place:
@@ -94,6 +96,4 @@ def did_you_mean(wanted: str, known: Iterable[str], *, limit: int = 3) -> str:
         close = [low for low in by_lower if words & set(low.split())][:limit]
     if not close:
         return ""
-    quoted = [f"“{by_lower[c]}”" for c in close]
-    listed = quoted[0] if len(quoted) == 1 else ", ".join(quoted[:-1]) + " or " + quoted[-1]
-    return f"Did you mean {listed}?"
+    return f"Did you mean {listed([f'“{by_lower[c]}”' for c in close], 'or')}?"

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-Severity = Literal["note", "caution", "warning", "danger"]
-
-ORDER: dict[str, int] = {"danger": 0, "warning": 1, "caution": 2, "note": 3}
+Severity = Literal["danger", "warning", "caution", "note"]
+#: Gravest first.
+SEVERITIES: tuple[Severity, ...] = ("danger", "warning", "caution", "note")
 
 
 @dataclass(frozen=True)
@@ -23,4 +23,4 @@ class Finding:
 
 def sort_findings(findings: list[Finding]) -> tuple[Finding, ...]:
     """Gravest first, each said once, otherwise in the order they came up."""
-    return tuple(sorted(dict.fromkeys(findings), key=lambda f: ORDER[f.severity]))
+    return tuple(sorted(dict.fromkeys(findings), key=lambda f: SEVERITIES.index(f.severity)))

@@ -11,6 +11,7 @@ from typing import Literal
 
 from cofire.arrays import Array
 from cofire.errors import Place
+from cofire.findings import Severity
 
 Surface = Literal["gloss", "satin", "matte", "dry matte", "crackle", "lustre"]
 SURFACES: tuple[Surface, ...] = ("gloss", "satin", "matte", "dry matte", "crackle", "lustre")
@@ -202,7 +203,7 @@ class Caution:
     """What can hurt, when, and what to do."""
 
     code: str
-    severity: Literal["note", "caution", "warning", "danger"]
+    severity: Severity
     act: tuple[str, ...]
     text: str
     source: str

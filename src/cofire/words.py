@@ -2,13 +2,46 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Sequence
 
-def percent(share: float, asked: float | None = None) -> str:
+_SMALL = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
+_PLAIN = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
+
+
+def percent(share: float, asked: float | None = None, *, cell: bool = False) -> str:
     """Odds as people say them; never a false 0 or 100, and with a decimal where what was ``asked``
-    is missed by less than a per cent."""
+    is missed by less than a per cent. In a ``cell`` without the sign: “>99”, “57”."""
     if share >= 0.995:
-        return "over 99 %"
+        return ">99" if cell else "over 99 %"
     if share < 0.01:
-        return "under 1 %"
+        return "<1" if cell else "under 1 %"
     near = asked is not None and share < asked and round(100 * share) == round(100 * asked)
-    return f"{100 * share:.1f} %" if near else f"{100 * share:.0f} %"
+    said = f"{100 * share:.1f}" if near else f"{100 * share:.0f}"
+    return said if cell else f"{said} %"
+
+
+def listed(items: Sequence[str], last: str = "and", most: int | None = None) -> str:
+    """“A, B and C”; of more than ``most`` the first few, and how many more there are."""
+    if most is not None and len(items) > most:
+        return f"{', '.join(items[: most - 1])} and {len(items) - most + 1} more"
+    if len(items) < 2:
+        return "".join(items)
+    return f"{', '.join(items[:-1])} {last} {items[-1]}"
+
+
+def volume(ml: float) -> str:
+    """“850 ml”, “4.64 l”, “12.3 l”: as one reads it off a jug."""
+    if ml < 999.5:
+        return f"{ml:.0f} ml"
+    return f"{ml / 1000.0:.2f} l" if ml < 9_995.0 else f"{ml / 1000.0:.1f} l"
+
+
+def plain_digits(text: str) -> str:
+    """SiO₂ -> SiO2: people copy formulas with their small digits."""
+    return text.translate(_PLAIN)
+
+
+def small_digits(formula: str) -> str:
+    """SiO2 -> SiO₂, 3MgO·4SiO2 -> 3MgO·4SiO₂"""
+    return re.sub(r"(?<=[A-Za-z)])\d+", lambda n: n[0].translate(_SMALL), formula)

@@ -25,7 +25,6 @@ from cofire.answers.batch.water import densities, drunk_ml_per_m2
 from cofire.answers.batch.weighing import (
     UNIT_G,
     read_step,
-    share_out,
     shown_beside,
     shown_in,
     weigh_up,
@@ -39,6 +38,7 @@ from cofire.model.glaze_set import family_of, glance
 from cofire.read.coat import read_coat
 from cofire.read.units import WEIGHT, measured
 from cofire.records import Part, Recipe
+from cofire.round_numbers import share_out
 
 LIB = Library()
 CRACKLE = LIB.recipe("clear-crackle")

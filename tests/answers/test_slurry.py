@@ -10,14 +10,11 @@ import pytest
 
 from cofire.answers.batch.slurry import (
     SOLIDS_G_PER_CM3,
-    damp_g,
     density_g_per_ml,
     dry_g_per_ml,
-    moisture_percent,
     read_density,
     slurry_ml,
     solids_g_per_cm3,
-    thin_ml,
     water_ml,
 )
 from cofire.errors import QuantityError
@@ -61,13 +58,13 @@ def test_water_and_density_undo_each_other(d: float) -> None:
     assert volume == pytest.approx(1234.0 / 2.7 + water)
 
 
-def test_thinning_keeps_the_powder() -> None:
-    more = thin_ml(2000.0, 1.6, 1.45)
-    before = 2000.0 * float(dry_g_per_ml(1.6))
-    after = (2000.0 + more) * float(dry_g_per_ml(1.45))
-    assert more > 0.0
-    assert after == pytest.approx(before)
-    assert thin_ml(1000.0, 1.4, 1.5) < 0.0
+def test_thinning_adds_nothing_but_water() -> None:
+    """2 l at 1.6 g/ml thinned to 1.45: weights and volumes add, so (1.6 - 1.45) / (1.45 - 1) of the
+    volume is water."""
+    dry = 2000.0 * float(dry_g_per_ml(1.6))
+    more = water_ml(dry, 1.45) - water_ml(dry, 1.6)
+    assert more == pytest.approx(2000.0 * 0.15 / 0.45)
+    assert slurry_ml(dry, 1.45) == pytest.approx(2000.0 + more)
 
 
 def test_density_of_a_powder_is_weight_over_volume() -> None:
@@ -92,7 +89,11 @@ def test_buckets_example() -> None:
 def test_damp_kaolin() -> None:
     """Norsker and Danisch 1993: 100 g dry to 92 g; 3500 g are wanted dry."""
     case = PRINTED["moisture_compensation"]
-    more = moisture_percent(100.0, 92.0)
+    more = 100.0 * (100.0 - 92.0) / 92.0  # of the dry weight
+
+    def damp_g(dry_g: float, percent: float) -> float:
+        return dry_g * (1.0 + percent / 100.0)
+
     assert more == pytest.approx(case["exact"]["percent"], abs=5e-4)
     assert round(more, 1) == case["printed"]["percent"]
     assert damp_g(3500.0, more) == pytest.approx(case["exact"]["weigh_g"], abs=5e-3)

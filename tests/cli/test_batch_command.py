@@ -77,7 +77,7 @@ def test_json_and_paper_say_the_same(cofire) -> None:  # type: ignore[no-untyped
         assert f"{w['name']} {w['printed'].removesuffix(' g')}" in out
     assert [w["density_g_per_ml"] for w in bucket["waters"]] == [1.5, 1.45, 1.55]
     for w in bucket["waters"]:
-        assert f"{w['water_ml']:.0f} ml" in out
+        assert f"{w['water_ml'] / 1000.0:.2f} l" in out
     assert f"version {sheet['code']}" in out
     assert data["currency"] == "EUR" and sheet["cost"] is None
     needs = {n["name"]: n for n in data["needs"]}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import tomllib
 from pathlib import Path
 
 import numpy as np
@@ -136,7 +137,17 @@ def test_a_log_becomes_a_kiln_that_firings_can_name(cofire) -> None:  # type: ig
     assert cofire("check").code == 0
     again = cofire("kiln-log", path, "--save", "shed", "--like", "small-fibre")
     assert again.code == 2
-    assert "there already" in again.err
+    assert "of this name already" in again.err
+
+
+@pytest.mark.parametrize(
+    "name", ['Bob "Big" kiln\\2', "Őze kemence 'kicsi'", "a\x7fb\tc", "“x” = [1]"]
+)
+def test_a_kiln_keeps_the_name_it_was_given(cofire, name: str) -> None:  # type: ignore[no-untyped-def]
+    path = log(cofire, *climb_and_fall())
+    run = cofire("kiln-log", path, "--like", "small-fibre", "--name", name)
+    assert run.code == 0, run.err
+    assert tomllib.loads(run.out)["name"] == name
 
 
 @pytest.mark.parametrize(

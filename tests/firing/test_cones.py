@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from cofire.firing.cones import cones, end_point_c, heat_work
+from cofire.firing.cones import cones, heat_work
 
 CHART = Path(__file__).parents[1] / "published" / "orton_cones.csv"
 RATES = (15.0, 60.0, 150.0)
@@ -19,14 +19,19 @@ def chart() -> list[dict[str, str]]:
     return list(csv.DictReader(line for line in lines if not line.startswith("#")))
 
 
+def end_c(cone: str, rate: float) -> float:
+    """Where a cone bends at a rate that the chart has a column for."""
+    return float(cones().end_c[cones().names.index(cone), RATES.index(rate)])
+
+
 @pytest.mark.published
-def test_the_chart_interpolates_exactly_at_its_points() -> None:
+def test_the_shipped_chart_is_the_printed_one() -> None:
     """Orton Ceramic Foundation, Temperature Equivalents Chart, self-supporting cones."""
     for row in chart():
         for rate in RATES:
             printed = row[f"self_supporting_{rate:.0f}_c_per_h"]
             if printed:
-                assert end_point_c(row["cone"], rate) == pytest.approx(float(printed))
+                assert end_c(row["cone"], rate) == pytest.approx(float(printed))
 
 
 def climb(rate: float, peak_c: float, soak_h: float = 0.0) -> tuple[np.ndarray, np.ndarray]:
@@ -52,7 +57,7 @@ def test_a_soak_is_worth_about_a_cone_in_one_to_three_hours() -> None:
     """Orton's rule of thumb: one to two hours of soak for one cone more; with the chart's own
     activation energies up to three (from memory)."""
     for cone in ("08", "06", "05"):
-        peak = end_point_c(cone, 60.0)
+        peak = end_c(cone, 60.0)
         start = heat_work(*climb(60.0, peak)).position
         assert heat_work(*climb(60.0, peak, 1.0)).position > start + 0.25
         assert heat_work(*climb(60.0, peak, 4.0)).position > start + 0.9
@@ -66,13 +71,6 @@ def test_raku_lies_beyond_the_chart() -> None:
 
 def test_lustre_cones_are_said_to_be_extrapolated() -> None:
     """Cones 022 to 020 have no 15 °C/h column."""
-    found = heat_work(*climb(60.0, end_point_c("021", 60.0) + 1.0))
+    found = heat_work(*climb(60.0, end_c("021", 60.0) + 1.0))
     assert found.extrapolated
     assert "021" in found.words
-
-
-def test_outside_the_chart_is_refused() -> None:
-    with pytest.raises(ValueError, match="15 to 150"):
-        end_point_c("06", 600.0)
-    with pytest.raises(KeyError):
-        end_point_c("6a", 60.0)

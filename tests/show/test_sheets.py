@@ -23,9 +23,9 @@ from cofire.files import toml
 from cofire.files.materials import read_cautions
 from cofire.findings import Finding
 from cofire.records import GHS, Caution, Recipe
+from cofire.show.drawing import Path as Drawn
+from cofire.show.drawing import to_drawing, to_svg
 from cofire.show.sheets.html import pack_html, page_scale
-from cofire.show.sheets.ink import Path as Drawn
-from cofire.show.sheets.ink import to_drawing, to_svg
 from cofire.show.sheets.letters import with_lost_letters
 from cofire.show.sheets.pdf import pack_pdf
 from cofire.show.sheets.pictograms import ACT_SIGNS, GHS_WORDS, pictogram

@@ -11,7 +11,7 @@ from cofire import glass
 from cofire.answers.change.evaluator import PROBABILISTIC, margins_of, needs, with_offsets
 from cofire.answers.change.linear_targets import linear_values
 from cofire.answers.change.problem import Allowed, Problem, problem_of
-from cofire.answers.change.targets import Wish, is_clay, is_soluble
+from cofire.answers.change.targets import Wish
 from cofire.answers.findings.cautions import firing_cautions, material_cautions
 from cofire.answers.findings.recipe import composition_findings
 from cofire.answers.messages.adjust import findings_of, reason_of, sentence_of
@@ -21,6 +21,7 @@ from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
 from cofire.formulate.nearest import Nearest, linearise, nearest
 from cofire.formulate.program import solve
+from cofire.material_kinds import is_clay, is_soluble
 from cofire.model.analysis import analyse
 from cofire.model.conditions import Conditions
 from cofire.model.evaluation import Evaluation, Margins, evaluate

@@ -10,7 +10,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from cofire.answers.change.available_materials import trouble_to_get
-from cofire.answers.change.targets import PLAIN_DIGITS, is_clay, is_soluble
 from cofire.answers.findings.cautions import material_cautions
 from cofire.arrays import Array
 from cofire.chem.composition import fire, flux_moles, unity
@@ -19,8 +18,10 @@ from cofire.errors import CompositionError, QuantityError, did_you_mean
 from cofire.files.library import Library
 from cofire.findings import Finding
 from cofire.formulate.rebuild import Rebuilt, Wanted, rebuild
+from cofire.material_kinds import is_soluble, keeps_up, settles
 from cofire.read.number import NUMBER, convention, number, short
 from cofire.records import Material, Part, Recipe, Surface
+from cofire.words import plain_digits
 
 EXAMPLE = "“0.3 Na2O, 0.7 CaO, 0.35 Al2O3, 3 SiO2”"
 #: Fluxes of a unity formula may miss 1 by so much: printed ones are rounded.
@@ -52,12 +53,10 @@ class Composed:
 
     @property
     def trouble(self) -> float:
-        """Lines to weigh; what dissolves counts as many, and so does a slurry without clay."""
+        """Lines to weigh; what dissolves counts as many, and so does a slurry that settles."""
         soluble = sum(p.amount for p in self.recipe.base if is_soluble(p.material))
-        clay = sum(p.amount for p in self.recipe.base if is_clay(p.material))
-        return (
-            len(self.recipe.base) + (3.0 if soluble > 2.0 else 0.0) + (0.5 if clay < 5.0 else 0.0)
-        )
+        loose = 0.5 if settles(self.recipe) else 0.0
+        return len(self.recipe.base) + (3.0 if soluble > 2.0 else 0.0) + loose
 
     @property
     def reached(self) -> bool:
@@ -76,7 +75,7 @@ class ComposeAnswer:
 def read_unity(text: str) -> Array:
     """“0.3 Na2O, 0.7 CaO, …” in either order -> unity moles (n_oxides,). Raises QuantityError."""
     found: dict[str, float] = {}
-    pieces = _PIECE.findall(short(text).translate(PLAIN_DIGITS))
+    pieces = _PIECE.findall(plain_digits(short(text)))
     commas = convention(p for p in pieces if _is_number(p))
     for first, second in itertools.zip_longest(pieces[::2], pieces[1::2], fillvalue=""):
         moles_said, name = (first, second) if _is_number(first) else (second, first)
@@ -167,7 +166,7 @@ def _different(ways: Sequence[Composed]) -> list[Composed]:
 
 def _cost(material: Material) -> float:
     """Clay is welcome, since the glaze has to stay in suspension; solubles are not."""
-    return _PART_COST * trouble_to_get(material) * (0.5 if is_clay(material) else 1.0)
+    return _PART_COST * trouble_to_get(material) * (0.5 if keeps_up(material) else 1.0)
 
 
 def _composed(

@@ -8,6 +8,7 @@ import numpy as np
 
 from cofire.arrays import Array
 from cofire.errors import CompositionError
+from cofire.files import toml
 from cofire.files.kiln_logs import KilnLog
 from cofire.firing.kiln import fit_cooling, fit_heating
 from cofire.read.number import written
@@ -127,7 +128,7 @@ def kiln_text(fit: KilnFit, name: str, source: str) -> str:
     """The kiln as a file for the studio."""
     base = fit.base
     lines = [
-        f'name = "{name}"',
+        f"name = {toml.written(name)}",
         f'heating_cold = "{fit.heating_c_per_h:.0f} C/h"',
         f'heating_at_top = "{max(fit.heating_at_top_c_per_h, 1.0):.0f} C/h"',
         f'top = "{fit.top_c:.0f} C"',
@@ -142,5 +143,5 @@ def kiln_text(fit: KilnFit, name: str, source: str) -> str:
             f'lid_recovery = "{written(base.lid_recovery_s)} s"',
             f'top_to_bottom = "{written(base.top_to_bottom_c)} C"',
         ]
-    lines.append(f'source = "{source}"')
+    lines.append(f"source = {toml.written(source)}")
     return "\n".join(lines) + "\n"

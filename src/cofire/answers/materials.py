@@ -45,12 +45,7 @@ def add_material(
     Raises DataFileError without a studio or for a taken id, CompositionError for a certificate
     that contradicts itself or plainly belongs to another mineral.
     """
-    if library.studio is None:
-        raise DataFileError(
-            "there is no studio folder to write into.",
-            hint="Make a folder, put an empty file “studio.toml” in it and work from there, or "
-            "name it with  cofire --studio FOLDER",
-        )
+    studio = library.own_studio()
     if not re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", key):
         raise DataFileError(
             f"“{key}” cannot be an id.", hint="Use small letters, digits and hyphens."
@@ -79,7 +74,7 @@ def add_material(
             place=Place(source),
         )
     path = write_material(
-        library.studio / "materials",
+        studio / "materials",
         key,
         names,
         certificate,

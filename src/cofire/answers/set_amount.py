@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -19,8 +18,9 @@ from cofire.answers.history import (
     likes,
     read_text,
 )
-from cofire.errors import CofireError, CompositionError, DataFileError, Place, QuantityError
+from cofire.errors import CofireError, CompositionError, Place, QuantityError
 from cofire.files import toml
+from cofire.files.atomic_write import refuse_taken
 from cofire.files.edits import (
     alone,
     make_folder,
@@ -30,7 +30,7 @@ from cofire.files.edits import (
     with_amount,
 )
 from cofire.files.library import Library
-from cofire.files.recipe_history import history_file, refuse_taken
+from cofire.files.recipe_history import history_file
 from cofire.read.amounts import amount_of
 from cofire.read.number import written
 
@@ -86,7 +86,7 @@ def read_wanted(text: str) -> Wanted:
             f"“{said}” is no amount of a recipe.", hint="Write plain parts, or a weight."
         )
     number = written(amount.value)
-    return Wanted(name, json.dumps(f"{number} g") if amount.unit == "g" else number, addition)
+    return Wanted(name, toml.written(f"{number} g") if amount.unit == "g" else number, addition)
 
 
 def set_amounts(
@@ -124,13 +124,7 @@ def set_amounts(
 
 
 def _own(library: Library, path: Path) -> Path:
-    if library.studio is None:
-        raise DataFileError(
-            "this recipe came with cofire, and there is no studio folder to copy it to.",
-            hint="Make one with  cofire init FOLDER  and work in it.",
-            place=Place(path),
-        )
-    target = library.studio / "recipes" / path.name
+    target = library.own_studio(path) / "recipes" / path.name
     refuse_taken(target)
     make_folder(target.parent)
     return target

@@ -8,25 +8,29 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from cofire import glass
-from cofire.answers.change.available_materials import (
-    COLOURS,
-    MOST_GEL,
-    is_colour,
-    is_gel,
-    is_like,
-    trouble_to_get,
-)
-from cofire.answers.change.targets import is_clay, is_soluble
+from cofire.answers.change.available_materials import trouble_to_get
 from cofire.answers.findings.cautions import material_cautions
 from cofire.answers.findings.recipe import composition_findings
-from cofire.answers.messages.adjust import settles
+from cofire.answers.messages.adjust import settling_findings
 from cofire.arrays import Array
 from cofire.chem.composition import unity
 from cofire.chem.oxides import INDEX, MOLAR_MASS, OXIDES
 from cofire.errors import CompositionError
 from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
+from cofire.formulate.program import Row
 from cofire.formulate.rebuild import Rebuilt, Wanted, rebuild
+from cofire.material_kinds import (
+    COLOURS,
+    MOST_GEL,
+    is_clay,
+    is_colour,
+    is_gel,
+    is_soluble,
+    is_twin,
+    keeps_up,
+    percent_of,
+)
 from cofire.model.analysis import analyse
 from cofire.model.conditions import Conditions
 from cofire.model.evaluation import Evaluation, evaluate
@@ -43,7 +47,7 @@ _PART_COST = 0.004
 _NEW_COST = 0.01
 #: One per cent of loss on ignition weighs as much as so many mole per cent; our choice.
 _LOI_WEIGHT = 0.05
-#: And one per cent of clay, which keeps the slurry up; our choice.
+#: And one per cent of clay, or of what counts as clay, which keeps the slurry up; our choice.
 _CLAY_WEIGHT = 0.1
 #: A rebuilt glaze is the same when it moves by no more than this; our choice: less than batches of
 #: one supplier differ.
@@ -147,7 +151,7 @@ def swap(
         yes=best.same and not best.outside,
         findings=sort_findings(
             [
-                *_findings(recipe, best),
+                *settling_findings(recipe, best.recipe),
                 *composition_findings(best.recipe, analyse(best.recipe), melt),
                 *material_cautions(library, [best.recipe]),
             ]
@@ -161,6 +165,7 @@ def _rebuilt(
     """Parts of the glazes. Additions and colours are not what has to give way, so they stay."""
     materials = glazes.materials
     added = {p.material.id for p in recipe.additions}
+    only_added = added - {p.material.id for p in recipe.base}
     stays = np.array([(m.id in added or is_colour(m)) and m.id != gone.id for m in materials])
     fixed = np.where(stays, now, 0.0)
     moles = glazes.grams / MOLAR_MASS
@@ -168,18 +173,19 @@ def _rebuilt(
     target = ((now - fixed) @ moles) * per_cent
     there = (target > 1e-9) | ((moles * per_cent).max(axis=0) > 0.02)
     loi = _LOI_WEIGHT * 100.0 * glazes.lost / now.sum()
-    clay = _CLAY_WEIGHT * 100.0 * np.array([float(is_clay(m)) for m in materials]) / now.sum()
+    clay = _CLAY_WEIGHT * 100.0 * np.array([keeps_up(m) for m in materials]) / now.sum()
     matrix = np.vstack([(moles * per_cent)[:, there].T, loi, clay])
     rest = now - fixed
     amounts = np.concatenate([target[there], [float(loi @ rest), float(clay @ rest)]])
     cost = np.array([_cost(m, have) for m in materials])
     use = np.array([m.id in have and m.id != gone.id for m in materials]) & ~stays
     cost[stays | np.array([m.id == gone.id for m in materials])] = np.inf
-    gels = np.array([is_gel(m) for m in materials])
-    most = np.where(gels, np.maximum(now, MOST_GEL / 100.0 * now.sum()), np.inf)
+    most_gel = max(MOST_GEL, percent_of(recipe, is_gel)) / 100.0
+    gels = np.array([is_gel(m) - most_gel * (m.id not in only_added) for m in materials])
+    no_jelly = Row(gels, -np.inf, -float(gels @ fixed))
     adding = (moles * per_cent).sum(axis=1)
-    twins = np.array([m.id != gone.id and is_like(m, gone) for m in materials])
-    wanted = Wanted(matrix, amounts, adding, float(adding @ rest), most, twins)
+    twins = np.array([m.id != gone.id and is_twin(m, gone) for m in materials])
+    wanted = Wanted(matrix, amounts, adding, float(adding @ rest), no_jelly, twins)
     found = rebuild(wanted, now, cost, use, most_new, _WORTH)
     return [replace(one, parts=one.parts + fixed) for one in found]
 
@@ -271,9 +277,3 @@ def _sentence(gone: Material, best: Swapped) -> str:
     differs = best.differs | {o: best.differs.get(o, -0.0) for o in best.lost}
     short = ", ".join(o if abs(d) < 0.005 else f"{o} {d:+.2f}" for o, d in differs.items())
     return f"No: the nearest, with {with_what}, is another glaze ({moves}; unity {short})."
-
-
-def _findings(recipe: Recipe, best: Swapped) -> list[Finding]:
-    total = sum(p.amount for p in recipe.parts)
-    clay = 100.0 * sum(p.amount for p in recipe.parts if is_clay(p.material)) / total
-    return settles(best.recipe.name, clay, best.clay_percent)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 
 from cofire.chem.oxides import KNOWN_FORMULAS
+from cofire.words import plain_digits
 
 _PART = re.compile(r"^(\d+(?:\.\d+)?)?\s*(.+)$")
 
@@ -29,7 +30,7 @@ def parse(formula: str) -> dict[str, float]:
     from periodictable.formulas import formula as read
 
     total: dict[str, float] = {}
-    for part in re.split(r"[·*+•⋅]", formula.translate(_SUBSCRIPTS)):
+    for part in re.split(r"[·*+•⋅]", plain_digits(formula)):
         match = _PART.match(part.strip())
         if not match:
             raise ValueError(f"“{formula}” has an empty part")
@@ -43,9 +44,6 @@ def parse(formula: str) -> dict[str, float]:
             symbol = str(element)
             total[symbol] = total.get(symbol, 0.0) + times * float(count)
     return total
-
-
-_SUBSCRIPTS = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
 
 
 def write_table(formulas: list[str]) -> None:

@@ -28,8 +28,8 @@ def history(
     """
     from cofire.answers.history import find_recipe, version_at
     from cofire.answers.history import history as answer_for
-    from cofire.files.atomic_write import writing
-    from cofire.files.recipe_history import history_file, read_history, refuse_taken
+    from cofire.files.atomic_write import refuse_taken, writing
+    from cofire.files.recipe_history import history_file, read_history
 
     lib = library(ctx)
     path = find_recipe(lib, recipe)

@@ -31,15 +31,14 @@ def kiln_log(
 
     from cofire.answers.kiln_log import kiln_text, learn_kiln
     from cofire.errors import QuantityError
-    from cofire.files.atomic_write import writing
+    from cofire.files.atomic_write import refuse_taken, writing
     from cofire.files.kiln_logs import read_kiln_log
     from cofire.read.units import temperature_c
 
     lib = library(ctx)
     room = 20.0 if ambient is None else temperature_c(ambient)
     fit = learn_kiln([read_kiln_log(p) for p in logs], lib.kiln(like) if like else None, room)
-    clean = name.replace('"', "'").replace("\\", "/")
-    text = kiln_text(fit, clean, "logged: " + ", ".join(p.name for p in logs).replace('"', "'"))
+    text = kiln_text(fit, name, "logged: " + ", ".join(p.name for p in logs))
     for word, missed in (("climb", fit.heating_misses_c), ("fall", fit.cooling_misses_c)):
         if missed is not None:
             click.echo(f"# the {word} is followed within {missed:.0f} °C (root mean square)")
@@ -52,14 +51,8 @@ def kiln_log(
         raise QuantityError(
             f"“{save}” is no id.", hint="Use small letters, digits and hyphens: my-kiln."
         )
-    if lib.studio is None:
-        raise QuantityError(
-            "there is no studio folder to save to.",
-            hint="Make a folder with an empty studio.toml and work in it.",
-        )
-    path = lib.studio / "recipes" / "kilns" / f"{save}.toml"
-    if path.exists():
-        raise QuantityError(f"“{path}” is there already.", hint="Choose another id.")
+    path = lib.own_studio() / "recipes" / "kilns" / f"{save}.toml"
+    refuse_taken(path)
     path.parent.mkdir(parents=True, exist_ok=True)
     with writing(path) as out:
         out.write(text)

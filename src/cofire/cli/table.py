@@ -37,8 +37,8 @@ def table(
     """
     from cofire.answers.batch.weighing import read_step
     from cofire.answers.table import batch_rows, plain_rows
-    from cofire.errors import DataFileError, Place, QuantityError
-    from cofire.files.atomic_write import writing
+    from cofire.errors import QuantityError
+    from cofire.files.atomic_write import refuse_taken, writing
     from cofire.files.tables import table_text
     from cofire.read.units import WEIGHT, measured
 
@@ -59,10 +59,7 @@ def table(
     if file is None:
         click.echo(text, nl=False)
         return
-    if file.exists():
-        raise DataFileError(
-            "there is a file of this name already.", hint="Choose another.", place=Place(file)
-        )
+    refuse_taken(file)
     with writing(file) as out:
         out.write(text)
     click.echo(f"Written: {file}")

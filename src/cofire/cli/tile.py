@@ -41,6 +41,7 @@ def tile(
     it), whole, or shivered. Two or three glazes of different expansion say most. Distances also
     tell how many flaws start cracks on it, the one number that crackle spacing needs.
     """
+
     from cofire.answers.tile import Tile, read_tiles
     from cofire.errors import QuantityError
     from cofire.model.conditions import Conditions

@@ -71,6 +71,16 @@ def writing_bytes(path: Path) -> Iterator[IO[bytes]]:
         raise
 
 
+def refuse_taken(path: Path, why: str = "") -> None:
+    """Raises DataFileError where there is a file already."""
+    if path.exists():
+        raise DataFileError(
+            f"there is a file of this name already{why}.",
+            hint="Choose another name, or move it away.",
+            place=Place(path),
+        )
+
+
 def refuse_theirs(path: Path, kind: Kind) -> None:
     """Raises DataFileError where the name is none of a page, picture, PDF or table, or where
     writing would take the place of a file that is no earlier one of ours."""
@@ -92,11 +102,7 @@ def refuse_theirs(path: Path, kind: Kind) -> None:
         ) from None
     if not ours:
         why = ", and it bears no mark of cofire, so it may be yours" if kind in _OURS else ""
-        raise DataFileError(
-            f"there is a file of this name already{why}.",
-            hint="Choose another name, or move it away.",
-            place=Place(path),
-        )
+        refuse_taken(path, why)
 
 
 @contextmanager

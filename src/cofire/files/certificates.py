@@ -13,10 +13,11 @@ from cofire.chem.formulas import atoms
 from cofire.chem.oxides import ATOMIC_WEIGHT, FATE, INDEX, LEAVES, MOLAR_MASS, named, vector
 from cofire.errors import CompositionError, DataFileError, Place, QuantityError
 from cofire.files import toml
-from cofire.files.atomic_write import writing
+from cofire.files.atomic_write import refuse_taken, writing
 from cofire.files.materials import contradiction, read_materials
 from cofire.read.number import Convention, convention, number
 from cofire.records import Material
+from cofire.words import plain_digits
 
 _LOSS = re.compile(r"^(l\.?\s*o\.?\s*i\.?|loss( on ignition)?|ignition loss|ppc|h2o|co2)\W*$", re.I)
 _IGNORED = re.compile(r"^(total|sum|summe|oxide|component|constituent|name|wt ?%|%|)\W*$", re.I)
@@ -189,7 +190,7 @@ _OXIDE_CASE = {o.lower(): o for o in (*INDEX, "FeO", "MnO2", "Cu2O", "SO3", "CO2
 
 
 def _spelling(label: str) -> str:
-    word = label.strip().translate(str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789"))
+    word = plain_digits(label.strip())
     return _OXIDE_CASE.get(word.lower(), word)
 
 
@@ -219,31 +220,18 @@ def write_material(
     folder: Path, key: str, names: tuple[str, ...], certificate: Certificate, **facts: object
 ) -> Path:
     """Write ``folder/key.toml``, whole or not at all. Never replaces an existing file."""
-    import tomlkit
-
     path = folder / f"{key}.toml"
-    if path.exists():
-        raise DataFileError(
-            "this file exists already and is left as it is.",
-            hint="Choose another id, or edit the file.",
-            place=Place(path),
-        )
-    table = tomlkit.table()
-    table["names"] = list(names)
-    analysis = tomlkit.inline_table()
-    analysis.update(
-        {o: round(v, 4) for o, v in named(vector(certificate.oxides_wt_percent)).items()}
-    )
-    table["analysis"] = analysis
-    table["loi"] = round(certificate.loi_percent, 4)
-    for fact, value in facts.items():
-        if value:
-            table[fact] = value
-    doc = tomlkit.document()
-    for remark in certificate.remarks:
-        doc.add(tomlkit.comment(remark))
-    doc[key] = table
-    text = tomlkit.dumps(doc)
+    refuse_taken(path)
+    oxides = named(vector(certificate.oxides_wt_percent))
+    table = {
+        "names": names,
+        "analysis": {o: round(v, 4) for o, v in oxides.items()},
+        "loi": round(certificate.loi_percent, 4),
+        **{fact: value for fact, value in facts.items() if value},
+    }
+    lines = [f"# {remark}" for remark in certificate.remarks]
+    lines += [f"[{toml.bare(key)}]", *(f"{k} = {toml.written(v)}" for k, v in table.items())]
+    text = "\n".join(lines) + "\n"
     read_materials(toml.parse(text, path), own=True)  # what is written must read back
     path.parent.mkdir(parents=True, exist_ok=True)
     with writing(path) as out:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import time
 import tomllib
@@ -120,10 +119,12 @@ def with_amount(text: str, path: Path, section: str, key: str, amount: str | Non
         del doc[section][key]
         del after[section][key]
     else:
-        line = tomlkit.parse(f"{json.dumps(key, ensure_ascii=False)} = {amount}{end}")
+        line = tomlkit.parse(f"{toml.written(key)} = {amount}{end}")
         after[section][key] = tomllib.loads(f"x = {amount}")["x"]
         if section not in doc:
-            new = f"{end}[{section}] # on top, in the same parts{end}{_bare(key)} = {amount}{end}"
+            new = (
+                f"{end}[{section}] # on top, in the same parts{end}{toml.bare(key)} = {amount}{end}"
+            )
             return mark + _checked(body, body + new, after, path)
         table: Any = doc[section]
         if key in table:
@@ -131,10 +132,10 @@ def with_amount(text: str, path: Path, section: str, key: str, amount: str | Non
         elif at := _last_line(body, path, section, before[section]):
             lines = body.split("\n")
             indent = lines[at - 1][: -len(lines[at - 1].lstrip())]
-            lines[at] = f"{indent}{_bare(key)} = {amount}{end}{lines[at]}"
+            lines[at] = f"{indent}{toml.bare(key)} = {amount}{end}{lines[at]}"
             return mark + _checked(body, "\n".join(lines), after, path)
         else:
-            added = tomlkit.parse(f"{_bare(key)} = {amount}{end}").body[0]
+            added = tomlkit.parse(f"{toml.bare(key)} = {amount}{end}").body[0]
             table.append(added[0], added[1])
     return mark + _checked(body, doc.as_string(), after, path)
 
@@ -147,12 +148,6 @@ def _last_line(text: str, path: Path, section: str, amounts: dict[str, Any]) -> 
         return max(at, default=None)
     head = lines.get((section,))
     return head if head and text.split("\n")[head - 1].lstrip().startswith("[") else None
-
-
-def _bare(key: str) -> str:
-    """A key as a person would write it: quoted only where it has to be."""
-    plain = all(c.isascii() and (c.isalnum() or c in "-_") for c in key) and key
-    return key if plain else json.dumps(key, ensure_ascii=False)
 
 
 def _checked(old: str, new: str, wanted: dict[str, Any], path: Path) -> str:

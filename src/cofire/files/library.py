@@ -83,6 +83,20 @@ class Library:
             raise DataFileError("there is no such studio folder.", place=Place(folder))
         return cls(folder.resolve())
 
+    def own_studio(self, shipped: Path | None = None) -> Path:
+        """The studio to write into, for a copy of a ``shipped`` file if one is named. Raises
+        DataFileError where there is none."""
+        if self.studio is None:
+            raise DataFileError(
+                "this came with cofire, and there is no studio folder to copy it to."
+                if shipped
+                else "there is no studio folder to write into.",
+                hint="Make one with  cofire init FOLDER  and work in it, or name yours with  "
+                "cofire --studio FOLDER",
+                place=Place(shipped) if shipped else None,
+            )
+        return self.studio
+
     def files(self, kind: str, inner: str = "") -> Iterator[tuple[Path, bool]]:
         """(file, is the person's own) of a kind, the person's own first."""
         roots = [(self.studio / kind / inner, True)] if self.studio else []

@@ -17,6 +17,7 @@ from cofire.errors import (
     did_you_mean,
 )
 from cofire.files.toml import Document, Table
+from cofire.findings import SEVERITIES
 from cofire.read.units import temperature_c
 from cofire.records import GHS, Caution, Dissolves, Material
 
@@ -212,7 +213,7 @@ def read_cautions(doc: Document) -> list[Caution]:
     found = []
     for key, data in doc.data.items():
         table = Table(doc, data, key, what=f"caution “{key}”")
-        severity = table.choice("severity", ("note", "caution", "warning", "danger"))
+        severity = table.choice("severity", SEVERITIES)
         found.append(
             Caution(
                 code=key,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -10,6 +9,7 @@ from cofire.errors import DataFileError, Place
 from cofire.files.atomic_write import writing
 from cofire.files.library import STUDIO_MARK, find_studio
 from cofire.files.stock import FILE as STOCK
+from cofire.files.toml import written
 
 FOLDERS = (
     "recipes",
@@ -123,7 +123,7 @@ def begin_studio(folder: Path, name: str) -> Begun:
             place=Place(folder),
         )
     files = {
-        STUDIO_MARK: _MARK.format(name=json.dumps(name, ensure_ascii=False)),
+        STUDIO_MARK: _MARK.format(name=written(name)),
         STOCK: _STOCK,
         "README.txt": _README.format(title=name),
         EXAMPLE: _EXAMPLE,

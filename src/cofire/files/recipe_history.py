@@ -6,7 +6,6 @@ instead of “[base]”; so comments are kept, and a version can be read or copi
 
 from __future__ import annotations
 
-import json
 import re
 import tomllib
 from collections.abc import Iterator
@@ -15,7 +14,6 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from cofire.errors import DataFileError, Place
 from cofire.files import toml
 from cofire.files.edits import make_folder, rewrite, text_of
 
@@ -96,7 +94,7 @@ def add_version(history: History, text: str, why: str, code: str, when: datetime
     text = text if text.endswith("\n") else text + "\n"
     head = (
         f"{_MARK}when = {when.isoformat(timespec='seconds')}\n"
-        f"why = {json.dumps(why, ensure_ascii=False)}\ncode = {json.dumps(code)}\n\n"
+        f"why = {toml.written(why)}\ncode = {toml.written(code)}\n\n"
     )
     data = tomllib.loads(text)
     chunk = head + _renamed(text, "[", "[version.")
@@ -156,11 +154,3 @@ def _reads_back(chunk: str, text: str, data: dict[str, Any]) -> bool:
         return False
     kept = {k: v for k, v in read[0].items() if k not in _FACTS}
     return len(read) == 1 and kept == data and _chunks(chunk) == [chunk] and _recipe(chunk) == text
-
-
-def refuse_taken(path: Path) -> None:
-    """Raises DataFileError where there is a file already."""
-    if path.exists():
-        raise DataFileError(
-            "there is a file of this name already.", hint="Choose another.", place=Place(path)
-        )

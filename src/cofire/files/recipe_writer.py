@@ -2,26 +2,26 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable
 from pathlib import Path
 
 from cofire.errors import DataFileError, Place
-from cofire.files.atomic_write import writing
+from cofire.files.atomic_write import refuse_taken, writing
+from cofire.files.toml import written
 from cofire.records import Part, Recipe
 
 
 def recipe_text(recipe: Recipe, notes: str = "", *, digits: int = 4) -> str:
     """The recipe in TOML, as it would be written by hand; amounts to so many digits."""
-    lines = [f"name = {_quoted(recipe.name)}", f"surface = {_quoted(recipe.surface)}"]
+    lines = [f"name = {written(recipe.name)}", f"surface = {written(recipe.surface)}"]
     said = notes or recipe.notes
     if said:
-        lines.append(f"notes = {_quoted(said)}")
+        lines.append(f"notes = {written(said)}")
     if recipe.fluorine_kept != 0.5:
         lines.append(f"fluorine_kept = {recipe.fluorine_kept:g}")
     for key, shares in (("undissolved", recipe.undissolved), ("crystals", recipe.crystals)):
         if shares:
-            inside = ", ".join(f"{_quoted(k)} = {v:g}" for k, v in shares.items())
+            inside = ", ".join(f"{written(k)} = {v:g}" for k, v in shares.items())
             lines.append(f"{key} = {{ {inside} }}")
     lines += ["", "[base]", *_parts(recipe.base, digits)]
     if recipe.additions:
@@ -35,17 +35,10 @@ def write_recipe(path: Path, recipe: Recipe, notes: str = "", *, digits: int = 4
         raise DataFileError(
             "a recipe's file ends in .toml.", hint=f"Write  {path}.toml", place=Place(path)
         )
-    if path.exists():
-        raise DataFileError(
-            "there is a file of this name already.", hint="Choose another.", place=Place(path)
-        )
+    refuse_taken(path)
     with writing(path) as out:
         out.write(recipe_text(recipe, notes, digits=digits))
 
 
 def _parts(parts: Iterable[Part], digits: int) -> list[str]:
-    return [f"{_quoted(p.written)} = {p.amount:.{digits}g}" for p in parts]
-
-
-def _quoted(text: str) -> str:
-    return json.dumps(text, ensure_ascii=False)
+    return [f"{written(p.written)} = {p.amount:.{digits}g}" for p in parts]

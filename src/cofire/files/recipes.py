@@ -18,8 +18,6 @@ Resolve = Callable[[str, Place], tuple[Material, tuple[Material, ...]]]
 #: name of another recipe -> that recipe
 Refer = Callable[[str, Place], Recipe]
 
-Ambiguous = tuple[tuple[Part, tuple[Material, ...]], ...]
-
 
 def read_recipe(doc: Document, resolve: Resolve, refer: Refer) -> Recipe:
     """One recipe per file; its id is the file name. Problems lists every bad line at once."""

@@ -42,6 +42,20 @@ class Document:
         return DataFileError(message, hint=hint, place=self.place(*keys))
 
 
+def written(value: object) -> str:
+    """Text, a number, yes or no, a list, or a table on one line, as TOML."""
+    if isinstance(value, dict):
+        return "{ " + ", ".join(f"{bare(k)} = {written(v)}" for k, v in value.items()) + " }"
+    # JSON leaves one letter as it is that TOML forbids
+    return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
+
+
+def bare(key: str) -> str:
+    """A key as a person would write it: quoted only where it has to be."""
+    plain = all(c.isascii() and (c.isalnum() or c in "-_") for c in key) and key
+    return key if plain else written(key)
+
+
 def read_bytes(path: Path) -> bytes:
     """The file as it is; DataFileError where there is none, or one far too large."""
     place = Place(path)

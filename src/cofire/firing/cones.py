@@ -84,23 +84,6 @@ def _log_integral(time_s: Array, t_c: Array, energy_kj_mol: Array) -> Array:
     return np.asarray(top + np.log(np.trapezoid(np.exp(exponent - top[:, None]), time_s, axis=1)))
 
 
-def end_point_c(cone: str, rate_c_per_h: float) -> float:
-    """Temperature, °C, at which a cone bends at a rate within the chart; straight in the logarithm
-    of the rate between its columns. NaN where the chart prints nothing; KeyError for no cone;
-    ValueError for rates outside 15 to 150 °C/h."""
-    chart = cones()
-    if cone not in chart.names:
-        raise KeyError(cone)
-    if not RATES_C_PER_H[0] <= rate_c_per_h <= RATES_C_PER_H[-1]:
-        raise ValueError("the chart runs from 15 to 150 °C/h")
-    ends = chart.end_c[chart.names.index(cone)]
-    known = np.isfinite(ends)
-    rates = np.log(np.array(RATES_C_PER_H)[known])
-    if np.log(rate_c_per_h) < rates[0]:
-        return float("nan")
-    return float(np.interp(np.log(rate_c_per_h), rates, ends[known]))
-
-
 @dataclass(frozen=True)
 class HeatWork:
     """How far a history bends cones. ``position`` counts cones from the first of the chart: 4.3 is

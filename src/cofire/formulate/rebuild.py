@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cofire.arrays import Array, Mask
-from cofire.formulate.program import Kept, solve
+from cofire.formulate.program import Kept, Row, solve
 
 #: New materials that promise most, solved one by one before the best is taken.
 _PROMISING = 8
@@ -30,7 +30,7 @@ class Wanted:
     amounts: Array
     adding: Array
     total: float
-    most: Array | None = None  # (M,) of each material
+    within: Row | None = None  # that is kept to, whatever is missed for it
     likely: Mask | None = None  # (M,) new materials that are tried whatever they promise
 
 
@@ -126,10 +126,13 @@ def _total(rebuilt: Rebuilt) -> float:
 
 def _program(wanted: Wanted, usual: Array, cost: Array, use: Mask) -> tuple[Array, Array]:
     """Parts and gains with those in use alone."""
-    high = np.where(use, np.inf if wanted.most is None else wanted.most, 0.0)
+    high = np.where(use, np.inf, 0.0)
+    within = [] if wanted.within is None else [wanted.within]
     costs = np.where(np.isfinite(cost), cost, 1e3)
     kept = Kept(np.where(use, usual, 0.0), costs, wanted.matrix, wanted.amounts, 1.0)
-    solved = solve([], kept, np.zeros_like(usual), high, wanted.adding, wanted.total)
+    solved = solve(within, kept, np.zeros_like(usual), high, wanted.adding, wanted.total)
+    if any(row.miss(solved.parts) > 1e-6 for row in within):
+        raise ValueError("the bounds leave no recipe")
     return solved.parts, solved.gain
 
 

@@ -14,8 +14,9 @@ from cofire.chem.composition import unity
 from cofire.chem.oxides import OXIDES
 from cofire.records import Part, Recipe
 from cofire.show.machine import findings_list, number
-from cofire.show.terminal import console, findings_block, heading, percent, pretty, signed
+from cofire.show.terminal import console, findings_block, heading, signed
 from cofire.show.verdict import verdict
+from cofire.words import percent, small_digits
 
 _LETTERS = "ABC"
 
@@ -177,7 +178,7 @@ def _properties(answer: AdjustAnswer) -> Table:
     formulas = unity(np.concatenate([one.mol for one in seen]))
     for k, oxide in enumerate(OXIDES):
         if formulas[:, k].max() >= 0.005:
-            add(pretty(oxide), [f"{v:.2f}" for v in formulas[:, k]])
+            add(small_digits(oxide), [f"{v:.2f}" for v in formulas[:, k]])
     return table
 
 

@@ -13,7 +13,8 @@ from cofire.answers.batch.mixing import start_ml
 from cofire.answers.batch.records import Bucket, Method, Need, Pack, Sheet, Units
 from cofire.answers.batch.weighing import shown_beside, shown_in
 from cofire.show.amounts import bulk, money
-from cofire.show.terminal import console, findings_block, heading, title
+from cofire.show.terminal import SEVERITY_STYLE, console, findings_block, heading, title
+from cofire.words import volume
 
 _BOX = "[ ]"
 #: Boxes in a row for buckets that are alike; more are counted instead.
@@ -22,7 +23,6 @@ _MOST_BOXES = 4
 BESIDE: dict[Units, Units] = {"g": "oz", "kg": "lb", "oz": "g", "lb": "kg"}
 _TO: dict[Method, str] = {"dip": "to dip", "pour": "to pour", "brush": "to brush",
                           "spray": "to spray"}  # fmt: skip
-_SEVERITY = {"danger": "bold red", "warning": "bold yellow", "caution": "yellow", "note": "dim"}
 
 
 def show_pack(pack: Pack) -> None:
@@ -221,21 +221,16 @@ def _waters(buckets: list[Bucket], of: int) -> Table:
     table.add_column("makes", justify="right", no_wrap=True)
     table.add_column("g/ml", ratio=1, style="dim")
     begin = start_ml(float(bucket.total_g), bucket.waters)
-    table.add_row(f"{_BOX} begin with", Text(millilitres(begin), style="bold"), "", "", "")
+    table.add_row(f"{_BOX} begin with", Text(volume(begin), style="bold"), "", "", "")
     for water in bucket.waters:
         table.add_row(
             f"{_BOX} {_TO[water.method]}",
-            Text(millilitres(water.water_ml), style="bold"),
+            Text(volume(water.water_ml), style="bold"),
             Text(f"{100.0 * water.density_g_per_ml:.0f}", style="bold"),
-            millilitres(water.slurry_ml),
+            volume(water.slurry_ml),
             water.note,
         )
     return table
-
-
-def millilitres(ml: float) -> str:
-    """“850 ml”, “12.3 l”"""
-    return f"{ml:.0f} ml" if ml < 10_000.0 else f"{ml / 1000.0:.1f} l"
 
 
 def _numbered(lines: tuple[str, ...], numbers: bool) -> Table:
@@ -267,5 +262,5 @@ def _caution(severity: str, text: str, bearers: tuple[str, ...]) -> Table:
     if bearers:
         said.append(f"{', '.join(bearers)}: ", style="bold")
     said.append(text)
-    table.add_row(Text(severity, style=_SEVERITY[severity]), said)
+    table.add_row(Text(severity, style=SEVERITY_STYLE[severity]), said)
     return table

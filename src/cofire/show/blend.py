@@ -16,6 +16,7 @@ from cofire.answers.blend.points import Points
 from cofire.answers.messages.blend import tiles_line
 from cofire.arrays import Array
 from cofire.show.terminal import console, findings_block, heading, signed
+from cofire.words import percent
 
 INK = {
     "under": "yellow", "runs": "red", "ripe": "green",
@@ -105,13 +106,6 @@ def _best(answer: Blend) -> NDArray[np.intp]:
     if answer.yes is None:
         return np.flatnonzero(answer.points.shares.max(axis=1) == 1.0)
     return np.sort(np.argsort(-answer.right, kind="stable")[:_FEW])
-
-
-def odds(share: float) -> str:
-    """Odds in per cent without the sign; never a false 0 or 100."""
-    if share > 0.995:
-        return ">99"
-    return "<1" if share < 0.01 else f"{100 * share:.0f}"
 
 
 def short(answer: Blend, p: int) -> str:
@@ -214,7 +208,7 @@ def _content(answer: Blend, p: int, line: int, tall: int) -> tuple[str, str]:
         return ("◆" if taken else "") + answer.points.labels[p], "bold" if taken else "dim"
     if answer.yes is None:
         return word, style
-    said = odds(float(answer.right[p]))
+    said = percent(float(answer.right[p]), cell=True)
     return f"{word} {said}" if len(said) < 3 else f"{word}{said}", style
 
 
@@ -315,7 +309,7 @@ def _list(answer: Blend, rows: NDArray[np.intp], width: int) -> list[Text]:
     def of(name: str, header: str, wide: int) -> None:
         values = getattr(seen, name)
         if values is not None:
-            columns.append((header, wide, lambda p: odds(float(values[p]))))
+            columns.append((header, wide, lambda p: percent(float(values[p]), cell=True)))
 
     if (stress := seen.stress_mpa) is not None:
         columns.append(("MPa", 5, lambda p: signed(float(stress[p]))))

@@ -9,7 +9,8 @@ from rich.table import Table
 from rich.text import Text
 
 from cofire import glass
-from cofire.show.terminal import console, heading, percent
+from cofire.show.terminal import console, heading
+from cofire.words import percent
 
 #: Fewer low-fire glasses than this say nothing of a table there.
 ENOUGH = 20

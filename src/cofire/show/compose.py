@@ -11,8 +11,9 @@ from rich.text import Text
 from cofire.answers.compose import ComposeAnswer, Composed
 from cofire.chem.oxides import OXIDES
 from cofire.show.machine import findings_list
-from cofire.show.terminal import console, findings_block, heading, pretty
+from cofire.show.terminal import console, findings_block, heading
 from cofire.show.verdict import verdict
+from cofire.words import small_digits
 
 _LETTERS = "ABC"
 
@@ -36,7 +37,7 @@ def show_compose(answer: ComposeAnswer, saved: str | None = None) -> None:
                 Text(f"{value:.3f}", "bold" if oxide in way.missed else "dim")
                 for way, value in zip(answer.ways, values[1:], strict=True)
             ]
-            table.add_row(pretty(oxide), Text(f"{values[0]:.3f}", "dim"), *cells)
+            table.add_row(small_digits(oxide), Text(f"{values[0]:.3f}", "dim"), *cells)
     table.add_row("lost in the fire, %", "", *(f"{way.loi_percent:.1f}" for way in answer.ways))
     out.print(Padding(table, (0, 2)))
     if answer.findings:

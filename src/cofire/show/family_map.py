@@ -16,7 +16,8 @@ from cofire.answers.map.family_map import MapAnswer, Spot
 from cofire.answers.messages.map import value_words
 from cofire.arrays import Array, Mask
 from cofire.show.machine import findings_list, number
-from cofire.show.terminal import console, findings_block, heading, pretty, signed
+from cofire.show.terminal import console, findings_block, heading, signed
+from cofire.words import small_digits
 
 _WIDE, _HIGH = 61, 23
 _MARGIN = 9
@@ -68,7 +69,7 @@ def shown_levels(answer: MapAnswer) -> tuple[float, ...]:
 
 def axis_words(axis: Axis) -> str:
     """“kaolin, per cent of base”."""
-    return f"{pretty(axis.name)}, {axis.unit}"
+    return f"{small_digits(axis.name)}, {axis.unit}"
 
 
 def level_words(answer: MapAnswer, level: float) -> str:

@@ -13,7 +13,7 @@ from cofire.model.crackle import Net
 from cofire.model.crackle_curve import CrackleCurve, Handling
 from cofire.model.interval import Interval
 from cofire.model.survival import Survival
-from cofire.show.terminal import percent
+from cofire.words import percent
 
 #: Below these odds of cracks their distance says nothing.
 _RARE = 0.1

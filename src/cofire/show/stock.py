@@ -6,12 +6,13 @@ from rich.table import Table
 from rich.text import Text
 
 from cofire.records import Caution, Material
-from cofire.show.terminal import console, heading, pretty, title
+from cofire.show.terminal import console, heading, title
+from cofire.words import small_digits
 
 
 def _oxides(material: Material, least: float = 1.0) -> str:
     items = sorted(material.oxides_wt_percent.items(), key=lambda kv: -kv[1])
-    return "  ".join(f"{pretty(o)} {v:.3g}" for o, v in items if v >= least)
+    return "  ".join(f"{small_digits(o)} {v:.3g}" for o, v in items if v >= least)
 
 
 def show_materials(materials: list[Material]) -> None:
@@ -44,7 +45,7 @@ def show_material(
     if also:
         out.print(Text("also called " + ", ".join(also), style="dim"))
     if material.formula:
-        out.print(Text(f"formula {pretty(material.formula)}"))
+        out.print(Text(f"formula {small_digits(material.formula)}"))
     out.print(heading("Analysis", "wt % of the raw material"))
     table = Table(box=None, padding=(0, 2), show_edge=False, header_style="dim")
     for column in ("", "wt %", "spread (1 sd)"):
@@ -52,7 +53,9 @@ def show_material(
     for oxide, value in sorted(material.oxides_wt_percent.items(), key=lambda kv: -kv[1]):
         spread = material.spread_wt_percent.get(oxide)
         table.add_row(
-            Text(pretty(oxide), style="cyan"), f"{value:.2f}", f"± {spread:g}" if spread else ""
+            Text(small_digits(oxide), style="cyan"),
+            f"{value:.2f}",
+            f"± {spread:g}" if spread else "",
         )
     table.add_row("LOI", f"{material.loi_percent:.2f}", "")
     out.print(table)

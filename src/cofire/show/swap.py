@@ -13,8 +13,9 @@ from cofire.answers.swap import SwapAnswer, Swapped
 from cofire.chem.oxides import OXIDES
 from cofire.records import Material, Recipe
 from cofire.show.machine import findings_list
-from cofire.show.terminal import console, findings_block, heading, pretty, signed
+from cofire.show.terminal import console, findings_block, heading, signed
 from cofire.show.verdict import verdict
+from cofire.words import small_digits
 
 _LETTERS = "ABC"
 
@@ -81,7 +82,7 @@ def _formulas(answer: SwapAnswer) -> Table:
         cells = [Text(f"{values[0]:.2f}", "dim")]
         for way, value in zip(answer.ways, values[1:], strict=True):
             cells.append(Text(f"{value:.2f}", "bold" if oxide in way.differs else "dim"))
-        table.add_row(pretty(oxide), *cells)
+        table.add_row(small_digits(oxide), *cells)
     table.add_row(
         "expansion moves, 1e-6/K",
         "",

@@ -6,7 +6,6 @@ The only place that rounds for the screen. Text objects, never markup: “[wt %]
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
@@ -19,6 +18,7 @@ from rich.text import Text
 from cofire.arrays import Array
 from cofire.chem.oxides import APART, FLUXES, FORMERS, INDEX, OXIDES, STABILISERS
 from cofire.read.units import show_temperature
+from cofire.words import small_digits
 
 if TYPE_CHECKING:
     from cofire.answers.catalogue import ShelfItem
@@ -26,8 +26,12 @@ if TYPE_CHECKING:
     from cofire.findings import Finding
     from cofire.model.interval import Interval
 
-_SUBSCRIPT = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
-_SEVERITY = {"danger": "bold red", "warning": "bold yellow", "caution": "yellow", "note": "dim"}
+SEVERITY_STYLE = {
+    "danger": "bold red",
+    "warning": "bold yellow",
+    "caution": "yellow",
+    "note": "dim",
+}
 _LEAST = 0.0005  # moles or per cent too small to print
 
 
@@ -44,11 +48,6 @@ def console() -> Console:
 def error_console() -> Console:
     """For what is no answer, such as how far a long task has come."""
     return _Console(stderr=True, highlight=False, markup=False, emoji=False)
-
-
-def pretty(oxide: str) -> str:
-    """SiO2 -> SiO₂, 3MgO·4SiO2 -> 3MgO·4SiO₂"""
-    return re.sub(r"(?<=[A-Za-z)])\d+", lambda n: n[0].translate(_SUBSCRIPT), oxide)
 
 
 def heading(title: str, aside: str = "") -> Rule:
@@ -85,7 +84,7 @@ def findings_block(findings: Iterable[Finding]) -> Table:
         if finding.subject:
             text.append(f"{finding.subject}: ", style="bold")
         text.append(finding.message)
-        table.add_row(Text(finding.severity, style=_SEVERITY[finding.severity]), text)
+        table.add_row(Text(finding.severity, style=SEVERITY_STYLE[finding.severity]), text)
     return table
 
 
@@ -161,7 +160,7 @@ def _unity_table(unity: Array) -> Table:
         table.add_column(name, min_width=12)
         cells.append(
             [
-                Text.assemble((f"{unity[INDEX[o]]:5.3f} ", "bold"), (pretty(o), "cyan"))
+                Text.assemble((f"{unity[INDEX[o]]:5.3f} ", "bold"), (small_digits(o), "cyan"))
                 for o in present
             ]
         )
@@ -198,7 +197,7 @@ def _analysis_table(answer: FormulaAnswer) -> Table:
     for oxide in shown:
         i = INDEX[oxide]
         table.add_row(
-            Text(pretty(oxide), style="cyan"),
+            Text(small_digits(oxide), style="cyan"),
             f"{analysis.raw_wt_percent[i]:.2f}",
             f"{analysis.fired_wt_percent[i]:.2f}",
             f"{100 * analysis.mol[i]:.2f}",
@@ -321,13 +320,6 @@ def _melt_block(answer: FormulaAnswer) -> Table:
         Text(f"± {(tg.high - tg.low) / 2:.0f} °C", "dim"),
     )
     return table
-
-
-def percent(share: float) -> str:
-    """Odds as people say them; never a false 0 or 100."""
-    if share >= 0.995:
-        return ">99 %"
-    return "<1 %" if share < 0.01 else f"{100 * share:.0f} %"
 
 
 def show_shelf(items: list[ShelfItem]) -> None:

@@ -23,7 +23,8 @@ from cofire.show.pulled import (
     survival_line,
     survival_table,
 )
-from cofire.show.terminal import between, console, findings_block, heading, percent, signed
+from cofire.show.terminal import between, console, findings_block, heading, signed
+from cofire.words import percent
 
 _BAR = 14
 #: Characters from all of one glaze to all of another.

@@ -8,27 +8,27 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from cofire.answers.batch.records import Bucket, Method, Water
+from cofire.material_kinds import (
+    bentonite_missing,
+    is_borate,
+    is_gel,
+    is_soluble,
+    percent_of,
+    settles,
+)
 from cofire.records import Material, Recipe
+from cofire.words import listed, volume
 
-#: Gelling borates: a day of slaking, decanted, another day, then a coarse sieve twice (a supplier's
-#: instructions for raku glazes rich in natural borate, nmclay.com).
-GELLING = frozenset(
-    ("natural-borate", "borate-replacement", "colemanite", "ulexite", "probertite",
-     "hydroboracite", "inyoite")
-)  # fmt: skip
-#: Such a glaze gels from this share of them on, per cent of the base; common practice, no source.
+#: A glaze gels from this share of such borates on, per cent of the base; common practice, no
+#: source.
 _GELS_PERCENT = 10.0
 #: Water to start with, ml per g of dry glaze (potters' lists; J. Post).
 START_ML_PER_G = 1.0
 #: A bucket that can be stirred is filled to three quarters (outpostpottery; lmosley.com).
 FILL = 0.75
-#: Clay that keeps a glaze afloat, per cent of the base; bentonite counts five times. Common
-#: practice, no source.
-_CLAY_PERCENT, _BENTONITE_COUNTS = 8.0, 5.0
 #: Share of alkaline frit, nepheline or soda that thins a slurry until it sets hard, per cent;
 #: common practice, no source.
 _THINS_PERCENT = 40.0
-_METAL = frozenset(("copper", "cobalt", "manganese", "chromium", "nickel", "vanadium"))
 
 
 def start_ml(dry_g: float, waters: Sequence[Water]) -> float:
@@ -39,23 +39,23 @@ def start_ml(dry_g: float, waters: Sequence[Water]) -> float:
 
 def mixing_steps(recipe: Recipe, bucket: Bucket, school: bool) -> tuple[str, ...]:
     """What to do with one bucket, in order."""
-    dissolving = _names(recipe, lambda m: m.dissolves == "yes")
-    gels = _percent(recipe, lambda m: m.id in GELLING) >= _GELS_PERCENT
+    dissolving = _names(recipe, is_soluble)
+    gels = percent_of(recipe, is_borate) >= _GELS_PERCENT
     begin = start_ml(float(bucket.total_g), bucket.waters)
     most = max(w.slurry_ml for w in bucket.waters)
     vessel = "bucket" if most > 1000.0 else "jar"
     steps = [
-        f"Take a {vessel} of at least {_volume(most / FILL)}, so that a quarter stays free for "
-        f"stirring, and pour in {_volume(begin)} of water."
+        f"Take a {vessel} of at least {volume(most / FILL)}, so that a quarter stays free for "
+        f"stirring, and pour in {volume(begin)} of water."
     ]
     if dissolving:
         own = "a little of it, warm" if begin > 50.0 else "warm water"
         steps.append(
-            f"Dissolve {_listed(dissolving)} in {own}, first, and stir until no grain is left."
+            f"Dissolve {listed(dissolving)} in {own}, first, and stir until no grain is left."
         )
-    if swelling := _names(recipe, _is_bentonite):
+    if swelling := _names(recipe, is_gel):
         steps.append(
-            f"Mix {_listed(swelling)} dry with another powder in a closed bag or jar before it "
+            f"Mix {listed(swelling)} dry with another powder in a closed bag or jar before it "
             "meets water: alone it makes lumps."
         )
     steps.append(
@@ -85,13 +85,13 @@ def mixing_steps(recipe: Recipe, bucket: Bucket, school: bool) -> tuple[str, ...
 
 def _gelling(dissolving: list[str]) -> list[str]:
     second = (
-        f"Let it stand another day. Pour nothing off: {_listed(dissolving)} would go with the "
-        "water."
+        f"Let it stand another day. Pour nothing off: {listed(dissolving)} would go with the water."
         if dissolving
         else "Pour off the clear water on top, keep it for thinning, and let the rest stand "
         "another day."
     )
     return [
+        # a supplier's instructions for raku glazes rich in natural borate, nmclay.com
         "Let it slake for 24 hours: the borate swells and thickens.",
         second,
         "Sieve it twice through 30 to 40 mesh.",
@@ -102,7 +102,7 @@ def _gelling(dissolving: list[str]) -> list[str]:
 
 def _mesh(recipe: Recipe) -> tuple[str, str]:
     if specks := _names(recipe, lambda m: bool({"cobalt", "chromium"} & set(m.cautions))):
-        return "100", f" ({_listed(specks)} leaves specks through a coarser one)"
+        return "100", f" ({listed(specks)} leaves specks through a coarser one)"
     return "80", ""
 
 
@@ -112,11 +112,12 @@ def keeping(recipe: Recipe, methods: Sequence[Method]) -> tuple[str, ...]:
         "Close the lid; write name, code, date and density on it. Stir from the bottom up before "
         "each use, and measure again: water leaves every open bucket."
     ]
-    dissolving = _names(recipe, lambda m: m.dissolves == "yes")
-    gels = _percent(recipe, lambda m: m.id in GELLING) >= _GELS_PERCENT
+    dissolving = _names(recipe, is_soluble)
+    gels = percent_of(recipe, is_borate) >= _GELS_PERCENT
     if dissolving:
+        salts = listed(dissolving)
         said.append(
-            f"{_listed(dissolving, capital=True)} stays dissolved: mix no more than you use within "
+            f"{salts[0].upper()}{salts[1:]} stays dissolved: mix no more than you use within "
             "days, never pour water off, and dry pots soon, for it travels with the water to rims "
             "and into the clay."
         )
@@ -129,12 +130,13 @@ def keeping(recipe: Recipe, methods: Sequence[Method]) -> tuple[str, ...]:
             "It thickens within days as borate dissolves. Stir it hard, sieve, and only then think "
             "of water; after some weeks mix it fresh."
         )
-    if _floats(recipe) < _CLAY_PERCENT:
+    if settles(recipe):
         said.append(
-            "It holds little clay and settles hard: dig it loose daily while in use. 1 to 2 % of "
-            "bentonite keeps it up, and is an addition to write down."
+            "It holds little clay and settles hard: dig it loose daily while in use. "
+            f"{bentonite_missing(recipe):g} % of bentonite keeps it up, and is an addition to "
+            "write down."
         )
-    elif not gels and _percent(recipe, _thins) >= _THINS_PERCENT:
+    elif not gels and percent_of(recipe, _thins) >= _THINS_PERCENT:
         said.append(
             "Frits and soda rocks give off a little soda, which thins it and lets it set hard: a "
             "few drops of a strong solution of Epsom salts thicken it again (a pinch a bucket; "
@@ -145,7 +147,7 @@ def keeping(recipe: Recipe, methods: Sequence[Method]) -> tuple[str, ...]:
             "For brushing stir in a gum, as its maker says; gum rots, so keep that part in a small "
             "jar of its own."
         )
-    if _percent(recipe, lambda m: "silver-salt" in m.cautions) > 0.0:
+    if percent_of(recipe, lambda m: "silver-salt" in m.cautions) > 0.0:
         said.append("Keep it dark and in plastic or glass: silver darkens in light, on metal too.")
     said.append(
         "Nothing of it goes down a drain or into a garden: let scraps dry and follow local rules."
@@ -153,44 +155,11 @@ def keeping(recipe: Recipe, methods: Sequence[Method]) -> tuple[str, ...]:
     return tuple(said)
 
 
-def _floats(recipe: Recipe) -> float:
-    clay = _percent(recipe, lambda m: _is_clay(m) and not _is_bentonite(m))
-    gel = _percent(recipe, lambda m: m.id in GELLING)
-    return clay + gel + _BENTONITE_COUNTS * _percent(recipe, _is_bentonite)
-
-
-def _is_bentonite(material: Material) -> bool:
-    return material.id.startswith(("bentonite", "hectorite"))
-
-
-def _is_clay(material: Material) -> bool:
-    words = f"{material.id} {material.name}"
-    return any(w in words for w in ("kaolin", "clay")) and "calcined" not in words
-
-
 def _thins(material: Material) -> bool:
     soda = sum(material.oxides_wt_percent.get(o, 0.0) for o in ("Na2O", "K2O", "Li2O"))
     return material.dissolves == "slightly" and soda >= 5.0
 
 
-def _percent(recipe: Recipe, such: Callable[[Material], bool]) -> float:
-    return sum(recipe.percent(p) for p in recipe.parts if such(p.material))
-
-
 def _names(recipe: Recipe, such: Callable[[Material], bool]) -> list[str]:
     used = [p.material.name for p in recipe.parts if p.amount > 0.0 and such(p.material)]
     return list(dict.fromkeys(used))
-
-
-def _listed(names: Sequence[str], capital: bool = False) -> str:
-    text = names[0] if len(names) == 1 else ", ".join(names[:-1]) + " and " + names[-1]
-    return text[0].upper() + text[1:] if capital else text
-
-
-def _volume(ml: float) -> str:
-    """As one reads it off a jug."""
-    if ml >= 10_000.0:
-        return f"{ml / 1000.0:.0f} l"
-    if ml >= 1000.0:
-        return f"{ml / 1000.0:.1f} l"
-    return f"{10 * round(ml / 10.0)} ml" if ml >= 100.0 else f"{ml:.0f} ml"

@@ -6,7 +6,6 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from fractions import Fraction
 
 from cofire.answers.batch.costs import needs_of, with_costs
 from cofire.answers.batch.mixing import keeping, mixing_steps
@@ -25,7 +24,7 @@ from cofire.answers.batch.safety import (
 from cofire.answers.batch.slurry import dry_g_per_ml, slurry_ml, solids_g_per_cm3
 from cofire.answers.batch.teams import assignments
 from cofire.answers.batch.water import bisque_finding, waters
-from cofire.answers.batch.weighing import share_out, weigh_up, whole_steps
+from cofire.answers.batch.weighing import weigh_up, whole_steps
 from cofire.answers.findings.recipe import ambiguity_findings
 from cofire.errors import QuantityError
 from cofire.files.library import Library
@@ -34,6 +33,8 @@ from cofire.findings import Finding, sort_findings
 from cofire.model.analysis import analyse
 from cofire.read.coat import DEFAULT, Coat
 from cofire.records import Body, Firing, Material, Recipe
+from cofire.round_numbers import share_out
+from cofire.words import volume
 
 #: What is mixed where nobody says how much; our choice.
 _SOME_G = Decimal(1000)
@@ -141,7 +142,7 @@ def _sheet(
     solids = solids_g_per_cm3(recipe.parts)
     base_steps = _base_steps(recipe, order, solids)
     count = _bucket_count(recipe, order, base_steps, solids)
-    split = share_out(base_steps, [Fraction(1)] * count)
+    split = share_out(base_steps, [1] * count)
     buckets = tuple(_bucket(recipe, k, steps, order, solids) for k, steps in enumerate(split, 1))
     rounded = rounding(recipe, buckets, order.step_g, order.units)
     only_teacher = teacher_only(recipe) if group.school else ()
@@ -289,8 +290,8 @@ def _depth_findings(order: Order, buckets: Sequence[Bucket]) -> list[Finding]:
         Finding(
             "too-little-to-dip",
             "caution",
-            f"a bucket holds {here / 1000.0:.2g} l, and to go under, a {size.words} needs about "
-            f"{size.to_dip_ml / 1000.0:.2g} l in a bucket that just takes it: pour or brush, or "
+            f"a bucket holds {volume(here)}, and to go under, a {size.words} needs about "
+            f"{volume(size.to_dip_ml)} in a bucket that just takes it: pour or brush, or "
             "mix more.",
             "our choice: 15 mm of room around it",
         )

@@ -12,6 +12,7 @@ from cofire.errors import QuantityError
 from cofire.read.coat import FIRED_PER_DRY, Coat
 from cofire.read.number import NUMBER, items, short, whole
 from cofire.read.size import read_sides
+from cofire.words import listed
 
 Kind = Literal["tile", "mug", "pot"]
 #: Share of a dry coat's volume that is solid; a secondary source's planning figure, and slip cast
@@ -162,8 +163,7 @@ def read_pieces(text: str, sizes: dict[Kind, Size] | None = None) -> Pieces:
             count = whole(number[1])
             totals[kind] = totals.get(kind, 0) + times * count
             each.append(_many(count, kind))
-        listed = " and ".join(each)
-        said.append(listed if times == 1 else f"{times} × ({listed})")
+        said.append(listed(each) if times == 1 else f"{times} × ({listed(each)})")
     counts = tuple((count, known[kind]) for kind, count in totals.items() if count > 0)
     total = sum(count for count, _ in counts)
     if not 1 <= total <= 100_000:
@@ -175,7 +175,7 @@ def read_pieces(text: str, sizes: dict[Kind, Size] | None = None) -> Pieces:
 
 def counted(counts: tuple[tuple[int, Size], ...]) -> str:
     """“70 tiles and 28 pots”"""
-    return " and ".join(_many(count, size.kind) for count, size in counts)
+    return listed([_many(count, size.kind) for count, size in counts])
 
 
 def _many(count: int, kind: str) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import replace
 from decimal import Decimal
@@ -12,10 +11,13 @@ import numpy as np
 from cofire.answers.batch.mixing import start_ml
 from cofire.answers.batch.records import Bucket, Rounding, Units, Weighing
 from cofire.answers.batch.weighing import UNIT_G
+from cofire.material_kinds import is_soluble
 from cofire.model.conditions import Conditions
 from cofire.model.evaluation import evaluate
 from cofire.model.glaze_set import glaze_set
 from cofire.records import Recipe
+from cofire.round_numbers import round_up
+from cofire.words import listed
 
 #: A line of fewer steps of the scale than this may be off by more than 5 %, which a colour shows;
 #: our choice, the same as in “cofire shake”.
@@ -100,13 +102,6 @@ def too_few(bucket: Bucket, step_g: Decimal) -> list[Weighing]:
     return sorted(few, key=lambda w: w.exact_g)
 
 
-def round_up(value: float) -> float:
-    """The next number that one remembers: 1, 1.5, 2, 3, 4, 5, 6, 8 or 10 times a power of ten."""
-    size = 10.0 ** math.floor(math.log10(value))
-    nice = (1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
-    return next(m for m in nice if m * size >= value * (1.0 - 1e-9)) * size
-
-
 def enough_g(bucket: Bucket, step_g: Decimal, units: Units = "g") -> float:
     """A round weight of base in which every line of the bucket has steps enough."""
     base_g = float(sum(w.weigh_g for w in bucket.weighings if not w.addition))
@@ -127,7 +122,7 @@ def _advice(
         said, brings_g = "", Decimal(0)
         if len(ways) == _MOST_PREMIXES:
             pass
-        elif line.part.material.dissolves == "yes":
+        elif is_soluble(line.part.material):
             said = _solution(line, bucket, buckets, step_g, units)
         elif carrier:
             said, brings_g = _premix(line, carrier, left_g, bucket, buckets, step_g, units)
@@ -143,7 +138,8 @@ def _advice(
     if ways:
         first += f" Or dilute what is too little. {' '.join(ways)} Label what is left over."
     if without:
-        first += f" For {_names(without)} only a {_only(bucket, step_g, units)} helps."
+        names = listed([w.part.material.name for w in without])
+        first += f" For {names} only a {_only(bucket, step_g, units)} helps."
     if buckets > 1:
         first += " Or weigh it once for all buckets and share out the wet glaze."
     return first
@@ -151,7 +147,7 @@ def _advice(
 
 def _carrier(bucket: Bucket) -> Weighing | None:
     """The base material that takes up a premix: the most there is of what does not dissolve."""
-    base = [w for w in bucket.weighings if not w.addition and w.part.material.dissolves != "yes"]
+    base = [w for w in bucket.weighings if not w.addition and not is_soluble(w.part.material)]
     return max(base, key=lambda w: w.weigh_g, default=None)
 
 
@@ -209,11 +205,6 @@ def _premix(
         f"{_say(float(less), units)} less of {other}."
     )
     return said, less
-
-
-def _names(lines: Sequence[Weighing]) -> str:
-    names = [w.part.material.name for w in lines]
-    return " and ".join([", ".join(names[:-1])] * (len(names) > 1) + names[-1:])
 
 
 def _only(bucket: Bucket, step_g: Decimal, units: Units) -> str:

@@ -8,7 +8,8 @@ from cofire.answers.batch.records import Audience, Method
 from cofire.answers.findings.cautions import firing_cautions, material_cautions
 from cofire.errors import CofireError, CompositionError, Problems
 from cofire.files.library import Library
-from cofire.findings import ORDER, Finding
+from cofire.findings import SEVERITIES, Finding
+from cofire.material_kinds import is_soluble
 from cofire.records import Caution, Firing, Material, Recipe
 
 #: Nothing with these goes into a class; our choice, after common practice (lead: FDA guidance of
@@ -30,7 +31,7 @@ def sheet_cautions(library: Library, recipe: Recipe) -> tuple[tuple[Caution, tup
     """What this glaze's own materials bring, and who brings it; gravest first."""
     found = material_cautions(library, [recipe])
     listed = [(library.cautions[f.code], f.code) for f in found]
-    listed.sort(key=lambda pair: ORDER[pair[0].severity])
+    listed.sort(key=lambda pair: SEVERITIES.index(pair[0].severity))
     return tuple((caution, _bearers(recipe, code)) for caution, code in listed)
 
 
@@ -46,7 +47,7 @@ def pack_cautions(
     codes = ["spray-mist"] if "spray" in methods else []
     codes += [f.code for f in firing_cautions(library, firing)] if firing else []
     found = [library.cautions[code] for code in dict.fromkeys(codes) if code in library.cautions]
-    return tuple(sorted(found, key=lambda c: ORDER[c.severity]))
+    return tuple(sorted(found, key=lambda c: SEVERITIES.index(c.severity)))
 
 
 def teacher_only(recipe: Recipe) -> tuple[str, ...]:
@@ -83,7 +84,7 @@ def _why_not(material: Material) -> str:
     codes = set(material.cautions)
     if banned := sorted(NOT_IN_SCHOOL & codes):
         return f"which brings {banned[0]}"
-    if material.dissolves == "yes" and _TOXIC_DISSOLVED & codes:
+    if is_soluble(material) and _TOXIC_DISSOLVED & codes:
         return "a poisonous salt that dissolves in water"
     return ""
 

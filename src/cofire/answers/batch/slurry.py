@@ -80,22 +80,6 @@ def density_g_per_ml(dry_g: float, water: float, solids: float = SOLIDS_G_PER_CM
     return (dry_g + water) / (dry_g / solids + water)
 
 
-def thin_ml(slurry: float, from_g_per_ml: float, to_g_per_ml: float) -> float:
-    """Water that thins so many ml of slurry from one density to a lower one: volumes and weights
-    add (theoretical). Negative where water would have to come out."""
-    return slurry * (from_g_per_ml - to_g_per_ml) / (to_g_per_ml - 1.0)
-
-
-def moisture_percent(damp_g: float, dried_g: float) -> float:
-    """Per cent of its dry weight that a damp material has to be weighed more."""
-    return 100.0 * (damp_g - dried_g) / dried_g
-
-
-def damp_g(wanted_dry_g: float, moisture: float) -> float:
-    """How much of a damp material holds so much dry; ``moisture`` in per cent of the dry weight."""
-    return wanted_dry_g * (1.0 + moisture / 100.0)
-
-
 def read_density(text: str) -> float:
     """“1.45”, “1.45 g/ml” or “1450 g/l” -> g/ml. Raises QuantityError for what is no slurry."""
     value = g_per_ml(text)

@@ -12,6 +12,7 @@ from cofire.answers.batch.records import Units, Weighing
 from cofire.errors import QuantityError
 from cofire.read.units import GRAMS, WEIGHT, measured
 from cofire.records import Part, Recipe
+from cofire.round_numbers import share_out
 
 #: gram per unit that a scale shows.
 UNIT_G: dict[Units, Decimal] = {"g": GRAMS["g"], "kg": GRAMS["kg"], "oz": GRAMS["oz"],
@@ -39,18 +40,6 @@ def whole_steps(weight_g: Decimal | float, step_g: Decimal, *, up: bool = False)
     if up:
         exact -= Decimal("1e-9")  # float dust is no reason to weigh a step more
     return int(exact.to_integral_value(ROUND_CEILING if up else ROUND_HALF_EVEN))
-
-
-def share_out(total: int, amounts: Sequence[Fraction]) -> list[int]:
-    """Whole steps in proportion to ``amounts`` that add up to ``total`` exactly: each is rounded
-    down, and what is left goes to the largest remainders, the first of equals before the others."""
-    whole = sum(amounts, Fraction(0))
-    exact = [total * amount / whole for amount in amounts]
-    steps = [int(e) for e in exact]
-    by_remainder = sorted(range(len(exact)), key=lambda k: steps[k] - exact[k])
-    for k in by_remainder[: total - sum(steps)]:
-        steps[k] += 1
-    return steps
 
 
 def one_line_each(parts: Sequence[Part]) -> list[Part]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
@@ -15,6 +14,7 @@ from cofire.arrays import Array
 from cofire.errors import QuantityError
 from cofire.read.number import written
 from cofire.read.units import VOLUME, WEIGHT, grams, millilitres, plain_unit, split
+from cofire.round_numbers import round_up, share_out
 
 Form = Literal["line", "triangle", "grid"]
 #: More parts between corners give more cups than a studio mixes; our choice. 21 rows also leave
@@ -164,27 +164,17 @@ def into_cups(shares: Array, cup: Cup) -> Array:
     """Shares (P, K), each row summing to 1 -> amounts (P, K) in the cup's unit, whole steps of the
     scale that add up to the cup exactly.
 
-    Each is rounded down, and the steps left over go to the largest remainders. Raises QuantityError
-    where something that belongs in a cup is too little for the scale.
+    Raises QuantityError where something that belongs in a cup is too little for the scale.
     """
-    exact = shares * cup.steps
-    least = float(exact[shares > 1e-9].min())
+    least = cup.steps * float(shares[shares > 1e-9].min())
     _must_show(least, cup.scale, cup.unit, cup)
-    # 3.0 may come as 2.9999999999999996
-    whole = np.floor(exact + 1e-9)
-    short = np.rint(cup.steps - whole.sum(axis=1)).astype(int)
-    order = np.argsort(-(exact - whole), axis=1, kind="stable")
-    rank = np.argsort(order, axis=1, kind="stable")
-    whole += rank < short[:, None]
+    whole = np.array([share_out(cup.steps, row) for row in shares.tolist()])
     return np.round(whole * cup.scale, 9)
 
 
 def enough(least: float, cup: Cup) -> float:
     """A round size of cup in which ``least`` steps of this one become enough to be exact."""
-    needed = cup.size * FEW_STEPS / least
-    size = 10.0 ** math.floor(math.log10(needed))
-    round_up = next(m for m in (1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0) if m * size >= needed)
-    return round_up * size
+    return round_up(cup.size * FEW_STEPS / least)
 
 
 def weighed(exact_g: Array, cup: Cup) -> Array:

@@ -4,12 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-import numpy as np
-
-from cofire.arrays import Array
-from cofire.chem.oxides import COUNTED, vector
 from cofire.errors import UnknownNameError
 from cofire.files.library import Library
+from cofire.material_kinds import is_soluble
 from cofire.records import Material
 
 #: Cautions of materials that nobody should be led to; whoever wants them names them.
@@ -51,42 +48,9 @@ def trouble_to_get(material: Material) -> float:
     factor; our choice: what nobody means by a plain name is seldom on a shelf."""
     if material.own:
         return 0.5
-    if material.dissolves == "yes":
+    if is_soluble(material):
         return 8.0
     return 1.0 if material.default_for else 3.0
-
-
-#: Oxides that colour, cloud or shine: a material that is mostly one of them is there for that.
-COLOURS = ("TiO2", "ZrO2", "SnO2", "Fe2O3", "MnO", "CuO", "CoO", "Bi2O3", *COUNTED)
-_MOSTLY = 30.0
-#: Materials that differ by less than this in every oxide, wt % of the fired, are twins.
-_TWIN = 4.0
-#: More of a gel than this turns a slurry to jelly, per cent; common practice, no source.
-MOST_GEL = 3.0
-_GELS = ("bentonite", "hectorite", "montmorillonite")
-
-
-def is_colour(material: Material) -> bool:
-    """Whether it is in a recipe for its colour, opacity or metal."""
-    fired = max(100.0 - material.loi_percent, 1.0)
-    share = sum(material.oxides_wt_percent.get(o, 0.0) for o in COLOURS)
-    return 100.0 * share / fired > _MOSTLY
-
-
-def is_gel(material: Material) -> bool:
-    """Whether a few per cent of it turn a slurry to jelly."""
-    names = " ".join((material.id, *material.names)).lower()
-    return any(word in names for word in _GELS)
-
-
-def is_like(one: Material, other: Material) -> bool:
-    """Whether two materials are twins: one in place of the other makes the same glaze."""
-
-    def fired(material: Material) -> Array:
-        wt = vector(material.oxides_wt_percent)
-        return np.asarray(100.0 * wt / max(float(wt.sum()), 1e-9))
-
-    return bool(np.abs(fired(one) - fired(other)).max() < _TWIN)
 
 
 def read_shelf(library: Library, texts: Sequence[str]) -> list[str]:

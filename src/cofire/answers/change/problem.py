@@ -7,19 +7,20 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from cofire.answers.change.available_materials import MOST_GEL, is_colour, is_gel, is_like
 from cofire.answers.change.evaluator import NONLINEAR, RecipeEvaluator
 from cofire.answers.change.linear_targets import brings_nothing, rows_of
-from cofire.answers.change.targets import Wish, is_soluble
+from cofire.answers.change.targets import Wish
 from cofire.arrays import Array, Mask
 from cofire.chem.oxides import MOLAR_MASS
 from cofire.errors import CompositionError
 from cofire.formulate.nearest import Task
 from cofire.formulate.program import Kept, Row
+from cofire.material_kinds import MOST_GEL, is_colour, is_gel, is_soluble, is_twin
 from cofire.model.conditions import Conditions
 from cofire.model.fit import wanted_of
 from cofire.model.glaze_set import glaze_set
 from cofire.records import Material, Part, Recipe
+from cofire.round_numbers import share_out
 
 #: What moving a mole per cent of an oxide costs, in parts of a material moved; our choice.
 _OXIDE_COST = 0.5
@@ -92,12 +93,9 @@ class Problem:
         room = 100.0 - out[self.in_base].sum()
         if not kept[free].sum() > 0.0:
             return out
-        exact = np.where(free, kept, 0.0) * room / kept[free].sum()
-        steps = np.floor(exact / _STEP + 1e-9)
-        largest = np.argsort(-(exact / _STEP - steps), kind="stable")
-        steps[largest[: int(round(room / _STEP, 6) - steps.sum() + 1e-6)]] += 1.0
-        out += steps * _STEP
-        out[int(np.argmax(exact))] += 100.0 - out[self.in_base].sum()
+        shares = np.where(free, kept, 0.0)
+        out += _STEP * np.array(share_out(int(room / _STEP + 1e-6), shares.tolist()))
+        out[int(np.argmax(shares))] += 100.0 - out[self.in_base].sum()
         return np.asarray(out)
 
     def recipe_of(self, parts: Array) -> Recipe:
@@ -198,7 +196,7 @@ def _new_materials(recipe: Recipe, wishes: Sequence[Wish], allowed: Allowed) -> 
     return [
         m
         for m in candidates
-        if m.id not in out and (m.id in named or not any(is_like(m, other) for other in shunned))
+        if m.id not in out and (m.id in named or not any(is_twin(m, other) for other in shunned))
     ]
 
 

@@ -11,9 +11,11 @@ import numpy as np
 from cofire.chem.oxides import OXIDES
 from cofire.errors import QuantityError, UnknownNameError, did_you_mean
 from cofire.files.library import Library
+from cofire.material_kinds import is_clay, is_soluble
 from cofire.read.number import NUMBER, number, short
 from cofire.read.units import millimetres, temperature_c
 from cofire.records import Material, Recipe
+from cofire.words import plain_digits
 
 EXAMPLES = (
     "“expansion 7.2”, “crackle 8 mm”, “fits”, “ripe”, “ripe at 920 C”, “SiO2 at least 3”, "
@@ -68,8 +70,6 @@ _NET_WIDTH = float(np.log(2.0))
 _SCALE = {"expansion": 0.3, "stress": 15.0, "unity": 0.1, "weight": 2.0, "ripe at": 15.0,
           "liquidus": 30.0, "amount": 3.0, "share": 3.0, "loi": 2.0, "cost": 0.1}  # fmt: skip
 
-#: People copy formulas with their small digits.
-PLAIN_DIGITS = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
 _PATTERN = re.compile(
     rf"(?P<what>.+?)\s*(?P<how>at least|at most|about|near|between|from|at|[≥≤<>=]=?)?\s*"
     rf"(?P<first>{NUMBER})\s*(?P<unit1>[%°a-zA-Z/]*(?:e-6/K)?)"
@@ -79,7 +79,7 @@ _PATTERN = re.compile(
 
 def read_wish(text: str, library: Library, recipe: Recipe) -> Wish:
     """One wish. Raises QuantityError for words nobody understands, UnknownNameError for names."""
-    words = " ".join(short(text).translate(PLAIN_DIGITS).split())
+    words = " ".join(plain_digits(short(text)).split())
     bare = words.lower()
     if bare in ("fits", "sits", "crackles", "stays"):
         return Wish(words, "fits", 0.0, np.inf, 15.0, "")
@@ -190,19 +190,3 @@ def material_meant(name: str, library: Library, recipe: Recipe) -> Material:
             hint=did_you_mean(name, (*_PLAIN, "clay", "soluble")) or error.hint or EXAMPLES,
         ) from None
     return material
-
-
-#: Words by which a material that keeps a slurry up is known; common practice, no source.
-_CLAY_WORDS = ("kaolin", "clay", "bentonite", "hectorite")
-
-
-def is_clay(material: Material) -> bool:
-    """Whether it helps to keep a glaze suspended."""
-    names = " ".join((material.id, *material.names)).lower()
-    calcined = "calcined" in names
-    return any(word in names for word in _CLAY_WORDS) and not calcined
-
-
-def is_soluble(material: Material) -> bool:
-    """Whether it goes into the water of the bucket."""
-    return material.dissolves == "yes"

@@ -14,15 +14,17 @@ from cofire.answers.findings.cautions import firing_cautions, material_cautions
 from cofire.answers.findings.firing import speed_findings
 from cofire.answers.findings.fit import body_findings
 from cofire.answers.findings.recipe import UNMODELLED, ambiguity_findings, composition_findings
-from cofire.answers.messages.blend import listed
 from cofire.files.library import Library
 from cofire.findings import Finding
 from cofire.model.analysis import analyse
 from cofire.records import Part, Recipe
+from cofire.words import listed
 
 if TYPE_CHECKING:
     from cofire.answers.blend.blend import Blend
 
+#: Labels that are named in a sentence before it says how many more there are; our choice.
+_NAMED = 8
 #: Solids of less than this volume share are not worth a word; our choice.
 _TRACE = 0.005
 
@@ -144,8 +146,8 @@ def _thin(answer: Blend) -> list[Finding]:
             Finding(
                 "thin-data",
                 "warning" if severity == "warning" else "caution",
-                f"{listed([labels[p] for p in rows])} {lie} {word}{because}: trust the interval, "
-                "not the middle.",
+                f"{listed([labels[p] for p in rows], most=_NAMED)} {lie} {word}{because}: trust "
+                "the interval, not the middle.",
                 "distance from the measured glasses the models were fitted to",
             )
         )

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 import numpy as np
 
 from cofire import glass
@@ -13,6 +11,7 @@ from cofire.model.analysis import Analysis, analyse, with_material
 from cofire.model.glaze_draws import GlazeDraws
 from cofire.model.solids import Mixture
 from cofire.records import Recipe
+from cofire.words import listed
 
 #: Solids of less than this volume share are not worth a word; our choice.
 _TRACE_OF_VOLUME = 0.005
@@ -79,13 +78,14 @@ def ambiguity_findings(recipe: Recipe, analysis: Analysis) -> list[Finding]:
         if da < _SMALL_SHIFT_1E6_PER_K and dt < _SMALL_SHIFT_C:
             hardly.append(part)
             continue
+        ids = [f"“{o.id}”" for o in others][:6]
         matter.append(
             Finding(
                 "name-shared",
                 "caution",
                 f"“{part.written}” is read as “{part.material.id}”. Another material of that name "
                 f"would move its expansion by up to {da:.2f}e-6/K and its maturing by up to "
-                f"{dt:.0f} °C: write the id of yours, {_any_of(o.id for o in others)}.",
+                f"{dt:.0f} °C: write the id of yours, {listed(ids, 'or')}.",
                 part.material.source,
                 recipe.name,
             )
@@ -103,11 +103,6 @@ def ambiguity_findings(recipe: Recipe, analysis: Analysis) -> list[Finding]:
             )
         )
     return matter
-
-
-def _any_of(ids: Iterable[str]) -> str:
-    *most, last = [f"“{i}”" for i in ids][:6]
-    return f"{', '.join(most)} or {last}" if most else last
 
 
 def composition_findings(recipe: Recipe, analysis: Analysis, melt: glass.Prepared) -> list[Finding]:

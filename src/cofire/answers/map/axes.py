@@ -17,6 +17,7 @@ from cofire.model.glaze_set import GlazeSet, glaze_set
 from cofire.read.span import ends_in_one_number, read_span
 from cofire.records import Material, Part, Recipe
 from cofire.ripeness.judge import DEFAULT as CRITERIA
+from cofire.words import plain_digits
 
 EXAMPLE = "“silica 10-40” for a material, in per cent of the base, or “SiO2 2-5” for an oxide"
 _FLUX = np.array([o in FLUXES for o in OXIDES])
@@ -106,7 +107,7 @@ def _read(text: str) -> tuple[str, _Span | None]:
 
 def _oxide(name: str) -> str | None:
     """“sio2” or “SiO₂” -> SiO2."""
-    written = name.translate(str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")).lower()
+    written = plain_digits(name).lower()
     return next((o for o in OXIDES if o.lower() == written), None)
 
 

@@ -9,6 +9,8 @@ import numpy as np
 from cofire.answers.change.problem import Problem
 from cofire.arrays import Array
 from cofire.findings import Finding
+from cofire.material_kinds import bentonite_missing, keeps_up, percent_of, settles
+from cofire.records import Recipe
 from cofire.words import percent
 
 if TYPE_CHECKING:
@@ -18,6 +20,8 @@ if TYPE_CHECKING:
 _NOTHING = 0.05
 #: Amounts that move by more are worth naming, parts per 100.
 _MOVED = 0.5
+#: Clay that nobody misses, per cent; our choice.
+_SAME_CLAY = 0.2
 
 
 def reason_of(problem: Problem, parts: Array) -> str:
@@ -92,8 +96,6 @@ def _tried(answer: AdjustAnswer) -> str:
 
 #: A change of melting that a firing has to be named for, °C; our choice.
 _MELTS_ELSEWHERE_C = 25.0
-#: Less clay than this does not keep a slurry up, per cent; common practice, no source.
-_LEAST_CLAY = 8.0
 
 
 def findings_of(answer: AdjustAnswer) -> list[Finding]:
@@ -115,21 +117,22 @@ def findings_of(answer: AdjustAnswer) -> list[Finding]:
                 )
             )
     instead = ", or add the target “clay at least 8 %”"
-    found += settles(best.recipe.name, now.clay_percent, best.clay_percent, instead)
-    return found
+    return found + settling_findings(answer.recipe, best.recipe, instead)
 
 
-def settles(name: str, had: float, has: float, instead: str = "") -> list[Finding]:
-    """The caution that a slurry which ``had`` clay enough, per cent, now ``has`` too little."""
-    if has >= min(_LEAST_CLAY, had) - 0.2:
+def settling_findings(before: Recipe, after: Recipe, instead: str = "") -> list[Finding]:
+    """The caution that a slurry settles hard which held more clay before."""
+    had, has = (percent_of(recipe, keeps_up) for recipe in (before, after))
+    if not settles(after) or has > had - _SAME_CLAY:
         return []
     return [
         Finding(
             "settles",
             "caution",
-            f"clay falls from {had:.0f} to {has:.0f} %: the slurry will settle hard; "
-            f"add 1 to 2 % bentonite{instead}.",
+            f"what keeps the slurry up falls from {had:.0f} to {has:.0f} % (as clay; bentonite "
+            f"counts five times): it will settle hard. Add {bentonite_missing(after):g} % of "
+            f"bentonite{instead}.",
             "common practice, no source",
-            name,
+            after.name,
         )
     ]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from cofire.answers.messages.pair import FITS
@@ -11,17 +10,6 @@ from cofire.words import percent
 
 if TYPE_CHECKING:
     from cofire.answers.blend.blend import Blend
-
-#: So many labels are named in a sentence before it says how many more there are; our choice.
-_NAMED = 8
-
-
-def listed(labels: Sequence[str]) -> str:
-    """“A1, A2 and B1”, or the first few and how many more."""
-    if len(labels) > _NAMED:
-        return f"{', '.join(labels[: _NAMED - 1])} and {len(labels) - _NAMED + 1} more"
-    *most, last = labels
-    return f"{', '.join(most)} and {last}" if most else last
 
 
 def sentence(answer: Blend) -> str:

@@ -20,6 +20,7 @@ from cofire.model.conditions import Conditions
 from cofire.model.outcome import Verdict, verdict_of
 from cofire.read.units import show_weight
 from cofire.records import Recipe
+from cofire.round_numbers import round_up
 
 #: A scale is too coarse for what is less than ten of its steps: half a step is then 5 %, and
 #: colourants are felt at that; our choice.
@@ -173,19 +174,12 @@ def _most_careful(effects: tuple[Effect, ...], whole: Doubt) -> Effect | None:
     return max(effects, key=weight, default=None)
 
 
-def _round_up(value: float) -> float:
-    """To the next of 1, 1.5, 2, 2.5, 3, 4, 5, 6, 8 in its decade."""
-    decade = 10.0 ** np.floor(np.log10(value))
-    return float(next(s for s in (1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10) if s * decade >= 0.999 * value)
-                 * decade)  # fmt: skip
-
-
 def _coarse(effects: tuple[Effect, ...], batch_g: float) -> list[Finding]:
     found = []
     for effect in effects:
         if effect.step_share <= _COARSE * (1.0 + 1e-9):
             continue
-        needed = _round_up(batch_g * effect.step_share / _COARSE)
+        needed = round_up(batch_g * effect.step_share / _COARSE)
         finer = effect.grams * _COARSE
         found.append(
             Finding(

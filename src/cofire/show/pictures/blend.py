@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-import html
 import math
+from dataclasses import replace
 
 import numpy as np
 
 from cofire.answers.blend.blend import Blend
 from cofire.arrays import Array
-from cofire.show.blend import odds, short
+from cofire.show import drawing as draw
+from cofire.show.blend import short
+from cofire.show.drawing import GREY, INK, PALE, PAPER, RUST, Mark, Path, Words
+from cofire.words import listed, percent
 
 _WIDTH, _SIDE, _TOP = 900, 60, 116
 #: A cell is at most so wide, so that few points do not become huge.
@@ -19,49 +22,38 @@ _TITLE = 70
 #: Told apart by hue and lightness; the word stands in every cell.
 _FILL = {
     "under": "#dccba2", "runs": "#b5574a", "ripe": "#5d9478", "sits": "#8fb89b",
-    "crazes": "#9cc7d4", "shivers": "#b58ead", "": "#e9e1d2",
+    "crazes": "#9cc7d4", "shivers": "#b58ead", "": PALE,
 }  # fmt: skip
-_STYLE = (
-    "text{font:13px system-ui,sans-serif;fill:#2b2622}.big{font-size:19px;font-weight:600}"
-    ".dim{fill:#6d645a}.name{font-weight:600}.gutter{stroke:#2b2622;stroke-width:3.4;"
-    "stroke-linecap:round}.tile{fill:none;stroke:#8a3b12;stroke-width:2.6;stroke-dasharray:5 3}"
-)
 
 
 def blend_svg(answer: Blend) -> str:
     """The figure as a file of its own."""
-    at, n = answer.points, answer.points.steps
-    pitch = min(_MOST, (_WIDTH - 2 * _SIDE) / (n + 1))
+    at = answer.points
+    pitch = min(_MOST, (_WIDTH - 2 * _SIDE) / (at.steps + 1))
     x, y = _middles(answer, pitch)
-    bottom = float(y.max()) + pitch / 2.0
-    bottom += pitch * 0.08 if at.form == "triangle" else 0.0
+    bottom = float(y.max()) + pitch * (0.58 if at.form == "triangle" else 0.5)
     height = round(bottom + (48 if at.form == "line" or answer.additions else 74) + 26)
-    asked = answer.yes is not None
-    said = "colour and word: the likeliest" if asked else "number: expansion, 1e-6/K"
-    if asked:
-        said += "; number: odds of all that was asked, %; CAPITALS: as sure as asked"
+    said = "number: expansion, 1e-6/K"
+    if answer.yes is not None:
+        said = (
+            "colour and word: the likeliest; number: odds of all that was asked, %; CAPITALS: as "
+            "sure as asked"
+        )
     where = ", ".join(part.name for part in (answer.at.firing, answer.at.body) if part is not None)
-    out = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDTH} {height}" '
-        f'width="{_WIDTH}" height="{height}" role="img">',
-        f"<style>{_STYLE}</style>",
-        f'<rect width="{_WIDTH}" height="{height}" fill="#fffdf8"/>',
-        f'<text class="big" x="{_SIDE}" y="32">{html.escape(_title(answer))}</text>',
-        f'<text class="dim" x="{_SIDE}" y="53">{html.escape(where)}</text>',
-        f'<text class="dim" x="{_SIDE}" y="72">{said}</text>',
+    marks = draw.head(_SIDE, 32, _title(answer), where, said)
+    for p in range(len(x)):
+        marks += _cell(answer, p, float(x[p]), float(y[p]), pitch)
+    marks += [
+        _gutter(x[[p, q]], y[[p, q]], pitch, at.form == "triangle") for p, q in answer.changes
     ]
-    out += [_cell(answer, p, float(x[p]), float(y[p]), pitch) for p in range(len(x))]
-    for p, q in answer.changes:
-        out.append(_gutter(x[[p, q]], y[[p, q]], pitch, at.form == "triangle"))
-    out += _names(answer, x, y, pitch)
-    out.append(_key(answer, height - 18))
-    out.append("</svg>\n")
-    return "\n".join(out)
+    marks += _scales(answer, x, y, pitch) if answer.additions else _names(answer, x, y, pitch)
+    marks += draw.key(_SIDE, height - 18, _signs(answer), 110)
+    return draw.svg_file(draw.Picture(_WIDTH, height, tuple(marks), "a blend, point by point"))
 
 
 def _title(answer: Blend) -> str:
     if answer.additions:
-        added = " and ".join(a.material.name for a in answer.additions)
+        added = listed([a.material.name for a in answer.additions])
         return f"{answer.recipes[0].name} with {added}"
     names = " · ".join(r.name for r in answer.recipes)
     return names if len(names) <= _TITLE else f"{len(answer.recipes)} glazes"
@@ -77,136 +69,98 @@ def _middles(answer: Blend, pitch: float) -> tuple[Array, Array]:
     return np.asarray(x + left), np.asarray(y + _TOP + pitch / 2.0)
 
 
-def _cell(answer: Blend, p: int, x: float, y: float, pitch: float) -> str:
+def _cell(answer: Blend, p: int, x: float, y: float, pitch: float) -> list[Mark]:
     """A square, or a hexagon in a triangle, paler the less sure it is."""
-    word, label = answer.words[p], answer.points.labels[p]
-    outline = _outline(x, y, pitch, answer.points.form == "triangle")
-    right = float(answer.right[p])
+    word, right = answer.words[p], float(answer.right[p])
+    sides = 6 if answer.points.form == "triangle" else 4
+    reach, turn = (pitch / math.sqrt(3.0), 0.0) if sides == 6 else (pitch / math.sqrt(2.0), 0.5)
+    angles = [2.0 * math.pi * (k + turn) / sides for k in range(sides)]
+    corners = [(x + reach * math.sin(a), y + reach * math.cos(a)) for a in angles]
     faint = 0.45 + 0.55 * right if word else 1.0
-    parts = [
-        f'<polygon points="{outline}" fill="{_FILL[word]}" fill-opacity="{faint:.2f}" '
-        'stroke="#fffdf8" stroke-width="1.5">'
-        f"<title>{html.escape(_told(answer, p))}</title></polygon>"
-    ]
-    size = max(7.0, min(14.0, pitch / 4.6))
+    fill, said = _FILL[word], _told(answer, p)
+    marks: list[Mark] = [Path(draw.polygon(corners), fill, PAPER, 1.5, faint, says=said)]
     if answer.tiles is not None and p in answer.tiles.chosen:
-        parts.append(f'<circle class="tile" cx="{x:.1f}" cy="{y:.1f}" r="{0.41 * pitch:.1f}"/>')
+        marks.append(_tile(x, y, 0.41 * pitch))
     second = short(answer, p)
     if word and pitch >= 44.0:
-        second += f" {odds(right)}"
-    parts.append(
-        f'<text x="{x:.1f}" y="{y - 0.12 * size:.1f}" text-anchor="middle" '
-        f'style="font-size:{size:.1f}px;font-weight:600">{label}</text>'
-        f'<text x="{x:.1f}" y="{y + 1.05 * size:.1f}" text-anchor="middle" '
-        f'style="font-size:{0.92 * size:.1f}px">{html.escape(second)}</text>'
-    )
-    return "".join(parts)
+        second += f" {percent(right, cell=True)}"
+    size = max(7.0, min(14.0, pitch / 4.6))
+    label = answer.points.labels[p]
+    marks.append(Words(x, y - 0.12 * size, label, size, "middle", bold=True))
+    marks.append(Words(x, y + 1.05 * size, second, 0.92 * size, "middle"))
+    return marks
 
 
-def _outline(x: float, y: float, pitch: float, hexagon: bool) -> str:
-    if hexagon:
-        reach = pitch / math.sqrt(3.0)
-        corners = [
-            (x + reach * math.sin(k * math.pi / 3.0), y + reach * math.cos(k * math.pi / 3.0))
-            for k in range(6)
-        ]
-    else:
-        h = pitch / 2.0
-        corners = [(x - h, y - h), (x + h, y - h), (x + h, y + h), (x - h, y + h)]
-    return " ".join(f"{a:.1f},{b:.1f}" for a, b in corners)
+def _tile(x: float, y: float, radius: float) -> Path:
+    return Path(draw.ellipse(x, y, radius), stroke=RUST, width=2.6, dash="5 3", kind="tile")
 
 
 def _told(answer: Blend, p: int) -> str:
     """A point in full, for whoever rests the pointer on it."""
     if answer.percent is None:
-        held = [f"{100 * v:.0f} % {i.name}" for v, i in zip(answer.shares[p], answer.ingredients,
-                                                              strict=True) if v > 0.0]  # fmt: skip
+        shares = zip(answer.shares[p], answer.ingredients, strict=True)
+        held = [f"{100 * v:.0f} % {i.name}" for v, i in shares if v > 0.0]
     else:
-        held = [
-            f"{v:.3g} % {a.material.name}"
-            for v, a in zip(answer.percent[p], answer.additions, strict=True)
-        ]
+        amounts = zip(answer.percent[p], answer.additions, strict=True)
+        held = [f"{v:.3g} % {a.material.name}" for v, a in amounts]
     alpha = f"expansion {answer.seen.alpha_1e6_per_k[p]:.2f}e-6/K"
     return "; ".join([answer.points.labels[p], *held, alpha, answer.words[p]]).rstrip("; ")
 
 
-def _gutter(x: Array, y: Array, pitch: float, hexagon: bool) -> str:
+def _gutter(x: Array, y: Array, pitch: float, hexagon: bool) -> Path:
     """The edge that two neighbours share."""
     middle = np.array([x.mean(), y.mean()])
-    along = np.array([y[0] - y[1], x[1] - x[0]]) / pitch
+    beside = np.array([y[0] - y[1], x[1] - x[0]]) / pitch
     half = pitch / (2.0 * math.sqrt(3.0)) if hexagon else pitch / 2.0
-    a, b = middle - half * along, middle + half * along
-    return f'<line class="gutter" x1="{a[0]:.1f}" y1="{a[1]:.1f}" x2="{b[0]:.1f}" y2="{b[1]:.1f}"/>'
+    return _edge(*(tuple((middle + way * half * beside).tolist()) for way in (-1, 1)))
 
 
-def _names(answer: Blend, x: Array, y: Array, pitch: float) -> list[str]:
-    """Corners by name beside them, or the amounts of additions along the edges."""
-    at = answer.points
+def _edge(start: tuple[float, float], end: tuple[float, float]) -> Path:
+    return Path(draw.line((start, end)), stroke=INK, width=3.4, kind="gutter")
+
+
+def _names(answer: Blend, x: Array, y: Array, pitch: float) -> list[Mark]:
+    """Corners by name beside them."""
     left, right = float(x.min()) - pitch / 2.0, float(x.max()) + pitch / 2.0
     above, below = float(y.min()) - pitch / 2.0 - 8.0, float(y.max()) + pitch / 2.0 + 22.0
-    if answer.additions:
-        return _scales(answer, x, y, pitch, below)
-    names = [r.name for r in answer.recipes]
-    if at.form == "triangle":
-        below += pitch * 0.1
-        spots = [
-            ((left + right) / 2.0, above - pitch * 0.08, "middle"),
-            (left, below, "start"),
-            (right, below, "end"),
-        ]
-    else:
-        spots = [(left, above, "start"), (right, above, "end")]
-        spots += [(left, below, "start"), (right, below, "end")] if at.form == "grid" else []
+    spots = [Words(left, above, ""), Words(right, above, "", anchor="end")]
+    if answer.points.form == "triangle":
+        above, below = above - 0.08 * pitch, below + 0.1 * pitch
+        spots = [Words((left + right) / 2.0, above, "", anchor="middle")]
+    if answer.points.form != "line":
+        spots += [Words(left, below, ""), Words(right, below, "", anchor="end")]
     return [
-        f'<text class="name" x="{a:.1f}" y="{b:.1f}" text-anchor="{anchor}">'
-        f"{html.escape(name)}</text>"
-        for (a, b, anchor), name in zip(spots, names, strict=True)
+        replace(spot, text=recipe.name, bold=True)
+        for spot, recipe in zip(spots, answer.recipes, strict=True)
     ]
 
 
-def _scales(answer: Blend, x: Array, y: Array, pitch: float, below: float) -> list[str]:
-    at, percent = answer.points, answer.percent
-    assert percent is not None
-    out = []
-    for p in np.flatnonzero(at.row == 0):
-        out.append(
-            f'<text class="dim" x="{x[p]:.1f}" y="{_TOP - 6}" text-anchor="middle">'
-            f"{percent[p, 0]:.3g}</text>"
-        )
+def _scales(answer: Blend, x: Array, y: Array, pitch: float) -> list[Mark]:
+    """Amounts of additions along the edges."""
+    at, amounts = answer.points, answer.percent
+    assert amounts is not None
+    left = float(x.min()) - pitch / 2.0
+    marks: list[Mark] = [
+        Words(float(x[p]), _TOP - 6, f"{amounts[p, 0]:.3g}", anchor="middle", ink=GREY)
+        for p in np.flatnonzero(at.row == 0)
+    ]
     said = f"→ {answer.additions[0].material.name}, % of the base"
     if len(answer.additions) == 2:
-        for p in np.flatnonzero(at.column == 0):
-            out.append(
-                f'<text class="dim" x="{x[p] - pitch / 2.0 - 6:.1f}" y="{y[p] + 4:.1f}" '
-                f'text-anchor="end">{percent[p, 1]:.3g}</text>'
-            )
+        marks += [
+            Words(left - 6.0, float(y[p]) + 4.0, f"{amounts[p, 1]:.3g}", anchor="end", ink=GREY)
+            for p in np.flatnonzero(at.column == 0)
+        ]
         said += f"; ↓ {answer.additions[1].material.name}, % of the base"
-    out.append(
-        f'<text class="name" x="{float(x.min()) - pitch / 2.0:.1f}" y="{below:.1f}">'
-        f"{html.escape(said)}</text>"
-    )
-    return out
+    return [*marks, Words(left, float(y.max()) + pitch / 2.0 + 22.0, said, bold=True)]
 
 
-def _key(answer: Blend, y: float) -> str:
+def _signs(answer: Blend) -> list[tuple[str, draw.Sign]]:
     """The words that occur, and what the lines mean."""
-    parts, at = [], float(_SIDE)
-    for word in dict.fromkeys(answer.words):
-        if word:
-            parts.append(
-                f'<rect x="{at:.0f}" y="{y - 11:.0f}" width="22" height="13" fill="{_FILL[word]}"/>'
-                f'<text x="{at + 28:.0f}" y="{y:.0f}">{word}</text>'
-            )
-            at += 100.0
+    signs: list[tuple[str, draw.Sign]] = [
+        (word, draw.swatch(_FILL[word])) for word in dict.fromkeys(answer.words) if word
+    ]
     if answer.changes:
-        parts.append(
-            f'<line class="gutter" x1="{at:.0f}" x2="{at + 22:.0f}" y1="{y - 4:.0f}" '
-            f'y2="{y - 4:.0f}"/><text x="{at + 30:.0f}" y="{y:.0f}">here it changes</text>'
-        )
-        at += 160.0
+        signs.append(("here it changes", lambda x, y: _edge((x, y - 4.0), (x + 22.0, y - 4.0))))
     if answer.tiles is not None:
-        parts.append(
-            f'<circle class="tile" cx="{at + 8:.0f}" cy="{y - 5:.0f}" r="8"/>'
-            f'<text x="{at + 24:.0f}" y="{y:.0f}">tiles to fire</text>'
-        )
-    return "".join(parts)
+        signs.append(("tiles to fire", lambda x, y: _tile(x + 11.0, y - 5.0, 8.0)))
+    return signs

@@ -3,117 +3,87 @@ ribbon under it, and a drop for every opening of the lid."""
 
 from __future__ import annotations
 
-import html
-
 import numpy as np
 
 from cofire.answers.firing import FiringAnswer, Track
-from cofire.arrays import Array
 from cofire.read.units import fahrenheit
+from cofire.show import drawing as draw
+from cofire.show.drawing import INK, RUST, Mark, Path, Words
+from cofire.show.verdict import clock
 
-_WIDTH, _HILL, _RIBBON, _LEFT, _RIGHT, _TOP = 960, 360, 46, 64, 64, 54
+_WIDTH, _HILL, _RIBBON, _LEFT, _TOP = 960.0, 360.0, 46.0, 64.0, 54.0
 #: Under, ripe, runs: told apart by hue, by lightness and by hatching.
-_INK = {"under": "#d9c9a3", "ripe": "#2f6b4f", "runs": "#a63d2f"}
-
-_STYLE = (
-    "text{font:13px system-ui,sans-serif;fill:#2b2622}.big{font-size:20px;font-weight:600}"
-    ".dim{fill:#6d645a}.grid{stroke:#e4dccf}.air{fill:none;stroke:#c9a06a;stroke-width:1.2}"
-    ".ware{fill:none;stroke:#8a3b12;stroke-width:2.4}.under{fill:#f3e2cf;stroke:none}"
-    ".drop{fill:#1f6f78}.edge{fill:none;stroke:#2b2622;stroke-width:.6}"
-)
+_FILL = {"under": "#d9c9a3", "ripe": "#2f6b4f", "runs": "#a63d2f"}
 
 
 def firing_svg(answer: FiringAnswer) -> str:
     """The picture as a file of its own."""
-    height = _TOP + _HILL + 60 + _RIBBON * len(answer.tracks) + (30 if answer.tracks else 0)
-    end = answer.shown_min
-    top_c = 100.0 * np.ceil((answer.air_c.max() + 20.0) / 100.0)
-
-    def x(minutes: float) -> float:
-        return _LEFT + (_WIDTH - _LEFT - _RIGHT) * minutes / end
-
-    def y(celsius: float) -> float:
-        return float(_TOP + _HILL * (1.0 - celsius / top_c))
-
-    out = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDTH} {height}" '
-        f'width="{_WIDTH}" height="{height}" role="img">',
-        f"<style>{_STYLE}</style>",
-        '<defs><pattern id="h" width="6" height="6" patternUnits="userSpaceOnUse" '
-        f'patternTransform="rotate(45)"><rect width="6" height="6" fill="{_INK["runs"]}"/>'
-        '<rect width="2" height="6" fill="#fff" opacity=".55"/></pattern></defs>',
-        f'<rect width="{_WIDTH}" height="{height}" fill="#fffdf8"/>',
-        f'<text class="big" x="{_LEFT}" y="28">{html.escape(answer.firing.name)}</text>',
-        f'<text class="dim" x="{_LEFT}" y="46">thick: ware, wall {answer.wall_mm:g} mm; thin: what '
-        "the pyrometer shows; full drops: the lid is up, hollow ones: a pull</text>",
-    ]
-    for celsius in np.arange(0.0, top_c + 1.0, 200.0):
-        out.append(
-            f'<line class="grid" x1="{_LEFT}" x2="{_WIDTH - _RIGHT}" y1="{y(celsius):.1f}" '
-            f'y2="{y(celsius):.1f}"/><text x="{_LEFT - 8}" y="{y(celsius) + 4:.1f}" '
-            f'text-anchor="end">{celsius:.0f} °C</text><text x="{_WIDTH - _RIGHT + 8}" '
-            f'y="{y(celsius) + 4:.1f}">{fahrenheit(celsius):.0f} °F</text>'
-        )
-    step = next(s for s in (15, 30, 60, 120, 240, 480) if end / s <= 12)
-    for minutes in range(0, int(end) + 1, step):
-        out.append(
-            f'<text x="{x(minutes):.1f}" y="{_TOP + _HILL + 18}" text-anchor="middle">'
-            f"{minutes // 60}:{minutes % 60:02d}</text>"
-        )
-    hill = _path(answer.time_s / 60.0, answer.ware_c, x, y)
-    floor = f"L{x(end):.1f} {y(0.0):.1f}L{x(0.0):.1f} {y(0.0):.1f}Z"
-    out.append(f'<path class="under" d="{hill}{floor}"/>')
-    air = _path(answer.time_s / 60.0, answer.air_c, x, y)
-    out.append(f'<path class="air" d="{air}"/><path class="ware" d="{hill}"/>')
-    for opening in answer.openings:
-        at = x(opening.at_min)
-        over = y(float(np.interp(60.0 * opening.at_min, answer.time_s, answer.air_c))) - 12.0
-        kind = "drop" if opening.open_s > 0.0 else "edge"
-        out.append(
-            f'<path class="{kind}" d="M{at:.1f} {over:.1f}c-5 -7 -5 -9 0 -14c5 5 5 7 0 14z">'
-            f"<title>{html.escape(opening.name)}</title></path>"
-        )
-    base = _TOP + _HILL + 44.0
-    for k, one in enumerate(answer.tracks):
-        out.append(_ribbon(one, base + _RIBBON * k, x))
+    top_c = 100.0 * float(np.ceil((answer.air_c.max() + 20.0) / 100.0))
+    x = draw.Scale(0.0, answer.shown_min, _LEFT, _WIDTH - _LEFT)
+    y = draw.Scale(0.0, top_c, _TOP + _HILL, _TOP)
+    marks = draw.head(
+        _LEFT, 26, answer.firing.name,
+        f"thick: ware, wall {answer.wall_mm:g} mm; thin: what the pyrometer shows; full drops: the "
+        "lid is up, hollow ones: a pull",
+    )  # fmt: skip
+    marks += hill(answer, x, y, 13.0)
+    for celsius in range(0, int(top_c) + 1, 200):
+        marks.append(Words(x.end + 8.0, y(celsius) + 4.0, f"{fahrenheit(celsius):.0f} °F"))
+    base = y.start + 44.0
+    for k, track in enumerate(answer.tracks):
+        marks += _ribbon(track, base + _RIBBON * k, x)
+    height = base + 16.0
     if answer.tracks:
-        under = base + _RIBBON * len(answer.tracks) + 18.0
-        for k, (word, ink) in enumerate(_INK.items()):
-            fill = "url(#h)" if word == "runs" else ink
-            out.append(
-                f'<rect x="{_LEFT + 110 * k}" y="{under - 10:.0f}" width="26" height="12" '
-                f'fill="{fill}"/><text x="{_LEFT + 32 + 110 * k}" y="{under:.0f}">{word}</text>'
-            )
-    out.append("</svg>\n")
-    return "\n".join(out)
+        height += _RIBBON * len(answer.tracks) + 30.0
+        signs = [(word, draw.swatch(ink, word == "runs")) for word, ink in _FILL.items()]
+        marks += draw.key(_LEFT, height - 28.0, signs, 110)
+    return draw.svg_file(draw.Picture(_WIDTH, height, tuple(marks), "temperature over time"))
 
 
-def _path(minutes: Array, celsius: Array, x, y) -> str:  # type: ignore[no-untyped-def]
-    keep = np.unique(np.linspace(0, len(minutes) - 1, 4000).astype(int))
-    points = zip(minutes[keep], celsius[keep], strict=True)
-    return "M" + "L".join(f"{x(m):.1f} {y(c):.1f}" for m, c in points)
-
-
-def _ribbon(track: Track, top: float, x) -> str:  # type: ignore[no-untyped-def]
-    """A glaze's odds over time: how much of the ribbon's height each takes."""
-    height = _RIBBON - 22.0
-    parts = [
-        f'<text x="{_LEFT}" y="{top + 12:.0f}">{html.escape(track.recipe.name)}'
-        f'<tspan class="dim" dx="8">{track.recipe.surface}</tspan></text>'
+def hill(answer: FiringAnswer, x: draw.Scale, y: draw.Scale, size: float) -> list[Mark]:
+    """Ware and air over time, what they stand on, and a drop for every opening; letters are
+    ``size`` high and all else goes with them."""
+    unit, end = size / 13.0, x.high
+    every = next(s for s in (15, 30, 60, 120, 240, 480, 960, 1920) if end / s <= 14)
+    hours = [(float(m), clock(m)) for m in range(0, int(end) + 1, every)]
+    levels = [(float(c), f"{c} °C") for c in range(0, int(y.high) + 1, 200)]
+    kept = np.unique(np.linspace(0, len(answer.time_s) - 1, 4000).astype(int))
+    at = x(answer.time_s[kept] / 60.0)
+    ware = draw.points(at, y(answer.ware_c[kept]))
+    air = draw.points(at, y(answer.air_c[kept]))
+    marks: list[Mark] = [
+        Path(draw.polygon([*ware, (x.end, y.start), (x.start, y.start)]), fill="#f3e2cf"),
+        *draw.beside(y, x.start, levels, size, grid=x.end),
+        *draw.along(x, y.start + 18.0 * unit, hours, size),
+        Path(draw.line(air), stroke="#c9a06a", width=1.2 * unit),
+        Path(draw.line(ware), stroke=RUST, width=2.4 * unit),
     ]
+    for opening in answer.openings:
+        celsius = float(np.interp(60.0 * opening.at_min, answer.time_s, answer.air_c))
+        marks.append(
+            _drop(x(opening.at_min), y(celsius) - 12.0 * unit, unit, opening.open_s > 0.0,
+                  opening.name)
+        )  # fmt: skip
+    return marks
+
+
+def _drop(x: float, y: float, unit: float, full: bool, says: str) -> Path:
+    """A drop that stands on its point at x, y."""
+    at = [(0, 0), (-5, -7), (-5, -9), (0, -14), (5, -9), (5, -7), (0, 0)]
+    start, *bends = (f"{x + unit * a:.2f} {y + unit * b:.2f}" for a, b in at)
+    outline = f"M{start}C{' '.join(bends[:3])}C{' '.join(bends[3:])}Z"
+    return Path(outline, "#1f6f78" if full else "", INK, 0.6 * unit, says=says)
+
+
+def _ribbon(track: Track, top: float, x: draw.Scale) -> list[Mark]:
+    """A glaze's odds over time: how much of the ribbon's height each takes."""
+    marks: list[Mark] = [Words(_LEFT, top + 12.0, f"{track.recipe.name}, {track.recipe.surface}")]
+    at, y = x(track.time_min), draw.Scale(0.0, 1.0, top + 18.0, top + _RIBBON - 4.0)
     low = np.zeros_like(track.under)
-    for word in ("under", "ripe", "runs"):
+    for word, fill in _FILL.items():
         high = low + getattr(track, word)
-        upper = [
-            f"{x(m):.1f} {top + 18.0 + height * v:.1f}"
-            for m, v in zip(track.time_min, low, strict=True)
-        ]
-        lower = [
-            f"{x(m):.1f} {top + 18.0 + height * v:.1f}"
-            for m, v in zip(track.time_min[::-1], high[::-1], strict=True)
-        ]
-        fill = "url(#h)" if word == "runs" else _INK[word]
-        if upper:
-            parts.append(f'<path d="M{"L".join(upper + lower)}Z" fill="{fill}"/>')
+        if len(at):
+            area = draw.polygon([*draw.points(at, y(low)), *draw.points(at, y(high))[::-1]])
+            marks.append(Path(area, fill, hatched=word == "runs"))
         low = high
-    return "".join(parts)
+    return marks

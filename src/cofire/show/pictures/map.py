@@ -2,99 +2,62 @@
 
 from __future__ import annotations
 
-import html
 import textwrap
 
 import numpy as np
 
 from cofire.answers.map.contours import areas_above, carried_on, contour_lines, finer
 from cofire.answers.map.family_map import COARSE, MapAnswer
-from cofire.arrays import Array, Mask
+from cofire.arrays import Array
+from cofire.show import drawing as draw
+from cofire.show.drawing import GREY, INK, PALE, PAPER, RUST, Mark, Path, Words
 from cofire.show.family_map import axis_words, level_words, ticks_of
 
-_WIDTH, _LEFT, _TOP, _WIDE, _HIGH, _GAUGE = 860, 76, 84, 590, 500, 712
-_PAPER, _INK, _RUST = "#fffdf8", "#2b2622", "#8a3b12"
+_WIDTH, _LEFT, _TOP, _WIDE, _HIGH, _GAUGE = 860.0, 76.0, 84.0, 590.0, 500.0, 712.0
+_RIGHT, _FOOT = _LEFT + _WIDE, _TOP + _HIGH
 #: From shoal to deep, as the strip's inks run; told apart by lightness alone.
-_DEPTHS = ("#f3ecdf", "#e9e1d2", "#b9d7d9", "#6fa8ad", "#2f7f88", "#124a52")
-_STYLE = (
-    f"text{{font:13px system-ui,sans-serif;fill:{_INK}}}.big{{font-size:19px;font-weight:600}}"
-    ".dim{fill:#6d645a}.line{fill:none;stroke:#2b2622;stroke-width:.9;stroke-opacity:.6}"
-    f".decides{{fill:none;stroke:{_RUST};stroke-width:2.6}}"
-    f".number{{font-size:12px;font-weight:600;stroke:{_PAPER};stroke-width:4;stroke-linejoin:round;"
-    f"paint-order:stroke}}.float{{fill:{_PAPER};stroke:{_RUST};stroke-width:3}}"
-    f".tick{{stroke:{_INK};stroke-width:1}}"
-)
+_DEPTHS = ("#f3ecdf", PALE, "#b9d7d9", "#6fa8ad", "#2f7f88", "#124a52")
 #: Two numbers on the map stand no nearer to each other than this, in pixels; our choice.
 _APART = 64.0
-#: Steps that curved lines take between the points of a coarse table; our choice.
+#: Steps that curved lines take between the draw.points of a coarse table; our choice.
 _FINER = 4
 
 
 def map_svg(answer: MapAnswer) -> str:
     """The picture as a file of its own."""
-    said, conditions = (
-        textwrap.wrap(words, 112) for words in (answer.sentence, "; ".join(answer.conditions))
-    )
-    bottom = _TOP + _HIGH + 66
-    height = bottom + 19 * (len(said) + len(conditions)) + 6
+    x = draw.Scale(answer.across.low, answer.across.high, _LEFT, _RIGHT)
+    y = draw.Scale(answer.up.low, answer.up.high, _FOOT, _TOP)
     aside = ", ".join(filter(None, (answer.shown.words, answer.shown.unit)))
-    out = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDTH} {height}" '
-        f'width="{_WIDTH}" height="{height}" role="img">',
-        f"<style>{_STYLE}</style>",
-        '<defs><pattern id="thin" width="8" height="8" patternUnits="userSpaceOnUse" '
-        f'patternTransform="rotate(45)"><rect width="1.6" height="8" fill="{_INK}" '
-        f'opacity=".45"/></pattern><clipPath id="sheet"><rect x="{_LEFT}" y="{_TOP}" '
-        f'width="{_WIDE}" height="{_HIGH}"/></clipPath></defs>',
-        f'<rect width="{_WIDTH}" height="{height}" fill="{_PAPER}"/>',
-        f'<text class="big" x="{_LEFT}" y="34">{html.escape(answer.recipe.name)}</text>',
-        f'<text class="dim" x="{_LEFT}" y="56">{html.escape(aside)}</text>',
-        f'<g clip-path="url(#sheet)">{"".join(_sheet(answer))}</g>',
-        f'<rect x="{_LEFT}" y="{_TOP}" width="{_WIDE}" height="{_HIGH}" fill="none" '
-        f'stroke="{_INK}"/>',
-        *_axes(answer),
-        *_floats(answer),
+    marks: list[Mark] = [
+        *draw.head(_LEFT, 34, answer.recipe.name, aside),
+        *_sheet(answer, x, y),
+        Path(draw.box(_LEFT, _TOP, _WIDE, _HIGH), stroke=INK),
+        *_axes(answer, x, y),
+        *_floats(answer, x, y),
         *_gauge(answer),
     ]
-    for k, (words, ink) in enumerate([*((w, "") for w in said), *((w, "dim") for w in conditions)]):
-        out.append(
-            f'<text class="{ink}" x="{_LEFT}" y="{bottom + 19 * k}">{html.escape(words)}</text>'
-        )
-    out.append("</svg>\n")
-    return "\n".join(out)
-
-
-def _x(answer: MapAnswer, value: Array | float) -> Array:
-    axis = answer.across
-    return np.asarray(_LEFT + _WIDE * (value - axis.low) / (axis.high - axis.low))
-
-
-def _y(answer: MapAnswer, value: Array | float) -> Array:
-    axis = answer.up
-    return np.asarray(_TOP + _HIGH * (axis.high - value) / (axis.high - axis.low))
-
-
-def _path(answer: MapAnswer, lines: tuple[Array, ...]) -> str:
-    """Lines on the map as the data of an SVG path."""
-    drawn = []
-    for line in lines:
-        points = zip(_x(answer, line[:, 0]), _y(answer, line[:, 1]), strict=True)
-        drawn.append("M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in points))
-    return "".join(drawn)
+    bottom = _FOOT + 66.0
+    for text, ink in ((answer.sentence, INK), ("; ".join(answer.conditions), GREY)):
+        for words in textwrap.wrap(text, 112):
+            marks.append(Words(_LEFT, bottom, words, ink=ink))
+            bottom += 19.0
+    return draw.svg_file(draw.Picture(_WIDTH, bottom + 6.0, tuple(marks), "a map of mixtures"))
 
 
 def _depth(answer: MapAnswer, band: int) -> str:
     """The ink of one band between lines, spread over all depths."""
-    most = max(len(answer.levels), 1)
-    share = band / most * (len(_DEPTHS) - 1)
-    low = min(int(share), len(_DEPTHS) - 2)
-    ends = [[int(_DEPTHS[k][i : i + 2], 16) for i in (1, 3, 5)] for k in (low, low + 1)]
-    mixed = [round(a + (share - low) * (b - a)) for a, b in zip(*ends, strict=True)]
-    return "#" + "".join(f"{v:02x}" for v in mixed)
+    share = band / max(len(answer.levels), 1) * (len(_DEPTHS) - 1)
+    inks = [[int(ink[i : i + 2], 16) for ink in _DEPTHS] for i in (1, 3, 5)]
+    return "#" + "".join(f"{round(np.interp(share, range(len(c)), c)):02x}" for c in inks)
 
 
-def _sheet(answer: MapAnswer) -> list[str]:
+def _sheet(answer: MapAnswer, at_x: draw.Scale, at_y: draw.Scale) -> list[Mark]:
     """All bands, lines and hatching; what cannot be is covered with paper."""
+
+    def drawn(lines: tuple[Array, ...], closed: bool) -> str:
+        shape = draw.polygon if closed else draw.line
+        return "".join(shape(draw.points(at_x(one[:, 0]), at_y(one[:, 1]))) for one in lines)
+
     field = carried_on(answer.field)
     # few points make crooked lines
     field = finer(field, _FINER if len(answer.x) == COARSE else 1)
@@ -102,149 +65,119 @@ def _sheet(answer: MapAnswer) -> list[str]:
         np.linspace(axis.low, axis.high, count)
         for axis, count in ((answer.across, field.shape[1]), (answer.up, field.shape[0]))
     )
-    out = [
-        f'<rect x="{_LEFT}" y="{_TOP}" width="{_WIDE}" height="{_HIGH}" '
-        f'fill="{_depth(answer, 0)}"/>'
-    ]
-    for k, level in enumerate(answer.levels):
-        area = _path(answer, areas_above(x, y, field, float(answer.scaled(level))))
-        out.append(f'<path d="{area}" fill="{_depth(answer, k + 1)}" fill-rule="evenodd"/>')
-    grade = carried_on(answer.grade)
-    thin = _path(answer, areas_above(answer.x, answer.y, grade, 1.0))
-    out.append(f'<path d="{thin}" fill="url(#thin)" fill-rule="evenodd"/>')
-    labels = _Labels(answer)
-    for level in sorted(answer.levels, key=lambda v: v != answer.level):
-        lines = contour_lines(x, y, field, float(answer.scaled(level)))
-        name = "decides" if level == answer.level else "line"
-        out.append(f'<path class="{name}" d="{_path(answer, lines)}"/>')
-        labels.add(lines, level_words(answer, level))
-    gone = _path(answer, areas_above(answer.x, answer.y, -answer.room, 1e-9))
-    out.append(
-        f'<path d="{gone}" fill="{_PAPER}" fill-rule="evenodd" stroke="{_INK}" '
-        'stroke-width=".9" stroke-dasharray="5 4"/>'
-    )
+
+    def over(values: Array, limit: float) -> str:
+        fine = values.shape == field.shape
+        across, up = (x, y) if fine else (answer.x, answer.y)
+        return drawn(areas_above(across, up, values, limit), True)
+
+    marks: list[Mark] = [Path(draw.box(_LEFT, _TOP, _WIDE, _HIGH), fill=_depth(answer, 0))]
+    for k, value in enumerate(answer.levels):
+        area = over(field, float(answer.scaled(value)))
+        marks.append(Path(area, fill=_depth(answer, k + 1)))
+    marks.append(Path(over(carried_on(answer.grade), 1.0), hatched=True))
+    labels: list[Words] = []
+    for value in sorted(answer.levels, key=lambda v: v != answer.level):
+        lines = contour_lines(x, y, field, float(answer.scaled(value)))
+        decides = value == answer.level
+        path = drawn(lines, False)
+        marks.append(
+            Path(path, stroke=RUST, width=2.6) if decides else Path(path, stroke=INK, width=0.5)
+        )
+        if lines:
+            labels += _label(answer, (at_x, at_y), np.concatenate(lines), labels,
+                             level_words(answer, value))  # fmt: skip
+    gone = over(-answer.room, 1e-9)
+    marks.append(Path(gone, PAPER, INK, 0.9, dash="5 4"))
     if (no_value := ~np.isfinite(field)).any():
-        nowhere = _path(answer, areas_above(x, y, no_value.astype(float), 0.5))
-        out.append(f'<path d="{nowhere}" fill="{_PAPER}" fill-rule="evenodd"/>')
-    return [*out, *labels.drawn]
+        marks.append(Path(over(no_value.astype(float), 0.5), fill=PAPER))
+    return [*marks, *labels]
 
 
-class _Labels:
-    """Numbers on lines, each as far as it can be from the others and from the recipe."""
-
-    def __init__(self, answer: MapAnswer) -> None:
-        self.answer = answer
-        spots = [s for s in (answer.own, answer.nearest) if s is not None]
-        self.taken = [(float(_x(answer, s.x)), float(_y(answer, s.y))) for s in spots]
-        self.drawn: list[str] = []
-
-    def add(self, lines: tuple[Array, ...], words: str) -> None:
-        if not lines:
-            return
-        points = np.concatenate(lines)
-        x, y = _x(self.answer, points[:, 0]), _y(self.answer, points[:, 1])
-        inside = (x > _LEFT + 26) & (x < _LEFT + _WIDE - 26)
-        inside &= (y > _TOP + 14) & (y < _TOP + _HIGH - 14) & self._exists(points)
-        if not inside.any():
-            return
-        away = np.min([np.hypot(x - a, y - b) for a, b in self.taken], axis=0)
-        best = int(np.argmax(np.where(inside, away, -1.0)))
-        if away[best] < _APART:
-            return
-        self.taken.append((float(x[best]), float(y[best])))
-        self.drawn.append(
-            f'<text class="number" x="{x[best]:.1f}" y="{y[best] + 4:.1f}" '
-            f'text-anchor="middle">{html.escape(words)}</text>'
-        )
-
-    def _exists(self, points: Array) -> Mask:
-        """Whether a glaze is possible at the nearest point of the table."""
-        i = np.abs(self.answer.x[:, None] - points[:, 0]).argmin(axis=0)
-        j = np.abs(self.answer.y[:, None] - points[:, 1]).argmin(axis=0)
-        return np.asarray(np.isfinite(self.answer.values[j, i]))
+def _label(
+    answer: MapAnswer,
+    at: tuple[draw.Scale, draw.Scale],
+    on_line: Array,
+    labels: list[Words],
+    words: str,
+) -> list[Words]:
+    """A number on a line, as far as it can be from the others and from the recipe; none where
+    that is not far enough."""
+    x, y = at[0](on_line[:, 0]), at[1](on_line[:, 1])
+    # a glaze has to be possible at the nearest point of the table
+    i = np.abs(answer.x[:, None] - on_line[:, 0]).argmin(axis=0)
+    j = np.abs(answer.y[:, None] - on_line[:, 1]).argmin(axis=0)
+    inside = np.isfinite(answer.values[j, i]) & (np.abs(x - _LEFT - _WIDE / 2) < _WIDE / 2 - 26)
+    inside &= np.abs(y - _TOP - _HIGH / 2) < _HIGH / 2 - 14
+    spots = [(at[0](s.x), at[1](s.y)) for s in (answer.own, answer.nearest) if s is not None]
+    taken = [*spots, *((one.x, one.y) for one in labels)]
+    away = np.min([np.hypot(x - a, y - b) for a, b in taken], axis=0)
+    best = int(np.argmax(np.where(inside, away, -1.0)))
+    if not inside.any() or away[best] < _APART:
+        return []
+    return [Words(float(x[best]), float(y[best]) + 4.0, words, 12.0, "middle", INK, True, True)]
 
 
-def _axes(answer: MapAnswer) -> list[str]:
-    out = []
-    base = _TOP + _HIGH
-    for value in ticks_of(answer.across, 9):
-        x = float(_x(answer, value))
-        out.append(
-            f'<line class="tick" x1="{x:.1f}" x2="{x:.1f}" y1="{base}" y2="{base + 6}"/>'
-            f'<text x="{x:.1f}" y="{base + 20}" text-anchor="middle">{value:g}</text>'
-        )
-    for value in ticks_of(answer.up, 9):
-        y = float(_y(answer, value))
-        out.append(
-            f'<line class="tick" x1="{_LEFT - 6}" x2="{_LEFT}" y1="{y:.1f}" y2="{y:.1f}"/>'
-            f'<text x="{_LEFT - 10}" y="{y + 4:.1f}" text-anchor="end">{value:g}</text>'
-        )
-    out.append(
-        f'<text x="{_LEFT + _WIDE}" y="{base + 40}" text-anchor="end">'
-        f"{html.escape(axis_words(answer.across))} →</text>"
-        f'<text x="{_LEFT}" y="{_TOP - 9}">↑ {html.escape(axis_words(answer.up))}</text>'
-    )
-    return out
+def _axes(answer: MapAnswer, x: draw.Scale, y: draw.Scale) -> list[Mark]:
+    across, up = ([(v, f"{v:g}") for v in ticks_of(a, 9)] for a in (answer.across, answer.up))
+    return [
+        *draw.along(x, _FOOT + 20.0, across),
+        *(Path(draw.upright(x(v), _FOOT, _FOOT + 6.0), stroke=INK) for v, _ in across),
+        *draw.beside(y, _LEFT - 3.0, up),
+        *(Path(draw.level(_LEFT - 6.0, _LEFT, y(v)), stroke=INK) for v, _ in up),
+        Words(_RIGHT, _FOOT + 40.0, f"{axis_words(answer.across)} →", anchor="end"),
+        Words(_LEFT, _TOP - 9.0, f"↑ {axis_words(answer.up)}"),
+    ]
 
 
-def _floats(answer: MapAnswer) -> list[str]:
-    out = []
+def _circle(x: float, y: float) -> Path:
+    return Path(draw.ellipse(x, y, 7.0), PAPER, RUST, 3.0)
+
+
+def _diamond(x: float, y: float) -> Path:
+    corners = ((x, y - 8.0), (x + 8.0, y), (x, y + 8.0), (x - 8.0, y))
+    return Path(draw.polygon(corners), PAPER, RUST, 3.0)
+
+
+def _hatched(x: float, y: float) -> Path:
+    return Path(draw.box(x - 10.0, y - 8.0, 20.0, 16.0), PALE, hatched=True)
+
+
+def _floats(answer: MapAnswer, x: draw.Scale, y: draw.Scale) -> list[Mark]:
+    own = (x(answer.own.x), y(answer.own.y))
+    marks: list[Mark] = []
     if answer.nearest is not None:
-        x, y = float(_x(answer, answer.nearest.x)), float(_y(answer, answer.nearest.y))
+        there = (x(answer.nearest.x), y(answer.nearest.y))
         if answer.holds_own:
-            own_x, own_y = float(_x(answer, answer.own.x)), float(_y(answer, answer.own.y))
-            out.append(
-                f'<line x1="{own_x:.1f}" y1="{own_y:.1f}" x2="{x:.1f}" y2="{y:.1f}" '
-                f'stroke="{_RUST}" stroke-width="2" stroke-dasharray="2 4"/>'
-            )
-        out.append(_diamond(x, y))
-    if answer.holds_own:
-        x, y = float(_x(answer, answer.own.x)), float(_y(answer, answer.own.y))
-        out.append(f'<circle class="float" cx="{x:.1f}" cy="{y:.1f}" r="7"/>')
-    return out
+            marks.append(Path(draw.line((own, there)), stroke=RUST, width=2.0, dash="2 4"))
+        marks.append(_diamond(*there))
+    return [*marks, _circle(*own)] if answer.holds_own else marks
 
 
-def _diamond(x: float, y: float) -> str:
-    return (
-        f'<path class="float" d="M{x:.1f} {y - 8:.1f}L{x + 8:.1f} {y:.1f}L{x:.1f} {y + 8:.1f}'
-        f'L{x - 8:.1f} {y:.1f}Z"/>'
-    )
-
-
-def _gauge(answer: MapAnswer) -> list[str]:
+def _gauge(answer: MapAnswer) -> list[Mark]:
     """A pole beside the map, as deep as the bands, and what the signs mean."""
-    out = []
-    high = min(34.0, 330.0 / (len(answer.levels) + 1))
-    foot = _TOP + high * (len(answer.levels) + 1)
-    for band in range(len(answer.levels) + 1):
-        top = foot - high * (band + 1)
-        out.append(
-            f'<rect x="{_GAUGE}" y="{top:.1f}" width="30" height="{high:.1f}" '
-            f'fill="{_depth(answer, band)}" stroke="{_INK}" stroke-width=".5"/>'
-        )
-    for band, level in enumerate(answer.levels):
-        y = foot - high * (band + 1)
-        decides = level == answer.level
-        out.append(
-            f'<line x1="{_GAUGE}" x2="{_GAUGE + 36}" y1="{y:.1f}" y2="{y:.1f}" '
-            f'stroke="{_RUST if decides else _INK}" stroke-width="{2.6 if decides else 0.9}"/>'
-            f'<text x="{_GAUGE + 42}" y="{y + 4:.1f}">{html.escape(level_words(answer, level))}'
-            f"{' asked' if decides and answer.shown.kind == 'odds' else ''}</text>"
-        )
+    bands = len(answer.levels) + 1
+    high = min(34.0, 330.0 / bands)
+    foot = _TOP + high * bands
+    marks: list[Mark] = [
+        Path(draw.box(_GAUGE, foot - high * (k + 1), 30.0, high), _depth(answer, k), INK, 0.5)
+        for k in range(bands)
+    ]
+    for k, value in enumerate(answer.levels, 1):
+        y, decides = foot - high * k, value == answer.level
+        ink, thick = (RUST, 2.6) if decides else (INK, 0.9)
+        marks.append(Path(draw.level(_GAUGE, _GAUGE + 36.0, y), stroke=ink, width=thick))
+        asked = " asked" if decides and answer.shown.kind == "odds" else ""
+        marks.append(Words(_GAUGE + 42.0, y + 4.0, level_words(answer, value) + asked))
     if answer.shown.kind == "distance" and np.isinf(answer.values).any():
-        out.append(f'<text class="dim" x="{_GAUGE + 42}" y="{_TOP + 12}">or none</text>')
-    y = foot + 36.0
-    signs = [(f'<circle class="float" cx="{_GAUGE + 10}" cy="{y:.0f}" r="7"/>', "your recipe")]
+        marks.append(Words(_GAUGE + 42.0, _TOP + 12.0, "or none", ink=GREY))
+    signs: list[tuple[draw.Sign, tuple[str, ...]]] = [(_circle, ("your recipe",))]
     if answer.nearest is not None:
-        signs.append((_diamond(_GAUGE + 10, y + 28), "sure enough"))
+        signs.append((_diamond, ("sure enough",)))
     if answer.outside.any():
-        box = f'x="{_GAUGE}" y="{y + 28 * len(signs) - 8:.0f}" width="20" height="16"'
-        signs.append(
-            (f'<rect {box} fill="#e9e1d2"/><rect {box} fill="url(#thin)"/>', "nothing like it")
-        )
-    for k, (sign, words) in enumerate(signs):
-        out.append(f'{sign}<text x="{_GAUGE + 28}" y="{y + 28 * k + 4:.0f}">{words}</text>')
-    if answer.outside.any():
-        at = y + 28 * len(signs) - 8
-        out.append(f'<text x="{_GAUGE + 28}" y="{at:.0f}">was measured</text>')
-    return out
+        signs.append((_hatched, ("nothing like it", "was measured")))
+    for k, (sign, said) in enumerate(signs):
+        y = foot + 36.0 + 28.0 * k
+        marks.append(sign(_GAUGE + 10.0, y))
+        marks += [Words(_GAUGE + 28.0, y + 4.0 + 16.0 * i, w) for i, w in enumerate(said)]
+    return marks

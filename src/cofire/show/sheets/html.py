@@ -10,8 +10,8 @@ from typing import Literal
 from cofire.answers.batch.records import Bucket, Pack, Sheet
 from cofire.answers.firing import FiringAnswer
 from cofire.records import Caution
+from cofire.show.drawing import tick_boxes, tideline, to_svg
 from cofire.show.sheets import words
-from cofire.show.sheets.ink import tick_boxes, tideline, to_svg
 from cofire.show.sheets.pictograms import pictogram
 from cofire.show.sheets.qr import NAME_ONLY, code_mm, qr, recipe_words
 from cofire.show.sheets.style import sheet_style
@@ -316,7 +316,7 @@ def _firing(pack: Pack, answer: FiringAnswer, paper: str) -> str:
         _blanks("fired by", "date", "started at"),
         "<h2>to key in</h2>",
         _table("key", words.KEYED_HEADS, (_row(map(_e, r)) for r in words.keyed_in(answer))),
-        to_svg(words.hill(answer), "100%"),
+        to_svg(words.firing_hill(answer), "100%"),
     ]
     pulled = bool(answer.openings)
     heads = words.PULL_HEADS if pulled else words.LOG_HEADS
@@ -352,7 +352,7 @@ def _bucket_label(sheet: Sheet, bucket: Bucket) -> str:
     number = f", bucket {bucket.number} of {len(sheet.buckets)}" if len(sheet.buckets) > 1 else ""
     marks = "".join(to_svg(pictogram(name), "10.5mm") for name in words.diamonds(codes))
     water = "".join(
-        f"<p>{words.METHODS[w.method]}: {words.litres(w.water_ml)} water, a litre weighs "
+        f"<p>{words.METHODS[w.method]}: {words.volume(w.water_ml)} water, a litre weighs "
         f"{1000 * w.density_g_per_ml:.0f} g</p>"
         for w in bucket.waters
     )

@@ -8,8 +8,8 @@ from typing import Any, BinaryIO, Literal
 from cofire.answers.batch.records import Bucket, Pack, Sheet
 from cofire.answers.firing import FiringAnswer
 from cofire.records import Caution
+from cofire.show.drawing import tick_boxes, tideline
 from cofire.show.sheets import words
-from cofire.show.sheets.ink import tick_boxes, tideline
 from cofire.show.sheets.letters import drawable, stand_ins, with_lost_letters, with_stand_ins
 from cofire.show.sheets.qr import NAME_ONLY, code_mm, qr, recipe_words
 from cofire.show.sheets.setting import GREY, MM, Setting, draw_page, paged, tall
@@ -298,7 +298,7 @@ def _firing(s: Setting, pack: Pack, answer: FiringAnswer) -> list[Any]:
     rows += [[s.text(c, 12, bold=k in (1, 3, 5)) for k, c in enumerate(row)]
              for row in words.keyed_in(answer)]  # fmt: skip
     story += [s.head("to key in"), s.ruled(rows, [0.12, *([None] * 6)]), s.gap(2)]
-    story += [s.picture(words.hill(answer), s.width), s.gap(1)]
+    story += [s.picture(words.firing_hill(answer), s.width), s.gap(1)]
     box, pulled = tick_boxes([""]), bool(answer.openings)
     heads = words.PULL_HEADS if pulled else words.LOG_HEADS
     rows = [[s.small(h) for h in ("", *heads)]]
@@ -338,7 +338,7 @@ def _bucket_label(s: Setting, sheet: Sheet, bucket: Bucket) -> list[Any]:
         s.text(f"{words.weight(bucket.total_g, sheet)} dry", 9.5, bold=True),
     ]
     for water in bucket.waters:
-        how = f"{words.METHODS[water.method]}: {words.litres(water.water_ml)} water"
+        how = f"{words.METHODS[water.method]}: {words.volume(water.water_ml)} water"
         told.append(s.text(f"{how}, a litre weighs {1000 * water.density_g_per_ml:.0f} g", 8))
     marks = [s.diamond(name, 10.5) for name in words.diamonds(codes)]
     if marks:

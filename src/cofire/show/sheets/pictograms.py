@@ -4,7 +4,7 @@ on white in a red diamond, standing on its point. What each stands for is from m
 from __future__ import annotations
 
 from cofire.records import GHS
-from cofire.show.sheets.ink import Path, Picture, box, ellipse, polygon
+from cofire.show.drawing import Path, Picture, box, ellipse, polygon
 
 _BLACK, _WHITE, _RED = "#000000", "#ffffff", "#c8102e"
 _FRAME = (

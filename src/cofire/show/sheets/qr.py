@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from functools import lru_cache
+from itertools import groupby
 
 from cofire.answers.batch.records import Sheet
-from cofire.show.sheets.ink import Path, Picture, box
+from cofire.show.drawing import Path, Picture, box
 
 #: Light squares that a reader wants around the code; ISO/IEC 18004.
 _QUIET = 4
@@ -50,25 +51,18 @@ def code_mm(code: Picture) -> float:
 @lru_cache(maxsize=64)
 def qr(text: str) -> Picture:
     """The code with its quiet border, one unit for each square. Bears a sixth of it being dirty."""
-    from reportlab.graphics.barcode.qrencoder import QRCode, QRErrorCorrectLevel
+    import segno
 
-    code = QRCode(None, QRErrorCorrectLevel.M)
-    code.addData(text)
     # readers take any of the eight masks; to weigh them all takes five times as long
-    code.version = code.calculate_version()
-    code.makeImpl(False, _MASK)
-    side = code.getModuleCount()
+    code = segno.make_qr(text, error="m", boost_error=False, mask=_MASK, encoding="utf-8")
     squares = []
-    for y, row in enumerate(code.modules):
-        x = 0
-        while x < side:  # one box for each run of dark squares
-            end = x
-            while end < side and row[end]:
-                end += 1
-            if end > x:
-                squares.append(box(x + _QUIET, y + _QUIET, end - x, 1))
-            x = max(end, x + 1)
-    whole = side + 2.0 * _QUIET
+    for y, row in enumerate(code.matrix, _QUIET):
+        x = _QUIET
+        for dark, run in groupby(row):  # one box for each run of dark squares
+            count = len(list(run))
+            squares += [box(x, y, count, 1)] * dark
+            x += count
+    whole = len(code.matrix) + 2.0 * _QUIET
     return Picture(
         whole,
         whole,

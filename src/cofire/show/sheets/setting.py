@@ -5,7 +5,7 @@ from __future__ import annotations
 import html
 from typing import Any
 
-from cofire.show.sheets.ink import INK, Picture, to_drawing
+from cofire.show.drawing import INK, Picture, to_drawing
 from cofire.show.sheets.letters import BOLD, FACE, ITALIC, drawable, fonts, with_stand_ins
 from cofire.show.sheets.pictograms import pictogram
 

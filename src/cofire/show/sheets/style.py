@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from cofire.show.sheets.ink import INK, PAPER
+from cofire.show.drawing import INK, PAPER
 
 _PAGE = {"A4": ("A4", "210mm"), "Letter": ("letter", "216mm")}
 

@@ -12,17 +12,19 @@ from cofire.answers.batch.records import Bucket, Method, Need, Pack, Sheet, Unit
 from cofire.answers.batch.weighing import shown_in
 from cofire.answers.firing import FiringAnswer, firing_answer
 from cofire.files.library import Library
-from cofire.findings import ORDER
+from cofire.findings import SEVERITIES
 from cofire.model.conditions import Conditions
 from cofire.model.cooling import smoke_words
 from cofire.read.units import show_temperature
 from cofire.records import Caution, Part
 from cofire.show.amounts import bulk
 from cofire.show.amounts import money as money  # both sheets ask for words here
+from cofire.show.drawing import Picture, Scale
 from cofire.show.pictures.cards import keyed_in_words
-from cofire.show.sheets.ink import INK, Path, Picture, Words, line, polygon
+from cofire.show.pictures.firing import hill
 from cofire.show.sheets.pictograms import ACT_SIGNS, in_order
 from cofire.show.verdict import clock
+from cofire.words import volume as volume  # both sheets ask for words here
 
 SDS = "The supplier's safety data sheet, local codes and your school's rules come before this page."
 NOT_FOR_FOOD = "NOT FOR FOOD OR DRINK"
@@ -107,19 +109,14 @@ def about(sheet: Sheet) -> str:
     return f"{sheet.recipe.surface}: {sheet.asked}; {buckets}{dry}"
 
 
-def litres(millilitres: float) -> str:
-    """“850 ml”, “4.20 l”: as one reads a jug."""
-    return f"{millilitres:.0f} ml" if millilitres < 999.5 else f"{millilitres / 1000:.2f} l"
-
-
 def waters(sheet: Sheet) -> list[tuple[Water, tuple[str, ...], tuple[str, ...]]]:
     """For each way to apply: its density and note, then water and slurry for each bucket, or once
     where buckets are alike."""
     found = [
         (
             water,
-            tuple(litres(b.waters[k].water_ml) for b in sheet.buckets),
-            tuple(litres(b.waters[k].slurry_ml) for b in sheet.buckets),
+            tuple(volume(b.waters[k].water_ml) for b in sheet.buckets),
+            tuple(volume(b.waters[k].slurry_ml) for b in sheet.buckets),
         )
         for k, water in enumerate(sheet.buckets[0].waters)
     ]
@@ -145,7 +142,7 @@ def sheet_cautions(pack: Pack, sheet: Sheet) -> list[tuple[Caution, tuple[str, .
     if not has_cover(pack):
         known = {c.code for c, _ in found} | {c.code for c in firing_cautions(pack)}
         found += [(c, ()) for c in pack.cautions if c.code not in known]
-    return sorted(found, key=lambda pair: ORDER[pair[0].severity])
+    return sorted(found, key=lambda pair: SEVERITIES.index(pair[0].severity))
 
 
 def firing_cautions(pack: Pack) -> list[Caution]:
@@ -324,33 +321,9 @@ def firing_doubts(answer: FiringAnswer) -> list[str]:
     return [f.message for f in answer.findings if f.subject == answer.firing.name]
 
 
-def hill(answer: FiringAnswer) -> Picture:
-    """The firing as a hill, 180 by 40, with a drop of the tide for every opening."""
-    wide, high, left, foot = 180.0, 40.0, 14.0, 34.0
-    end, top = answer.shown_min, 1.12 * float(answer.air_c.max())
-    step = max(1, len(answer.time_s) // 300)
-
-    def at(minutes: float, celsius: float) -> tuple[float, float]:
-        x = left + (wide - left - 2.0) * minutes / end
-        return x, foot - (foot - 2.0) * celsius / top
-
-    shown = zip(answer.time_s[::step] / 60.0, answer.ware_c[::step], strict=True)
-    points = [at(float(m), float(c)) for m, c in shown]
-    ends = [at(points_min, 0.0) for points_min in (end, 0.0)]
-    marks: list[Path | Words] = [Path(polygon([*points, *ends]), fill="#e6ddd0")]
-    for celsius in range(200, int(top), 200):
-        y = at(0.0, celsius)[1]
-        marks.append(Path(line(((left, y), (wide - 2.0, y))), stroke="#b9b0a4", width=0.15))
-        marks.append(Words(left - 1.5, y + 1.0, f"{celsius} °C", 3.0, "end"))
-    marks.append(Path(line(points), stroke=INK, width=0.7))
-    hours = next(s for s in (15, 30, 60, 120, 240, 480, 960, 1920) if end / s <= 14)
-    for minutes in range(0, int(end) + 1, hours):
-        marks.append(Words(at(minutes, 0.0)[0], high - 1.6, clock(minutes), 3.0, "middle"))
-    for opening in answer.openings:
-        air = float(answer.air_c[int((answer.time_s / 60.0).searchsorted(opening.at_min))])
-        x, y = at(opening.at_min, air)
-        y -= 1.2
-        bend = f"M{x:.2f} {y:.2f}C{x - 1.3:.2f} {y - 1.7:.2f} {x - 1.1:.2f} {y - 2.4:.2f} {x:.2f} "
-        bend += f"{y - 3.6:.2f}C{x + 1.1:.2f} {y - 2.4:.2f} {x + 1.3:.2f} {y - 1.7:.2f} {x:.2f} "
-        marks.append(Path(f"{bend}{y:.2f}Z", fill=INK))
-    return Picture(wide, high, tuple(marks), "temperature of the ware over time, and the pulls")
+def firing_hill(answer: FiringAnswer) -> Picture:
+    """The firing as a hill, 180 by 40, with a drop for every opening."""
+    top_c = 1.15 * float(answer.air_c.max())
+    x, y = Scale(0.0, answer.shown_min, 14.0, 178.0), Scale(0.0, top_c, 34.0, 2.0)
+    marks = tuple(hill(answer, x, y, 3.0))
+    return Picture(180.0, 40.0, marks, "temperature of the ware over time, and the pulls")

@@ -1,0 +1,87 @@
+"""What a material does in a recipe besides its oxides: keep a slurry up, gel, dissolve, colour."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+from cofire.records import Material, Recipe
+
+#: Words by which materials are known; common practice, no source.
+_GELS = ("bentonite", "hectorite", "montmorillonite", "smectite")
+_CLAYS = ("kaolin", "clay", *_GELS)
+_BORATES = ("natural borate", "borate replacement", "colemanite", "ulexite", "probertite",
+            "hydroboracite", "inyoite")  # fmt: skip
+#: Oxides that colour, cloud or shine: a material that is mostly one of them is there for that.
+COLOURS = ("TiO2", "ZrO2", "SnO2", "Fe2O3", "MnO", "CuO", "CoO", "Bi2O3", "NiO", "Cr2O3", "V2O5",
+           "Ag", "Au", "CeO2", "Sb2O3", "MoO3", "CdO")  # fmt: skip
+_MOSTLY = 30.0
+#: Materials that differ by less than this in every oxide, wt % of the fired, are twins; our choice.
+_TWIN = 4.0
+#: More of a gel than this turns a slurry to jelly, per cent of the base; common practice, no
+#: source.
+MOST_GEL = 3.0
+#: Clay that keeps a slurry up, per cent of the base, and how many times clay a gel counts: 2 % of
+#: bentonite are added where 10 % of kaolin would do; common practice, no source.
+_CLAY_PERCENT, _GEL_COUNTS = 8.0, 5.0
+
+
+def _called(material: Material, words: tuple[str, ...]) -> bool:
+    names = " ".join((material.id, *material.names)).lower().replace("-", " ")
+    return any(w in names for w in words) and "calcined" not in names and "frit" not in names
+
+
+def is_gel(material: Material) -> bool:
+    """Whether a few per cent of it turn a slurry to jelly."""
+    return _called(material, _GELS)
+
+
+def is_clay(material: Material) -> bool:
+    """Whether it is a raw clay, gels among them."""
+    return _called(material, _CLAYS)
+
+
+def is_borate(material: Material) -> bool:
+    """Whether it is a borate that swells in the bucket and gels there."""
+    return _called(material, _BORATES)
+
+
+def is_soluble(material: Material) -> bool:
+    """Whether it goes into the water of the bucket."""
+    return material.dissolves == "yes"
+
+
+def is_colour(material: Material) -> bool:
+    """Whether it is in a recipe for its colour, opacity or metal."""
+    fired = max(100.0 - material.loi_percent, 1.0)
+    share = sum(material.oxides_wt_percent.get(o, 0.0) for o in COLOURS)
+    return 100.0 * share / fired > _MOSTLY
+
+
+def is_twin(one: Material, other: Material) -> bool:
+    """Whether one in place of the other makes the same glaze."""
+    a, b = (m.oxides_wt_percent for m in (one, other))
+    all_a, all_b = (max(sum(wt.values()), 1e-9) / 100.0 for wt in (a, b))
+    return all(abs(a.get(o, 0.0) / all_a - b.get(o, 0.0) / all_b) < _TWIN for o in {*a, *b})
+
+
+def keeps_up(material: Material) -> float:
+    """As how many parts of clay a part of it counts in keeping a slurry up."""
+    return _GEL_COUNTS if is_gel(material) else float(is_clay(material) or is_borate(material))
+
+
+def percent_of(recipe: Recipe, such: Callable[[Material], float]) -> float:
+    """How much of it is ``such``, per cent of the base."""
+    return sum(recipe.percent(p) * such(p.material) for p in recipe.parts)
+
+
+def settles(recipe: Recipe) -> bool:
+    """Whether its slurry settles hard."""
+    return percent_of(recipe, keeps_up) < _CLAY_PERCENT
+
+
+def bentonite_missing(recipe: Recipe) -> float:
+    """Bentonite that keeps the slurry up, per cent of the base, in whole halves; never so much that
+    it turns to jelly."""
+    missing = (_CLAY_PERCENT - percent_of(recipe, keeps_up)) / _GEL_COUNTS
+    return max(math.ceil(2.0 * missing - 1e-9) / 2.0, 0.0)
