@@ -25,9 +25,7 @@ def lustre(
     _, wall_mm = ware(None, wall)
     answer = answer_for(lib, lib.recipe(recipe), lib.firing(firing) if firing else None, wall_mm)
     if as_json:
-        from cofire.show.machine import lustre_dict
-
-        print_json(lustre_dict(answer))
+        print_json(answer)
     else:
         from cofire.show.practice import show_lustre
 

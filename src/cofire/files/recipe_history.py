@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import Any
+from typing import Any, ClassVar
 
 from cofire.errors import DataFileError, Place
 from cofire.files import toml
@@ -37,6 +37,7 @@ class Version:
     code: str
     text: str
     data: dict[str, Any]
+    json_hides: ClassVar = ("data",)
 
 
 @dataclass(frozen=True, eq=False)

@@ -25,7 +25,7 @@ _STYLE = (
 
 def firing_svg(answer: FiringAnswer) -> str:
     """The picture as a file of its own."""
-    height = _TOP + _HILL + 60 + _RIBBON * len(answer.tracks) + (30 if answer.tracks else 0)
+    height = _TOP + _HILL + 60 + _RIBBON * len(answer.glazes) + (30 if answer.glazes else 0)
     end = answer.shown_min
     top_c = 100.0 * np.ceil((answer.air_c.max() + 20.0) / 100.0)
 
@@ -74,10 +74,10 @@ def firing_svg(answer: FiringAnswer) -> str:
             f"<title>{html.escape(opening.name)}</title></path>"
         )
     base = _TOP + _HILL + 44.0
-    for k, one in enumerate(answer.tracks):
+    for k, one in enumerate(answer.glazes):
         out.append(_ribbon(one, base + _RIBBON * k, x))
-    if answer.tracks:
-        under = base + _RIBBON * len(answer.tracks) + 18.0
+    if answer.glazes:
+        under = base + _RIBBON * len(answer.glazes) + 18.0
         for k, (word, ink) in enumerate(_INK.items()):
             fill = "url(#h)" if word == "runs" else ink
             out.append(

@@ -1,0 +1,125 @@
+"""Answers as JSON, written from the records themselves: a field's name is its key.
+
+Arrays become lists, arrays of oxides {oxide: amount}, numbers that are not finite null, paths and
+dates text. A record can say with class attributes where its JSON differs from its fields:
+
+``json_also``     computed values to add. “version.number” is written as “number”; it is null where
+                  there is no version.
+``json_hides``    fields that are left out.
+``json_spreads``  fields whose own keys stand here, in place of the field.
+``json_inside``   the one attribute that stands for this record inside another one: the id of a
+                  material, the name of a recipe, a body, a firing or a kiln.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import fields, is_dataclass
+from datetime import date, datetime
+from decimal import Decimal
+from pathlib import Path
+from typing import IO, TYPE_CHECKING, Any, Final
+
+import numpy as np
+
+from cofire.chem.oxides import OXIDES, named
+
+if TYPE_CHECKING:
+    from cofire.answers.predict import Chunk
+
+#: Goes up when a key is renamed, is dropped or changes its meaning; not when one is added.
+VERSION: Final = 1
+
+
+def to_json(answer: object, command: str) -> dict[str, Any]:
+    """A record, or a dictionary of records, as strictly valid JSON under the schema of its command.
+
+    Raises TypeError for what JSON cannot say.
+    """
+    return {
+        "schema": {"name": f"cofire.{command}", "version": VERSION},
+        **_keys(answer, inside=False),
+    }
+
+
+def dumps(data: object, indent: int | None = None) -> str:
+    """As text: nothing in it is escaped that need not be, and there is no NaN."""
+    return json.dumps(data, indent=indent, ensure_ascii=False, allow_nan=False)
+
+
+def write_rows(facts: object, chunks: Iterable[Chunk], out: IO[str], command: str) -> None:
+    """As ``to_json``, with “rows”: a line for each, so that there may be any number."""
+    out.write(dumps(to_json(facts, command))[:-1] + ', "rows": [')
+    between = "\n"
+    for names, columns in chunks:
+        for name, *row in zip(names, *(v.tolist() for v in columns.values()), strict=True):
+            found = {"name": name} | dict(zip(columns, row, strict=True))
+            out.write(between + dumps(plain(found)))
+            between = ",\n"
+    out.write("\n]}\n")
+
+
+def plain(value: Any, key: str = "", *, inside: bool = False) -> Any:
+    """One value; ``inside`` a record, what has a short form is written in that."""
+    match value:
+        case None | str() | bool() | int():
+            return value
+        case float():
+            return float(value) if math.isfinite(value) else None
+        case Decimal():
+            return float(value)
+        case np.generic():
+            return plain(value.item())
+        case np.ndarray():
+            return _array(value, key)
+        case datetime():
+            return value.isoformat(timespec="seconds")
+        case Path() | date():
+            return str(value)
+        case tuple() | list() if not hasattr(value, "_asdict"):
+            return [plain(one, key, inside=inside) for one in value]
+    short = getattr(value, "json_inside", "") if inside else ""
+    return getattr(value, short) if short else _keys(value, inside=inside)
+
+
+def _array(values: np.ndarray[Any, Any], key: str) -> Any:
+    """By name, not by length: a blend, too, may have as many points as there are oxides."""
+    if key.startswith("unity") or "oxides" in key:
+        assert values.shape == (len(OXIDES),), key
+        return plain(named(values))
+    return plain(values.tolist())
+
+
+def _keys(record: Any, *, inside: bool = True) -> dict[str, Any]:
+    """The keys of a record or a dictionary."""
+    if isinstance(record, Mapping):
+        return {str(key): plain(one, str(key), inside=inside) for key, one in record.items()}
+    if hasattr(record, "_asdict"):
+        return _keys(record._asdict())
+    also, hides, spreads = (
+        getattr(record, f"json_{what}", ()) for what in ("also", "hides", "spreads")
+    )
+    if not also and not is_dataclass(record):
+        raise TypeError(f"{type(record).__name__} has no form in JSON")
+    found: dict[str, Any] = {}
+    for path in also:
+        key = path.rpartition(".")[2]
+        found[key] = plain(_at(record, path), key, inside=True)
+    for field in fields(record) if is_dataclass(record) else ():
+        value = getattr(record, field.name)
+        if field.name in spreads:
+            found |= _keys(value)
+        elif field.name not in hides:
+            found[field.name] = plain(value, field.name, inside=True)
+    return found
+
+
+def _at(record: Any, path: str) -> Any:
+    """What a dotted path leads to; None where it breaks off."""
+    for name in path.split("."):
+        if record is None:
+            return None
+        record = record.get(name) if isinstance(record, Mapping) else getattr(record, name)
+    return record
