@@ -32,6 +32,8 @@ if TYPE_CHECKING:
 #: Goes up when a key is renamed, is dropped or changes its meaning; not when one is added.
 VERSION: Final = 1
 
+_WORDS = ("also", "hides", "spreads")
+
 
 def to_json(answer: object, command: str) -> dict[str, Any]:
     """A record, or a dictionary of records, as strictly valid JSON under the schema of its command.
@@ -78,7 +80,7 @@ def plain(value: Any, key: str = "", *, inside: bool = False) -> Any:
             return value.isoformat(timespec="seconds")
         case Path() | date():
             return str(value)
-        case tuple() | list() if not hasattr(value, "_asdict"):
+        case tuple() | list() if not hasattr(value, "_fields"):
             return [plain(one, key, inside=inside) for one in value]
     short = getattr(value, "json_inside", "") if inside else ""
     return getattr(value, short) if short else _keys(value, inside=inside)
@@ -96,24 +98,27 @@ def _keys(record: Any, *, inside: bool = True) -> dict[str, Any]:
     """The keys of a record or a dictionary."""
     if isinstance(record, Mapping):
         return {str(key): plain(one, str(key), inside=inside) for key, one in record.items()}
-    if hasattr(record, "_asdict"):
-        return _keys(record._asdict())
-    also, hides, spreads = (
-        getattr(record, f"json_{what}", ()) for what in ("also", "hides", "spreads")
-    )
-    if not also and not is_dataclass(record):
-        raise TypeError(f"{type(record).__name__} has no form in JSON")
+    also, hides, spreads = (getattr(record, f"json_{word}", ()) for word in _WORDS)
     found: dict[str, Any] = {}
     for path in also:
         key = path.rpartition(".")[2]
         found[key] = plain(_at(record, path), key, inside=True)
-    for field in fields(record) if is_dataclass(record) else ():
-        value = getattr(record, field.name)
-        if field.name in spreads:
-            found |= _keys(value)
-        elif field.name not in hides:
-            found[field.name] = plain(value, field.name, inside=True)
+    for key in _fields(record):
+        if key in spreads:
+            found |= _keys(getattr(record, key))
+        elif key not in hides:
+            found[key] = plain(getattr(record, key), key, inside=True)
     return found
+
+
+def _fields(record: Any) -> list[str]:
+    if is_dataclass(record):
+        return [field.name for field in fields(record)]
+    if hasattr(record, "_fields"):  # a named tuple
+        return list(record._fields)
+    if hasattr(record, "json_also"):
+        return []
+    raise TypeError(f"{type(record).__name__} has no form in JSON")
 
 
 def _at(record: Any, path: str) -> Any:

@@ -140,7 +140,7 @@ def not_for_food(sheet: Sheet) -> bool:
 
 def sheet_cautions(pack: Pack, sheet: Sheet) -> list[tuple[Caution, tuple[str, ...]]]:
     """Those of the glaze; where there is no cover and no firing card, those of the process too."""
-    found = list(sheet.cautions)
+    found: list[tuple[Caution, tuple[str, ...]]] = list(sheet.cautions)
     if not has_cover(pack):
         known = {c.code for c, _ in found} | {c.code for c in firing_cautions(pack)}
         found += [(c, ()) for c in pack.cautions if c.code not in known]
