@@ -87,11 +87,11 @@ def plain(value: Any, key: str = "", *, inside: bool = False) -> Any:
 
 
 def _array(values: np.ndarray[Any, Any], key: str) -> Any:
-    """By name, not by length: a blend, too, may have as many points as there are oxides."""
-    if key.startswith("unity") or "oxides" in key:
-        assert values.shape == (len(OXIDES),), key
-        return plain(named(values))
-    return plain(values.tolist())
+    """Whether it is one of oxides says its name: a blend may have as many points as there are."""
+    if not (key.startswith("unity") or "oxides" in key):
+        return plain(values.tolist())
+    assert values.shape[-1] == len(OXIDES), key
+    return plain(named(values)) if values.ndim == 1 else [_array(row, key) for row in values]
 
 
 def _keys(record: Any, *, inside: bool = True) -> dict[str, Any]:
