@@ -8,6 +8,7 @@ import inspect
 import json
 import math
 import pkgutil
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, is_dataclass
 from datetime import datetime
@@ -193,6 +194,24 @@ def test_one_glaze_and_many_have_one_shape(cofire) -> None:  # type: ignore[no-u
     one = strictly(cofire("swap", "white-crackle", "natural borate", "--json").out)
     many = strictly(cofire("swap", "white-crackle", "true-matte", "kaolin", "--json").out)
     assert set(one) == set(many) and len(many["recipes"]) == 2
+
+
+def keys_of(data: Any) -> set[str]:
+    if isinstance(data, list):
+        return set().union(*map(keys_of, data))
+    if not isinstance(data, dict):
+        return set()
+    return set(data).union(*map(keys_of, data.values()))
+
+
+def test_the_keys_that_stay_are_there(cofire) -> None:  # type: ignore[no-untyped-def]
+    text = (Path(__file__).parents[2] / "DEVELOPERS.md").read_text("utf-8")
+    rows = re.findall(r"^\| `(\w+)`[^|]*\|(.*)\|$", text, re.M)
+    assert [name for name, _ in rows] == ["formula", "fit", "pair", "firing", "lustre"]
+    for name, said in rows:
+        data = strictly(cofire(name, *ASKED[name][0], "--json").out)
+        stay = set(re.findall(r"\w+", " ".join(re.findall(r"`([^`]+)`", said))))
+        assert len(stay) > 2 and stay <= keys_of(data), (name, stay - keys_of(data))
 
 
 def test_predicted_rows_are_those_of_the_table(cofire) -> None:  # type: ignore[no-untyped-def]
