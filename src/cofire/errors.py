@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
+from typing import ClassVar
 
 from cofire.words import listed
 
@@ -28,6 +29,7 @@ class CofireError(Exception):
     """Something the user can put right. ``hint`` says what to write instead."""
 
     code = "error"
+    json_also: ClassVar = ("code", "message", "hint", "place.file", "place.line")
 
     def __init__(self, message: str, *, hint: str = "", place: Place | None = None) -> None:
         super().__init__(message, hint, place)

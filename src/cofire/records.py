@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Literal
+from typing import ClassVar, Literal
 
 from cofire.arrays import Array
 from cofire.errors import Place
@@ -43,6 +43,8 @@ class Material:
     default_for: tuple[str, ...] = ()
     place: Place | None = None
     own: bool = False  # from the person's studio rather than shipped
+    json_hides: ClassVar = ("melts_c", "place")
+    json_inside: ClassVar = "id"
 
     @property
     def name(self) -> str:
@@ -57,6 +59,7 @@ class Part:
     amount: float
     material: Material
     place: Place | None = None
+    json_hides: ClassVar = ("place",)
 
 
 @dataclass(frozen=True, eq=False)
@@ -74,6 +77,8 @@ class Recipe:
     crystals: dict[str, float] = field(default_factory=dict)  # kind -> weight per cent of the glaze
     ambiguous: tuple[tuple[Part, tuple[Material, ...]], ...] = ()
     place: Place | None = None
+    json_hides: ClassVar = ("ambiguous", "place")
+    json_inside: ClassVar = "name"
 
     @property
     def parts(self) -> tuple[Part, ...]:
@@ -117,6 +122,8 @@ class Body:
     flaws_per_mm: float | None = None  # that start cracks in a coat on it, where tiles told
     note: str = ""
     place: Place | None = None
+    json_hides: ClassVar = ("place",)
+    json_inside: ClassVar = "name"
 
 
 @dataclass(frozen=True, eq=False)
@@ -174,6 +181,7 @@ class Kiln:
     lid_recovery_s: float = 60.0
     reads_off_c: float = 0.0  # ware less what the pyrometer shows
     top_to_bottom_c: float = 16.0
+    json_inside: ClassVar = "name"
 
 
 @dataclass(frozen=True, eq=False)
@@ -192,6 +200,8 @@ class Firing:
     smoke: Smoke = Smoke()
     notes: str = ""
     place: Place | None = None
+    json_hides: ClassVar = ("place",)
+    json_inside: ClassVar = "name"
 
     @property
     def peak_c(self) -> float:
@@ -209,3 +219,4 @@ class Caution:
     source: str
     place: Path | None = None
     ghs: tuple[str, ...] = ()  # of GHS: what the supplier's label would show
+    json_hides: ClassVar = ("place",)

@@ -261,7 +261,7 @@ def test_a_mixture_holds_the_mean_of_what_its_corners_hold() -> None:
     grams, kept = [], []
     for name in names:
         fired = analyse(LIB.recipe(name))
-        grams.append((100.0 - fired.loi_percent) * fired.fired_wt_percent / 100.0)
+        grams.append((100.0 - fired.loi_percent) * fired.oxides_wt_percent / 100.0)
         kept.append(fired.loi_percent)
     mixed = answer.shares @ np.array(grams)
     found = wt_from_mol(answer.seen.mol)

@@ -148,7 +148,7 @@ def test_a_tile_finds_the_clay_it_was_made_on() -> None:
         [tile("clear-crackle", "crazed", net.value), tile("frit-gloss", "whole")], clay, firing=day,
         shape="pot",
     )  # fmt: skip
-    assert found.alpha_body.low < 6.05 < found.alpha_body.high
+    assert found.alpha_body_from_tiles.low < 6.05 < found.alpha_body_from_tiles.high
 
 
 @pytest.mark.parametrize("flaws", [0.04, 0.4])
@@ -171,20 +171,20 @@ def test_black_tiles_need_smoke() -> None:
     seen = read_tiles(
         [tile("clear-crackle", "black", 9.0)], LIB.body("raku"), firing=LIB.firing("raku-workshop")
     )
-    assert seen.flaws_per_mm is not None and seen.overlap
+    assert seen.flaws_per_mm is not None and seen.tiles_and_file_agree
 
 
 def test_a_whole_crackle_means_a_clay_that_expands_more() -> None:
     clay = LIB.body("raku")
     whole = read_tiles([tile("clear-crackle", "whole")], clay)
     crazed = read_tiles([tile("clear-crackle", "crazed", 3.0)], clay)
-    assert whole.alpha_body.value > crazed.alpha_body.value + 1.0
+    assert whole.alpha_body_from_tiles.value > crazed.alpha_body_from_tiles.value + 1.0
 
 
 def test_finer_cracks_mean_a_clay_that_expands_less() -> None:
     clay = LIB.body("raku")
     fine, coarse = (
-        read_tiles([tile("clear-crackle", "crazed", mm)], clay).alpha_body.value
+        read_tiles([tile("clear-crackle", "crazed", mm)], clay).alpha_body_from_tiles.value
         for mm in (1.5, 12.0)
     )
     assert fine < coarse
@@ -227,14 +227,17 @@ def test_a_whole_gloss_sets_no_upper_limit_and_the_file_does() -> None:
     clay = LIB.body("raku")
     found = read_tiles([tile("frit-gloss", "whole")], clay)
     assert found.open_above
-    assert found.overlap
-    assert found.together.high - found.together.low <= found.before.high - found.before.low + 0.2
+    assert found.tiles_and_file_agree
+    both, file = found.alpha_body_together, found.alpha_body_in_file
+    assert both.high - both.low <= file.high - file.low + 0.2
 
 
 def test_tiles_that_contradict_a_measured_clay_are_said_to() -> None:
     clay = LIB.body("yard-raku")
     day = LIB.firing("raku-workshop")
-    assert not read_tiles([tile("frit-gloss", "crazed", 4.0)], clay, firing=day).overlap
+    assert not read_tiles(
+        [tile("frit-gloss", "crazed", 4.0)], clay, firing=day
+    ).tiles_and_file_agree
 
 
 def test_porous_clay_crazes_its_glaze_with_the_years() -> None:
@@ -275,7 +278,7 @@ def test_a_tile_that_says_nothing_moves_nothing() -> None:
     clay = LIB.body("talc-earthenware")
     found = read_tiles([tile("frit-gloss", "whole")], clay)
     middle = 0.5 * (clay.alpha_1e6_per_k[0] + clay.alpha_1e6_per_k[1])
-    assert found.together.value == pytest.approx(middle, abs=0.15)
+    assert found.alpha_body_together.value == pytest.approx(middle, abs=0.15)
 
 
 def test_a_measured_curve_keeps_its_shape_when_tiles_are_read(cofire) -> None:  # type: ignore[no-untyped-def]

@@ -51,7 +51,7 @@ def test_a_heavy_load_and_another_kiln_change_the_time() -> None:
 def test_an_earthenware_firing_bends_the_cone_it_is_named_after() -> None:
     """Orton 04: 1063 °C at 60 °C/h; ten minutes of soak add a little."""
     load = firing_answer(LIB, LIB.firing("earthenware-cone-04"), []).loads[-1]
-    assert load.heat.words in ("cone 04", "between cones 04 and 03")
+    assert load.heat.cone in ("cone 04", "between cones 04 and 03")
     assert not load.heat.beyond_chart
 
 
@@ -63,7 +63,7 @@ def test_a_raku_day_lies_beyond_the_chart_and_says_so() -> None:
 
 def test_ripeness_along_the_firing_ends_where_pair_ends() -> None:
     recipe = LIB.recipe("frit-gloss")
-    track = firing_answer(LIB, DAY, [recipe]).tracks[0]
+    track = firing_answer(LIB, DAY, [recipe]).glazes[0]
     last = pair(LIB, [recipe], DAY).glazes[0].pulls[-1]
     assert track.ripe[-1] == pytest.approx(last.ripe, abs=0.08)
     assert track.under[0] == 1.0
@@ -98,9 +98,10 @@ def test_a_pot_cools_as_radiation_and_convection_let_it() -> None:
 
 def test_after_the_pull_thick_pots_give_more_time() -> None:
     thin, thick = (
-        firing_answer(LIB, DAY, [LIB.recipe("clear-crackle")], wall_mm=w).after for w in (4.0, 8.0)
+        firing_answer(LIB, DAY, [LIB.recipe("clear-crackle")], wall_mm=w).after_the_pull
+        for w in (4.0, 8.0)
     )
     assert thin is not None
     assert thick is not None
-    assert thick.dull_red_s == pytest.approx(2.0 * thin.dull_red_s, rel=0.1)
-    assert thin.glazes[0].stiff_s.value < thin.glazes[0].set_s.value
+    assert thick.dull_red_after_s == pytest.approx(2.0 * thin.dull_red_after_s, rel=0.1)
+    assert thin.glazes[0].stiff_after_s.value < thin.glazes[0].set_after_s.value

@@ -39,12 +39,13 @@ def test_old_lustre_was_fired_inside_its_window(lead_wt: float) -> None:
 
 def test_our_own_lustres() -> None:
     answer = lustre(LIB, LIB.recipe("copper-lustre"), LIB.firing("raku-workshop"))
-    assert answer.moves_c.low < answer.moves_c.value < answer.sticks_c.value < answer.sticks_c.high
-    assert answer.metals[0].name == "copper"
-    assert answer.metals[0].word.startswith("usual")
-    assert answer.enters_s is not None
-    assert answer.leaves_s is not None
-    assert 0.0 < answer.enters_s < answer.leaves_s < 300.0
+    low, high = answer.metal_moves_from_c, answer.sticks_from_c
+    assert low.low < low.value < high.value < high.high
+    assert answer.metals[0].metal == "copper"
+    assert answer.metals[0].amount.startswith("usual")
+    assert answer.in_window_after_pull_s is not None
+    enters, leaves = answer.in_window_after_pull_s
+    assert 0.0 < enters < leaves < 300.0
     assert any(f.code == "resinate" for f in answer.findings)
 
 
@@ -63,11 +64,11 @@ def test_pots_that_fit() -> None:
 def test_a_day_for_twenty_eight() -> None:
     day = LIB.firing("raku-workshop")
     plan = plan_day(day, 28, (120.0, 150.0), (400.0, 450.0), bins=3)
-    assert [r.pots for r in plan.rounds] == [12, 12, 4]
-    for one, following in zip(plan.rounds, plan.rounds[1:], strict=False):
+    assert [r.pots for r in plan.firings] == [12, 12, 4]
+    for one, following in zip(plan.firings, plan.firings[1:], strict=False):
         assert following.starts_min > one.last_pull_min
     # eleven minutes between pulls with three bins of 33 min
-    first = plan.rounds[0]
+    first = plan.firings[0]
     assert first.last_pull_min - first.first_pull_min == pytest.approx(11 * 11.0)
     more_bins = plan_day(day, 28, (120.0, 150.0), (400.0, 450.0), bins=6)
     assert more_bins.total_min < plan.total_min
@@ -76,8 +77,8 @@ def test_a_day_for_twenty_eight() -> None:
 def test_too_few_bins_for_the_hold() -> None:
     """One bin frees every 33 min: eight pots in four hours, not twelve."""
     plan = plan_day(LIB.firing("raku-workshop"), 12, (120.0, 150.0), (400.0, 450.0), bins=1)
-    assert plan.hold_limits
-    assert [r.pots for r in plan.rounds] == [8, 4]
+    assert plan.hold_limits_pots
+    assert [r.pots for r in plan.firings] == [8, 4]
 
 
 def test_a_closed_kiln_has_no_pulls_to_plan() -> None:
@@ -95,6 +96,6 @@ def test_bins_that_are_still_full_hold_the_next_firing_up() -> None:
     day = LIB.firing("raku-one-load")
     slow = replace(day, smoke=Smoke(air_s=600.0, bin_min=1440.0))
     plan = plan_day(slow, 2, (120.0, 150.0), (400.0, 450.0), bins=1)
-    first, second = plan.rounds
+    first, second = plan.firings
     assert first.bins_free_min == pytest.approx(first.first_pull_min + 10.0 + 1440.0)
     assert second.first_pull_min + 10.0 >= first.bins_free_min

@@ -73,8 +73,9 @@ def test_json_and_paper_say_the_same(cofire) -> None:  # type: ignore[no-untyped
     (bucket,) = sheet["buckets"]
     assert sheet["base_g"] == 2000.0 and sheet["units"] == "g"
     assert sum(w["weigh_g"] for w in bucket["weighings"] if not w["addition"]) == 2000.0
-    for w in bucket["weighings"]:
-        assert f"{w['name']} {w['printed'].removesuffix(' g')}" in out
+    (printed,) = sheet["printed"]
+    for w, shown in zip(bucket["weighings"], printed, strict=True):
+        assert f"{w['name']} {shown.removesuffix(' g')}" in out
     assert [w["density_g_per_ml"] for w in bucket["waters"]] == [1.5, 1.45, 1.55]
     for w in bucket["waters"]:
         assert f"{w['water_ml'] / 1000.0:.2f} l" in out

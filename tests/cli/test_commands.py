@@ -53,7 +53,7 @@ def test_formula_json(cofire) -> None:  # type: ignore[no-untyped-def]
 
 
 def test_materials_json(cofire) -> None:  # type: ignore[no-untyped-def]
-    data = json.loads(cofire("materials", "--json").out)
+    data = json.loads(cofire("materials", "--json").out)["materials"]
     assert len(data) >= 130
     for item in data:
         assert set(item) >= {
@@ -84,7 +84,7 @@ def test_pair_without_a_body_judges_ripeness_only_and_says_so(cofire) -> None:  
 def test_shelves(cofire, command: str) -> None:  # type: ignore[no-untyped-def]
     run = cofire(command)
     assert run.code == 0
-    assert len(json.loads(cofire(command, "--json").out)) >= 4
+    assert len(json.loads(cofire(command, "--json").out)[command]) >= 4
 
 
 def test_check_finds_the_shipped_files_in_order(cofire) -> None:  # type: ignore[no-untyped-def]

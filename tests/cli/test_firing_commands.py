@@ -212,8 +212,8 @@ def test_the_same_from_python() -> None:
     studio = Studio()
     answer = studio.firing("raku-workshop", ["frit-gloss"], kiln="small-brick", load="4 kg")
     assert answer.firing.load_kg == 4.0
-    assert answer.tracks[0].ripe[-1] > 0.5
-    assert studio.lustre("silver-lustre").moves_c.value > 400.0
+    assert answer.glazes[0].ripe[-1] > 0.5
+    assert studio.lustre("silver-lustre").metal_moves_from_c.value > 400.0
 
 
 def test_fit_draws_its_strip(cofire, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]

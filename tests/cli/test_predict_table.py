@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cofire.answers.predict import predict_table
+from cofire.answers.predict import predict_rows, write_csv
 
 OXIDES = (
     "SiO2", "B2O3", "Al2O3", "Li2O", "Na2O", "K2O", "MgO", "CaO", "SrO", "BaO", "ZnO", "PbO",
@@ -34,7 +34,8 @@ def table(
 
 def answer(text: str, basis: str = "mol") -> list[dict[str, str]]:
     out, said = io.StringIO(), []
-    predict_table(io.StringIO(text), Path("t.csv"), basis, out, say=said.append)  # type: ignore[arg-type]
+    chunks = predict_rows(io.StringIO(text), Path("t.csv"), basis, say=said.append)  # type: ignore[arg-type]
+    write_csv(chunks, out)
     assert said == []
     return list(csv.DictReader(out.getvalue().splitlines()))
 

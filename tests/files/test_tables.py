@@ -28,7 +28,7 @@ NAMES = [
 
 
 def rows(table: TableRead) -> list[tuple[str, str, str]]:
-    return [(r.name, f"{r.amount.normalize():f}", "+" if r.addition else "") for r in table.rows]
+    return [(r.written, f"{r.amount.normalize():f}", "+" if r.addition else "") for r in table.rows]
 
 
 def read(text: str | bytes, column: str | None = None) -> TableRead:
@@ -263,7 +263,7 @@ def test_what_is_written_reads_back_exactly(
     lines: list[tuple[str, Decimal, bool]], separator: Separator, unit: str
 ) -> None:
     table = read(table_text(lines, unit, separator))  # type: ignore[arg-type]
-    assert [(r.name, r.amount, r.addition) for r in table.rows] == lines
+    assert [(r.written, r.amount, r.addition) for r in table.rows] == lines
     assert table.unit == unit
     assert table.remarks == () or "%" in unit
 
@@ -289,7 +289,7 @@ def test_what_spreadsheets_do_to_it_changes_nothing(
     out.append(choose(["", f"Total{separator}{total} g"]))
     text = choose(["\ufeff", ""]) + ("\r\n" if crlf else "\n").join(out)
     table = read(text)
-    assert [(r.name, r.amount, r.addition) for r in table.rows] == lines
+    assert [(r.written, r.amount, r.addition) for r in table.rows] == lines
 
 
 @given(st.text(max_size=80))
@@ -298,7 +298,7 @@ def test_no_text_stumbles(text: str) -> None:
         table = read(text.encode("utf-8", "surrogatepass"))
     except CofireError:
         return
-    assert table.rows and all(isinstance(r, Row) and r.name for r in table.rows)
+    assert table.rows and all(isinstance(r, Row) and r.written for r in table.rows)
 
 
 @given(st.lists(st.text('kaolin 12.,;\t+%g"=|-\n', max_size=12), max_size=8).map("\n".join))

@@ -73,4 +73,4 @@ def test_lustre_cones_are_said_to_be_extrapolated() -> None:
     """Cones 022 to 020 have no 15 °C/h column."""
     found = heat_work(*climb(60.0, end_c("021", 60.0) + 1.0))
     assert found.extrapolated
-    assert "021" in found.words
+    assert "021" in found.cone

@@ -6,6 +6,7 @@ import itertools
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import ClassVar
 
 import numpy as np
 
@@ -45,6 +46,8 @@ class Composed:
     unity: Array
     missed: dict[str, float]
     loi_percent: float
+    json_also: ClassVar = ("reached",)
+    json_spreads: ClassVar = ("recipe",)
 
     @property
     def apart(self) -> float:
@@ -65,7 +68,7 @@ class Composed:
 
 @dataclass(frozen=True, eq=False)
 class ComposeAnswer:
-    wanted: Array  # unity moles (n_oxides,)
+    unity_wanted: Array  # moles (n_oxides,)
     ways: tuple[Composed, ...]
     sentence: str
     yes: bool

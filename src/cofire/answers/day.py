@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import ClassVar
 
 from cofire.errors import CompositionError
 from cofire.model.schedule import leavings, planned
@@ -36,15 +37,16 @@ class Round:
 class DayPlan:
     firing: Firing
     pots: int
-    per_load: int
+    pots_per_load: int
     bins: int
-    every_min: float
-    rounds: tuple[Round, ...]
-    hold_limits: bool  # whether the hold, not the chamber, says how many pots a firing takes
+    pull_every_min: float
+    firings: tuple[Round, ...]
+    hold_limits_pots: bool  # whether the hold, not the chamber, says how many pots a firing takes
+    json_also: ClassVar = ("total_min",)
 
     @property
     def total_min(self) -> float:
-        return self.rounds[-1].bins_free_min
+        return self.firings[-1].bins_free_min
 
 
 def pots_per_load(pot_mm: tuple[float, float], chamber_mm: tuple[float, float]) -> int:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import ClassVar
 
 import numpy as np
 
@@ -42,14 +43,15 @@ _UNSURE_C = 13.0
 
 @dataclass(frozen=True)
 class KeyedIn:
-    """One line for a controller. A rate of None is as fast as it goes; ``took_min`` is how long
+    """One line for a controller. A rate of None is as fast as it goes; ``ramp_takes_min`` is how
+    long
     this kiln needs for the ramp."""
 
     number: int
     rate_c_per_h: float | None
     target_c: float
     hold_min: float
-    took_min: float
+    ramp_takes_min: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,7 +62,9 @@ class Load:
     at_min: float
     ware_c: float
     heat: HeatWork
-    cone_range: tuple[str, str]
+    cone_low: str
+    cone_high: str
+    json_spreads: ClassVar = ("heat",)
 
 
 @dataclass(frozen=True, eq=False)
@@ -72,6 +76,8 @@ class Track:
     under: Array
     ripe: Array
     runs: Array
+    json_also: ClassVar = ("recipe.name",)
+    json_hides: ClassVar = ("recipe",)
 
 
 @dataclass(frozen=True, eq=False)
@@ -84,15 +90,27 @@ class FiringAnswer:
     time_s: Array
     air_c: Array
     ware_c: Array
-    keyed_in: tuple[KeyedIn, ...]
+    segments: tuple[KeyedIn, ...]
     total_min: float
     energy_kwh: float | None
     cost: float | None
     openings: tuple[Leaving, ...]
     loads: tuple[Load, ...]
-    tracks: tuple[Track, ...]
-    after: AfterPull | None
+    glazes: tuple[Track, ...]
+    after_the_pull: AfterPull | None
     findings: tuple[Finding, ...]
+    json_also: ClassVar = ("firing.name", "firing.kiln", "firing.load_kg", "history")
+    json_hides: ClassVar = ("firing", "time_s", "air_c", "ware_c", "openings")
+
+    @property
+    def history(self) -> dict[str, Array]:
+        """The temperatures at some 400 moments."""
+        some = slice(None, None, max(1, len(self.time_s) // 400))
+        return {
+            "time_min": self.time_s[some] / 60.0,
+            "pyrometer_c": self.air_c[some],
+            "ware_c": self.ware_c[some],
+        }
 
     @property
     def shown_min(self) -> float:
@@ -136,7 +154,7 @@ def firing_answer(library: Library, recipes: list[Recipe], at: Conditions) -> Fi
         time_s=past.time_s,
         air_c=past.air_c,
         ware_c=ware,
-        keyed_in=_keyed_in(firing, planned(firing)),
+        segments=_keyed_in(firing, planned(firing)),
         total_min=past.hold_end_s[-1] / 60.0,
         energy_kwh=energy,
         cost=None
@@ -144,11 +162,11 @@ def firing_answer(library: Library, recipes: list[Recipe], at: Conditions) -> Fi
         else energy * firing.price_per_kwh,
         openings=tuple(openings),
         loads=tuple(_loads(past, ware, openings)),
-        tracks=tuple(
+        glazes=tuple(
             track(recipe, d, past.time_s, ware, at.criteria)
             for recipe, d in zip(recipes, draws, strict=True)
         ),
-        after=after,
+        after_the_pull=after,
         findings=sort_findings(findings),
     )
 
@@ -189,8 +207,8 @@ def _loads(past: History, ware: Array, openings: list[Leaving]) -> list[Load]:
     for leaving in openings:
         time_s, t_c = until(past.time_s, ware, 60.0 * leaving.at_min)
         heat = heat_work(time_s, t_c)
-        ends = tuple(heat_work(time_s, t_c + shift).short for shift in (-_UNSURE_C, _UNSURE_C))
-        found.append(Load(leaving.name, leaving.at_min, float(t_c[-1]), heat, (ends[0], ends[1])))
+        low, high = (heat_work(time_s, t_c + shift).short for shift in (-_UNSURE_C, _UNSURE_C))
+        found.append(Load(leaving.name, leaving.at_min, float(t_c[-1]), heat, low, high))
     return found
 
 

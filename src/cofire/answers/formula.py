@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import ClassVar
 
 import numpy as np
 
@@ -28,10 +29,10 @@ from cofire.records import Firing, Recipe
 class TableValue:
     """What one published additive table says, and how far it misses on measured glasses."""
 
-    name: str
+    table: str
     citation: str
-    alpha_1e6_per_k: float | None
-    range_c: str
+    expansion_1e6_per_k: float | None
+    range: str
     status: str
     mean_miss_1e6_per_k: float
     our_miss_1e6_per_k: float  # on the same glasses
@@ -41,7 +42,7 @@ class TableValue:
 class ModelValue:
     """Isokoms (°C) of a published viscosity model at ``ISOKOMS``; None outside its range."""
 
-    name: str
+    model: str
     citation: str
     made_for: str
     status: str
@@ -51,10 +52,25 @@ class ModelValue:
 
 
 @dataclass(frozen=True, eq=False)
+class Expansion(Interval):
+    """Mean linear expansion, 1e-6/K, between two temperatures."""
+
+    range_c: tuple[float, float] = (20.0, 300.0)
+
+
+@dataclass(frozen=True, eq=False)
+class Isokom:
+    """Where a glass has one viscosity."""
+
+    log10_eta_pa_s: float
+    temperature_c: Interval
+
+
+@dataclass(frozen=True, eq=False)
 class AsFired:
     """The glaze with what stays solid in it: shares by kind (per cent of its volume)."""
 
-    expansion: Interval
+    expansion: Expansion
     solids_volume_percent: dict[str, float]
     stiffening_log10: float
 
@@ -64,19 +80,19 @@ class FormulaAnswer:
     recipe: Recipe
     analysis: Analysis
     ratios: dict[str, float]
-    expansion: Interval  # as fired, with what stays solid
-    melt_expansion: Interval  # of the melt alone, as if all of it had dissolved
-    expansion_range_c: tuple[float, float]
-    tables: tuple[TableValue, ...]
+    expansion: Expansion  # as fired, with what stays solid
+    melt_expansion: Expansion  # of the melt alone, as if all of it had dissolved
+    published_expansion: tuple[TableValue, ...]
     as_fired: AsFired | None
-    glass_transition: Interval
-    youngs_modulus: Interval
+    glass_transition_c: Interval
+    youngs_modulus_gpa: Interval
     properties: dict[str, Interval]
-    isokoms: dict[float, Interval]
-    models: tuple[ModelValue, ...]
+    isokoms: tuple[Isokom, ...]
+    published_viscosity: tuple[ModelValue, ...]
     melt_range: MeltRange
     support: str
     findings: tuple[Finding, ...]
+    json_spreads: ClassVar = ("recipe", "analysis", "properties")
 
 
 def formula(library: Library, recipe: Recipe, firing: Firing | None = None) -> FormulaAnswer:
@@ -93,24 +109,23 @@ def formula(library: Library, recipe: Recipe, firing: Firing | None = None) -> F
         *disagreement_findings(recipe, melt),
         *material_cautions(library, [recipe]),
     ]
-    of_melt = Interval.of(glass.expansion(melt), "1e-6/K")
+    of_melt = Expansion.of(glass.expansion(melt), "1e-6/K")
     return FormulaAnswer(
         recipe=recipe,
         analysis=analysis,
         ratios={k: float(v) for k, v in ratios(analysis.mol).items()},
         expansion=fired.expansion if fired else of_melt,
         melt_expansion=of_melt,
-        expansion_range_c=(20.0, 300.0),
-        tables=published(mol),
+        published_expansion=published(mol),
         as_fired=fired,
-        glass_transition=Interval.of(glass.glass_transition(melt), "°C"),
-        youngs_modulus=Interval.of(glass.youngs_modulus(melt), "GPa"),
+        glass_transition_c=Interval.of(glass.glass_transition(melt), "°C"),
+        youngs_modulus_gpa=Interval.of(glass.youngs_modulus(melt), "GPa"),
         properties={
             key: Interval.of(model(melt), unit) for key, (model, unit) in _PROPERTIES.items()
         }
         | {"surface_tension_mn_per_m": Interval.of(glass.surface_tension(mol, 900.0), "mN/m")},
         isokoms=isokoms(melt),
-        models=published_models(mol),
+        published_viscosity=published_models(mol),
         melt_range=melt_range(glazes, parts, at),
         support=glass.support(middle.middle).words[0],
         findings=sort_findings(findings),
@@ -131,17 +146,17 @@ _PROPERTIES: dict[str, tuple[Callable[[glass.Prepared], glass.Estimate], str]] =
 ISOKOMS = (2.5, 4.0, 6.6)
 
 
-def isokoms(at: glass.Prepared) -> dict[float, Interval]:
+def isokoms(at: glass.Prepared) -> tuple[Isokom, ...]:
     """Temperatures (°C) of the viscosities in ISOKOMS, with what the curve's doubt makes of it."""
     curve = glass.viscosity(at)
-    out = {}
+    out = []
     for level in ISOKOMS:
         t_c = curve.isokom(level)
         slope = (curve.log10_eta(t_c - 5.0) - curve.log10_eta(t_c + 5.0)) / 10.0
         half = curve.width(t_c) / np.maximum(slope, 1e-6)
         value, wide = float(t_c[0]), float(half[0])
-        out[level] = Interval(value, value - wide, value + wide, 0.9, "°C")
-    return out
+        out.append(Isokom(level, Interval(value, value - wide, value + wide, 0.9, "°C")))
+    return tuple(out)
 
 
 def as_fired(mixed: Mixture) -> AsFired | None:
@@ -156,7 +171,7 @@ def as_fired(mixed: Mixture) -> AsFired | None:
         for v in (of_glass.value, of_glass.low, of_glass.high)
     )
     return AsFired(
-        Interval(value, low, high, 0.9, "1e-6/K"),
+        Expansion(value, low, high, 0.9, "1e-6/K"),
         {k.id: 100.0 * float(v) for k, v in zip(mixed.kinds, volume, strict=True) if v > 5e-4},
         float(mixed.stiffening[0]),
     )
@@ -199,10 +214,10 @@ def published(mol: Array) -> tuple[TableValue, ...]:
         miss, ours = _misses(glass.scores()["expansion_tables"][table.id], core)
         out.append(
             TableValue(
-                name=table.name,
+                table=table.name,
                 citation=table.citation,
-                alpha_1e6_per_k=value if np.isfinite(value) else None,
-                range_c=table.range_c,
+                expansion_1e6_per_k=value if np.isfinite(value) else None,
+                range=table.range_c,
                 status=table.status,
                 mean_miss_1e6_per_k=miss,
                 our_miss_1e6_per_k=ours,

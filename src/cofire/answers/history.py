@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import Any
+from typing import Any, ClassVar
 
 import numpy as np
 
@@ -54,7 +54,7 @@ class Change:
 class Moves:
     """Expansion (1e-6/K, 20-300 °C, with solids) and temperature of 10^4 Pa·s (°C)."""
 
-    alpha_1e6_per_k: float
+    expansion_1e6_per_k: float
     flows_c: float
 
 
@@ -67,6 +67,18 @@ class Step:
     changes: tuple[Change, ...]
     like: Moves | None
     trouble: str
+    json_also: ClassVar = (
+        "version.number",
+        "version.when",
+        "version.why",
+        "version.code",
+        "version.data.base",
+        "version.data.additions",
+        "version.data.surface",
+        "like.expansion_1e6_per_k",
+        "like.flows_c",
+    )
+    json_hides: ClassVar = ("version", "like")
 
 
 @dataclass(frozen=True, eq=False)
@@ -74,8 +86,8 @@ class HistoryAnswer:
     """All versions, oldest first; ``now`` is what the file says if that was not kept yet."""
 
     name: str
-    path: Path
-    steps: tuple[Step, ...]
+    file: Path
+    versions: tuple[Step, ...]
     now: Step | None
 
 
@@ -85,7 +97,9 @@ class Kept:
 
     version: Version
     new: bool
-    path: Path
+    file: Path
+    json_also: ClassVar = ("version.number", "version.when", "version.why", "version.code")
+    json_hides: ClassVar = ("version",)
 
 
 def is_shipped(library: Library, path: Path) -> bool:

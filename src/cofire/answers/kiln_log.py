@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import ClassVar
 
 import numpy as np
 
@@ -33,6 +34,7 @@ class KilnFit:
     heating_misses_c: float | None
     cooling_misses_c: float | None
     base: Kiln | None
+    json_also: ClassVar = ("limit_c",)
 
     @property
     def limit_c(self) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import ClassVar
 
 import numpy as np
 
@@ -39,25 +40,25 @@ _USUAL_WT = {
 class Metal:
     """One metal of a lustre, its share of the fired glaze and what that suggests."""
 
-    name: str
+    metal: str
     oxide: str
     wt_percent: float
-    word: str
+    amount: str
 
 
 @dataclass(frozen=True, eq=False)
 class LustreAnswer:
-    """The window is from ``moves_c`` up to ``sticks_c``. With a firing that pulls hot: seconds in
-    still air at which a pot enters and leaves it."""
+    """The window is from ``metal_moves_from_c`` up to ``sticks_from_c``. With a firing that pulls
+    hot: seconds in still air at which a pot enters and leaves it."""
 
     recipe: Recipe
-    moves_c: Interval
-    sticks_c: Interval
+    metal_moves_from_c: Interval
+    sticks_from_c: Interval
     metals: tuple[Metal, ...]
-    enters_s: float | None
-    leaves_s: float | None
+    in_window_after_pull_s: tuple[float, float] | None
     firing: Firing | None
     findings: tuple[Finding, ...]
+    json_spreads: ClassVar = ("recipe",)
 
 
 def lustre(library: Library, recipe: Recipe, at: Conditions) -> LustreAnswer:
@@ -69,26 +70,24 @@ def lustre(library: Library, recipe: Recipe, at: Conditions) -> LustreAnswer:
         for level in (MOVES_LOG10_ETA, STICKS_LOG10_ETA)
     ]
     moves, sticks = (Interval(*quantiles(t), 0.9, "°C") for t in temperatures)
-    wt = analyse(recipe).fired_wt_percent
+    wt = analyse(recipe).oxides_wt_percent
     metals = tuple(
         Metal(name, oxide, float(wt[INDEX[oxide]]), _amount(float(wt[INDEX[oxide]]), low, high))
         for oxide, (name, low, high) in _USUAL_WT.items()
         if wt[INDEX[oxide]] > 0.01
     )
-    enters = leaves = None
+    window = None
     if firing is not None and firing.pulls:
         from_c = float(at.when[-1].ware_c[-1])
-        enters, leaves = (
-            float(s) for s in seconds_in_air(from_c, np.array([sticks.value, moves.value]), wall_mm)
-        )
+        enters, leaves = seconds_in_air(from_c, np.array([sticks.value, moves.value]), wall_mm)
+        window = float(enters), float(leaves)
     said = _findings(recipe, metals, draws.solids.melt_mol[:1])
     return LustreAnswer(
         recipe=recipe,
-        moves_c=moves,
-        sticks_c=sticks,
+        metal_moves_from_c=moves,
+        sticks_from_c=sticks,
         metals=metals,
-        enters_s=enters,
-        leaves_s=leaves,
+        in_window_after_pull_s=window,
         firing=firing,
         findings=sort_findings([*said, *material_cautions(library, [recipe])]),
     )

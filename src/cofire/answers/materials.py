@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from pathlib import Path
+from typing import ClassVar
 
 from cofire.errors import CofireError, CompositionError, DataFileError, Place
 from cofire.files.certificates import (
@@ -14,6 +16,15 @@ from cofire.files.certificates import (
 from cofire.files.library import Library, plain
 from cofire.files.materials import cautions_of
 from cofire.records import Material
+
+
+@dataclass(frozen=True, eq=False)
+class Named:
+    """A material, and the others that carry the name by which it was asked for."""
+
+    material: Material
+    others_of_that_name: tuple[Material, ...]
+    json_spreads: ClassVar = ("material",)
 
 
 def search(library: Library, words: tuple[str, ...]) -> list[Material]:

@@ -22,6 +22,8 @@ from cofire.files.certificates import oxide_mass, to_counted
 from cofire.read.number import number
 
 Basis = Literal["mol", "wt"]
+#: Some rows: their names, and columns (N,).
+Chunk = tuple[list[str], dict[str, Array]]
 CHUNK_ROWS = 20_000
 #: Stiffer glass was not measured, so no more is ever predicted; log10 Pa·s.
 STIFFEST_MEASURED = 14.0
@@ -104,19 +106,18 @@ def _properties(mol: Array, temperature_c: Array | None, level: float) -> dict[s
     return out
 
 
-def predict_table(
+def predict_rows(
     lines: Iterable[str],
     path: Path,
     basis: Basis,
-    write: IO[str],
     *,
     level: float = 0.9,
     ignore: bool = False,
     say: Callable[[str], None],
-) -> int:
-    """Read CSV ``lines``, write the answers as CSV; returns how many rows were answered.
+) -> Iterator[Chunk]:
+    """Read CSV ``lines``: names and properties (N,), some thousand rows at a time.
 
-    Rows with nothing in them come out empty and are told through ``say``. Raises DataFileError
+    Rows with nothing in them have no numbers and are told through ``say``. Raises DataFileError
     with the line for a cell that is no number, a negative amount or an unknown column.
     """
     reader = csv.reader(lines)
@@ -124,26 +125,30 @@ def predict_table(
     if not header or not any(h.strip() for h in header):
         raise DataFileError("the table is empty.", hint=_EXAMPLE, place=Place(path))
     layout = _read_header(header, path, basis, ignore)
-    writer = csv.writer(write, lineterminator="\n")
-    total, started = 0, False
+    started = False
     rows = _numbered(reader, path)
     while chunk := list(itertools.islice(rows, CHUNK_ROWS)):
         amounts, temperatures = _numbers(chunk, layout, path)
         mol = mol_from_wt(amounts) if basis == "wt" else shares(amounts)
         out = properties(mol, temperatures, level)
-        if not started:
-            writer.writerow(["name", *out])
-            started = True
+        started = True
         nothing, unknown = amounts.sum(axis=1) == 0.0, np.isnan(out["expansion"])
         for k in np.flatnonzero(unknown):
             why = "no oxide" if nothing[k] else "no oxide that the models know"
             say(f"{Place(path, chunk[k][0])}: this row holds {why} and is left empty.")
         names = [row[layout.name] if layout.name is not None else "" for _, row in chunk]
-        writer.writerows(_format(names, np.column_stack(list(out.values()))))
-        total += len(chunk)
+        yield names, out
     if not started:
-        writer.writerow(["name", *properties(np.zeros((0, len(OXIDES))))])
-    return total
+        yield [], properties(np.zeros((0, len(OXIDES))))
+
+
+def write_csv(chunks: Iterable[Chunk], out: IO[str]) -> None:
+    """What ``predict_rows`` gives, as CSV under the names of the columns."""
+    writer = csv.writer(out, lineterminator="\n")
+    for k, (names, columns) in enumerate(chunks):
+        if k == 0:
+            writer.writerow(["name", *columns])
+        writer.writerows(_format(names, np.column_stack(list(columns.values()))))
 
 
 def _format(names: list[str], values: Array) -> Iterator[list[str]]:

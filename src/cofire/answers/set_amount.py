@@ -53,11 +53,11 @@ class Wanted:
 
 @dataclass(frozen=True, eq=False)
 class SetAnswer:
-    """``copied`` is the shipped file that a copy was made of, or None. ``kept`` is the version
+    """``copied_from`` is the shipped file that a copy was made of, or None. ``kept`` is the version
     after the change, None where nothing changed."""
 
-    path: Path
-    copied: Path | None
+    file: Path
+    copied_from: Path | None
     changes: tuple[Change, ...]
     before: Moves | None
     after: Moves | None

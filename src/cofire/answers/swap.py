@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import ClassVar
 
 import numpy as np
 
@@ -70,37 +71,41 @@ class Swapped:
     recipe: Recipe
     new: tuple[Material, ...]
     unity: Array
-    differs: dict[str, float]
-    moves_1e6_per_k: float
-    moves_c: float
+    unity_differs: dict[str, float]
+    expansion_moves_1e6_per_k: float
+    melting_moves_c: float
     loi_percent: float
     clay_percent: float
     soluble_percent: float
     outside: bool  # the measured data
     lost: tuple[str, ...]  # oxides of colour, cloud or metal that are not as they were
+    json_also: ClassVar = ("same",)
+    json_spreads: ClassVar = ("recipe",)
 
     @property
     def apart(self) -> float:
         """How far its unity formula is, moles."""
-        return sum(abs(d) for d in self.differs.values())
+        return sum(abs(d) for d in self.unity_differs.values())
 
     @property
     def same(self) -> bool:
         """Whether hardly anybody could tell."""
-        moves = abs(self.moves_1e6_per_k) <= _SAME_1E6_PER_K and abs(self.moves_c) <= _SAME_C
-        return moves and not self.lost
+        moves = abs(self.expansion_moves_1e6_per_k) <= _SAME_1E6_PER_K
+        return moves and abs(self.melting_moves_c) <= _SAME_C and not self.lost
 
 
 @dataclass(frozen=True, eq=False)
 class SwapAnswer:
     recipe: Recipe
-    gone: Material
-    unity: Array
-    loi_percent: float
+    without: Material
+    unity_before: Array
+    loi_percent_before: float
     ways: tuple[Swapped, ...]
     sentence: str
     yes: bool
     findings: tuple[Finding, ...]
+    json_also: ClassVar = ("recipe.name",)
+    json_hides: ClassVar = ("recipe",)
 
 
 def swap(
@@ -143,9 +148,9 @@ def swap(
     melt = glass.prepare(_middle(best.recipe).solids.melt_mol)
     return SwapAnswer(
         recipe=recipe,
-        gone=gone,
-        unity=unity(before.mol),
-        loi_percent=before.loi_percent,
+        without=gone,
+        unity_before=unity(before.mol),
+        loi_percent_before=before.loi_percent,
         ways=tuple(ways[:3]),
         sentence=_sentence(gone, best),
         yes=best.same and not best.outside,
@@ -208,9 +213,11 @@ def _way(recipe: Recipe, glazes: GlazeSet, parts: Array, have: set[str]) -> Swap
         recipe=rebuilt,
         new=tuple(p.material for p in rebuilt.parts if p.material.id not in have),
         unity=unity(after.mol),
-        differs={o: float(d) for o, d in zip(OXIDES, change, strict=True) if abs(d) >= _SAME_MOLES},
-        moves_1e6_per_k=float(other.alpha_1e6_per_k[0] - one.alpha_1e6_per_k[0]),
-        moves_c=float(other.flows_c[0] - one.flows_c[0]),
+        unity_differs={
+            o: float(d) for o, d in zip(OXIDES, change, strict=True) if abs(d) >= _SAME_MOLES
+        },
+        expansion_moves_1e6_per_k=float(other.alpha_1e6_per_k[0] - one.alpha_1e6_per_k[0]),
+        melting_moves_c=float(other.flows_c[0] - one.flows_c[0]),
         outside=bool(other.support.grade[0] >= OUTSIDE),
         loi_percent=after.loi_percent,
         clay_percent=shares[0],
@@ -265,7 +272,10 @@ def _sentence(gone: Material, best: Swapped) -> str:
     clash = any(m.name == gone.name for m in best.new)
     with_what = ", ".join(m.id if clash else m.name for m in best.new)
     with_what = with_what or "what the recipe has already"
-    moves = f"expansion {best.moves_1e6_per_k:+.2f}e-6/K, melting {best.moves_c:+.0f} °C"
+    moves = (
+        f"expansion {best.expansion_moves_1e6_per_k:+.2f}e-6/K, "
+        f"melting {best.melting_moves_c:+.0f} °C"
+    )
     if best.same:
         stands = f"{with_what} can stand in for {gone.id if clash else gone.name} ({moves})"
         if best.outside:
@@ -274,6 +284,6 @@ def _sentence(gone: Material, best: Swapped) -> str:
                 "behind how this glaze behaves; fire a tile."
             )
         return f"Yes: {stands}."
-    differs = best.differs | {o: best.differs.get(o, -0.0) for o in best.lost}
+    differs = best.unity_differs | {o: best.unity_differs.get(o, -0.0) for o in best.lost}
     short = ", ".join(o if abs(d) < 0.005 else f"{o} {d:+.2f}" for o, d in differs.items())
     return f"No: the nearest, with {with_what}, is another glaze ({moves}; unity {short})."

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
+from typing import ClassVar
 
 from cofire.answers.batch.weighing import one_line_each, weigh_up, whole_steps
 from cofire.errors import (
@@ -35,22 +36,27 @@ class Understood:
 
     row: Row
     part: Part
-    percent: float  # of the base
-    others: tuple[Material, ...]  # that carry the same name
+    percent_of_base: float
+    others_of_that_name: tuple[Material, ...]
+    json_also: ClassVar = ("part.material", "part.material.name")
+    json_hides: ClassVar = ("part",)
+    json_spreads: ClassVar = ("row",)
 
 
 @dataclass(frozen=True, eq=False)
 class ReadAnswer:
-    """A recipe read from a table. ``surface_said`` is False where nobody named its surface."""
+    """A recipe read from a table; ``surface`` is None where nobody named it."""
 
     recipe: Recipe
-    surface_said: bool
+    surface: Surface | None
     lines: tuple[Understood, ...]
     unit: Unit
     base_total: Decimal
     additions_total: Decimal
     stated_total: Decimal | None
     findings: tuple[Finding, ...]
+    json_also: ClassVar = ("recipe.name",)
+    json_hides: ClassVar = ("recipe",)
 
 
 def understand(
@@ -66,16 +72,16 @@ def understand(
     for row in table.rows:
         place = Place(path, row.line)
         try:
-            material, others = library.material(row.name, place)
+            material, others = library.material(row.written, place)
             before = first.setdefault((row.addition, material.id), row)
             if before is not row:
                 raise DataFileError(
-                    f"“{row.name}” is in line {before.line} already"
-                    + ("." if before.name == row.name else f", as “{before.name}”."),
+                    f"“{row.written}” is in line {before.line} already"
+                    + ("." if before.written == row.written else f", as “{before.written}”."),
                     hint="Write it once, with the amounts added together.",
                     place=place,
                 )
-            lines.append((row, Part(row.name, float(row.amount), material, place), others))
+            lines.append((row, Part(row.written, float(row.amount), material, place), others))
         except CofireError as error:
             toml.collect(errors, error)
     base = sum((r.amount for r in table.rows if not r.addition), Decimal(0))
@@ -101,7 +107,7 @@ def understand(
     )
     return ReadAnswer(
         recipe=recipe,
-        surface_said=surface is not None,
+        surface=surface,
         lines=tuple(Understood(r, p, recipe.percent(p), others) for r, p, others in lines),
         unit=table.unit,
         base_total=base,

@@ -45,16 +45,17 @@ class Tile:
 @dataclass(frozen=True, eq=False)
 class TileAnswer:
     """The body's mean expansion over its file's range, 1e-6/K, as tiles tell it and as its file
-    does; ``agrees`` are the odds of these tiles on the clay that explains them best."""
+    does; ``odds_of_these_tiles`` are those that they come out so on
+    the clay that explains them best."""
 
     body: Body
-    alpha_body: Interval
+    alpha_body_from_tiles: Interval
     open_below: bool  # whether the tiles leave the lower, or the upper, end open
     open_above: bool
-    before: Interval
-    together: Interval
-    overlap: bool  # whether tiles and file can both be right
-    agrees: float
+    alpha_body_in_file: Interval
+    alpha_body_together: Interval
+    tiles_and_file_agree: bool  # whether both can be right
+    odds_of_these_tiles: float
     shape: Shape
     wall_mm: float
     cooling: str

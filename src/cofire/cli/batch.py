@@ -262,9 +262,7 @@ def batch(
 
         pack = with_lost_letters(pack)
     if as_json:
-        from cofire.show.batch_json import pack_dict
-
-        print_json(pack_dict(pack))
+        print_json(pack)
     else:
         from cofire.show.batch import show_pack
 

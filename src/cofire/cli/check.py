@@ -4,13 +4,14 @@ from pathlib import Path
 
 import click
 
-from cofire.cli.common import command, library
+from cofire.cli.common import command, json_option, library, print_json
 
 
 @command()
 @click.argument("paths", nargs=-1, type=click.Path(path_type=Path))
+@json_option
 @click.pass_context
-def check(ctx: click.Context, paths: tuple[Path, ...]) -> int:
+def check(ctx: click.Context, paths: tuple[Path, ...], as_json: bool) -> int:
     """Check every material, recipe, body and firing file.
 
     PATHS are files or folders; without any, your studio's and all that is shipped. Leaves with
@@ -20,6 +21,9 @@ def check(ctx: click.Context, paths: tuple[Path, ...]) -> int:
     from cofire.show.problems import describe
 
     answer = answer_for(library(ctx), list(paths))
+    if as_json:
+        print_json(answer)
+        return 2 if answer.errors else 0
     for error in answer.errors:
         click.echo(describe(error))
     for note in answer.notes:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import functools
-import json
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -156,5 +155,13 @@ def one_line(ctx: click.Context, param: click.Parameter, value: str) -> str:
     return value
 
 
-def print_json(data: object) -> None:
-    click.echo(json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False))
+def print_json(answer: object) -> None:
+    """Print a record, or a dictionary of records, as JSON under the name of the command."""
+    from cofire.show.json import dumps, to_json
+
+    click.echo(dumps(to_json(answer, command_name()), indent=2))
+
+
+def command_name() -> str:
+    """“formula”, “materials.show”: the words typed after “cofire”."""
+    return ".".join(click.get_current_context().command_path.split()[1:])

@@ -64,9 +64,7 @@ def compose(
 
         write_recipe(Path(save), answer.ways[0].recipe, f"From the unity formula {formula}.")
     if as_json:
-        from cofire.show.compose import compose_dict
-
-        print_json(compose_dict(answer))
+        print_json(answer)
     else:
         from cofire.show.compose import show_compose
 

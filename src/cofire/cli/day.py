@@ -45,9 +45,7 @@ def day(
         lib.firing(firing), pots, _size(pot, "a pot"), _size(chamber, "a chamber"), bins, per_bin
     )
     if as_json:
-        from cofire.show.machine import day_dict
-
-        print_json(day_dict(plan))
+        print_json(plan)
     else:
         from cofire.show.practice import show_day
 

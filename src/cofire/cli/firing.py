@@ -63,9 +63,7 @@ def firing(
         with drawing(Path(cards), "page") as out:
             out.write(firing_cards(answer))
     if as_json:
-        from cofire.show.machine import firing_dict
-
-        print_json(firing_dict(answer))
+        print_json(answer)
     else:
         from cofire.show.firing import show_firing
 

@@ -75,26 +75,18 @@ def fit(
     lib = library(ctx)
     at = Conditions.read(lib, **asked)
     glazes = [lib.recipe(r) for r in recipes]
-    if len(glazes) > 1:
-        ranked = rank(glazes, at)
-        _draw(svg, ranked)
-        if as_json:
-            from cofire.show.machine import fit_dict
-
-            print_json([fit_dict(a) for a in ranked])
-        else:
-            from cofire.show.verdict import show_ranking
-
-            show_ranking(ranked)
-        return 0 if all(a.yes for a in ranked) else 1
-    answer = answer_for(lib, glazes[0], at)
-    _draw(svg, [answer])
+    answers = rank(glazes, at) if len(glazes) > 1 else [answer_for(lib, glazes[0], at)]
+    _draw(svg, answers)
     if as_json:
-        from cofire.show.machine import fit_dict
+        from cofire.show.machine import fits_dict
 
-        print_json(fit_dict(answer))
+        print_json(fits_dict(answers))
+    elif len(answers) > 1:
+        from cofire.show.verdict import show_ranking
+
+        show_ranking(answers)
     else:
         from cofire.show.verdict import show_fit
 
-        show_fit(answer)
-    return 0 if answer.yes else 1
+        show_fit(answers[0])
+    return 0 if all(a.yes for a in answers) else 1

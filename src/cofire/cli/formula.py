@@ -23,9 +23,7 @@ def formula(ctx: click.Context, recipe: str, firing: str | None, more: bool, as_
     lib = library(ctx)
     answer = answer_for(lib, lib.recipe(recipe), lib.firing(firing) if firing else None)
     if as_json:
-        from cofire.show.machine import formula_dict
-
-        print_json(formula_dict(answer))
+        print_json(answer)
     else:
         from cofire.show.terminal import show_formula
 

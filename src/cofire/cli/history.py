@@ -38,21 +38,22 @@ def history(
             raise click.UsageError("--save goes with --at N: which version?", ctx)
         answer = answer_for(lib, path)
         if as_json:
-            from cofire.show.history import history_dict
-
-            print_json(history_dict(answer))
+            print_json(answer)
         else:
             from cofire.show.history import show_history
 
             show_history(answer)
         return
     version = version_at(read_history(history_file(path)), at)
-    if save is None:
+    if save is not None:
+        if save.suffix != ".toml":
+            raise click.UsageError(f"a recipe's file ends in .toml: write  {save}.toml", ctx)
+        refuse_taken(save)
+        with writing(save) as out:
+            out.write(version.text)
+    if as_json:
+        print_json(version)
+    elif save is None:
         click.echo(version.text, nl=False)
-        return
-    if save.suffix != ".toml":
-        raise click.UsageError(f"a recipe's file ends in .toml: write  {save}.toml", ctx)
-    refuse_taken(save)
-    with writing(save) as out:
-        out.write(version.text)
-    click.echo(f"Written: {save} (version {version.number} of {path.stem})")
+    else:
+        click.echo(f"Written: {save} (version {version.number} of {path.stem})")

@@ -5,13 +5,14 @@ from pathlib import Path
 
 import click
 
-from cofire.cli.common import command
+from cofire.cli.common import command, json_option, print_json
 
 
 @command()
 @click.argument("folder", default=".", type=click.Path(path_type=Path))
 @click.option("--name", metavar="NAME", help="What the studio is called; the folder's if not said.")
-def init(folder: Path, name: str | None) -> None:
+@json_option
+def init(folder: Path, name: str | None, as_json: bool) -> None:
     """Make a studio folder for your own recipes and materials.
 
     All plain text, safe in a synced folder and under version control. In a folder that is there
@@ -26,6 +27,9 @@ def init(folder: Path, name: str | None) -> None:
     if not called or not called.isprintable():
         raise QuantityError("the name is empty or cannot be printed.", hint="Write  --name “…”")
     begun = begin_studio(folder, called)
+    if as_json:
+        print_json(begun)
+        return
     for one in begun.added:
         click.echo(f"  made  {one}")
     for one in begun.left:

@@ -4,14 +4,15 @@ from datetime import datetime
 
 import click
 
-from cofire.cli.common import command, library
+from cofire.cli.common import command, json_option, library, print_json
 
 
 @command()
 @click.argument("recipe")
 @click.option("--why", default="", metavar="REASON", help="Why it changed: “it crazed”.")
+@json_option
 @click.pass_context
-def keep(ctx: click.Context, recipe: str, why: str) -> None:
+def keep(ctx: click.Context, recipe: str, why: str, as_json: bool) -> None:
     """Keep the present version of a recipe, and why it changed.
 
     It is added to a plain text file in the folder “history” beside the recipe; nothing is added
@@ -22,4 +23,7 @@ def keep(ctx: click.Context, recipe: str, why: str) -> None:
 
     lib = library(ctx)
     kept = keep_now(lib, lib.recipe_file(recipe), why, datetime.now())
-    click.echo(kept_line(kept))
+    if as_json:
+        print_json(kept)
+    else:
+        click.echo(kept_line(kept))

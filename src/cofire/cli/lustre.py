@@ -35,9 +35,7 @@ def lustre(ctx: click.Context, recipe: str, asked: Asked, as_json: bool) -> None
     lib = library(ctx)
     answer = answer_for(lib, lib.recipe(recipe), Conditions.read(lib, **asked))
     if as_json:
-        from cofire.show.machine import lustre_dict
-
-        print_json(lustre_dict(answer))
+        print_json(answer)
     else:
         from cofire.show.practice import show_lustre
 

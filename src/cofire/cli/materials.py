@@ -35,12 +35,12 @@ def find(ctx: click.Context, words: tuple[str, ...], as_json: bool) -> int:
 @click.pass_context
 def show(ctx: click.Context, name: str, as_json: bool) -> None:
     """One material: analysis, source, spread, cautions, and who else carries its name."""
-    from cofire.show.machine import material_dict
+    from cofire.answers.materials import Named
 
     lib = library(ctx)
     material, others = lib.material(name)
     if as_json:
-        print_json(material_dict(material))
+        print_json(Named(material, others))
         return
     from cofire.show.stock import show_material
 
@@ -64,6 +64,7 @@ def show(ctx: click.Context, name: str, as_json: bool) -> None:
     "--overrides", is_flag=True, help="Take the place of the shipped material of this id."
 )
 @click.option("--trust", is_flag=True, help="Keep it though it looks like another material.")
+@json_option
 @click.pass_context
 def add(
     ctx: click.Context,
@@ -75,6 +76,7 @@ def add(
     dissolves: str,
     overrides: bool,
     trust: bool,
+    as_json: bool,
 ) -> None:
     """Add a material of your own from a supplier's CERTIFICATE (“-” reads what you paste).
 
@@ -99,6 +101,9 @@ def add(
         overrides=overrides,
         trust=trust,
     )
+    if as_json:
+        print_json({"file": written, "remarks": remarks})
+        return
     for remark in remarks:
         click.echo(f"Note: {remark}.")
     click.echo(f"Written: {written}")
@@ -106,11 +111,10 @@ def add(
 
 def _show_list(ctx: click.Context, words: tuple[str, ...], as_json: bool) -> int:
     from cofire.answers.materials import search
-    from cofire.show.machine import material_dict
 
     found = search(library(ctx), words)
     if as_json:
-        print_json([material_dict(m) for m in found])
+        print_json({"materials": found})
     elif found:
         from cofire.show.stock import show_materials
 

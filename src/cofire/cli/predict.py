@@ -6,7 +6,7 @@ from typing import IO, Literal
 
 import click
 
-from cofire.cli.common import Number, command
+from cofire.cli.common import Number, command, command_name, json_option
 
 
 def _level(ctx: click.Context, param: click.Parameter, value: float) -> float:
@@ -33,8 +33,14 @@ def _level(ctx: click.Context, param: click.Parameter, value: float) -> float:
     help="How often the truth should lie between low and high.",
 )
 @click.option("--ignore", is_flag=True, help="Leave columns out that are no oxides.")
+@json_option
 def predict(
-    table: Path, basis: Literal["mol", "wt"], out: Path | None, ignore: bool, level: float
+    table: Path,
+    basis: Literal["mol", "wt"],
+    out: Path | None,
+    ignore: bool,
+    level: float,
+    as_json: bool,
 ) -> None:
     """Properties of every composition in a CSV table.
 
@@ -43,7 +49,7 @@ def predict(
     seals_c, matures_c and runs_c are temperatures of log10 eta 6, 4 and 2.5, to sort by.
     “support” is 0 well inside the measured glasses and 1 outside: trust nothing there.
     """
-    from cofire.answers.predict import predict_table
+    from cofire.answers.predict import predict_rows, write_csv
     from cofire.errors import DataFileError, Place
     from cofire.files.atomic_write import writing
 
@@ -53,7 +59,13 @@ def predict(
     def run(source: IO[str], target: IO[str]) -> None:
         name = Path("standard input") if str(table) == "-" else table
         try:
-            predict_table(source, name, basis, target, level=level, ignore=ignore, say=say)
+            chunks = predict_rows(source, name, basis, level=level, ignore=ignore, say=say)
+            if as_json:
+                from cofire.show.json import write_rows
+
+                write_rows({"basis": basis, "level": level}, chunks, target, command_name())
+            else:
+                write_csv(chunks, target)
         except UnicodeDecodeError:
             raise DataFileError(
                 "the table is not UTF-8 text.",

@@ -58,9 +58,7 @@ def read(
     if save:
         write_recipe(save, answer.recipe, digits=DIGITS)
     if as_json:
-        from cofire.show.table import read_dict
-
-        print_json(read_dict(answer))
+        print_json(answer)
     else:
         from cofire.show.table import show_read
 

@@ -4,15 +4,16 @@ from datetime import datetime
 
 import click
 
-from cofire.cli.common import command, library
+from cofire.cli.common import command, json_option, library, print_json
 
 
 @command()
 @click.argument("recipe")
 @click.argument("changes", nargs=-1, required=True, metavar="CHANGE...")
 @click.option("--why", default="", metavar="REASON", help="Why: “it crazed”.")
+@json_option
 @click.pass_context
-def set(ctx: click.Context, recipe: str, changes: tuple[str, ...], why: str) -> None:
+def set(ctx: click.Context, recipe: str, changes: tuple[str, ...], why: str, as_json: bool) -> None:
     """Change one amount in a recipe's file, and remember what it was.
 
     CHANGE is “kaolin = 12”, “+ tin oxide = 5” for an addition, or “silica = none” to take it out.
@@ -24,4 +25,8 @@ def set(ctx: click.Context, recipe: str, changes: tuple[str, ...], why: str) -> 
 
     lib = library(ctx)
     wanted = [read_wanted(change) for change in changes]
-    show_set(set_amounts(lib, lib.recipe_file(recipe), wanted, why, datetime.now()))
+    answer = set_amounts(lib, lib.recipe_file(recipe), wanted, why, datetime.now())
+    if as_json:
+        print_json(answer)
+    else:
+        show_set(answer)

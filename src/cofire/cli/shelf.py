@@ -6,13 +6,11 @@ from cofire.cli.common import command, json_option, library, print_json
 
 
 def _list(ctx: click.Context, kind: str, as_json: bool) -> None:
-    from dataclasses import asdict
-
     from cofire.answers.catalogue import shelf
 
     items = shelf(library(ctx), kind)
     if as_json:
-        print_json([asdict(item) for item in items])
+        print_json({kind: items})
         return
     from cofire.show.terminal import show_shelf
 

@@ -59,10 +59,10 @@ def swap(
     answers, without = _all(lib, glazes, gone, candidates)
     if save:
         _save(Path(save), answers)
+    yes = bool(answers) and not without and all(a.yes for a in answers)
     if as_json:
-        from cofire.show.swap import swap_dict
-
-        print_json([swap_dict(a) for a in answers])
+        failed = [{"name": glaze.name, "why": why} for glaze, why in without]
+        print_json({"without": gone.id, "yes": yes, "recipes": answers, "failed": failed})
     else:
         from cofire.show.swap import show_book, show_swap
 
@@ -70,7 +70,7 @@ def swap(
             show_swap(answers[0], saved=save)
         else:
             show_book(gone, answers, without, saved=save)
-    return 0 if answers and not without and all(a.yes for a in answers) else 1
+    return 0 if yes else 1
 
 
 def holding(lib: Library, gone: Material) -> list[Recipe]:
@@ -116,5 +116,5 @@ def _save(folder: Path, answers: list[SwapAnswer]) -> None:
         raise DataFileError("there is no such folder.", hint="Make it first.", place=Place(folder))
     for answer in answers:
         best = answer.ways[0].recipe
-        notes = f"From “{answer.recipe.name}” without {answer.gone.name}."
+        notes = f"From “{answer.recipe.name}” without {answer.without.name}."
         write_recipe(folder / f"{best.id}.toml", best, notes)

@@ -5,10 +5,10 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cofire.cli.common import command, library
+from cofire.cli.common import command, json_option, library, print_json
 
 if TYPE_CHECKING:
-    from cofire.files.tables import Separator
+    from cofire.files.tables import Separator, Unit
 
 
 @command()
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 @click.option("--csv", "file", type=click.Path(path_type=Path), help="Write it to a new file.")
 @click.option("--semicolons", is_flag=True, help="For spreadsheets with decimal commas.")
 @click.option("--tabs", is_flag=True, help="Tabs between columns, as cells are pasted.")
+@json_option
 @click.pass_context
 def table(
     ctx: click.Context,
@@ -29,6 +30,7 @@ def table(
     file: Path | None,
     semicolons: bool,
     tabs: bool,
+    as_json: bool,
 ) -> None:
     """A recipe or a batch as plain columns, for a spreadsheet.
 
@@ -47,19 +49,22 @@ def table(
     if scale is not None and dry is None:
         raise click.UsageError("--scale goes with --dry: parts are not weighed.", ctx)
     separator: Separator = ";" if semicolons else "\t" if tabs else ","
+    unit: Unit
     glaze = library(ctx).recipe(recipe)
     if dry is None:
-        text = table_text(plain_rows(glaze), "parts", separator)
+        unit, rows = "parts", plain_rows(glaze)
     else:
         weight = measured(dry, WEIGHT)
         if not 0 < weight <= 10**6:
             raise QuantityError(f"{dry} of glaze is no batch.", hint="Write for example “2 kg”.")
-        rows = batch_rows(glaze, weight, read_step(scale or "0.1 g"))
-        text = table_text(rows, "g", separator)
-    if file is None:
-        click.echo(text, nl=False)
-        return
-    refuse_taken(file)
-    with writing(file) as out:
-        out.write(text)
-    click.echo(f"Written: {file}")
+        unit, rows = "g", batch_rows(glaze, weight, read_step(scale or "0.1 g"))
+    text = table_text(rows, unit, separator)
+    if file is not None:
+        refuse_taken(file)
+        with writing(file) as out:
+            out.write(text)
+    if as_json:
+        lines = [dict(zip(("written", "amount", "addition"), row, strict=True)) for row in rows]
+        print_json({"name": glaze.name, "unit": unit, "lines": lines})
+    else:
+        click.echo(text if file is None else f"Written: {file}\n", nl=False)

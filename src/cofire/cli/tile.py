@@ -64,23 +64,7 @@ def tile(
         read.append(Tile(glaze, read_coat(thick), seen, spacing))
     answer = read_tiles(read, Conditions.read(lib, **asked))
     if as_json:
-        from cofire.show.machine import interval_dict
-
-        print_json(
-            {
-                "body": answer.body.name,
-                "alpha_body_from_tiles": interval_dict(answer.alpha_body),
-                "open_below": answer.open_below,
-                "open_above": answer.open_above,
-                "alpha_body_in_file": interval_dict(answer.before),
-                "alpha_body_together": interval_dict(answer.together),
-                "tiles_and_file_agree": answer.overlap,
-                "odds_of_these_tiles": answer.agrees,
-                "flaws_per_mm": None
-                if answer.flaws_per_mm is None
-                else interval_dict(answer.flaws_per_mm),
-            }
-        )
+        print_json(answer)
     else:
         from cofire.show.practice import show_tiles
 

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import Any
+from typing import Any, ClassVar
 
 from cofire.files import toml
 from cofire.files.edits import make_folder, rewrite, text_of
@@ -35,6 +35,7 @@ class Version:
     code: str
     text: str
     data: dict[str, Any]
+    json_hides: ClassVar = ("data",)
 
 
 @dataclass(frozen=True, eq=False)

@@ -25,7 +25,7 @@ Separator = Literal[",", ";", "\t"]
 class Row:
     """One material as it stood there; ``amount`` in the table's unit."""
 
-    name: str
+    written: str
     amount: Decimal
     addition: bool
     line: int

@@ -6,6 +6,7 @@ import csv
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+from typing import ClassVar
 
 import numpy as np
 
@@ -90,12 +91,13 @@ class HeatWork:
     cone number 4 bent and 0.3 of the way to the next; below 0 not even the first bends."""
 
     position: float
-    words: str
+    cone: str  # in words
     short: str  # “08”, or “08+” on the way from it to the next
-    equivalent_c: float  # the peak at 60 °C/h that would bend cones as far
+    equivalent_peak_at_60_c_per_h_c: float  # that would bend cones as far
     last_100_c_per_h: float
     beyond_chart: bool
     extrapolated: bool
+    json_hides: ClassVar = ("position", "short", "last_100_c_per_h")
 
 
 def heat_work(time_s: Array, t_c: Array) -> HeatWork:

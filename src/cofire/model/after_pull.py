@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import ClassVar
 
 import numpy as np
 
@@ -24,9 +25,11 @@ class Softness:
     """Seconds in still air until a glaze no longer takes a fingerprint, and until it has set."""
 
     recipe: Recipe
-    stiff_s: Interval
-    set_s: Interval
+    stiff_after_s: Interval
+    set_after_s: Interval
     set_c: Interval
+    json_also: ClassVar = ("recipe.name",)
+    json_hides: ClassVar = ("recipe",)
 
 
 @dataclass(frozen=True, eq=False)
@@ -34,8 +37,9 @@ class AfterPull:
     """Times in still air, s, from the moment of the pull at ``from_c``."""
 
     from_c: float
-    dull_red_s: float
-    paper_s: tuple[float, float]  # both faces free; and a closed pot, whose inside cannot radiate
+    dull_red_after_s: float
+    # both faces free; and a closed pot, whose inside cannot radiate
+    no_longer_lights_paper_after_s: tuple[float, float]
     smoke: Smoke
     glazes: tuple[Softness, ...]
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import ClassVar
 
 import numpy as np
 
@@ -18,13 +19,19 @@ _GLASS_MAKERS = ("SiO2", "B2O3")
 
 @dataclass(frozen=True, eq=False)
 class Analysis:
-    """Arrays of shape (n_oxides,); ``mol`` are fired mole fractions summing to 1."""
+    """Arrays (n_oxides,), of the fired glaze where not called raw; ``mol`` sums to 1."""
 
-    raw_wt_percent: Array
-    fired_wt_percent: Array
+    raw_oxides_wt_percent: Array
+    oxides_wt_percent: Array
     mol: Array
     unity: Array
     loi_percent: float
+    json_also: ClassVar = ("oxides_mol_percent",)
+    json_hides: ClassVar = ("mol",)
+
+    @property
+    def oxides_mol_percent(self) -> Array:
+        return 100.0 * self.mol
 
 
 def analyse(recipe: Recipe) -> Analysis:
@@ -35,8 +42,8 @@ def analyse(recipe: Recipe) -> Analysis:
     _must_be_glaze(recipe, mol)
     raw_total = float(amounts.sum())
     return Analysis(
-        raw_wt_percent=(amounts @ wt) / raw_total,
-        fired_wt_percent=100.0 * shares(grams),
+        raw_oxides_wt_percent=(amounts @ wt) / raw_total,
+        oxides_wt_percent=100.0 * shares(grams),
         mol=mol,
         unity=unity(mol),
         loi_percent=100.0 * float(lost) / raw_total,

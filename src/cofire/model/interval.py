@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Self
 
 import numpy as np
 
@@ -21,7 +22,7 @@ class Interval:
     unit: str
 
     @classmethod
-    def of(cls, estimate: glass.Estimate, unit: str, level: float = 0.9) -> Interval:
+    def of(cls, estimate: glass.Estimate, unit: str, level: float = 0.9) -> Self:
         """The first row of an estimate."""
         value, low, high = (
             float(np.ravel(v)[0]) for v in (estimate.value, estimate.low, estimate.high)

@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
 from cofire.answers.compose import ComposeAnswer, Composed
 from cofire.chem.oxides import OXIDES
-from cofire.show.machine import findings_list
 from cofire.show.terminal import console, findings_block, heading
 from cofire.show.verdict import verdict
 from cofire.words import small_digits
@@ -31,7 +28,7 @@ def show_compose(answer: ComposeAnswer, saved: str | None = None) -> None:
     out.print(heading("Unity formula", "moles; bold where it misses"))
     table = _grid(answer, "asked")
     for k, oxide in enumerate(OXIDES):
-        values = [answer.wanted[k], *(way.unity[k] for way in answer.ways)]
+        values = [answer.unity_wanted[k], *(way.unity[k] for way in answer.ways)]
         if max(values) >= 0.0005:
             cells = [
                 Text(f"{value:.3f}", "bold" if oxide in way.missed else "dim")
@@ -60,22 +57,3 @@ def _grid(answer: ComposeAnswer, second: str) -> Table:
 
 def _amount(way: Composed, key: str) -> str:
     return next((f"{p.amount:.2f}" for p in way.recipe.base if p.material.id == key), "–")
-
-
-def compose_dict(answer: ComposeAnswer) -> dict[str, Any]:
-    return {
-        "yes": answer.yes,
-        "sentence": answer.sentence,
-        "wanted": {o: float(v) for o, v in zip(OXIDES, answer.wanted, strict=True) if v > 0.0},
-        "ways": [
-            {
-                "base": {p.material.id: p.amount for p in way.recipe.base},
-                "unity": {o: float(v) for o, v in zip(OXIDES, way.unity, strict=True) if v > 0.0},
-                "missed": way.missed,
-                "reached": way.reached,
-                "loi_percent": way.loi_percent,
-            }
-            for way in answer.ways
-        ],
-        "findings": findings_list(answer.findings),
-    }

@@ -24,15 +24,15 @@ def show_firing(answer: FiringAnswer) -> None:
     out = console()
     out.print()
     aside = f"{answer.firing.kiln.name}, wall {answer.wall_mm:g} mm"
-    if answer.tracks:
+    if answer.glazes:
         aside += ", coat " + "; ".join(coat.reading for coat in answer.coats)
     if answer.firing.load_kg:
         aside += f", load {answer.firing.load_kg:g} kg"
     out.print(heading(answer.firing.name, aside))
     out.print(_hill(answer))
-    for track in answer.tracks:
+    for track in answer.glazes:
         out.print(_ribbon(track, answer.shown_min))
-    if answer.tracks:
+    if answer.glazes:
         key = Text(" " * _MARGIN)
         for word, (shade, ink) in _SHADE.items():
             key.append(3 * shade, ink)
@@ -49,9 +49,9 @@ def show_firing(answer: FiringAnswer) -> None:
     out.print(Padding(_sum_line(answer), (0, 2)))
     out.print(heading("Loads", "h:mm after the start, ware and cones it has bent"))
     out.print(Padding(_loads(answer), (0, 2)))
-    if answer.after:
+    if answer.after_the_pull:
         out.print(heading("After the pull", "in still air, from both faces of the wall"))
-        out.print(Padding(_after(answer.after), (0, 2)))
+        out.print(Padding(_after(answer.after_the_pull), (0, 2)))
     if answer.findings:
         out.print(heading("Mind"))
         out.print(findings_block(answer.findings))
@@ -117,7 +117,7 @@ def _keys(answer: FiringAnswer) -> Table:
     table = Table(box=None, padding=(0, 2), show_edge=False, header_style="dim")
     for name in ("segment", "rate °C/h", "rate °F/h", "to °C", "to °F", "hold", "ramp takes"):
         table.add_column(name, justify="right")
-    for row in answer.keyed_in:
+    for row in answer.segments:
         fast = row.rate_c_per_h is None
         table.add_row(
             str(row.number),
@@ -126,7 +126,7 @@ def _keys(answer: FiringAnswer) -> Table:
             Text(f"{row.target_c:.0f}", "bold"),
             Text(f"{fahrenheit(row.target_c):.0f}", "bold"),
             clock(row.hold_min),
-            clock(row.took_min),
+            clock(row.ramp_takes_min),
         )
     return table
 
@@ -139,7 +139,7 @@ def _sum_line(answer: FiringAnswer) -> Text:
         text.append(f", costing {answer.cost:.2f} at {answer.firing.price_per_kwh:g} per kWh")
     if answer.energy_kwh is None:
         text.append("   power of this kiln not known, so no energy", "dim")
-    if any(row.rate_c_per_h is None for row in answer.keyed_in):
+    if any(row.rate_c_per_h is None for row in answer.segments):
         text.append("   full: the fastest rate your controller takes", "dim")
     return text
 
@@ -163,9 +163,9 @@ def _loads(answer: FiringAnswer) -> Table:
 
 def _cones(load: Load) -> str:
     heat = load.heat
-    words = heat.words
-    if load.cone_range[0] != load.cone_range[1]:
-        words += f" ({load.cone_range[0]} to {load.cone_range[1]})"
+    words = heat.cone
+    if load.cone_low != load.cone_high:
+        words += f" ({load.cone_low} to {load.cone_high})"
     if heat.beyond_chart:
         words += f"; beyond the chart, {heat.last_100_c_per_h:.0f} °C/h"
     if heat.extrapolated:
@@ -174,29 +174,33 @@ def _cones(load: Load) -> str:
 
 
 def _after(after: AfterPull) -> Table:
+    open_bowl_s, closed_pot_s = after.no_longer_lights_paper_after_s
     table = Table.grid(padding=(0, 3))
     table.add_row(
         f"from {show_temperature(after.from_c)}",
-        Text(f"{after.dull_red_s:.0f} s", "bold"),
+        Text(f"{after.dull_red_after_s:.0f} s", "bold"),
         Text("until it no longer glows", "dim"),
     )
     for one in after.glazes:
-        if one.set_s.value <= 0.0:
+        if one.set_after_s.value <= 0.0:
             table.add_row(Text(one.recipe.name, "bold"), "", Text("is set already", "dim"))
             continue
         table.add_row(
             Text(one.recipe.name, "bold"),
-            Text(f"{one.stiff_s.low:.0f} to {one.stiff_s.high:.0f} s", "bold"),
+            Text(f"{one.stiff_after_s.low:.0f} to {one.stiff_after_s.high:.0f} s", "bold"),
             Text("stiff enough for the closed bin: nothing sticks or prints", "dim"),
         )
         table.add_row(
             "",
-            Text(f"{one.set_s.low:.0f} to {one.set_s.high:.0f} s", "bold"),
+            Text(f"{one.set_after_s.low:.0f} to {one.set_after_s.high:.0f} s", "bold"),
             Text(f"set, near {one.set_c.value:.0f} °C: from here on stress builds", "dim"),
         )
     table.add_row(
         "",
-        Text(f"{after.paper_s[0]:.0f} to {after.paper_s[1]:.0f} s", "bold"),
+        Text(
+            f"{open_bowl_s:.0f} to {closed_pot_s:.0f} s",
+            "bold",
+        ),
         Text("until it no longer lights paper; an open bowl to a closed pot", "dim"),
     )
     said = "in the closed bin"

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
 
 from rich.padding import Padding
 from rich.table import Table
@@ -19,14 +18,14 @@ _LONGEST = 46  # characters of a fact, such as notes, before it is cut
 def show_history(answer: HistoryAnswer) -> None:
     """Print all versions, oldest first, each with what differs from the one before."""
     out = console()
-    count = len(answer.steps)
+    count = len(answer.versions)
     kept = (
-        f"{count} version{'s' * (count != 1)} in {_near(answer.path)}" if count else "none kept yet"
+        f"{count} version{'s' * (count != 1)} in {_near(answer.file)}" if count else "none kept yet"
     )
     out.print()
     out.print(title(answer.name, kept))
     before: Moves | None = None
-    for step in answer.steps:
+    for step in answer.versions:
         version = step.version
         out.print(
             heading(f"{version.number}", f"{version.when:%Y-%m-%d %H:%M}   code {version.code}")
@@ -80,9 +79,9 @@ def _cut(text: str | None) -> str:
 
 
 def _like(before: Moves | None, now: Moves) -> Text:
-    text = Text(f"expansion {now.alpha_1e6_per_k:.2f}e-6/K", "dim")
+    text = Text(f"expansion {now.expansion_1e6_per_k:.2f}e-6/K", "dim")
     if before:
-        text.append(f" ({signed(now.alpha_1e6_per_k - before.alpha_1e6_per_k, 2)})", "bold")
+        text.append(f" ({signed(now.expansion_1e6_per_k - before.expansion_1e6_per_k, 2)})", "bold")
     text.append(f", flows at {now.flows_c:.0f} °C", "dim")
     if before:
         text.append(f" ({signed(now.flows_c - before.flows_c)})", "bold")
@@ -95,7 +94,7 @@ def kept_line(kept: Kept) -> str:
     if not kept.new:
         return f"Nothing changed since version {version.number} ({version.when:%Y-%m-%d %H:%M})."
     why = f" (“{version.why}”)" if version.why else ""
-    return f"Kept as version {version.number}, code {version.code}{why}: {_near(kept.path)}"
+    return f"Kept as version {version.number}, code {version.code}{why}: {_near(kept.file)}"
 
 
 def show_set(answer: SetAnswer) -> None:
@@ -104,9 +103,9 @@ def show_set(answer: SetAnswer) -> None:
     if answer.kept is None:
         out.print(Text("Nothing to change: the recipe says so already."))
         return
-    if answer.copied:
+    if answer.copied_from:
         out.print(Text("This recipe came with cofire: a copy of your own is made, and changed."))
-    out.print(Text(_near(answer.path), "bold"), soft_wrap=True)
+    out.print(Text(_near(answer.file), "bold"), soft_wrap=True)
     out.print(Padding(_changes(answer.changes), (0, 2)))
     if answer.after:
         out.print(Padding(_like(answer.before, answer.after), (0, 2)))
@@ -119,33 +118,3 @@ def _near(path: Path) -> str:
         return str(path.resolve().relative_to(Path.cwd()))
     except ValueError:
         return str(path)
-
-
-def history_dict(answer: HistoryAnswer) -> dict[str, Any]:
-    """All versions as data; “now” is what the file says if that was not kept yet."""
-    return {
-        "name": answer.name,
-        "file": str(answer.path),
-        "versions": [_step_dict(step) for step in answer.steps],
-        "now": _step_dict(answer.now) if answer.now else None,
-    }
-
-
-def _step_dict(step: Step) -> dict[str, Any]:
-    version, like = step.version, step.like
-    return {
-        "number": version.number,
-        "when": version.when.isoformat(timespec="seconds"),
-        "why": version.why,
-        "code": version.code or None,
-        "base": version.data.get("base", {}),
-        "additions": version.data.get("additions", {}),
-        "surface": version.data.get("surface"),
-        "changes": [
-            {"section": c.section, "what": c.what, "before": c.before, "after": c.after}
-            for c in step.changes
-        ],
-        "expansion_1e6_per_k": like.alpha_1e6_per_k if like else None,
-        "flows_c": like.flows_c if like else None,
-        "trouble": step.trouble or None,
-    }

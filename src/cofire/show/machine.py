@@ -3,23 +3,17 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from cofire.chem.oxides import named
-
 if TYPE_CHECKING:
-    from cofire.answers.day import DayPlan
-    from cofire.answers.firing import FiringAnswer
     from cofire.answers.fit import FitAnswer
-    from cofire.answers.formula import FormulaAnswer
-    from cofire.answers.lustre import LustreAnswer
     from cofire.answers.pair import PairAnswer
     from cofire.findings import Finding
     from cofire.model.crackle import Net
     from cofire.model.crackle_curve import Handling
     from cofire.model.interval import Interval
     from cofire.model.survival import Survival
-    from cofire.records import Material
 
 
 def number(value: float) -> float | None:
@@ -50,107 +44,11 @@ def interval_dict(interval: Interval) -> dict[str, Any]:
     }
 
 
-def formula_dict(answer: FormulaAnswer) -> dict[str, Any]:
-    analysis, recipe = answer.analysis, answer.recipe
-    return {
-        "name": recipe.name,
-        "surface": recipe.surface,
-        "parts": [
-            {
-                "material": p.material.id,
-                "written": p.written,
-                "parts": p.amount,
-                "percent_of_base": recipe.percent(p),
-                "addition": p in recipe.additions,
-            }
-            for p in recipe.parts
-        ],
-        "raw_oxides_wt_percent": named(analysis.raw_wt_percent),
-        "oxides_wt_percent": named(analysis.fired_wt_percent),
-        "oxides_mol_percent": {k: 100.0 * v for k, v in named(analysis.mol).items()},
-        "loi_percent": analysis.loi_percent,
-        "unity": named(analysis.unity),
-        "ratios": {k: number(v) for k, v in answer.ratios.items()},
-        "expansion": {
-            **interval_dict(answer.expansion),
-            "range_c": list(answer.expansion_range_c),
-        },
-        "published_expansion": [
-            {
-                "table": t.name,
-                "value": t.alpha_1e6_per_k,
-                "unit": "1e-6/K",
-                "range": t.range_c,
-                "mean_absolute_error": number(t.mean_miss_1e6_per_k),
-                "our_mean_absolute_error_there": number(t.our_miss_1e6_per_k),
-                "citation": t.citation,
-                "status": t.status,
-            }
-            for t in answer.tables
-        ],
-        "melt_expansion": {
-            **interval_dict(answer.melt_expansion),
-            "range_c": list(answer.expansion_range_c),
-        },
-        "as_fired": None
-        if answer.as_fired is None
-        else {
-            "expansion": {
-                **interval_dict(answer.as_fired.expansion),
-                "range_c": list(answer.expansion_range_c),
-            },
-            "solids_volume_percent": answer.as_fired.solids_volume_percent,
-            "stiffening_log10": answer.as_fired.stiffening_log10,
-        },
-        "glass_transition_c": interval_dict(answer.glass_transition),
-        "youngs_modulus_gpa": interval_dict(answer.youngs_modulus),
-        **{key: interval_dict(value) for key, value in answer.properties.items()},
-        "isokoms": [
-            {"log10_eta_pa_s": level, "temperature_c": interval_dict(value)}
-            for level, value in answer.isokoms.items()
-        ],
-        "published_viscosity": [
-            {
-                "model": m.name,
-                "isokoms": [
-                    {"log10_eta_pa_s": level, "temperature_c": value}
-                    for level, value in zip(answer.isokoms, m.isokoms_c, strict=True)
-                ],
-                "mean_absolute_error_log10": number(m.mean_miss_log10),
-                "our_mean_absolute_error_there_log10": number(m.our_miss_log10),
-                "made_for": m.made_for,
-                "citation": m.citation,
-                "status": m.status,
-            }
-            for m in answer.models
-        ],
-        "melt_range": {
-            "seals_c": number(answer.melt_range.seals_c),
-            "matures_c": number(answer.melt_range.matures_c),
-            "runs_c": number(answer.melt_range.runs_c),
-            "half_width_c": answer.melt_range.half_width_c,
-            "schedule": answer.melt_range.schedule,
-        },
-        "support": answer.support,
-        "findings": findings_list(answer.findings),
-    }
-
-
-def material_dict(material: Material) -> dict[str, Any]:
-    return {
-        "id": material.id,
-        "names": list(material.names),
-        "oxides_wt_percent": material.oxides_wt_percent,
-        "loi_percent": material.loi_percent,
-        "formula": material.formula,
-        "source": material.source,
-        "spread_wt_percent": material.spread_wt_percent,
-        "dissolves": material.dissolves,
-        "cautions": list(material.cautions),
-        "supplier": material.supplier or None,
-        "date": material.date or None,
-        "note": material.note,
-    }
+def fits_dict(answers: Sequence[FitAnswer]) -> dict[str, Any]:
+    """One glaze or many; the keys of one alone also stand beside “glazes”."""
+    glazes = [fit_dict(answer) for answer in answers]
+    alone = glazes[0] if len(glazes) == 1 else {}
+    return {**alone, "yes": all(a.yes for a in answers), "glazes": glazes}
 
 
 def fit_dict(answer: FitAnswer) -> dict[str, Any]:
@@ -311,112 +209,4 @@ def pair_dict(answer: PairAnswer) -> dict[str, Any]:
         "change": answer.change_words or None,
         "odds_with_change": None if answer.change is None else answer.change.odds,
         "findings": findings_list(answer.findings),
-    }
-
-
-def firing_dict(answer: FiringAnswer) -> dict[str, Any]:
-    every = max(1, len(answer.time_s) // 400)
-    return {
-        "name": answer.firing.name,
-        "kiln": answer.firing.kiln.name,
-        "wall_mm": answer.wall_mm,
-        "load_kg": answer.firing.load_kg,
-        "segments": [
-            {
-                "number": row.number,
-                "rate_c_per_h": row.rate_c_per_h,
-                "target_c": row.target_c,
-                "hold_min": row.hold_min,
-                "ramp_takes_min": row.took_min,
-            }
-            for row in answer.keyed_in
-        ],
-        "total_min": answer.total_min,
-        "energy_kwh": answer.energy_kwh,
-        "cost": answer.cost,
-        "loads": [
-            {
-                "name": load.name,
-                "at_min": load.at_min,
-                "ware_c": load.ware_c,
-                "cone": load.heat.words,
-                "cone_low": load.cone_range[0],
-                "cone_high": load.cone_range[1],
-                "equivalent_peak_at_60_c_per_h_c": load.heat.equivalent_c,
-                "beyond_chart": load.heat.beyond_chart,
-                "extrapolated": load.heat.extrapolated,
-            }
-            for load in answer.loads
-        ],
-        "glazes": [
-            {
-                "name": t.recipe.name,
-                "time_min": t.time_min.tolist(),
-                "under": t.under.tolist(),
-                "ripe": t.ripe.tolist(),
-                "runs": t.runs.tolist(),
-            }
-            for t in answer.tracks
-        ],
-        "history": {
-            "time_min": (answer.time_s[::every] / 60.0).tolist(),
-            "pyrometer_c": answer.air_c[::every].tolist(),
-            "ware_c": answer.ware_c[::every].tolist(),
-        },
-        "after_the_pull": None
-        if answer.after is None
-        else {
-            "from_c": answer.after.from_c,
-            "dull_red_after_s": answer.after.dull_red_s,
-            "no_longer_lights_paper_after_s": list(answer.after.paper_s),
-            "glazes": [
-                {
-                    "name": g.recipe.name,
-                    "stiff_after_s": interval_dict(g.stiff_s),
-                    "set_after_s": interval_dict(g.set_s),
-                    "set_c": interval_dict(g.set_c),
-                }
-                for g in answer.after.glazes
-            ],
-        },
-        "findings": findings_list(answer.findings),
-    }
-
-
-def lustre_dict(answer: LustreAnswer) -> dict[str, Any]:
-    return {
-        "name": answer.recipe.name,
-        "metal_moves_from_c": interval_dict(answer.moves_c),
-        "sticks_from_c": interval_dict(answer.sticks_c),
-        "in_window_after_pull_s": None
-        if answer.enters_s is None
-        else [answer.enters_s, answer.leaves_s],
-        "metals": [
-            {"metal": m.name, "oxide": m.oxide, "wt_percent": m.wt_percent, "amount": m.word}
-            for m in answer.metals
-        ],
-        "findings": findings_list(answer.findings),
-    }
-
-
-def day_dict(plan: DayPlan) -> dict[str, Any]:
-    return {
-        "firing": plan.firing.name,
-        "pots": plan.pots,
-        "pots_per_load": plan.per_load,
-        "bins": plan.bins,
-        "pull_every_min": plan.every_min,
-        "hold_limits_pots": plan.hold_limits,
-        "total_min": plan.total_min,
-        "firings": [
-            {
-                "number": r.number,
-                "pots": r.pots,
-                "starts_min": r.starts_min,
-                "first_pull_min": r.first_pull_min,
-                "last_pull_min": r.last_pull_min,
-                "bins_free_min": r.bins_free_min,
-            }
-            for r in plan.rounds
-        ],
     }

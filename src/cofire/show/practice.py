@@ -20,7 +20,7 @@ def show_lustre(answer: LustreAnswer) -> None:
     """Print when a lustre can be reduced."""
     out = console()
     out.print()
-    low, high = answer.moves_c, answer.sticks_c
+    low, high = answer.metal_moves_from_c, answer.sticks_from_c
     text = Text("reduce it between ")
     text.append(f"{show_temperature(low.value)} and {show_temperature(high.value)}", "bold green")
     out.print(heading(answer.recipe.name, "lustre window"))
@@ -34,19 +34,20 @@ def show_lustre(answer: LustreAnswer) -> None:
         Text("smears and sticks from"), show_temperature(high.value),
         Text(f"90 % from {between(high, 0)} °C", "dim"),
     )  # fmt: skip
-    if answer.leaves_s is not None and answer.leaves_s <= 0.0:
+    window = answer.in_window_after_pull_s
+    if window is not None and window[1] <= 0.0:
         table.add_row(Text("a pulled pot"), Text("is colder than that", "bold"), "")
-    elif answer.enters_s is not None and answer.leaves_s is not None:
+    elif window is not None:
         table.add_row(
             Text("a pulled pot is there"),
-            Text(f"{answer.enters_s:.0f} to {answer.leaves_s:.0f} s after the pull", "bold"),
+            Text(f"{window[0]:.0f} to {window[1]:.0f} s after the pull", "bold"),
             Text("in still air; in the closed bin for longer", "dim"),
         )
     for metal in answer.metals:
         table.add_row(
-            Text(f"{metal.name}, of the fired glaze"),
+            Text(f"{metal.metal}, of the fired glaze"),
             Text(f"{metal.wt_percent:.2f} % as {metal.oxide}", "bold"),
-            Text(metal.word, "dim"),
+            Text(metal.amount, "dim"),
         )
     out.print(Padding(table, (0, 2)))
     out.print(heading("Mind"))
@@ -62,17 +63,17 @@ def show_day(plan: DayPlan) -> None:
     """Print the plan of a day."""
     out = console()
     out.print()
-    many = f"{len(plan.rounds)} firings" if len(plan.rounds) > 1 else "one firing"
+    many = f"{len(plan.firings)} firings" if len(plan.firings) > 1 else "one firing"
     out.print(
         heading(
             _pots(plan.pots),
-            f"{many} of up to {plan.per_load}, {plan.firing.name}",
+            f"{many} of up to {plan.pots_per_load}, {plan.firing.name}",
         )
     )
     table = Table(box=None, padding=(0, 2), show_edge=False, header_style="dim")
     for name in ("firing", "pots", "starts", "first pull", "last pull", "bins free"):
         table.add_column(name, justify="right")
-    for one in plan.rounds:
+    for one in plan.firings:
         times = (one.starts_min, one.first_pull_min, one.last_pull_min, one.bins_free_min)
         table.add_row(str(one.number), str(one.pots), *(clock(t) for t in times))
     out.print(Padding(table, (0, 2)))
@@ -82,19 +83,19 @@ def show_day(plan: DayPlan) -> None:
         Padding(
             Text.assemble(
                 (f"{clock(plan.total_min)} from the start to the last bin", "bold"),
-                f"; with {bins} a pot can leave every {plan.every_min:.0f} min "
+                f"; with {bins} a pot can leave every {plan.pull_every_min:.0f} min "
                 f"({plan.firing.smoke.bin_min:.0f} min in the bin{assumed}).",
             ),
             (0, 2),
         )
     )
-    if plan.hold_limits:
+    if plan.hold_limits_pots:
         said = (
-            f"The firing's hold leaves time for {_pots(plan.per_load)}, fewer than the kiln takes: "
-            "hold longer, or bring more bins."
+            f"The firing's hold leaves time for {_pots(plan.pots_per_load)}, fewer than the kiln "
+            "takes: hold longer, or bring more bins."
         )
         out.print(Padding(Text(said, "bold yellow"), (0, 2)))
-    if len(plan.rounds) > 1:
+    if len(plan.firings) > 1:
         said = (
             "Cold pots burst in a red-hot kiln: between firings let it cool with the power off, or "
             "warm the next pots first. The plan counts 20 min for that and a climb from cold, so "
@@ -112,7 +113,7 @@ def show_day(plan: DayPlan) -> None:
 def show_tiles(answer: TileAnswer) -> None:
     """Print what tiles say about their clay."""
     out = console()
-    told, said = answer.alpha_body, answer.before
+    told, said = answer.alpha_body_from_tiles, answer.alpha_body_in_file
     low, high = answer.body.range_c
     out.print()
     out.print(heading(answer.body.name, f"mean expansion {low:.0f}-{high:.0f} °C, 1e-6/K"))
@@ -131,8 +132,8 @@ def show_tiles(answer: TileAnswer) -> None:
         Text(f"{said.low:.1f} to {said.high:.1f}", "bold"),
         Text("90 %", "dim"),
     )
-    if answer.overlap:
-        both = answer.together
+    if answer.tiles_and_file_agree:
+        both = answer.alpha_body_together
         table.add_row(
             "both together",
             Text(f"{both.low:.1f} to {both.high:.1f}", "bold green"),
@@ -148,23 +149,23 @@ def show_tiles(answer: TileAnswer) -> None:
             Text(f"90 %; taken when nobody knows: {FLAWS_PER_MM:g}", "dim"),
         )
     out.print(Padding(table, (0, 2)))
-    if not answer.overlap:
+    if not answer.tiles_and_file_agree:
         words = (
             "The tiles and the file cannot both be right: check which glaze, coat and firing each "
             "tile had, and how the clay was measured."
         )
         out.print(Padding(Text(words, "bold yellow"), (0, 2)))
-    if answer.agrees < 0.05:
+    if answer.odds_of_these_tiles < 0.05:
         words = "No single clay explains these tiles well: check glazes, coats and firing."
         out.print(Padding(Text(words, "bold yellow"), (0, 2)))
     words = "Crazed tiles hold dirt and are not for food."
-    if answer.overlap and answer.body.curve is None:
+    if answer.tiles_and_file_agree and answer.body.curve is None:
         words = (
             "To use it, copy the body's file to your studio, “both together” as its low and high. "
             "It carries the errors of glaze and mechanics, so trust it most for glazes like these. "
             + words
         )
-    if flaws is not None and answer.overlap:
+    if flaws is not None and answer.tiles_and_file_agree:
         words = (
             "For the distance of cracks write into that file:  [crackle]  and below it  "
             f"flaws_per_mm = {flaws.value:.2g}. {words}"

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
 
 from rich.padding import Padding
 from rich.table import Table
@@ -12,7 +11,6 @@ from rich.text import Text
 from cofire.answers.swap import SwapAnswer, Swapped
 from cofire.chem.oxides import OXIDES
 from cofire.records import Material, Recipe
-from cofire.show.machine import findings_list
 from cofire.show.terminal import console, findings_block, heading, signed
 from cofire.show.verdict import verdict
 from cofire.words import small_digits
@@ -24,7 +22,7 @@ def show_swap(answer: SwapAnswer, saved: str | None = None) -> None:
     """Print the ways to rebuild one recipe."""
     out = console()
     verdict(out, answer.yes, answer.sentence)
-    out.print(heading(answer.recipe.name, f"without {answer.gone.name}"))
+    out.print(heading(answer.recipe.name, f"without {answer.without.name}"))
     table = _grid(answer)
     names = {p.material.id: p.material for p in answer.recipe.parts}
     for way in answer.ways:
@@ -76,24 +74,27 @@ def _amount(value: float) -> str:
 def _formulas(answer: SwapAnswer) -> Table:
     table = _grid(answer)
     for k, oxide in enumerate(OXIDES):
-        values = [answer.unity[k], *(way.unity[k] for way in answer.ways)]
+        values = [answer.unity_before[k], *(way.unity[k] for way in answer.ways)]
         if max(values) < 0.005:
             continue
         cells = [Text(f"{values[0]:.2f}", "dim")]
         for way, value in zip(answer.ways, values[1:], strict=True):
-            cells.append(Text(f"{value:.2f}", "bold" if oxide in way.differs else "dim"))
+            cells.append(Text(f"{value:.2f}", "bold" if oxide in way.unity_differs else "dim"))
         table.add_row(small_digits(oxide), *cells)
     table.add_row(
         "expansion moves, 1e-6/K",
         "",
-        *(Text(signed(w.moves_1e6_per_k, 2), "" if w.same else "bold") for w in answer.ways),
+        *(
+            Text(signed(w.expansion_moves_1e6_per_k, 2), "" if w.same else "bold")
+            for w in answer.ways
+        ),
     )
     table.add_row(
         "melting moves, °C",
         "",
-        *(Text(signed(w.moves_c), "" if w.same else "bold") for w in answer.ways),
+        *(Text(signed(w.melting_moves_c), "" if w.same else "bold") for w in answer.ways),
     )
-    was = f"{answer.loi_percent:.1f}"
+    was = f"{answer.loi_percent_before:.1f}"
     table.add_row("lost in the fire, %", was, *(f"{w.loi_percent:.1f}" for w in answer.ways))
     table.add_row("clay, %", "", *(f"{w.clay_percent:.0f}" for w in answer.ways))
     table.add_row("soluble, %", "", *(f"{w.soluble_percent:.0f}" for w in answer.ways))
@@ -125,8 +126,8 @@ def show_book(
         table.add_row(
             answer.recipe.name,
             _new(best, gone),
-            Text(signed(best.moves_1e6_per_k, 2), ink),
-            Text(signed(best.moves_c), ink),
+            Text(signed(best.expansion_moves_1e6_per_k, 2), ink),
+            Text(signed(best.melting_moves_c), ink),
         )
     for recipe, why in without:
         table.add_row(recipe.name, Text(why, "bold yellow"), "", "")
@@ -144,30 +145,3 @@ def _new(way: Swapped, gone: Material) -> str:
     """What comes in; by id where its name is that of what is gone."""
     names = (m.id if m.name == gone.name else m.name for m in way.new)
     return ", ".join(names) or "what it has already"
-
-
-def swap_dict(answer: SwapAnswer) -> dict[str, Any]:
-    return {
-        "name": answer.recipe.name,
-        "without": answer.gone.id,
-        "yes": answer.yes,
-        "sentence": answer.sentence,
-        "loi_percent_before": answer.loi_percent,
-        "ways": [
-            {
-                "base": {p.material.id: p.amount for p in way.recipe.base},
-                "additions": {p.material.id: p.amount for p in way.recipe.additions},
-                "new": [m.id for m in way.new],
-                "same": way.same,
-                "unity": {o: float(v) for o, v in zip(OXIDES, way.unity, strict=True) if v > 0.0},
-                "unity_differs": way.differs,
-                "expansion_moves_1e6_per_k": way.moves_1e6_per_k,
-                "melting_moves_c": way.moves_c,
-                "loi_percent": way.loi_percent,
-                "clay_percent": way.clay_percent,
-                "soluble_percent": way.soluble_percent,
-            }
-            for way in answer.ways
-        ],
-        "findings": findings_list(answer.findings),
-    }

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from typing import Any
 
 from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
 from cofire.answers.table import ReadAnswer, Understood
-from cofire.show.machine import findings_list
 from cofire.show.terminal import console, findings_block, heading, title
 
 _UNITS = {"parts": "parts", "%": "per cent", "g": "grams"}
@@ -20,7 +18,7 @@ def show_read(answer: ReadAnswer, saved: str | None = None) -> None:
     """Print the recipe that was read."""
     out = console()
     recipe = answer.recipe
-    meant = f"aimed at: {recipe.surface}" if answer.surface_said else "its surface is not said"
+    meant = f"aimed at: {recipe.surface}" if answer.surface else "its surface is not said"
     out.print()
     out.print(title(recipe.name, meant))
     out.print()
@@ -59,43 +57,17 @@ def _lines(answer: ReadAnswer) -> Table:
 def _row(one: Understood, sign: str) -> tuple[Text, ...]:
     material = one.part.material
     meant = Text(material.name, "bold")
-    if one.others:
+    if one.others_of_that_name:
         meant.append(f"  {material.id}", "dim")
     return (
         Text(str(one.row.line)),
-        Text(one.row.name),
+        Text(one.row.written),
         meant,
         Text(_plain(one.row.amount)),
-        Text(f"{sign}{one.percent:.1f}"),
+        Text(f"{sign}{one.percent_of_base:.1f}"),
     )
 
 
 def _plain(value: Decimal) -> str:
     """Without zeros that say nothing; no more than a hundredth of a gram or part."""
     return f"{float(value):.2f}".rstrip("0").rstrip(".") if abs(value) >= 1 else f"{value:.4g}"
-
-
-def read_dict(answer: ReadAnswer) -> dict[str, Any]:
-    """The recipe as data; amounts in ``unit``."""
-    return {
-        "name": answer.recipe.name,
-        "surface": answer.recipe.surface if answer.surface_said else None,
-        "unit": answer.unit,
-        "lines": [
-            {
-                "line": one.row.line,
-                "written": one.row.name,
-                "id": one.part.material.id,
-                "name": one.part.material.name,
-                "amount": float(one.row.amount),
-                "addition": one.row.addition,
-                "percent_of_base": one.percent,
-                "others_of_that_name": [m.id for m in one.others],
-            }
-            for one in answer.lines
-        ],
-        "base_total": float(answer.base_total),
-        "additions_total": float(answer.additions_total),
-        "stated_total": None if answer.stated_total is None else float(answer.stated_total),
-        "findings": findings_list(answer.findings),
-    }

@@ -188,8 +188,8 @@ def _analysis_table(answer: FormulaAnswer) -> Table:
     table = Table(box=None, padding=(0, 2), show_edge=False, header_style="dim")
     analysis = answer.analysis
     shown = sorted(
-        (o for o in OXIDES if analysis.fired_wt_percent[INDEX[o]] >= 0.005),
-        key=lambda o: -analysis.fired_wt_percent[INDEX[o]],
+        (o for o in OXIDES if analysis.oxides_wt_percent[INDEX[o]] >= 0.005),
+        key=lambda o: -analysis.oxides_wt_percent[INDEX[o]],
     )
     table.add_column("")
     for name in ("raw wt %", "fired wt %", "fired mol %"):
@@ -198,8 +198,8 @@ def _analysis_table(answer: FormulaAnswer) -> Table:
         i = INDEX[oxide]
         table.add_row(
             Text(small_digits(oxide), style="cyan"),
-            f"{analysis.raw_wt_percent[i]:.2f}",
-            f"{analysis.fired_wt_percent[i]:.2f}",
+            f"{analysis.raw_oxides_wt_percent[i]:.2f}",
+            f"{analysis.oxides_wt_percent[i]:.2f}",
             f"{100 * analysis.mol[i]:.2f}",
         )
     return table
@@ -216,10 +216,10 @@ def _expansion_block(answer: FormulaAnswer) -> Group:
     table.add_column("says", justify="right")
     table.add_column("misses by, on average", justify="right")
     table.add_column("ours on the same glasses", justify="right")
-    for row in answer.tables:
-        says = "–" if row.alpha_1e6_per_k is None else f"{row.alpha_1e6_per_k:.2f}"
+    for row in answer.published_expansion:
+        says = "–" if row.expansion_1e6_per_k is None else f"{row.expansion_1e6_per_k:.2f}"
         table.add_row(
-            Text(row.name), says, miss(row.mean_miss_1e6_per_k), miss(row.our_miss_1e6_per_k)
+            Text(row.table), says, miss(row.mean_miss_1e6_per_k), miss(row.our_miss_1e6_per_k)
         )
     return Group(first, *_as_fired_line(answer), table)
 
@@ -255,7 +255,7 @@ _PROPERTY_ROWS = (
 def _properties_table(answer: FormulaAnswer) -> Table:
     table = Table.grid(padding=(0, 3))
     rows = [(answer.properties[key], words, digits) for key, words, digits in _PROPERTY_ROWS]
-    rows.insert(5, (answer.youngs_modulus, "stiffness (Young's modulus), GPa", 0))
+    rows.insert(5, (answer.youngs_modulus_gpa, "stiffness (Young's modulus), GPa", 0))
     for value, words, digits in rows:
         celsius = value.unit == "°C"
         shown = show_temperature(value.value) if celsius else f"{value.value:.{digits}f}"
@@ -270,18 +270,19 @@ def _properties_table(answer: FormulaAnswer) -> Table:
 def _models_block(answer: FormulaAnswer) -> Table:
     table = Table(box=None, padding=(0, 1), show_edge=False, header_style="dim")
     table.add_column("where log10 of Pa·s is", no_wrap=True)
-    for level in answer.isokoms:
-        table.add_column(f"{level:g}", justify="right")
+    for isokom in answer.isokoms:
+        table.add_column(f"{isokom.log10_eta_pa_s:g}", justify="right")
     table.add_column("misses", justify="right")
     table.add_column("ours there", justify="right")
-    ours = [f"{t.value:.0f} °C" for t in answer.isokoms.values()]
+    temperatures = [isokom.temperature_c for isokom in answer.isokoms]
+    ours = [f"{t.value:.0f} °C" for t in temperatures]
     table.add_row(Text("cofire", style="bold"), *(Text(t, style="bold") for t in ours), "", "")
-    doubt = [f"± {(t.high - t.low) / 2:.0f}" for t in answer.isokoms.values()]
+    doubt = [f"± {(t.high - t.low) / 2:.0f}" for t in temperatures]
     table.add_row(Text("  90 % of the time", "dim"), *(Text(t, "dim") for t in doubt), "", "")
-    for model in answer.models:
+    for model in answer.published_viscosity:
         cells = ["–" if t is None else f"{t:.0f} °C" for t in model.isokoms_c]
         table.add_row(
-            Text(model.name), *cells, miss(model.mean_miss_log10), miss(model.our_miss_log10)
+            Text(model.model), *cells, miss(model.mean_miss_log10), miss(model.our_miss_log10)
         )
     return table
 
@@ -290,13 +291,13 @@ def _sources_table(answer: FormulaAnswer) -> Table:
     table = Table.grid(padding=(0, 2))
     table.add_column()
     table.add_column(ratio=1)
-    for row in answer.tables:
+    for row in answer.published_expansion:
         table.add_row(
-            Text(row.name), Text(f"{row.citation}. Range: {row.range_c}; {row.status}.", "dim")
+            Text(row.table), Text(f"{row.citation}. Range: {row.range}; {row.status}.", "dim")
         )
-    for model in answer.models:
+    for model in answer.published_viscosity:
         said = f"{model.citation}. For {model.made_for}; {model.status}."
-        table.add_row(Text(model.name), Text(said, "dim"))
+        table.add_row(Text(model.model), Text(said, "dim"))
     return table
 
 
@@ -313,7 +314,7 @@ def _melt_block(answer: FormulaAnswer) -> Table:
         table.add_row(
             Text(word), Text(shown, style="bold"), Text(f"± {melt.half_width_c:.0f} °C", "dim")
         )
-    tg = answer.glass_transition
+    tg = answer.glass_transition_c
     table.add_row(
         Text("glass sets near"),
         Text(show_temperature(tg.value), style="bold"),

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Literal
+from typing import ClassVar, Literal, NamedTuple
 
 from cofire.findings import Finding
 from cofire.records import Caution, Firing, Part, Recipe
@@ -27,6 +27,8 @@ class Weighing:
     exact_g: float
     weigh_g: Decimal
     running_g: Decimal
+    json_also: ClassVar = ("part.material", "part.material.name")
+    json_hides: ClassVar = ("part",)
 
 
 @dataclass(frozen=True, eq=False)
@@ -74,6 +76,22 @@ class Need:
     buy_g: float | None
     price_per_kg: float | None
     cost: Decimal | None
+    json_also: ClassVar = ("part.material", "part.material.name")
+    json_hides: ClassVar = ("part",)
+
+
+class Brought(NamedTuple):
+    """A caution, and the names of the materials that bring it."""
+
+    caution: Caution
+    materials: tuple[str, ...]
+
+
+class Task(NamedTuple):
+    """Who makes what."""
+
+    who: str
+    what: str
 
 
 @dataclass(frozen=True, eq=False)
@@ -94,11 +112,22 @@ class Sheet:
     currency: str
     mixing: tuple[str, ...]  # what to do, in order, in whole sentences
     keeping: tuple[str, ...]  # shelf life, crystals, settling
-    cautions: tuple[tuple[Caution, tuple[str, ...]], ...]  # with the names of who brings it
+    cautions: tuple[Brought, ...]
     teacher_only: tuple[str, ...]  # materials that pupils do not handle
     findings: tuple[Finding, ...]
     units: Units = "g"  # that the scale shows
     piece: str = ""  # whose cost it is: “pot of 12 × 15 cm”
+    json_also: ClassVar = ("recipe.id", "recipe.name", "recipe.surface", "printed")
+    json_hides: ClassVar = ("recipe",)
+
+    @property
+    def printed(self) -> tuple[tuple[str, ...], ...]:
+        """Each line of each bucket as the scale shows it, exact to its last digit: “12.50 oz”."""
+        from cofire.answers.batch.weighing import shown_in
+
+        weights = ([w.weigh_g for w in bucket.weighings] for bucket in self.buckets)
+        shown = (shown_in(some, self.units, self.scale_g)[0] for some in weights)
+        return tuple(tuple(f"{weight:f} {self.units}" for weight in lines) for lines in shown)
 
 
 @dataclass(frozen=True, eq=False)
@@ -115,4 +144,4 @@ class Pack:
     currency: str
     firing: Firing | None
     cautions: tuple[Caution, ...]  # of the process: dust, firing, pulling, smoke, kiln
-    assignments: tuple[tuple[str, str], ...]  # who makes what
+    assignments: tuple[Task, ...]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from cofire.answers.batch.records import Audience, Method
+from cofire.answers.batch.records import Audience, Brought, Method
 from cofire.answers.findings.cautions import firing_cautions, material_cautions
 from cofire.errors import CofireError, CompositionError, Problems
 from cofire.files.library import Library
@@ -27,12 +27,12 @@ TEACHER_ONLY = _TOXIC_DISSOLVED | {
 } | NOT_IN_SCHOOL  # fmt: skip
 
 
-def sheet_cautions(library: Library, recipe: Recipe) -> tuple[tuple[Caution, tuple[str, ...]], ...]:
+def sheet_cautions(library: Library, recipe: Recipe) -> tuple[Brought, ...]:
     """What this glaze's own materials bring, and who brings it; gravest first."""
     found = material_cautions(library, [recipe])
     listed = [(library.cautions[f.code], f.code) for f in found]
     listed.sort(key=lambda pair: SEVERITIES.index(pair[0].severity))
-    return tuple((caution, _bearers(recipe, code)) for caution, code in listed)
+    return tuple(Brought(caution, _bearers(recipe, code)) for caution, code in listed)
 
 
 def _bearers(recipe: Recipe, code: str) -> tuple[str, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from cofire.answers.batch.records import Sheet
+from cofire.answers.batch.records import Sheet, Task
 from cofire.errors import QuantityError
 
 #: People around one balance (a published class plan: 20 students in teams of 4, I. Currie).
@@ -13,8 +13,8 @@ _TEAM = 4
 
 def assignments(
     sheets: Sequence[Sheet], people: int | None, teams: int | None, school: bool
-) -> tuple[tuple[str, str], ...]:
-    """(who, what): buckets go round the teams in order; a team without a bucket reads the scale
+) -> tuple[Task, ...]:
+    """Buckets go round the teams in order; a team without a bucket reads the scale
     with another. Nothing where nobody said how many people or teams there are.
 
     Raises QuantityError for more teams than people.
@@ -47,7 +47,7 @@ def assignments(
             found.append((who, "; ".join(own)))
         else:
             found.append((who, f"reads the scale and ticks for team {k % len(jobs) + 1}"))
-    return tuple(found)
+    return tuple(Task(*one) for one in found)
 
 
 def _size(people: int, teams: int, k: int) -> int:

@@ -93,7 +93,7 @@ def vapour_findings(
     hours = float((np.diff(time_s) * (ware_c[1:] > _VAPOUR_C)).sum() / 3600.0)
     if hours < _VAPOUR_H:
         return []
-    wt = analysis.fired_wt_percent
+    wt = analysis.oxides_wt_percent
 
     def rich(limits: dict[str, float]) -> list[str]:
         return [o for o, most in limits.items() if wt[INDEX[o]] >= most]

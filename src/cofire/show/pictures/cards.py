@@ -26,7 +26,7 @@ def firing_cards(answer: FiringAnswer) -> str:
     """A page that prints on A4: the schedule, then a slip for every load."""
     rows = "".join(
         "<tr>" + "".join(f"<td>{cell}</td>" for cell in keyed_in_words(row)) + "</tr>"
-        for row in answer.keyed_in
+        for row in answer.segments
     )
     mind = "".join(
         f"<li>{html.escape(f.message)}</li>"
@@ -56,21 +56,21 @@ def keyed_in_words(row: KeyedIn) -> tuple[str, ...]:
         f"{row.target_c:.0f} °C",
         f"{fahrenheit(row.target_c):.0f} °F",
         clock(row.hold_min),
-        clock(row.took_min),
+        clock(row.ramp_takes_min),
     )
 
 
 def _glazes(answer: FiringAnswer) -> str:
-    names = ", ".join(html.escape(track.recipe.name) for track in answer.tracks)
+    names = ", ".join(html.escape(track.recipe.name) for track in answer.glazes)
     return names or '<span class="blank" style="min-width:56mm"></span>'
 
 
 def _slip(answer: FiringAnswer, k: int) -> str:
-    load, after = answer.loads[k], answer.after
+    load, after = answer.loads[k], answer.after_the_pull
     times = ""
     if after:
-        soft = [g.stiff_s.high for g in after.glazes]
-        wait = f"{max(soft):.0f} s" if soft else f"{after.dull_red_s:.0f} s"
+        soft = [g.stiff_after_s.high for g in after.glazes]
+        wait = f"{max(soft):.0f} s" if soft else f"{after.dull_red_after_s:.0f} s"
         times = (
             f'<div class="row">stiff after {wait} in air; took '
             f'<span class="blank"></span></div>'

@@ -30,11 +30,11 @@ def firing_svg(answer: FiringAnswer) -> str:
     for celsius in range(0, int(top_c) + 1, 200):
         marks.append(Words(x.end + 8.0, y(celsius) + 4.0, f"{fahrenheit(celsius):.0f} °F"))
     base = y.start + 44.0
-    for k, track in enumerate(answer.tracks):
+    for k, track in enumerate(answer.glazes):
         marks += _ribbon(track, base + _RIBBON * k, x)
     height = base + 16.0
-    if answer.tracks:
-        height += _RIBBON * len(answer.tracks) + 30.0
+    if answer.glazes:
+        height += _RIBBON * len(answer.glazes) + 30.0
         signs = [(word, draw.swatch(ink, word == "runs")) for word, ink in _FILL.items()]
         marks += draw.key(_LEFT, height - 28.0, signs, 110)
     return draw.svg_file(draw.Picture(_WIDTH, height, tuple(marks), "temperature over time"))

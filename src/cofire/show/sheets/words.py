@@ -138,7 +138,7 @@ def not_for_food(sheet: Sheet) -> bool:
 
 def sheet_cautions(pack: Pack, sheet: Sheet) -> list[tuple[Caution, tuple[str, ...]]]:
     """Those of the glaze; where there is no cover and no firing card, those of the process too."""
-    found = list(sheet.cautions)
+    found: list[tuple[Caution, tuple[str, ...]]] = list(sheet.cautions)
     if not has_cover(pack):
         known = {c.code for c, _ in found} | {c.code for c in firing_cautions(pack)}
         found += [(c, ()) for c in pack.cautions if c.code not in known]
@@ -279,7 +279,7 @@ def firing_line(answer: FiringAnswer) -> str:
 
 def keyed_in(answer: FiringAnswer) -> list[tuple[str, ...]]:
     """What to key in, row by row, with ``KEYED_HEADS``."""
-    return [keyed_in_words(row) for row in answer.keyed_in]
+    return [keyed_in_words(row) for row in answer.segments]
 
 
 KEYED_HEADS = ("segment", "rate", "", "to", "", "hold", "ramp takes")
@@ -306,13 +306,14 @@ def log_rows(answer: FiringAnswer) -> list[tuple[str, str]]:
 
 def after_words(answer: FiringAnswer) -> str:
     """What happens to a pot after the tongs."""
-    after = answer.after
+    after = answer.after_the_pull
     if after is None:
         return "The ware cools in the closed kiln. Open it only when it is cold enough to touch."
+    open_bowl_s, closed_pot_s = after.no_longer_lights_paper_after_s
     return (
         f"Each pot: {smoke_words(after.smoke)}. In still air it glows for about "
-        f"{after.dull_red_s:.0f} s and lights paper for {after.paper_s[0]:.0f} to "
-        f"{after.paper_s[1]:.0f} s. Start the clock when the kiln starts."
+        f"{after.dull_red_after_s:.0f} s and lights paper for {open_bowl_s:.0f} to "
+        f"{closed_pot_s:.0f} s. Start the clock when the kiln starts."
     )
 
 
