@@ -28,3 +28,7 @@ def __getattr__(name: str) -> Any:
 
         return CofireError
     raise AttributeError(f"module 'cofire' has no attribute {name!r}")
+
+
+def __dir__() -> list[str]:
+    return sorted({*globals(), *__all__})

@@ -99,11 +99,11 @@ def lid_drop_c(time_s: Array, t_c: Array, openings: Array, lid: Lid, ambient_c: 
         if k:
             opened[k] = closed[k - 1] * 0.5 ** (gaps[k - 1] / lid.recovery_s)
         closed[k] = deepest[k] - (deepest[k] - opened[k]) * left
-    last = np.searchsorted(starts, time_s, side="right") - 1  # the last opening before each moment
-    since, shut = np.maximum(time_s - starts[last], 0.0), time_s - (starts + lasts)[last]
-    up = deepest[last] - (deepest[last] - opened[last]) * np.exp(-pace[last] * since)
-    down = closed[last] * 0.5 ** (np.maximum(shut, 0.0) / lid.recovery_s)
-    return np.where(last < 0, 0.0, np.where(shut <= 0.0, up, down))
+    of = np.searchsorted(starts, time_s, side="right") - 1  # the last opening before each moment
+    since, shut = np.maximum(time_s - starts[of], 0.0), time_s - (starts + lasts)[of]
+    up = deepest[of] - (deepest[of] - opened[of]) * np.exp(-pace[of] * since)
+    down = closed[of] * 0.5 ** (np.maximum(shut, 0.0) / lid.recovery_s)
+    return np.where(of < 0, 0.0, np.where(shut <= 0.0, up, down))
 
 
 def lid_times_s(openings: Array, lid: Lid) -> Array:

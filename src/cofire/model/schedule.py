@@ -114,8 +114,8 @@ def ware_c(firing: Firing, wall_mm: float) -> Array:
 
 def moments(firing: Firing, wall_mm: float) -> list[Moment]:
     """The first and the last load, or the end of the firing when nothing is pulled hot."""
-    past = kiln_history(firing)
-    temperatures = ware_c(firing, wall_mm)
+    past = kiln_history(firing, _WARE_SHARE)
+    temperatures = ware(past, wall_mm) + firing.kiln.reads_off_c
     found = leavings(firing, past)
     if not found:
         return [Moment("end of firing", past.hold_end_s[-1] / 60.0, past.time_s, temperatures)]
