@@ -18,31 +18,23 @@ F = TypeVar("F", bound=Callable[..., Any])
 
 
 class Number(click.FloatRange):
-    """A number in the grammar of everything that is typed."""
+    """A number in the grammar of everything that is typed. Raises QuantityError."""
 
     def convert(
         self, value: Any, param: click.Parameter | None, ctx: click.Context | None
     ) -> float:
-        from cofire.errors import QuantityError
         from cofire.read.number import number
 
-        try:
-            return float(super().convert(float(number(value)), param, ctx))
-        except QuantityError as error:
-            self.fail(f"{error.message} {error.hint}", param, ctx)
+        return float(super().convert(float(number(value)), param, ctx))
 
 
 class Count(click.IntRange):
     """A whole number in that grammar."""
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
-        from cofire.errors import QuantityError
         from cofire.read.number import whole
 
-        try:
-            return int(super().convert(whole(value), param, ctx))
-        except QuantityError as error:
-            self.fail(f"{error.message} {error.hint}", param, ctx)
+        return int(super().convert(whole(value), param, ctx))
 
 
 def library(ctx: click.Context) -> Library:

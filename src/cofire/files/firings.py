@@ -24,16 +24,6 @@ FLAT_OUT = "as fast as the kiln can"
 PLAUSIBLE_C = (0.0, 1400.0)
 
 
-def _quantity(table: Table, key: str, read: Callable[[object], float]) -> float:
-    value = table.get(key)
-    if value is None:
-        raise table.fail(f"{table.what} has no “{key}”.")
-    try:
-        return read(value)
-    except QuantityError as error:
-        raise table.fail(f"“{key}”: {error.message}", key, hint=error.hint) from None
-
-
 def _list_of_tables(top: Table, key: str) -> list[object]:
     value = top.get(key, [])
     if not isinstance(value, list):
@@ -66,8 +56,8 @@ def read_firing(doc: Document, resolve: ResolveKiln) -> Firing:
         kiln = resolve(said, doc.place("kiln"))
     else:
         kiln = _kiln(Table(doc, said, "kiln", what="the firing's [kiln]"), resolve)
-    ambient = _quantity(top, "ambient", temperature_c) if "ambient" in top.data else 20.0
-    load = _quantity(top, "load", grams) / 1000.0 if "load" in top.data else 0.0
+    ambient = top.quantity("ambient", temperature_c) if "ambient" in top.data else 20.0
+    load = top.quantity("load", grams) / 1000.0 if "load" in top.data else 0.0
     price = top.number("price_per_kwh", -1.0)
     firing = Firing(
         id=doc.path.stem,
@@ -109,7 +99,7 @@ def _rate(text: object) -> float:
 
 def _segment(table: Table) -> Segment:
     raw = table.get("rate")
-    rate = None if raw in (FLAT_OUT, "full") else _quantity(table, "rate", _rate)
+    rate = None if raw in (FLAT_OUT, "full") else table.quantity("rate", _rate)
     if rate is not None and rate <= 0.0:
         raise table.fail(
             "a rate is above zero; the target says whether it goes up or down.", "rate"
@@ -118,14 +108,14 @@ def _segment(table: Table) -> Segment:
         raise table.fail(
             f"{rate:g} °C/h is no rate of a firing.", "rate", hint=f"Write “{FLAT_OUT}” for fast."
         )
-    target = _quantity(table, "target", temperature_c)
+    target = table.quantity("target", temperature_c)
     if not PLAUSIBLE_C[0] < target <= PLAUSIBLE_C[1]:
         raise table.fail(
             f"{target:.0f} °C is outside what a glaze kiln does.",
             "target",
             hint="Was it meant in °F? Write for example “1730 F”.",
         )
-    hold = _quantity(table, "hold", minutes) if "hold" in table.data else 0.0
+    hold = table.quantity("hold", minutes) if "hold" in table.data else 0.0
     if hold < 0.0 or hold > 60.0 * 200:
         raise table.fail("a hold lasts between nothing and 200 hours.", "hold")
     table.finish()
@@ -141,12 +131,12 @@ def _pull(table: Table, segments: list[Segment]) -> Pull:
             "segment",
             hint=f"The firing has segments 1 to {len(segments)}.",
         )
-    after = _quantity(table, "after", minutes)
+    after = table.quantity("after", minutes)
     count = table.number("count", 1)
     if count != int(count) or not 1 <= count <= 500:
         raise table.fail(f"the pull “{name}” cannot happen {count:g} times.", "count")
-    every = _quantity(table, "every", minutes) if "every" in table.data else 0.0
-    lid_s = 60.0 * _quantity(table, "open", minutes) if "open" in table.data else 0.0
+    every = table.quantity("every", minutes) if "every" in table.data else 0.0
+    lid_s = 60.0 * table.quantity("open", minutes) if "open" in table.data else 0.0
     if count > 1 and every <= 0.0:
         raise table.fail(
             f"the pull “{name}” happens {count:g} times but does not say how often.",
@@ -182,8 +172,8 @@ def _pull(table: Table, segments: list[Segment]) -> Pull:
 
 def _smoke(table: Table, pulls: list[Pull]) -> Smoke:
     usual = Smoke()
-    air_s = _quantity(table, "air", seconds) if "air" in table.data else usual.air_s
-    bin_min = _quantity(table, "bin", minutes) if "bin" in table.data else usual.bin_min
+    air_s = table.quantity("air", seconds) if "air" in table.data else usual.air_s
+    bin_min = table.quantity("bin", minutes) if "bin" in table.data else usual.bin_min
     then = cast("Literal['air', 'water']", table.choice("then", ("air", "water"), usual.then))
     if not pulls:
         raise table.fail(
@@ -204,16 +194,16 @@ def _kiln(table: Table, resolve: ResolveKiln | None) -> Kiln:
 
     def need(key: str, reader: Callable[[object], float], field: str) -> float:
         if base is None or key in table.data:
-            return _quantity(table, key, reader)
+            return table.quantity(key, reader)
         return float(getattr(base, field))
 
     def may(key: str, reader: Callable[[object], float], field: str) -> float:
         default = getattr(base or Kiln, field)
-        return _quantity(table, key, reader) if key in table.data else float(default)
+        return table.quantity(key, reader) if key in table.data else float(default)
 
     power = base.power_kw if base else None
     if "power" in table.data:
-        power = _quantity(table, "power", kilowatts)
+        power = table.quantity("power", kilowatts)
     kiln = Kiln(
         name=table.text("name", base.name if base else "your kiln"),
         heating_c_per_h=need("heating_cold", rate_c_per_h, "heating_c_per_h"),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 
-from cofire.errors import CofireError, Problems, QuantityError
+from cofire.errors import CofireError, Problems
 from cofire.files import toml
 from cofire.files.library import Library
 from cofire.read.number import number
@@ -91,10 +91,7 @@ def _on_shelf(table: toml.Table) -> OnShelf:
 
 
 def _weight(table: toml.Table, key: str, text: object, hint: str) -> float:
-    try:
-        weight = grams(text)
-    except QuantityError as error:
-        raise table.fail(f"“{key}”: {error.message}", key, hint=error.hint) from None
+    weight = table.quantity(key, grams, text)
     if not 0.0 <= weight <= 1e9:
         raise table.fail(f"“{key}”: nobody has {text}.", key, hint=hint)
     return weight
@@ -109,10 +106,7 @@ def _price_per_kg(table: toml.Table, text: object) -> float:
     money, behind = (part.strip() for part in parts)
     amount = f"1 {behind}" if behind[:1].isalpha() else behind
     weight = _weight(table, "price", amount, _PRICE)
-    try:
-        price = float(number(money))
-    except QuantityError as error:
-        raise table.fail(f"“price”: {error.message}", "price", hint=error.hint) from None
+    price = float(table.quantity("price", number, money))
     if weight <= 0.0 or price < 0.0:
         raise table.fail(f"“{text}” is no price of a weight.", "price", hint=_PRICE)
     return 1000.0 * price / weight

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
+from decimal import Decimal
 from functools import cached_property
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
-from cofire.errors import CofireError, DataFileError, Place, did_you_mean
+from cofire.errors import CofireError, DataFileError, Place, QuantityError, did_you_mean
 
+Number = TypeVar("Number", float, Decimal)
 #: Far above any recipe book written by hand; a larger file is a mistake, not a book.
 MAX_BYTES = 4_000_000
 
@@ -290,6 +292,16 @@ class Table:
                 f"{name} is not a usable number ({value}).", key, hint=f"Write  {key} = 12.5"
             )
         return float(value)
+
+    def quantity(self, key: str, read: Callable[[Any], Number], value: Any = None) -> Number:
+        """What ``read`` makes of a text in the file. Raises DataFileError where it refuses."""
+        value = self.get(key) if value is None else value
+        if value is None:
+            raise self.fail(f"{self.what} has no “{key}”.")
+        try:
+            return read(value)
+        except QuantityError as error:
+            raise self.fail(f"“{key}”: {error.message}", key, hint=error.hint) from None
 
     def pair(self, key: str, default: tuple[float, float] | None = None) -> tuple[float, float]:
         value = self.get(key)
