@@ -119,7 +119,7 @@ def _wishes(answer: AdjustAnswer) -> Table:
 
 def _said(met: Met, value: float, odds: Odds) -> str:
     share = {"fits": odds.fits, "ripe": odds.ripe}.get(met.wish.kind)
-    return wish_value(met, value) if share is None else percent(share)
+    return wish_value(met, value) if share is None else f"{percent(share, cell=True)} %"
 
 
 def wish_value(met: Met, value: float) -> str:
@@ -161,9 +161,9 @@ def _properties(answer: AdjustAnswer) -> Table:
     ):
         values = [getattr(one, key) for one in chances]
         if None not in values:
-            add(name, [percent(value) for value in values])
+            add(name, [f"{percent(value, cell=True)} %" for value in values])
     if {"fits", "ripe"} <= {m.wish.kind for m in answer.proposals[0].wishes}:
-        add("both together", [percent(one.together) for one in chances])
+        add("both together", [f"{percent(c.together, cell=True)} %" for c in chances])
     add("melts (10⁴ Pa·s), °C", [f"{seen.flows_c[r]:.0f}" for r in rows])
     add("lost in the fire, %", [f"{seen.loi_percent[r]:.1f}" for r in rows])
     add("clay, %", [f"{answer.clay_percent[r]:.0f}" for r in rows])

@@ -82,7 +82,7 @@ def _against(what: str, handled: list[tuple[float, Handling]]) -> Table:
         table.add_row(
             f"  {lasting(seconds)}",
             Text(_apart(how.black), "bold"),
-            percent(how.black.odds),
+            f"{percent(how.black.odds, cell=True)} %",
             Text(_apart(how.whole), "dim"),
         )
     return table

@@ -20,39 +20,51 @@ def pack_html(
 ) -> str:
     """All sheets of a pack in one file: no scripts, no links, nothing to load."""
     sections = []
+    start = " · ".join(filter(None, (pack.title, pack.date)))
     if words.has_cover(pack):
-        sections.append(_section(p.cover(pack), pack, "what we make", "cover"))
-        sections.append(_section(p.shopping(pack), pack, "what we need"))
+        sections.append(section(p.cover(pack), start, "what we make", "cover"))
+        sections.append(section(p.shopping(pack), start, "what we need"))
     for k, sheet in enumerate(pack.sheets, 1):
         foot = f"{sheet.code}, glaze {k} of {len(pack.sheets)}"
-        sections.append(_section(p.glaze(pack, sheet, large), pack, foot))
+        sections.append(section(p.glaze(pack, sheet, large), start, foot))
     answer = words.firing_of(pack)
     if answer is not None:
-        sections.append(_section(p.firing(pack, answer), pack, "firing and pull plan"))
+        sections.append(section(p.firing(pack, answer), start, "firing and pull plan"))
     if labels:
-        for cells, (wide, high, across) in p.labels(pack, paper):
-            inner = "".join(f'<div class="label">{_blocks(cell)}</div>' for cell in cells)
-            grid = f"grid-template-columns:repeat({across},{wide:g}mm);grid-auto-rows:{high:g}mm"
-            sections.append(f'<section class="page labels" style="{grid}">{inner}</section>')
+        sections += [labels_section(cells, size) for cells, size in p.labels(pack, paper)]
+    return page(f"{pack.title}: batch sheets", sections, paper, large)
+
+
+def page(title: str, sections: Sequence[str], paper: p.Paper = "A4", large: bool = False) -> str:
+    """A whole file."""
     return (
         '<!doctype html><html lang="en"><head><meta charset="utf-8"/>'
         '<meta name="viewport" content="width=device-width"/>'
-        f"<title>{_e(pack.title)}: batch sheets</title>"
-        f"<style>{sheet_style(paper, large)}</style></head>"
+        f"<title>{_e(title)}</title><style>{sheet_style(paper, large)}</style></head>"
         f"<body>{''.join(sections)}</body></html>\n"
+    )
+
+
+def labels_section(
+    cells: Sequence[Sequence[p.Block]], size: tuple[float, float, int], kind: str = "label"
+) -> str:
+    """Labels side by side, to be cut."""
+    wide, high, across = size
+    inner = "".join(f'<div class="{kind}">{_blocks(cell)}</div>' for cell in cells)
+    grid = f"grid-template-columns:repeat({across},{wide:g}mm);grid-auto-rows:{high:g}mm"
+    return f'<section class="page labels" style="{grid}">{inner}</section>'
+
+
+def section(blocks: Sequence[p.Block], start: str, foot: str, kind: str = "") -> str:
+    """What begins on a new page, with words at its foot."""
+    return (
+        f'<section class="page {kind}">{_blocks(blocks)}<footer><span>{_e(start)}</span>'
+        f"<span>{_e(foot)}</span></footer></section>"
     )
 
 
 def _e(text: str) -> str:
     return html.escape(text)
-
-
-def _section(blocks: Sequence[p.Block], pack: Pack, foot: str, kind: str = "") -> str:
-    start = _e(" · ".join(filter(None, (pack.title, pack.date))))
-    return (
-        f'<section class="page {kind}">{_blocks(blocks)}<footer><span>{start}</span>'
-        f"<span>{_e(foot)}</span></footer></section>"
-    )
 
 
 def _blocks(blocks: Sequence[p.Block]) -> str:

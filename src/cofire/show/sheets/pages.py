@@ -286,10 +286,6 @@ def shopping(pack: Pack) -> list[Block]:
 
 def firing(pack: Pack, answer: FiringAnswer) -> list[Block]:
     """What to key in, the hill, and what leaves when, or a log to keep."""
-    keyed = tuple(
-        tuple(Cell(c, 12.0, k in (1, 3, 5)) for k, c in enumerate(row))
-        for row in words.keyed_in(answer)
-    )
     pulled = bool(answer.openings)
     heads = ("", *(words.PULL_HEADS if pulled else words.LOG_HEADS))
     rows = tuple(
@@ -306,7 +302,7 @@ def firing(pack: Pack, answer: FiringAnswer) -> list[Block]:
         Head(answer.firing.name, words.firing_line(answer)),
         Blanks((("fired by", 3), ("date", 2), ("started at", 2))),
         Heading("to key in"),
-        Table(words.KEYED_HEADS, keyed, (0.12, *([None] * 6))),
+        keyed_in(answer),
         Figure(words.firing_hill(answer)),
         Heading("pull plan" if pulled else "log"),
         Table(heads, rows, widths, ruled="all", least_mm=7.4),
@@ -314,6 +310,15 @@ def firing(pack: Pack, answer: FiringAnswer) -> list[Block]:
         *(Text(doubt, 8.5, grey=True) for doubt in words.firing_doubts(answer)),
         *care([(c, ()) for c in words.firing_cautions(pack)]),
     ]
+
+
+def keyed_in(answer: FiringAnswer) -> Table:
+    """The segments, for a controller."""
+    rows = tuple(
+        tuple(Cell(c, 12.0, k in (1, 3, 5)) for k, c in enumerate(row))
+        for row in words.keyed_in(answer)
+    )
+    return Table(words.KEYED_HEADS, rows, (0.12, *([None] * 6)))
 
 
 def labels(

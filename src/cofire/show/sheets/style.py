@@ -46,8 +46,9 @@ footer{display:flex;justify-content:space-between;gap:5mm;font-size:7.5pt;margin
 footer span{white-space:nowrap}footer span:first-child{overflow:hidden;text-overflow:ellipsis}
 .labels{font-size:10pt;padding-top:1mm!important;display:grid;align-content:start;
 justify-content:start}
-.label{border:.2mm dashed #6d645a;padding:1.7mm 2.5mm;overflow:hidden;line-height:1.2}
-.label p{margin:0}.label .signs{margin:1mm 0}
+.label{break-inside:avoid;border:.2mm dashed #6d645a;padding:1.7mm 2.5mm;overflow:hidden;
+line-height:1.2}
+.label p{margin:0}.slip p+p{margin-top:2.6mm}.label .signs{margin:1mm 0}
 .ticks{display:flex;align-items:center;gap:1mm;font-size:.7em}
 @page{size:SIZE;margin:12mm 13mm}
 @media print{body{background:none}.page{max-width:none;margin:0;padding:0;background:none}}

@@ -14,11 +14,10 @@ from cofire.answers.firing import FiringAnswer, firing_answer
 from cofire.files.library import Library
 from cofire.findings import SEVERITIES
 from cofire.model.cooling import smoke_words
-from cofire.read.units import show_temperature
+from cofire.read.units import fahrenheit, show_temperature
 from cofire.records import Caution, Part
 from cofire.show.amounts import bulk, money
 from cofire.show.drawing import Picture, Scale
-from cofire.show.pictures.cards import keyed_in_words
 from cofire.show.pictures.firing import hill
 from cofire.show.sheets.pictograms import ACT_SIGNS, in_order
 from cofire.show.verdict import clock
@@ -279,8 +278,19 @@ def firing_line(answer: FiringAnswer) -> str:
 
 
 def keyed_in(answer: FiringAnswer) -> list[tuple[str, ...]]:
-    """What to key in, row by row, with ``KEYED_HEADS``."""
-    return [keyed_in_words(row) for row in answer.keyed_in]
+    """What to key in, a row for each segment, with ``KEYED_HEADS``: on both scales."""
+    return [
+        (
+            str(row.number),
+            "full" if row.rate_c_per_h is None else f"{row.rate_c_per_h:.0f} °C/h",
+            "full" if row.rate_c_per_h is None else f"{1.8 * row.rate_c_per_h:.0f} °F/h",
+            f"{row.target_c:.0f} °C",
+            f"{fahrenheit(row.target_c):.0f} °F",
+            clock(row.hold_min),
+            clock(row.took_min),
+        )
+        for row in answer.keyed_in
+    ]
 
 
 KEYED_HEADS = ("segment", "rate", "", "to", "", "hold", "ramp takes")
