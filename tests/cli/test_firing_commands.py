@@ -55,7 +55,7 @@ def test_firing_draws_and_says_what_to_key_in(cofire, tmp_path: Path) -> None:  
     ):
         assert said in run.out
     assert svg.read_text("utf-8").startswith("<svg")
-    assert cards.read_text("utf-8").count('class="slip"') == 17
+    assert cards.read_text("utf-8").count('class="label slip"') == 17
 
 
 def test_firing_json(cofire) -> None:  # type: ignore[no-untyped-def]

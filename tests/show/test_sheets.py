@@ -25,7 +25,7 @@ from cofire.findings import Finding
 from cofire.records import GHS, Caution, Recipe
 from cofire.show.drawing import Path as Drawn
 from cofire.show.drawing import to_drawing, to_svg
-from cofire.show.sheets.html import pack_html, page_scale
+from cofire.show.sheets.html import pack_html
 from cofire.show.sheets.letters import with_lost_letters
 from cofire.show.sheets.pdf import pack_pdf
 from cofire.show.sheets.pictograms import ACT_SIGNS, GHS_WORDS, pictogram
@@ -455,15 +455,30 @@ def test_a_pack_is_set_a_few_times_and_drawn_once(monkeypatch: pytest.MonkeyPatc
     monkeypatch.setattr("cofire.show.sheets.pdf.Setting", Counted)
     to_drawing.cache_clear()
     printed(made, labels=True, large=True)
-    assert 12 < tried <= 12 * 4 + 3 * 3 + 4 + 1  # halving 8, 4 and 9 sizes; labels have one
+    assert 12 < tried <= 12 * 4 + 3 * 3 + 4 + 1  # halving 8, 4 and 9 sizes; labels
     known = to_drawing.cache_info()
     assert known.hits > 5 * known.misses
 
 
 def test_a_glaze_too_long_for_a_page_is_set_large_enough_to_fill_two() -> None:
-    short, long = sheet(many(8)), sheet(many(40))
-    assert page_scale(pack(sheets=(long,)), long, "A4") > 0.7
-    assert page_scale(pack(sheets=(short,)), short, "A4") > 0.6
+    """Its weights stand at 18 points in normal type."""
+    for count, pages, least in ((8, 1, 0.6), (40, 2, 0.7)):
+        reader = printed(pack(sheets=(sheet(many(count)),)))
+        sizes: list[float] = []
+
+        def look(text: str, cm: list[float], tm: list[float], font: object, size: float) -> None:
+            sizes.append(size * bool(text.strip()))  # noqa: B023
+
+        reader.pages[0].extract_text(visitor_text=look)
+        code = max(sizes)  # the name of the glaze, 27 points
+        assert len(reader.pages) == pages and code / 27.0 > least
+
+
+def test_the_page_has_one_size_of_type_however_long_a_glaze_is() -> None:
+    short, long = (pack_html(pack(sheets=(sheet(many(count)),))) for count in (8, 40))
+    style = short[: short.index("</style>")]
+    assert style == long[: long.index("</style>")] and ".page{font-size:9.4pt;" in style
+    assert ".page{font-size:12pt;" in pack_html(pack("frit-gloss"), large=True)
 
 
 def test_the_foot_of_a_page_never_prints_over_itself() -> None:
@@ -486,9 +501,12 @@ def test_codes_and_surfaces_are_never_broken_on_the_cover() -> None:
     long = replace(LIBRARY.recipe("frit-gloss"), name="A name so long that it wraps " * 3)
     page = pack_html(pack(sheets=(sheet(long), sheet(LIBRARY.recipe("dry-matte")))))
     style = page[: page.index("</style>")]
-    kinds = dict(re.findall(r'<td class="([a-z])">([^<]+)</td>', page.split("<h2>glazes</h2>")[1]))
-    assert re.search(r"\.plain \.c,\.plain \.n\{white-space:nowrap\}", style)
-    assert kinds["c"] and kinds["n"] == "dry matte"
+    whole = re.findall(
+        r'<td class="[a-z ]*whole"[^>]*>([^<]+)</td>', page.split("<h2>glazes</h2>")[1]
+    )
+    assert re.search(r"\.whole\{white-space:nowrap", style)
+    codes = [one.code for one in (sheet(long), sheet(LIBRARY.recipe("dry-matte")))]
+    assert {*codes, "gloss", "dry matte"} <= set(whole)
 
 
 def test_html_pages_break_only_between_blocks(tmp_path: Path) -> None:

@@ -58,7 +58,7 @@ def firing(
         with drawing(Path(svg), "picture") as out:
             out.write(firing_svg(answer))
     if cards is not None:
-        from cofire.show.pictures.cards import firing_cards
+        from cofire.show.sheets.cards import firing_cards
 
         with drawing(Path(cards), "page") as out:
             out.write(firing_cards(answer))

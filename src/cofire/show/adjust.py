@@ -122,7 +122,7 @@ def _said(met: Met) -> str:
         return wish_value(met)
     if met.wish.kind in ("crackle", "black"):
         return f"{percent(met.odds)}, middle {wish_value(met)}"
-    return percent(met.odds)
+    return f"{percent(met.odds, cell=True)} %"
 
 
 def wish_value(met: Met) -> str:
@@ -168,9 +168,9 @@ def _properties(answer: AdjustAnswer) -> Table:
     ):
         values = [getattr(one, key) for one in chances]
         if None not in values:
-            add(name, [percent(value) for value in values])
+            add(name, [f"{percent(value, cell=True)} %" for value in values])
     if {"fits", "ripe"} <= {m.wish.kind for m in answer.proposals[0].wishes}:
-        add("both together", [percent(one.together) for one in chances])
+        add("both together", [f"{percent(c.together, cell=True)} %" for c in chances])
     add("melts (10⁴ Pa·s), °C", [f"{one.flows_c[0]:.0f}" for one in seen])
     add("lost in the fire, %", [f"{one.loi_percent[0]:.1f}" for one in seen])
     add("clay, %", [f"{side.clay_percent:.0f}" for side in sides])

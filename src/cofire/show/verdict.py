@@ -174,7 +174,9 @@ def _fit_rows(fit: FitAnswer) -> Iterator[tuple[Text, ...]]:
 def _odds(shares: tuple[float, float, float], styles: tuple[str, str, str]) -> Iterator[Text]:
     """Three per cents and their bar; the likeliest stands out."""
     for share in shares:
-        yield Text(f"{percent(share, cell=True)} %", style="bold" if share == max(shares) else "dim")
+        yield Text(
+            f"{percent(share, cell=True)} %", style="bold" if share == max(shares) else "dim"
+        )
     yield bar(shares, styles)
 
 

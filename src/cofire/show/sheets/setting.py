@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import html
+from collections.abc import Sequence
 from typing import Any
 
 from cofire.show.drawing import INK, Picture, to_drawing
 from cofire.show.sheets.letters import BOLD, FACE, ITALIC, drawable, fonts, with_stand_ins
+from cofire.show.sheets.pages import Text
 from cofire.show.sheets.pictograms import pictogram
 
 #: Points in a millimetre; a point is 1/72 in.
 MM = 72.0 / 25.4
-GREY, _RULE = "#5f574e", "#a79d90"
+_GREY, _RULE = "#5f574e", "#a79d90"
 #: Cautions never get smaller than this, points; our choice.
 _LEAST_PT = 6.8
 _FOOT_PT = 7.5
@@ -38,7 +40,7 @@ class Setting:
         bold: bool = False,
         italic: bool = False,
         align: str = "left",
-        ink: str = INK,
+        grey: bool = False,
         badge: str = "",
         hang: float = 0.0,
         markup: str = "",
@@ -56,7 +58,7 @@ class Setting:
             fontSize=size,
             leading=lead * size,
             alignment={"left": 0, "center": 1, "right": 2}[align],
-            textColor=HexColor(ink),
+            textColor=HexColor(_GREY if grey else INK),
             leftIndent=hang * MM * self.k,
             firstLineIndent=-hang * MM * self.k,
             splitLongWords=1,
@@ -66,9 +68,18 @@ class Setting:
             shown += _BADGE.format(size=f"{0.62 * size:.1f}", words=html.escape(badge))
         return Paragraph(shown, style)
 
+    def paragraph(self, told: Text) -> Any:
+        """A paragraph of a page; small type keeps a size that can be read."""
+        size = max(_LEAST_PT, told.size * self.k) / self.k
+        align = "right" if told.right else "left"
+        return self.text(
+            told.text, size, bold=told.bold, italic=told.italic, align=align, grey=told.grey,
+            hang=told.hang,
+        )  # fmt: skip
+
     def small(self, words: str, align: str = "left") -> Any:
         """Over a column."""
-        return self.text(words, 8.5, ink=GREY, align=align)
+        return self.text(words, 8.5, grey=True, align=align)
 
     def head(self, words: str) -> Any:
         """Over a part of the page."""
@@ -101,7 +112,7 @@ class Setting:
         size = max(_LEAST_PT, 8.0 * self.k) / self.k
         return self.text(words, size, markup=before, hang=3)
 
-    def plates(self, signs: list[str], size: float = 9.0) -> Any:
+    def plates(self, signs: Sequence[str], size: float = 9.0) -> Any:
         """Plain words in white on black, one plate after the other."""
         shown = [
             '<font backColor="#000000" color="#ffffff">&nbsp;'
@@ -115,21 +126,19 @@ class Setting:
         """A black bar over the whole width."""
         from reportlab.lib.colors import black
 
+        white = f'<font color="#ffffff"><b>{html.escape(self.plain(words))}</b></font>'
         return self.grid(
-            [[self.text(words, size, bold=True, ink="#ffffff")]], [None], pad=4,
+            [[self.text("", size, markup=white)]], [None], pad=4,
             more=[("BACKGROUND", (0, 0), (-1, -1), black)],
         )  # fmt: skip
 
-    def blanks(
-        self, *lines: tuple[str, float], within: float | None = None, size: float = 10.0
-    ) -> Any:
+    def blanks(self, *lines: tuple[str, float], size: float = 10.0) -> Any:
         """Words with a line to write on after each, as long as its share."""
         from reportlab.lib.colors import HexColor
         from reportlab.pdfbase.pdfmetrics import stringWidth
 
-        width = within or self.width
         said = [stringWidth(w, FACE, size * self.k) + 12 for w, _ in lines]
-        room = (width - sum(said)) / sum(share for _, share in lines)
+        room = (self.width - sum(said)) / sum(share for _, share in lines)
         widths = [w for (_, share), word in zip(lines, said, strict=True)
                   for w in (word, room * share)]  # fmt: skip
         row: list[Any] = []

@@ -15,12 +15,10 @@ from cofire.files.library import Library
 from cofire.findings import SEVERITIES
 from cofire.model.conditions import Conditions
 from cofire.model.cooling import smoke_words
-from cofire.read.units import show_temperature
+from cofire.read.units import fahrenheit, show_temperature
 from cofire.records import Caution, Part
-from cofire.show.amounts import bulk
-from cofire.show.amounts import money as money  # both sheets ask for words here
+from cofire.show.amounts import bulk, money
 from cofire.show.drawing import Picture, Scale
-from cofire.show.pictures.cards import keyed_in_words
 from cofire.show.pictures.firing import hill
 from cofire.show.sheets.pictograms import ACT_SIGNS, in_order
 from cofire.show.verdict import clock
@@ -125,9 +123,9 @@ def waters(sheet: Sheet) -> list[tuple[Water, tuple[str, ...], tuple[str, ...]]]
     return [(w, a[:1], m[:1]) for w, a, m in found] if alike else found
 
 
-def density(water: Water) -> str:
-    """“1.45”; a litre of it weighs as many grams."""
-    return f"{water.density_g_per_ml:.2f}"
+def a_litre(water: Water) -> str:
+    """“1450 g (1.45)”: what a litre of slurry weighs, and its density."""
+    return f"{1000.0 * water.density_g_per_ml:.0f} g ({water.density_g_per_ml:.2f})"
 
 
 def not_for_food(sheet: Sheet) -> bool:
@@ -199,6 +197,11 @@ def costs(sheet: Sheet) -> str:
     if sheet.cost_per_piece is not None:
         said.append(f"{money(sheet.cost_per_piece, sheet.currency)} a {sheet.piece or 'piece'}")
     return ", ".join(said)
+
+
+def price(sheet: Sheet) -> str:
+    """What a glaze costs, for a table."""
+    return "–" if sheet.cost is None else money(sheet.cost, sheet.currency)
 
 
 def has_cover(pack: Pack) -> bool:
@@ -278,8 +281,19 @@ def firing_line(answer: FiringAnswer) -> str:
 
 
 def keyed_in(answer: FiringAnswer) -> list[tuple[str, ...]]:
-    """What to key in, row by row, with ``KEYED_HEADS``."""
-    return [keyed_in_words(row) for row in answer.segments]
+    """What to key in, a row for each segment, with ``KEYED_HEADS``: on both scales."""
+    return [
+        (
+            str(row.number),
+            "full" if row.rate_c_per_h is None else f"{row.rate_c_per_h:.0f} °C/h",
+            "full" if row.rate_c_per_h is None else f"{1.8 * row.rate_c_per_h:.0f} °F/h",
+            f"{row.target_c:.0f} °C",
+            f"{fahrenheit(row.target_c):.0f} °F",
+            clock(row.hold_min),
+            clock(row.ramp_takes_min),
+        )
+        for row in answer.segments
+    ]
 
 
 KEYED_HEADS = ("segment", "rate", "", "to", "", "hold", "ramp takes")

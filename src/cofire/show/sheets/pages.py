@@ -1,0 +1,365 @@
+"""The pages of printed sheets as blocks, for ``html`` and ``pdf`` to set. Sizes are points in
+normal type."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from cofire.answers.batch.records import Bucket, Pack, Sheet
+from cofire.answers.firing import FiringAnswer
+from cofire.records import Caution
+from cofire.show.drawing import Picture
+from cofire.show.sheets import words
+from cofire.show.sheets.qr import NAME_ONLY, qr, recipe_words
+
+Paper = Literal["A4", "Letter"]
+#: Sheets of paper, mm; ISO 216 and ANSI Y14.1.
+PAPERS: dict[Paper, tuple[float, float]] = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
+MARGIN_MM, FOOT_MM = 13.0, 16.0
+#: Labels, mm: wide, high, in a row; eight on a page, and tiles as small as a hand can write on.
+BUCKET_LABEL, TILE_LABEL = (91.0, 62.0, 2), (45.0, 24.0, 4)
+
+
+@dataclass(frozen=True)
+class Head:
+    """A name and what is to be said of it; for a glaze, the code to scan and its letters."""
+
+    name: str
+    about: str
+    scan: Picture | None = None
+    code: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Blanks:
+    """Words with a line to write on after each, as long as its share."""
+
+    lines: tuple[tuple[str, int], ...]
+    size: float = 10.0
+
+
+@dataclass(frozen=True)
+class Text:
+    """A paragraph; ``hang`` is how far, mm, its first line stands out."""
+
+    text: str
+    size: float
+    bold: bool = False
+    italic: bool = False
+    grey: bool = False
+    right: bool = False
+    hang: float = 0.0
+
+
+@dataclass(frozen=True)
+class Heading:
+    text: str
+
+
+@dataclass(frozen=True)
+class Band:
+    """A black bar with words."""
+
+    text: str
+
+
+@dataclass(frozen=True)
+class Cell:
+    """What stands in a table: boxes to tick (numbers in them, ``box_mm`` wide each), then words,
+    smaller ones below, and a word on black behind."""
+
+    text: str = ""
+    size: float = 10.0
+    bold: bool = False
+    right: bool = False
+    under: str = ""
+    badge: str = ""
+    boxes: tuple[str, ...] = ()
+    box_mm: float = 4.6
+
+
+@dataclass(frozen=True)
+class Table:
+    """Widths are shares of the page, or words in bold of a size that have to fit, or None for a
+    share of what is left. ``additions`` is the row above which a line says that they begin;
+    ``ruled`` columns are parted by lines; rows are at least ``least_mm`` high."""
+
+    heads: tuple[str, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+    widths: tuple[float | tuple[str, float] | None, ...]
+    additions: int | None = None
+    ruled: Literal["none", "last", "all"] = "none"
+    least_mm: float = 0.0
+
+
+@dataclass(frozen=True)
+class Sides:
+    """Two columns of text, each with a heading."""
+
+    left: tuple[Heading | Text, ...]
+    right: tuple[Heading | Text, ...]
+
+
+@dataclass(frozen=True)
+class Signs:
+    """Diamonds by name, and plain words on black, the first of them ``large`` if so said."""
+
+    diamonds: tuple[str, ...]
+    plates: tuple[str, ...] = ()
+    large: bool = False
+    mm: float = 13.5
+
+
+@dataclass(frozen=True)
+class Care:
+    """One caution in small type: how grave, who brings it, what to do."""
+
+    severity: str
+    by: str
+    text: str
+
+
+@dataclass(frozen=True)
+class Figure:
+    picture: Picture
+
+
+@dataclass(frozen=True)
+class Ticks:
+    """A word, and boxes to tick."""
+
+    text: str
+    boxes: str
+
+
+Block = (
+    Head | Blanks | Text | Heading | Band | Table | Sides | Signs | Care | Figure | Ticks
+)  # fmt: skip
+
+
+def glaze(pack: Pack, sheet: Sheet, large: bool) -> list[Block]:
+    """All about one glaze."""
+    said, whole = recipe_words(sheet, pack.date)
+    name, about = sheet.recipe.name, words.about(sheet)
+    blocks: list[Block] = [
+        Head(name, about, qr(said), sheet.code, "" if whole else NAME_ONLY),
+        Blanks((("made by", 3), ("date", 2), ("checked by", 2))),
+    ]
+    if sheet.teacher_only:
+        blocks.append(Band(f"ONLY THE TEACHER HANDLES: {', '.join(sheet.teacher_only)}"))
+    blocks += [Text(note, 9.5, italic=True) for note in words.remarks(sheet)]
+    across = 2 if large else 3
+    blocks += [_weighup(sheet, table, not large) for table in words.weighups(sheet, across)]
+    blocks.append(_water(sheet))
+    steps = [Text(f"{k}. {step}", 9.5, hang=4.4) for k, step in enumerate(sheet.mixing, 1)]
+    kept = [Text(f"– {line}", 8.5, hang=3.0) for line in sheet.keeping]
+    blocks.append(Sides((Heading("do"), *steps), (Heading("keep"), *kept)))
+    blocks += care(words.sheet_cautions(pack, sheet), words.not_for_food(sheet))
+    blocks += [Text(doubt, 8.0, grey=True) for doubt in words.doubts(sheet)]
+    last = [words.costs(sheet), "" if words.has_cover(pack) else words.short_of(pack)]
+    if any(last):
+        blocks.append(Text("; ".join(filter(None, last)), 8.5, grey=True))
+    return blocks
+
+
+def _weighup(sheet: Sheet, weighup: words.Weighup, lots: bool) -> Table:
+    numbers = tuple(str(n) for n in weighup.numbers)
+    first = next((k for k, line in enumerate(weighup.lines) if line.addition), None)
+    names = [
+        Cell(line.part.material.name, 12.5, True, badge="TEACHER" * line.teacher)
+        for line in weighup.lines
+    ]
+    if len(weighup.lines[0].weights) > 1:  # a column for each bucket, with its own box
+        heads = (weighup.heading, *(f"bucket {n}, {sheet.units}" for n in numbers))
+        rows = [
+            (name, *(Cell(w, 15.0, True, True, f"holds {r}", boxes=("",), box_mm=6.4)
+                     for w, r in zip(line.weights, line.running, strict=True)))
+            for name, line in zip(names, weighup.lines, strict=True)
+        ]  # fmt: skip
+        return Table(heads, tuple(rows), (None, *([0.235] * len(numbers))), first, "all")
+    boxes = numbers if len(numbers) > 1 else ("",)
+    spare = lots and len(numbers) <= 3
+    heads = ("", weighup.heading, f"weigh, {sheet.units}", f"holds, {sheet.units}")
+    rows = [
+        (
+            Cell(boxes=boxes, box_mm=7.2),
+            name,
+            Cell(line.weights[0], 18.0, True, True),
+            Cell(line.running[0], 13.0, line is weighup.lines[-1], True),
+            *([Cell()] * spare),
+        )
+        for name, line in zip(names, weighup.lines, strict=True)
+    ]
+    # so wide that no weight is ever broken over two lines
+    weight = max((line.weights[0] for line in weighup.lines), key=len)
+    running = max((line.running[0] for line in weighup.lines), key=len)
+    ticks = 0.043 * min(len(boxes), 5) + 0.01
+    widths = (ticks, None, (weight, 18.0), (running, 13.0), *([0.15] * spare))
+    heads += ("lot",) * spare
+    return Table(heads, tuple(rows), widths, first, "last" if spare else "none")
+
+
+def _water(sheet: Sheet) -> Table:
+    found = words.waters(sheet)
+    alike = len(found[0][1]) == 1
+    each = "" if len(sheet.buckets) == 1 else ", each bucket"
+    columns = (f"water{each}", "gives") if alike else tuple(
+        f"bucket {b.number}" for b in sheet.buckets
+    )  # fmt: skip
+    rows = [
+        (
+            Cell(words.METHODS[water.method], 11.5, True),
+            Cell(words.a_litre(water), 10.5, under=water.note),
+            *(Cell(a, 13.0 if alike else 10.0, True) for a in amounts),
+            *((Cell(made[0], 10.5),) if alike else ()),
+            Cell(),
+        )
+        for water, amounts, made in found
+    ]
+    widths = (("to brush", 11.5), ("1450 g (1.45)", 10.5), *([None] * len(columns)), 0.16)
+    heads = ("water", "a litre weighs", *columns, "measured")
+    return Table(heads, tuple(rows), widths, ruled="last")
+
+
+def care(cautions: Sequence[tuple[Caution, tuple[str, ...]]], food: bool = False) -> list[Block]:
+    """Signs, then every caution in full."""
+    if not cautions:
+        return []
+    codes = [c for c, _ in cautions]
+    plates = (*([words.NOT_FOR_FOOD] * food), *words.signs(codes))
+    return [
+        Heading("take care"),
+        Signs(tuple(words.diamonds(codes)), plates, food),
+        *(Care(c.severity, ", ".join(by), c.text) for c, by in cautions),
+        Care("", "", words.SDS),
+    ]
+
+
+def cover(pack: Pack) -> list[Block]:
+    """Who makes what, all glazes, and what the day asks for."""
+    blocks: list[Block] = [Head(pack.title, words.pack_line(pack))]
+    if pack.assignments:
+        half = -(-len(pack.assignments) // 2)
+        told = [(Cell(who, bold=True), Cell(what)) for who, what in pack.assignments]
+        told += [(Cell(), Cell())] * (2 * half - len(told))
+        pairs = tuple(told[k] + told[k + half] for k in range(half))
+        blocks += [Heading("who makes what"), Table((), pairs, (0.16, 0.34, 0.16, 0.34))]
+    rows = tuple(
+        (
+            Cell(boxes=("",)),
+            Cell(sheet.recipe.name, bold=True),
+            Cell(sheet.code, bold=True),
+            Cell(sheet.recipe.surface, 9.0),
+            Cell(words.weight(sheet.dry_g, sheet), 9.0, right=True),
+            Cell(str(len(sheet.buckets)), 9.0, right=True),
+            Cell(words.price(sheet), 9.0, right=True),
+        )
+        for sheet in pack.sheets
+    )
+    heads = ("", "glaze", "code", "surface", "dry", "buckets", "cost")
+    widths = (0.05, None, ("WWWWWW", 10.0), ("dry matte", 9.0), 0.14, 0.11, 0.13)
+    blocks += [Heading("glazes"), Table(heads, rows, widths)]
+    return [*blocks, *care([(c, ()) for c in pack.cautions])]
+
+
+def shopping(pack: Pack) -> list[Block]:
+    """Every material, and what to buy."""
+    rows = tuple(
+        (
+            Cell(boxes=("",), box_mm=4.2),
+            Cell(name, 9.5),
+            *(Cell(c, 9.5, k == 2, True) for k, c in enumerate(cells)),
+        )
+        for name, *cells in words.shopping(pack)
+    )
+    price = f"{pack.currency} a kg".strip()
+    heads = ("", "material", "need", "have", "buy", price, pack.currency or "cost")
+    widths = (0.05, None, 0.13, 0.12, 0.13, 0.1, 0.1)
+    blocks: list[Block] = [Heading("all materials, and what to buy")]
+    blocks.append(Table(heads, rows, widths, ruled="all"))
+    total = words.total_cost(pack)
+    return [*blocks, Text(total, 11.0, bold=True, right=True)] if total else blocks
+
+
+def firing(pack: Pack, answer: FiringAnswer) -> list[Block]:
+    """What to key in, the hill, and what leaves when, or a log to keep."""
+    pulled = bool(answer.openings)
+    heads = ("", *(words.PULL_HEADS if pulled else words.LOG_HEADS))
+    rows = tuple(
+        (
+            Cell(boxes=("",)),
+            *(Cell(c, 10.0, k < 2) for k, c in enumerate(cells)),
+            *([Cell()] * (len(heads) - 1 - len(cells))),
+        )
+        for cells in (words.pulls(answer) if pulled else words.log_rows(answer))
+    )
+    widths = (0.05, 0.1, 0.09, 0.2, 0.11, None, 0.13, 0.18) if pulled else (
+        0.05, 0.14, 0.22, 0.22, None)  # fmt: skip
+    return [
+        Head(answer.firing.name, words.firing_line(answer)),
+        Blanks((("fired by", 3), ("date", 2), ("started at", 2))),
+        Heading("to key in"),
+        keyed_in(answer),
+        Figure(words.firing_hill(answer)),
+        Heading("pull plan" if pulled else "log"),
+        Table(heads, rows, widths, ruled="all", least_mm=7.4),
+        Text(words.after_words(answer), 9.5),
+        *(Text(doubt, 8.5, grey=True) for doubt in words.firing_doubts(answer)),
+        *care([(c, ()) for c in words.firing_cautions(pack)]),
+    ]
+
+
+def keyed_in(answer: FiringAnswer) -> Table:
+    """The segments, for a controller."""
+    rows = tuple(
+        tuple(Cell(c, 12.0, k in (1, 3, 5)) for k, c in enumerate(row))
+        for row in words.keyed_in(answer)
+    )
+    return Table(words.KEYED_HEADS, rows, (0.12, *([None] * 6)))
+
+
+def labels(
+    pack: Pack, paper: Paper
+) -> Iterable[tuple[list[list[Block]], tuple[float, float, int]]]:
+    """Pages of labels: what stands on each, and their size."""
+    buckets = [_bucket_label(sheet, b) for sheet in pack.sheets for b in sheet.buckets]
+    tiles = [_tile_label(sheet) for sheet in pack.sheets for _ in range(words.tile_count(pack))]
+    room = PAPERS[paper][1] - MARGIN_MM - FOOT_MM
+    for cells, size in ((buckets, BUCKET_LABEL), (tiles, TILE_LABEL)):
+        most = size[2] * int(room // size[1])
+        yield from ((cells[k : k + most], size) for k in range(0, len(cells), most))
+
+
+def _bucket_label(sheet: Sheet, bucket: Bucket) -> list[Block]:
+    codes = [c for c, _ in sheet.cautions]
+    number = f", bucket {bucket.number} of {len(sheet.buckets)}" if len(sheet.buckets) > 1 else ""
+    name = sheet.recipe.name
+    blocks: list[Block] = [
+        Text(name, 17.0 if len(name) < 20 else 13.0, bold=True),
+        Text(sheet.code, 22.0, bold=True),
+        Text(f"{sheet.recipe.surface}{number}", 9.5),
+        Text(f"{words.weight(bucket.total_g, sheet)} dry", 9.5, bold=True),
+    ]
+    for water in bucket.waters:
+        how = f"{words.METHODS[water.method]}: {words.volume(water.water_ml)} water"
+        blocks.append(Text(f"{how}, a litre weighs {words.a_litre(water)}", 8.0))
+    if shown := words.diamonds(codes):
+        blocks.append(Signs(tuple(shown), mm=10.5))
+    short = f"{words.in_short(codes)}; see the supplier's safety data sheet"
+    blocks.append(Text(short, 7.0))
+    if words.not_for_food(sheet):
+        blocks.append(Text(words.NOT_FOR_FOOD, 9.0, bold=True))
+    return [*blocks, Blanks((("mixed", 1), ("by", 1)), 8.0)]
+
+
+def _tile_label(sheet: Sheet) -> list[Block]:
+    name = sheet.recipe.name
+    return [
+        Text(sheet.code, 12.0, bold=True),
+        Text(name, 7.0 if len(name) < 28 else 6.0),
+        Ticks("coats", "123"),
+        Blanks((("body", 1), ("date", 1)), 7.0),
+    ]
