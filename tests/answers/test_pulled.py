@@ -11,7 +11,7 @@ from cofire.model.draws import draw_body, draw_glaze
 from cofire.answers.fit import FitAnswer, fit
 from cofire.errors import CofireError
 from cofire.files.library import Library
-from cofire.fit.stress import biaxial_gpa, flat_tile_mpa, tile_bending_mpa
+from cofire.fit.stress import TwoLayers, biaxial_gpa, flat_tile_mpa, tile_bending_mpa
 from cofire.glass import published
 from cofire.model.analysis import analyse
 from cofire.model.cooling import cooling, pulled_path
@@ -273,8 +273,8 @@ def test_bending_against_a_plate_cut_into_layers() -> None:
     e, k = np.linalg.solve(a, [(modulus * free).sum(), (modulus * free * z).sum()])
     stress = 1e3 * modulus * (e + k * z - free)
     args = [np.array([v]) for v in (eg, ng, h, eb, nb)]
-    mean = flat_tile_mpa(np.array([strain]), *args, wall)
-    coat, back = tile_bending_mpa(mean, *args, wall)
+    mean = flat_tile_mpa(np.array([strain]), TwoLayers(*args, wall))
+    coat, back = tile_bending_mpa(mean, TwoLayers(*args, wall))
     coat_stress, body_stress = stress[z < h], stress[z > h]
     assert mean[0] == pytest.approx(coat_stress.mean(), rel=2e-3)
     assert mean[0] - coat[0] == pytest.approx(coat_stress[0], rel=5e-3)

@@ -15,6 +15,7 @@ from cofire.fit.cracking import (
 )
 from cofire.fit.setting import set_temperature_c
 from cofire.fit.stress import (
+    TwoLayers,
     biaxial_gpa,
     closed_pot_mpa,
     flat_tile_mpa,
@@ -80,7 +81,7 @@ def test_tile_follows_stoney_when_the_coat_is_thin() -> None:
     strain, coat, wall = np.array([1e-4]), np.array([1e-4]), 10.0
     free = 1e3 * biaxial_gpa(GLAZE, NU) * strain
     flat = np.array([GLAZE]), np.array([NU])
-    stress = flat_tile_mpa(strain, *flat, coat, np.array([40.0]), np.array([0.2]), wall)
+    stress = flat_tile_mpa(strain, TwoLayers(*flat, coat, 40.0, 0.2, wall))
     assert stress == pytest.approx(free, rel=2e-4)
 
 
@@ -88,7 +89,7 @@ def test_tile_matches_timoshenkos_equal_strips() -> None:
     """Timoshenko 1925: two strips of equal thickness and modulus bend with curvature
     1.5 strain / h; the force in each is E h_total strain / 16, its mean stress E strain / 8."""
     flat = np.array([60.0]), np.array([0.0])
-    stress = flat_tile_mpa(np.array([1e-3]), *flat, np.array([2.0]), *flat, 2.0)
+    stress = flat_tile_mpa(np.array([1e-3]), TwoLayers(*flat, 2.0, *flat, 2.0))
     assert stress == pytest.approx(60e3 * 1e-3 / 8.0, rel=1e-9)
 
 
@@ -102,7 +103,7 @@ def test_forces_balance(coat: float, wall: float, eg: float, eb: float, strain: 
     mismatch."""
     glaze = np.array([eg]), np.array([NU])
     body = np.array([eb]), np.array([0.2])
-    stress = closed_pot_mpa(np.array([strain]), *glaze, np.array([coat]), *body, wall)
+    stress = closed_pot_mpa(np.array([strain]), TwoLayers(*glaze, coat, *body, wall))
     wall_stress = -stress * coat / wall
     coat_strain = stress / (1e3 * biaxial_gpa(*glaze))
     wall_strain = wall_stress / (1e3 * biaxial_gpa(*body))

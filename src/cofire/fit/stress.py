@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from cofire.arrays import Array
@@ -75,66 +77,62 @@ def plane_strain_gpa(youngs_gpa: Array | float, poisson: Array | float) -> Array
     return np.asarray(np.asarray(youngs_gpa) / (1.0 - np.asarray(poisson) ** 2))
 
 
-def closed_pot_mpa(
-    strain: Array,
-    glaze_gpa: Array,
-    glaze_poisson: Array,
-    coat_mm: Array,
-    body_gpa: Array,
-    body_poisson: Array,
-    wall_mm: Array | float,
-    sides: int = 1,
-) -> Array:
+@dataclass(frozen=True, eq=False)
+class TwoLayers:
+    """A coat on a wall, all (...,): moduli in GPa, thicknesses in mm."""
+
+    glaze_gpa: Array | float
+    glaze_poisson: Array | float
+    coat_mm: Array | float
+    body_gpa: Array | float
+    body_poisson: Array | float
+    wall_mm: Array | float
+
+    @property
+    def biaxial_gpa(self) -> tuple[Array, Array]:
+        """E/(1 - nu) of coat and wall, GPa."""
+        return (
+            biaxial_gpa(self.glaze_gpa, self.glaze_poisson),
+            biaxial_gpa(self.body_gpa, self.body_poisson),
+        )
+
+    @property
+    def stiffness(self) -> Array:
+        """Twelve times the bending stiffness of the two layers each for itself, GPa mm³."""
+        eg, eb = self.biaxial_gpa
+        return np.asarray(eg * np.asarray(self.coat_mm) ** 3 + eb * np.asarray(self.wall_mm) ** 3)
+
+
+def closed_pot_mpa(strain: Array, of: TwoLayers, sides: int = 1) -> Array:
     """Coat stress on a wall that cannot bend (a closed pot), MPa, (...,).
 
     Membrane balance: sigma = E'_g eps / (1 + n E'_g h_g / (E'_b h_b)), E' biaxial.
     """
-    eg, eb = biaxial_gpa(glaze_gpa, glaze_poisson), biaxial_gpa(body_gpa, body_poisson)
-    share = sides * eg * coat_mm / (eb * wall_mm)
+    eg, eb = of.biaxial_gpa
+    share = sides * eg * of.coat_mm / (eb * of.wall_mm)
     return np.asarray(1e3 * eg * strain / (1.0 + share))
 
 
-def flat_tile_mpa(
-    strain: Array,
-    glaze_gpa: Array,
-    glaze_poisson: Array,
-    coat_mm: Array,
-    body_gpa: Array,
-    body_poisson: Array,
-    wall_mm: Array | float,
-) -> Array:
+def flat_tile_mpa(strain: Array, of: TwoLayers) -> Array:
     """Mean coat stress on a tile glazed on one face and free to bend, MPa, (...,).
 
     Two-layer plate, Timoshenko 1925 (his bimetal strip with biaxial moduli): the bend gives way
     by curvature kappa = 6 eps (1+m)² / (h (3 (1+m)² + (1+mn)(m² + 1/(mn)))).
     """
-    eg, eb = biaxial_gpa(glaze_gpa, glaze_poisson), biaxial_gpa(body_gpa, body_poisson)
-    m, n = coat_mm / wall_mm, eg / eb
-    h = coat_mm + np.asarray(wall_mm)
+    eg, eb = of.biaxial_gpa
+    m, n = np.asarray(of.coat_mm) / of.wall_mm, eg / eb
+    h = np.asarray(of.coat_mm) + of.wall_mm
     curvature = (
         6.0 * strain * (1 + m) ** 2 / (h * (3 * (1 + m) ** 2 + (1 + m * n) * (m**2 + 1 / (m * n))))
     )
-    return np.asarray(1e3 * curvature * _stiffness(eg, eb, coat_mm, wall_mm) / (6.0 * h * coat_mm))
+    return np.asarray(1e3 * curvature * of.stiffness / (6.0 * h * of.coat_mm))
 
 
-def _stiffness(eg: Array, eb: Array, coat_mm: Array | float, wall_mm: Array | float) -> Array:
-    """Twelve times the bending stiffness of the two layers each for itself, GPa mm³."""
-    return np.asarray(eg * np.asarray(coat_mm) ** 3 + eb * np.asarray(wall_mm) ** 3)
-
-
-def tile_bending_mpa(
-    mean_mpa: Array,
-    glaze_gpa: Array,
-    glaze_poisson: Array,
-    coat_mm: Array,
-    body_gpa: Array,
-    body_poisson: Array,
-    wall_mm: Array | float,
-) -> Array:
+def tile_bending_mpa(mean_mpa: Array, of: TwoLayers) -> Array:
     """Half of what the stress differs by between the faces of the coat and of the body of such a
     tile (2, ...), MPa: a tile whose coat pulls bends so that the glazed side is hollow."""
-    eg, eb = biaxial_gpa(glaze_gpa, glaze_poisson), biaxial_gpa(body_gpa, body_poisson)
-    force = mean_mpa * coat_mm  # N/mm, with 1e-3 GPa
-    h = coat_mm + np.asarray(wall_mm)
-    curvature = 6.0 * force * h / _stiffness(eg, eb, coat_mm, wall_mm)
-    return np.stack([0.5 * eg * coat_mm * curvature, 0.5 * eb * wall_mm * curvature])
+    eg, eb = of.biaxial_gpa
+    force = mean_mpa * of.coat_mm  # N/mm, with 1e-3 GPa
+    h = np.asarray(of.coat_mm) + of.wall_mm
+    curvature = 6.0 * force * h / of.stiffness
+    return np.stack([0.5 * eg * of.coat_mm * curvature, 0.5 * eb * of.wall_mm * curvature])

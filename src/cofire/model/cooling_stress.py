@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cofire.arrays import Array
-from cofire.fit.stress import closed_pot_mpa, flat_tile_mpa, tile_bending_mpa
+from cofire.fit.stress import TwoLayers, closed_pot_mpa, flat_tile_mpa, tile_bending_mpa
 from cofire.model.body_draws import BodyDraws
 from cofire.model.glaze_draws import GlazeDraws
 from cofire.records import Shape
@@ -49,12 +49,11 @@ def stress_of(
     def like(values: Array) -> Array:
         return values if strain.ndim == 1 else values[:, None]
 
-    eg, nug, coat = (like(v) for v in (glaze.youngs_gpa, glaze.poisson, glaze.coat_mm))
-    eb, nub = like(body.youngs_gpa), like(body.poisson)
+    glazed = (like(v) for v in (glaze.youngs_gpa, glaze.poisson, glaze.coat_mm))
+    layers = TwoLayers(*glazed, like(body.youngs_gpa), like(body.poisson), wall_mm)
     if shape == "tile":
-        return flat_tile_mpa(strain, eg, nug, coat, eb, nub, wall_mm)
-    sides = 2 if shape == "both-sides" else 1
-    return closed_pot_mpa(strain, eg, nug, coat, eb, nub, wall_mm, sides)
+        return flat_tile_mpa(strain, layers)
+    return closed_pot_mpa(strain, layers, 2 if shape == "both-sides" else 1)
 
 
 def through_mpa(
@@ -63,15 +62,9 @@ def through_mpa(
     """How the mean stress of the coat (N,) is spread through coat and wall."""
     bend = np.zeros((2, len(mean_mpa)))  # half the difference between the faces of coat and body
     if shape == "tile":
-        bend = tile_bending_mpa(
-            mean_mpa,
-            glaze.youngs_gpa,
-            glaze.poisson,
-            glaze.coat_mm,
-            body.youngs_gpa,
-            body.poisson,
-            wall_mm,
-        )
+        glazed = (glaze.youngs_gpa, glaze.poisson, glaze.coat_mm)
+        layers = TwoLayers(*glazed, body.youngs_gpa, body.poisson, wall_mm)
+        bend = tile_bending_mpa(mean_mpa, layers)
     sides = 2 if shape == "both-sides" else 1
     in_body = -sides * mean_mpa * glaze.coat_mm / wall_mm
     values = (mean_mpa - bend[0], mean_mpa + bend[0], in_body - bend[1], in_body + bend[1])
