@@ -13,6 +13,7 @@ from cofire.chem.composition import mol_from_wt
 from cofire.chem.oxides import vector
 from cofire.errors import CompositionError
 from cofire.files.library import Library
+from cofire.model.conditions import Conditions
 from cofire.records import Smoke
 
 LIB = Library()
@@ -38,7 +39,8 @@ def test_old_lustre_was_fired_inside_its_window(lead_wt: float) -> None:
 
 
 def test_our_own_lustres() -> None:
-    answer = lustre(LIB, LIB.recipe("copper-lustre"), LIB.firing("raku-workshop"))
+    at = Conditions(firing=LIB.firing("raku-workshop"))
+    answer = lustre(LIB, LIB.recipe("copper-lustre"), at)
     low, high = answer.metal_moves_from_c, answer.sticks_from_c
     assert low.low < low.value < high.value < high.high
     assert answer.metals[0].metal == "copper"
@@ -50,7 +52,7 @@ def test_our_own_lustres() -> None:
 
 
 def test_a_glaze_without_metal_is_told() -> None:
-    found = lustre(LIB, LIB.recipe("frit-gloss")).findings
+    found = lustre(LIB, LIB.recipe("frit-gloss"), Conditions()).findings
     assert any(f.code == "no-metal" for f in found)
 
 

@@ -9,8 +9,9 @@ import xml.etree.ElementTree as ET
 
 import pytest
 
-from cofire.answers.blend.blend import blend
+from cofire.answers.blend.blend import Plan, blend
 from cofire.files.library import Library
+from cofire.model.conditions import Conditions
 from cofire.show.blend import MARGIN, figure
 
 TRIANGLE = ("blend", "white-crackle", "frit-gloss", "true-matte")
@@ -187,13 +188,8 @@ def test_lines_of_the_figure_are_closed_and_part_what_differs(
     """Poured in at one label, water reaches the labels of the same word that hang together with it
     and no others; and no line ends in the open."""
     lib = Library()
-    answer = blend(
-        lib,
-        [lib.recipe(n) for n in names],
-        steps=steps,
-        firing=lib.firing("raku-workshop"),
-        body=lib.body("raku"),
-    )
+    at = Conditions(lib.body("raku"), lib.firing("raku-workshop"))
+    answer = blend(lib, Plan([lib.recipe(n) for n in names], steps=steps), at)
     assert answer.changes
     drawn = [line.plain[MARGIN:] for line in figure(answer, 6, 2)]
     at = {(r, c): sign for r, line in enumerate(drawn) for c, sign in enumerate(line)}

@@ -14,7 +14,7 @@ def test_it_fits_eighty_columns_and_names_every_source(cofire, monkeypatch) -> N
     run = cofire("shake", "clear-crackle", *ALL)
     assert run.code == 0, run.out
     assert max(len(line) for line in run.out.splitlines()) <= 80
-    for said in ("hangs most on", "most carefully", "weighing", "analyses", "the glass models",
+    for said in ("depends most", "most carefully", "weighing", "analyses", "the glass models",
                  "coat", "pyrometer", "the clay", "all drawn at once"):  # fmt: skip
         assert said in run.out
 

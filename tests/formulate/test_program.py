@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linprog
 
-from cofire.formulate.nearest import Nonlinear, nearest
+from cofire.formulate.nearest import Nonlinear, Task, nearest
 from cofire.formulate.program import MISS_COST, Kept, Row, solve
 from cofire.formulate.rebuild import Wanted, rebuild
 
@@ -102,10 +102,8 @@ def test_a_curved_wish_is_met_where_a_straight_line_would_miss() -> None:
         return np.array([x**2 / 100.0]), np.array([[x / 50.0, 0.0]]) * may
 
     start = np.array([20.0, 80.0])
-    found = nearest(
-        start, look, [], [Nonlinear(36.0, 36.0, 1.0)], kept(start), np.zeros(2),
-        np.full(2, 100.0), np.ones(2, bool),
-    )  # fmt: skip
+    task = Task((), (Nonlinear(36.0, 36.0, 1.0),), kept(start), np.zeros(2), np.full(2, 100.0))
+    found = nearest(start, look, task, np.ones(2, bool))
     assert found.met
     assert found.parts[0] == pytest.approx(60.0, abs=0.1)
 

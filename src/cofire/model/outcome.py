@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, get_args
 
 import numpy as np
 
@@ -24,7 +24,9 @@ OUTSIDE = 1.0
 #: Digits to which two compositions (mole fractions) and coats (mm) count as the same.
 _SAME_DIGITS = 9
 
-Verdict = Literal["yes", "no", "too close to call", "outside the data"]
+Verdict = Literal["no", "outside the data", "too close to call", "yes"]
+#: From the worst to the best.
+VERDICTS: tuple[Verdict, ...] = get_args(Verdict)
 
 
 def standard_error(odds: float, draws: int = N) -> float:

@@ -19,7 +19,7 @@ from cofire.records import Recipe
 from cofire.ripeness.judge import runs
 
 #: Draws per mixture: odds with a standard error of at most 3 per cent.
-_DRAWS = 300
+DRAWS = 300
 
 
 def shares_of(pairs: int) -> Array:
@@ -61,19 +61,19 @@ def _overlap(
     (k, first), (j, second) = lower, upper
     thick = at.coat(k).fired_mm + at.coat(j).fired_mm
     both = at.with_coat(Coat(thick, f"both coats, {thick:.2g} mm fired"))
-    mixtures, ends = _mixtures(first, second)
+    glazes, ends = mixtures(first, second)
     parts = (1.0 - shares[:, None]) * ends[0] + shares[:, None] * ends[1]
-    draws = draw_glazes(mixtures, parts, both, Drawing(_DRAWS))
+    draws = draw_glazes(glazes, parts, both, Drawing(DRAWS))
     done = stages_at(at.when[-1:], draws, at.criteria)[0]
     crazed = None
     if at.clay is not None:
-        fits = fit_draws(draws, at.clay.some(_DRAWS).tiled(len(parts)), both)
+        fits = fit_draws(draws, at.clay.some(DRAWS).tiled(len(parts)), both)
         crazed = draws.by_glaze(fits.crazes_now).mean(axis=1)
     ran = draws.by_glaze(runs(done, at.criteria)).mean(axis=1)
     return Overlap(first, second, thick, shares, ran, crazed)
 
 
-def _mixtures(first: Recipe, second: Recipe) -> tuple[GlazeSet, Array]:
+def mixtures(first: Recipe, second: Recipe) -> tuple[GlazeSet, Array]:
     """Both batches as one set, and what makes 100 g of each fired glaze (2, M)."""
     whole = replace(
         first,
@@ -83,11 +83,11 @@ def _mixtures(first: Recipe, second: Recipe) -> tuple[GlazeSet, Array]:
         crystals={},
         ambiguous=(),
     )
-    mixtures, _ = glaze_set(whole)
-    column = {m.id: k for k, m in enumerate(mixtures.materials)}
+    glazes, _ = glaze_set(whole)
+    column = {m.id: k for k, m in enumerate(glazes.materials)}
     ends = np.zeros((2, len(column)))
     for row, recipe in zip(ends, (first, second), strict=True):
         for part in recipe.parts:
             row[column[part.material.id]] += part.amount
-    fired = ends * (1.0 - np.array([m.loi_percent for m in mixtures.materials]) / 100.0)
-    return mixtures, 100.0 * ends / fired.sum(axis=1, keepdims=True)
+    fired = ends * (1.0 - np.array([m.loi_percent for m in glazes.materials]) / 100.0)
+    return glazes, 100.0 * ends / fired.sum(axis=1, keepdims=True)

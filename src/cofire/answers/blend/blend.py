@@ -31,14 +31,14 @@ from cofire.model.evaluation import Evaluation, evaluate, evaluate_recipe, merge
 from cofire.model.fit import fit_draws
 from cofire.model.glaze_draws import Drawing, draw_glazes
 from cofire.model.glaze_set import GlazeSet, glaze_set
-from cofire.model.outcome import Verdict, judge_draws, verdict_of
+from cofire.model.outcome import OUTSIDE, VERDICTS, Verdict, verdict_of
 from cofire.model.ripening import fluidity_up_to, hottest_c, needed_to_ripen
 from cofire.model.standard_draws import N
 from cofire.records import Part, Recipe, Surface
 
 #: Draws over all points together, and at least for each: few points get all draws.
 _DRAWS, _LEAST_DRAWS = 50_000, 256
-#: Points that are looked at again with all draws, the surest first.
+#: Points inside the data that are looked at again with all draws, the surest first.
 _LOOKED_AT_AGAIN = 3
 #: A point this near to a corner (share) is that corner.
 _SAME = 1e-9
@@ -150,8 +150,10 @@ def blend(
         )
     n = int(np.clip(_DRAWS // len(parts), _LEAST_DRAWS, N)) if asked else 1
     seen = _look(glazes, parts, surfaces, at, n)
-    seen = _corners_in_full(seen, recipes, shares, at) if asked else seen
-    verdict, surest = _verdict(glazes, parts, surfaces, at, seen) if asked else (None, None)
+    verdict = surest = None
+    if asked:
+        seen, known = _recipes_in_full(seen, recipes, shares, at)
+        seen, verdict, surest = _best(glazes, parts, surfaces, at, seen, known)
     words = words_of(seen, ripeness=bool(at.firing), fit=bool(at.body))
     chosen = None
     if tiles is not None:
@@ -184,30 +186,41 @@ def blend(
     )
 
 
-def _corners_in_full(
+def _recipes_in_full(
     seen: Evaluation, recipes: Sequence[Recipe], shares: Array, at: Conditions
-) -> Evaluation:
+) -> tuple[Evaluation, set[int]]:
     """The points that are one of the recipes themselves, with all draws: what ``pair`` says."""
+    known = set()
     for k, recipe in enumerate(recipes):
         for p in np.flatnonzero(shares[:, k] >= 1.0 - _SAME):
             seen = with_row(seen, int(p), evaluate_recipe(recipe, at))
-    return seen
+            known.add(int(p))
+    return seen, known
 
 
-def _verdict(
-    glazes: GlazeSet, parts: Array, surfaces: tuple[Surface, ...], at: Conditions, seen: Evaluation
-) -> tuple[Verdict, int]:
-    """Of the best of the surest points, looked at with all draws; and which point that is."""
-    best: tuple[Verdict, int] = ("no", int(seen.right.argmax()))
-    for p in np.argsort(-seen.right, kind="stable")[:_LOOKED_AT_AGAIN]:
-        one = _as(glazes, surfaces[p])
-        done = judge_draws(draw_glazes(one, parts[p][None, :], at), at)
-        found = verdict_of(done.odds, at.odds, done.outside)
-        if found == "yes":
-            return found, int(p)
-        if best[0] == "no":
-            best = found, best[1] if found == "no" else int(p)
-    return best
+def _best(
+    glazes: GlazeSet,
+    parts: Array,
+    surfaces: tuple[Surface, ...],
+    at: Conditions,
+    seen: Evaluation,
+    known: set[int],
+) -> tuple[Evaluation, Verdict, int]:
+    """The blend, its best point's verdict, and which that is: of those ``known`` with all draws,
+    and of the surest inside the data and the surest outside, which are looked at again."""
+    outside = seen.support.grade >= OUTSIDE
+    order = np.lexsort((-seen.right, outside))
+    again = {int(p) for p in (*order[:_LOOKED_AT_AGAIN], *order[outside[order]][:1])}
+    for p in again - known:
+        one = evaluate(_as(glazes, surfaces[p]), parts[p][None, :], at, N)[0]
+        seen = with_row(seen, p, one)
+
+    def merit(p: int) -> tuple[int, float]:
+        verdict = verdict_of(float(seen.right[p]), at.odds, bool(outside[p]))
+        return VERDICTS.index(verdict), float(seen.right[p])
+
+    best = max(sorted(again | known), key=merit)
+    return seen, VERDICTS[merit(best)[0]], best
 
 
 def _checked(recipes: Sequence[Recipe], additions: Sequence[Addition]) -> int:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from cofire.answers.messages.pair import FITS
 from cofire.model.fit import wanted_of
+from cofire.model.outcome import OUTSIDE
 from cofire.words import percent
 
 if TYPE_CHECKING:
@@ -25,7 +26,8 @@ def sentence(answer: Blend) -> str:
     odds = percent(float(answer.right[best]), answer.at.odds)
     one, several = _verbs(answer)
     if answer.verdict == "yes":
-        good = int((answer.right >= answer.at.odds).sum())
+        inside = answer.seen.support.grade < OUTSIDE
+        good = int(((answer.right >= answer.at.odds) & inside).sum())
         return (
             f"Yes: {good} of {count} points {one if good == 1 else several} with at least {asked} "
             f"odds; {labels[best]} surely does ({odds})."

@@ -17,7 +17,7 @@ from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
 from cofire.model.analysis import analyse
 from cofire.model.conditions import Conditions
-from cofire.model.outcome import Verdict, verdict_of
+from cofire.model.outcome import VERDICTS, Verdict, verdict_of
 from cofire.read.units import show_weight
 from cofire.records import Recipe
 from cofire.round_numbers import round_up
@@ -93,7 +93,7 @@ def shake(library: Library, weighing: Weighing, at: Conditions) -> ShakeAnswer:
     if own.right is not None and odds_whole is not None:
         verdict = min(
             (verdict_of(odds, at.odds, own.outside) for odds in (own.right, odds_whole)),
-            key=("no", "outside the data", "too close to call", "yes").index,
+            key=VERDICTS.index,
         )
     answer = ShakeAnswer(
         weighing=weighing,
