@@ -49,8 +49,14 @@ def stress_of(
     def like(values: Array) -> Array:
         return values if strain.ndim == 1 else values[:, None]
 
-    glazed = (like(v) for v in (glaze.youngs_gpa, glaze.poisson, glaze.coat_mm))
-    layers = TwoLayers(*glazed, like(body.youngs_gpa), like(body.poisson), wall_mm)
+    layers = TwoLayers(
+        like(glaze.youngs_gpa),
+        like(glaze.poisson),
+        like(glaze.coat_mm),
+        like(body.youngs_gpa),
+        like(body.poisson),
+        wall_mm,
+    )
     if shape == "tile":
         return flat_tile_mpa(strain, layers)
     return closed_pot_mpa(strain, layers, 2 if shape == "both-sides" else 1)
@@ -62,8 +68,9 @@ def through_mpa(
     """How the mean stress of the coat (N,) is spread through coat and wall."""
     bend = np.zeros((2, len(mean_mpa)))  # half the difference between the faces of coat and body
     if shape == "tile":
-        glazed = (glaze.youngs_gpa, glaze.poisson, glaze.coat_mm)
-        layers = TwoLayers(*glazed, body.youngs_gpa, body.poisson, wall_mm)
+        layers = TwoLayers(
+            glaze.youngs_gpa, glaze.poisson, glaze.coat_mm, body.youngs_gpa, body.poisson, wall_mm
+        )
         bend = tile_bending_mpa(mean_mpa, layers)
     sides = 2 if shape == "both-sides" else 1
     in_body = -sides * mean_mpa * glaze.coat_mm / wall_mm
