@@ -6,6 +6,7 @@ import csv
 import json
 import re
 import xml.etree.ElementTree as ET
+from typing import Any
 
 import pytest
 
@@ -34,9 +35,9 @@ def test_terminal_csv_json_and_svg_use_the_same_labels(cofire) -> None:  # type:
     data = json.loads(cofire(*words, "--json").out)
     shown = cofire(*words[:-2]).out  # a table is never replaced
     rows = list(csv.DictReader((cofire.folder / "b.csv").open(newline="")))
-    assert len(rows) == len(data["points"]) == 15
+    assert len(rows) == len(data["rows"]) == 15
     text = "".join(ET.fromstring((cofire.folder / "b.svg").read_text()).itertext())
-    for row, point in zip(rows, data["points"], strict=True):
+    for row, point in zip(rows, data["rows"], strict=True):
         assert row["label"] == point["label"]
         assert re.search(rf"\b{point['label']}\b", shown)
         assert point["label"] in text
@@ -47,16 +48,14 @@ def test_terminal_csv_json_and_svg_use_the_same_labels(cofire) -> None:  # type:
         cup = [round(10 * float(v)) for k, v in row.items() if k.endswith("(g)")]
         assert sum(cup) == 500
         assert sum(round(10 * v) for v in point["cup"].values()) == 500
-    assert sum(t["amount"] for t in data["in_all"]) == pytest.approx(15 * 50.0)
+    assert sum(data["cups"]["totals"]) == pytest.approx(15 * 50.0)
 
 
 def test_changes_are_where_words_differ(cofire) -> None:  # type: ignore[no-untyped-def]
     data = json.loads(cofire(*TRIANGLE, *ASKED, "--svg", "b.svg", "--json").out)
-    word = {p["label"]: p["word"] for p in data["points"]}
+    word = [row["word"] for row in data["rows"]]
     assert data["changes"]
-    for change in data["changes"]:
-        assert [word[label] for label in change["between"]] == change["words"]
-        assert change["words"][0] != change["words"][1]
+    assert all(word[p] != word[q] for p, q in data["changes"])
     picture = (cofire.folder / "b.svg").read_text()
     # one line for each, and one in the key
     assert picture.count('class="gutter"') == len(data["changes"]) + 1
@@ -82,6 +81,12 @@ def test_never_wider_than_a_terminal(cofire, monkeypatch, words) -> None:  # typ
     assert max(len(line.rstrip()) for line in run.out.splitlines()) <= 80
 
 
+def between(data: dict[str, Any]) -> list[tuple[str, str]]:
+    """Labels of the points between which the word changes."""
+    labels = [row["label"] for row in data["rows"]]
+    return [(labels[p], labels[q]) for p, q in data["changes"]]
+
+
 def borders(drawn: list[str]) -> set[tuple[str, str]]:
     """Pairs of labels beside each other with an upright line between them."""
     found = set()
@@ -96,8 +101,8 @@ def test_lines_of_the_figure_stand_where_words_change(cofire, monkeypatch) -> No
     words = ("blend", "earthenware-gloss", "clear-crackle", "true-matte", "does-not-work",
              "--firing", "raku-workshop", "--body", "raku", "--steps", "6")  # fmt: skip
     drawn = [line for line in cofire(*words).out.splitlines() if "│" in line]
-    changes = json.loads(cofire(*words, "--json").out)["changes"]
-    beside = {tuple(c["between"]) for c in changes if c["between"][0][0] == c["between"][1][0]}
+    changes = between(json.loads(cofire(*words, "--json").out))
+    beside = {(one, other) for one, other in changes if one[0] == other[0]}
     assert beside
     assert borders(drawn) == beside
 
@@ -108,16 +113,16 @@ def test_a_line_marks_the_change_between_its_rows(cofire) -> None:  # type: igno
     data = json.loads(
         cofire("blend", "does-not-work", "clear-crackle", "--steps", "8", *ASKED, "--json").out
     )
-    (change,) = data["changes"]
+    ((above, below),) = between(data)
     at = next(k for k, line in enumerate(lines) if "↑" in line)
-    assert lines[at - 1].split()[0] == change["between"][0]
-    assert lines[at + 1].split()[0] == change["between"][1]
+    assert lines[at - 1].split()[0] == above
+    assert lines[at + 1].split()[0] == below
     assert lines[at].index("under") < lines[at].index("crazes")
 
 
 def test_tiles_are_named_and_marked(cofire) -> None:  # type: ignore[no-untyped-def]
     data = json.loads(cofire(*TRIANGLE, *ASKED, "--tiles", "3", "--svg", "t.svg", "--json").out)
-    chosen = [t["label"] for t in data["tiles"]]
+    chosen = [data["rows"][p]["label"] for p in data["tiles"]["chosen"]]
     assert len(set(chosen)) == 3
     shown = cofire(*TRIANGLE, *ASKED, "--tiles", "3").out
     assert f"Fire {chosen[0]}" in shown

@@ -202,7 +202,7 @@ def test_pair_says_what_change_of_the_firing_helps(cofire) -> None:  # type: ign
     assert run.code == 1
     assert "It would be a yes" in run.out
     data = json.loads(cofire(*words, "--json").out)
-    assert data["odds_with_change"] >= 0.8
+    assert data["change"]["odds"] >= 0.8
     assert len(data["overlaps"][0]["runs"]) == 11
 
 

@@ -135,7 +135,7 @@ def says(record: Any, data: Any, at: str, alone: bool = False) -> None:
         for k, (one, inner) in enumerate(zip(record, data, strict=True)):
             says(one, inner, f"{at}[{k}]", alone)
     elif isinstance(data, str):
-        texts = [str(record), *(getattr(record, word, None) for word in ("id", "name"))]
+        texts = [str(record), *(getattr(record, word, None) for word in ("id", "name", "text"))]
         if isinstance(record, datetime):
             texts.append(f"{record:%Y-%m-%dT%H:%M:%S}")
         assert data in texts, at
@@ -158,10 +158,14 @@ def found(record: Any, key: str) -> Any:
             inner
             for one in level
             if is_dataclass(one) or isinstance(one, CofireError)
-            for inner in (vars(one).values())
+            for inner in (*spreads(one), *vars(one).values())
             if is_dataclass(inner) or isinstance(inner, Mapping)
         ]
     return None
+
+
+def spreads(record: Any) -> list[Any]:
+    return [getattr(record, name) for name in getattr(record, "json_spreads", ())]
 
 
 def leaves(group: click.Group, trail: tuple[str, ...] = ()) -> dict[str, click.Command]:
@@ -311,7 +315,9 @@ def test_records_name_only_what_they_have() -> None:
         own = {f.name for f in fields(record)}
         words = {w: getattr(record, f"json_{w}", ()) for w in ("also", "hides", "spreads")}
         speaking += any(words.values())
-        assert {*words["hides"], *words["spreads"]} <= own, record
+        assert {*words["hides"]} <= own, record
+        for name in {*words["spreads"]} - own:
+            assert isinstance(getattr(record, name), property), record
         for path in words["also"]:
             first, dot, _ = path.partition(".")
             assert first in own if dot else isinstance(getattr(record, first), property), record

@@ -38,8 +38,8 @@ def test_the_default_is_all_that_was_asked(cofire) -> None:  # type: ignore[no-u
     assert json.loads(cofire("map", "frit-gloss", "--json").out)["show"] == "expansion"
     data = json.loads(cofire("map", "frit-gloss", *ALL, "--json").out)
     assert data["show"] == "right"
-    assert len(data["values"]) == len(data["up"]["at"])
-    assert all(len(row) == len(data["across"]["at"]) for row in data["values"])
+    assert len(data["values"]) == len(data["y"])
+    assert all(len(row) == len(data["x"]) for row in data["values"])
     assert data["across"]["unit"] == "per cent of base"
     assert sum(p["per_100_of_base"] for p in data["own"]["parts"]) == pytest.approx(100.0)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Any, ClassVar
 
 import numpy as np
 
@@ -16,6 +17,7 @@ from cofire.answers.findings.cautions import firing_cautions, material_cautions
 from cofire.answers.findings.recipe import composition_findings
 from cofire.answers.messages.adjust import findings_of, reason_of, sentence_of
 from cofire.arrays import Array, Mask
+from cofire.chem.composition import unity
 from cofire.errors import CompositionError
 from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
@@ -54,19 +56,6 @@ class Met:
 
 
 @dataclass(frozen=True, eq=False)
-class Odds:
-    """Odds of one recipe, as ``pair`` and ``fit`` give them; None what was not asked. ``together``
-    are those of all that the conditions ask."""
-
-    fits: float | None
-    crazes: float | None
-    ripe: float | None
-    runs: float | None
-    together: float
-    verdict: Verdict
-
-
-@dataclass(frozen=True, eq=False)
 class Proposal:
     """A recipe, what it changes in a line, and what became of every wish. ``seen`` is what it is
     like with all draws; None where it is no glaze."""
@@ -74,21 +63,47 @@ class Proposal:
     recipe: Recipe
     reason: str
     wishes: tuple[Met, ...]
-    distance: float
-    odds: Odds
+    distance_parts: float
+    verdict: Verdict  # of the recipe under the conditions, whatever else is wished
     seen: Evaluation | None
     clay_percent: float
     soluble_percent: float
+    json_also: ClassVar = ("meets_all", "yes", "base", "additions", "unity")
+    json_hides: ClassVar = ("recipe", "seen")
+    json_spreads: ClassVar = ("predicted",)
 
     @property
-    def met(self) -> bool:
+    def meets_all(self) -> bool:
         """Whether every wish is met."""
         return all(w.met for w in self.wishes)
 
     @property
     def yes(self) -> bool:
         """Whether every wish is met and the recipe is right under the conditions."""
-        return self.met and self.odds.verdict == "yes"
+        return self.meets_all and self.verdict == "yes"
+
+    @property
+    def odds_right(self) -> float:
+        """Odds of all that the conditions ask; none where it is no glaze."""
+        return 0.0 if self.seen is None else float(self.seen.odds_right[0])
+
+    @property
+    def predicted(self) -> dict[str, Any] | None:
+        return None if self.seen is None else self.seen.row(0)
+
+    @property
+    def unity(self) -> Array | None:
+        return None if self.seen is None else unity(self.seen.mol[0])
+
+    @property
+    def base(self) -> dict[str, float]:
+        """Per cent of the base, by material id."""
+        return {p.material.id: self.recipe.percent(p) for p in self.recipe.base}
+
+    @property
+    def additions(self) -> dict[str, float]:
+        """The same of what comes on top."""
+        return {p.material.id: self.recipe.percent(p) for p in self.recipe.additions}
 
     @property
     def missed(self) -> float:
@@ -98,17 +113,19 @@ class Proposal:
 
 @dataclass(frozen=True, eq=False)
 class AdjustAnswer:
-    """The recipe as it is, and proposals; ``conflict`` are wishes that cannot all be met, ``tried``
-    the new materials that were tried."""
+    """The recipe as it is, and proposals; ``tried`` are the new materials that were tried."""
 
     recipe: Recipe
     at: Conditions
     now: Proposal
     proposals: tuple[Proposal, ...]
-    conflict: tuple[Wish, ...]
+    cannot_be_met_together: tuple[Wish, ...]
     tried: tuple[str, ...]
-    sentence: str
-    findings: tuple[Finding, ...]
+    sentence: str = ""
+    findings: tuple[Finding, ...] = ()
+    json_also: ClassVar = ("recipe.name", "yes", "verdict")
+    json_hides: ClassVar = ("recipe",)
+    json_spreads: ClassVar = ("at",)
 
     @property
     def yes(self) -> bool:
@@ -118,7 +135,7 @@ class AdjustAnswer:
     def verdict(self) -> Verdict:
         """Of the first proposal; “no” where a wish is missed."""
         best = self.proposals[0]
-        return best.odds.verdict if best.met else "no"
+        return best.verdict if best.meets_all else "no"
 
 
 def adjust(
@@ -239,11 +256,11 @@ class _Search:
 
     def _keeps(self, parts: Array) -> bool:
         proposal = propose(self, self.problem.recipe_of(parts), parts)
-        return proposal.met and proposal.odds.verdict in ("yes", "outside the data")
+        return proposal.meets_all and proposal.verdict in ("yes", "outside the data")
 
     def _short(self, parts: Array) -> float:
         """By how much all wishes together are less sure than asked."""
-        odds = propose(self, self.problem.recipe_of(parts), parts).odds.together
+        odds = propose(self, self.problem.recipe_of(parts), parts).odds_right
         return max(0.8 * (_surely(self.judged.odds) - odds), 0.0)
 
     def nonlinear_values(self, recipe: Recipe) -> Array:
@@ -353,29 +370,20 @@ def propose(search: _Search, recipe: Recipe, parts: Array) -> Proposal:
         reason_of(problem, parts),
         tuple(_met(search, wish, seen, parts) for wish in problem.wishes),
         problem.kept.distance(parts),
-        _odds(search.judged, seen),
+        _verdict(search.judged, seen),
         seen.evaluation if seen else None,
         clay,
         soluble,
     )
 
 
-def _odds(judged: Conditions, seen: _Seen | None) -> Odds:
+def _verdict(judged: Conditions, seen: _Seen | None) -> Verdict:
     if seen is None:
-        return Odds(None, None, None, None, 0.0, "no")
+        return "no"
     found = seen.evaluation
-
-    def first(values: Array | None) -> float | None:
-        return None if values is None else float(values[0])
-
-    together = float(found.right[0])
     asked = judged.clay is not None or bool(judged.when)
-    outside = bool(found.support.grade[0] >= OUTSIDE)
-    verdict = verdict_of(together if asked else 1.0, judged.odds, outside)
-    return Odds(
-        first(found.fits), first(found.crazes), first(found.ripe), first(found.runs), together,
-        verdict,
-    )  # fmt: skip
+    odds = float(found.odds_right[0]) if asked else 1.0
+    return verdict_of(odds, judged.odds, bool(found.support.grade[0] >= OUTSIDE))
 
 
 def _met(search: _Search, wish: Wish, seen: _Seen | None, parts: Array) -> Met:
@@ -392,9 +400,12 @@ def _met(search: _Search, wish: Wish, seen: _Seen | None, parts: Array) -> Met:
     if wish.kind not in PROBABILISTIC:
         good = wish.low - slack <= value <= wish.high + slack
         return Met(wish, value, None, bool(good), wish.miss(value))
-    known = {"fits": found.fits, "ripe": found.ripe}.get(wish.kind)
+    known = {"fits": found.odds_fits, "ripe": found.odds_ripe_at_every_pull}.get(wish.kind)
     odds = float((margins_of(wish, margins) > 0.0).mean()) if known is None else float(known[0])
-    spacing = {"crackle": found.spacing_mm, "black": found.black_mm}.get(wish.kind)
+    spacing = {
+        "crackle": found.crack_spacing_mm,
+        "black": found.black_crack_spacing_mm,
+    }.get(wish.kind)
     shown = value if spacing is None else float(spacing[0])
     good = verdict_of(odds, search.judged.odds) == "yes"
     return Met(wish, shown, odds, good, max(-value, 0.0) / wish.scale)
@@ -413,7 +424,7 @@ def _answer(search: _Search, found: Sequence[Nearest]) -> AdjustAnswer:
                 rows.append(parts)
         proposals = [propose(search, problem.recipe_of(parts), parts) for parts in rows]
     order = sorted(
-        range(len(rows)), key=lambda k: (round(proposals[k].missed, 2), proposals[k].distance)
+        range(len(rows)), key=lambda k: (round(proposals[k].missed, 2), proposals[k].distance_parts)
     )
     order = [k for k in order if proposals[k].yes] or order
     best = proposals[order[0]]
@@ -422,10 +433,8 @@ def _answer(search: _Search, found: Sequence[Nearest]) -> AdjustAnswer:
         at=search.judged,
         now=now,
         proposals=tuple(proposals[k] for k in order[:3]),
-        conflict=() if best.met else _conflict(problem, rows[order[0]]),
+        cannot_be_met_together=() if best.meets_all else _conflict(problem, rows[order[0]]),
         tried=tuple(dict.fromkeys(m.name for m in search.tried)),
-        sentence="",
-        findings=(),
     )
     return replace(answer, sentence=sentence_of(answer), findings=tuple(findings_of(answer)))
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import ClassVar, NamedTuple
 
 import numpy as np
 
@@ -18,12 +19,7 @@ from cofire.findings import Finding, sort_findings
 from cofire.model.analysis import analyse
 from cofire.model.body_draws import BodyDraws
 from cofire.model.conditions import Conditions
-from cofire.model.cooling_stress import (
-    Through,
-    WayDown,
-    through_mpa,
-    way_down,
-)
+from cofire.model.cooling_stress import Through, WayDown, through_mpa, way_down
 from cofire.model.crackle import Net, net_of
 from cofire.model.crackle_curve import CrackleCurve, crackle_curve
 from cofire.model.fit import FitDraws, crazed_after, wanted_of
@@ -41,44 +37,58 @@ AGES_YEARS = (0.1, 1.0, 10.0)
 _WORTH_A_CURVE = 0.3
 
 
+class FitOdds(NamedTuple):
+    """What a glaze does on a body; ``sits`` is neither crazing within months nor shivering."""
+
+    crazes_at_once: float
+    crazes_within_months: float
+    sits: float
+    shivers: float
+    edges_could_shiver: float
+
+
+class Crazed(NamedTuple):
+    """Odds that it has crazed after some years."""
+
+    years: float
+    odds: float
+
+
 @dataclass(frozen=True, eq=False)
 class FitAnswer:
-    """Odds on one body. Stress: tension positive. ``wanted`` is “crazes”, “sits” or “stays”, and
-    ``odds_wanted`` are its odds; ``odds`` are those of all that is asked, ripeness at every pull
-    among it where a firing is named."""
+    """One glaze on one body. Stress: tension positive. ``wanted`` is “crazes”, “sits” or “stays”,
+    and ``odds_wanted`` are its odds; ``odds_right`` are those of all that is asked, ripeness at
+    every pull among it where a firing is named."""
 
     recipe: Recipe
     body: Body
-    at: Conditions
-    layer: int
+    at: Conditions  # with this glaze's coat alone
+    layer: int  # 1 on the clay
     set_c: Interval
     alpha_glaze: Interval
     alpha_body: Interval
-    stress: Interval  # cold
-    worst: Interval  # most tension on the way there
-    passing_mpa: float  # by how much that is more than what stays
-    crazes: float
-    crazes_later: float
-    crazes_by_horizon: float
+    stress_mpa: Interval  # cold
+    most_on_the_way_mpa: Interval  # most tension on the way there
+    odds: FitOdds
     crackle_mm: Interval | None  # distance of cracks where it crazes at once
-    crackle_words: str
-    shivers: float
-    could_shiver: float  # at a sharp edge or rim
-    sits: float
+    crackle: str  # the same in words
     wanted: str
     odds_wanted: float
     odds_ripe: float | None
-    odds: float
+    odds_right: float
     verdict: Verdict
-    strip: Strip
-    aging: tuple[tuple[float, float], ...]  # years, odds of crazing by then
+    strip_mpa: Strip
+    crazed_with_the_years: tuple[Crazed, ...]
     nets: tuple[Net, ...]  # of pulled ware: cracks by when they open
     sentence: str = ""
     findings: tuple[Finding, ...] = ()
     way_down: WayDown | None = None
-    through: Through | None = None
-    curve: CrackleCurve | None = None
+    through_mpa: Through | None = None
+    air_and_smoke: CrackleCurve | None = None
     survival: Survival | None = None
+    json_also: ClassVar = ("recipe.name", "yes")
+    json_hides: ClassVar = ("recipe",)
+    json_spreads: ClassVar = ("at",)
 
     @property
     def yes(self) -> bool:
@@ -88,6 +98,23 @@ class FitAnswer:
     def fits(self) -> bool:
         """Whether what its surface wants is sure enough, ripeness apart."""
         return verdict_of(self.odds_wanted, self.at.odds) == "yes"
+
+
+@dataclass(frozen=True, eq=False)
+class FitAnswers:
+    """Glazes on one body; the keys of one alone also stand beside “glazes”."""
+
+    glazes: Sequence[FitAnswer]
+    json_also: ClassVar = ("yes",)
+    json_spreads: ClassVar = ("alone",)
+
+    @property
+    def yes(self) -> bool:
+        return all(answer.yes for answer in self.glazes)
+
+    @property
+    def alone(self) -> FitAnswer | None:
+        return self.glazes[0] if len(self.glazes) == 1 else None
 
 
 def fit(library: Library, recipe: Recipe, at: Conditions) -> FitAnswer:
@@ -108,8 +135,7 @@ def fit(library: Library, recipe: Recipe, at: Conditions) -> FitAnswer:
     if at.firing:
         findings += firing_cautions(library, at.firing)
     fits = done.fit
-    if fits is None:  # not with a body
-        raise CompositionError("no body was named.", hint="Name a --body.")
+    assert fits is not None
     stays = through_mpa(at.shape, done.draws, clay, at.wall_mm, fits.stress_mpa)
     if fits.pulled is None:
         way = way_down(done.draws, clay, fits.set_c, fits.stress_mpa, at.wall_mm, at.shape)
@@ -117,12 +143,12 @@ def fit(library: Library, recipe: Recipe, at: Conditions) -> FitAnswer:
     else:
         survives = survival(clay, at.cool, at.wall_mm, at.shape)
         smoke = at.cool.smoke
-        if answer.crazes_later >= _WORTH_A_CURVE and smoke and smoke.bin_min > 0.0:
-            answer = replace(answer, curve=crackle_curve(done.draws, fits, at))
+        if answer.odds.crazes_within_months >= _WORTH_A_CURVE and smoke and smoke.bin_min > 0.0:
+            answer = replace(answer, air_and_smoke=crackle_curve(done.draws, fits, at))
         answer = replace(answer, way_down=on_its_way(fits.pulled), survival=survives)
         findings += pulled_findings(recipe, clay.body, survives, at.cool)
         findings += pull_cautions(library)
-    return replace(answer, through=stays, findings=sort_findings(findings))
+    return replace(answer, through_mpa=stays, findings=sort_findings(findings))
 
 
 def rank(recipes: Sequence[Recipe], at: Conditions) -> list[FitAnswer]:
@@ -133,7 +159,7 @@ def rank(recipes: Sequence[Recipe], at: Conditions) -> list[FitAnswer]:
         summarise(recipe, judge(recipe, at, Drawing(layer=k)), at, k)
         for k, recipe in enumerate(recipes)
     ]
-    return sorted(found, key=lambda a: -a.worst.value)
+    return sorted(found, key=lambda a: -a.most_on_the_way_mpa.value)
 
 
 def _clay(at: Conditions) -> BodyDraws:
@@ -145,39 +171,37 @@ def _clay(at: Conditions) -> BodyDraws:
 def summarise(recipe: Recipe, done: Outcome, at: Conditions, layer: int = 0) -> FitAnswer:
     """Draws -> odds, intervals and a sentence."""
     clay, fits = _clay(at), done.fit
-    if fits is None:
-        raise CompositionError("no body was named.", hint="Name a --body.")
+    assert fits is not None
     net = net_of(fits.spacing_mm)
-    aging = [
-        (years, crazed_after(years, fits, done.draws, clay, at))
-        for years in (*AGES_YEARS, at.horizon_years)
-    ]
+    odds = FitOdds(
+        crazes_at_once=float(fits.crazes_now.mean()),
+        crazes_within_months=float(fits.crazes.mean()),
+        sits=float((~fits.crazes & ~fits.shivers).mean()),
+        shivers=float(fits.shivers.mean()),
+        edges_could_shiver=float(fits.could_shiver.mean()),
+    )
     answer = FitAnswer(
         recipe=recipe,
         body=clay.body,
-        at=at,
-        layer=layer,
+        at=at.with_coat(at.coat(layer)),
+        layer=layer + 1,
         set_c=_interval(fits.set_c, "°C"),
         alpha_glaze=_interval(fits.alpha_glaze, "1e-6/K"),
         alpha_body=_interval(fits.alpha_body, "1e-6/K"),
-        stress=_interval(fits.stress_mpa, "MPa"),
-        worst=_interval(fits.max_tension_mpa, "MPa"),
-        passing_mpa=float(np.median(fits.max_tension_mpa - fits.stress_mpa)),
-        crazes=float(fits.crazes_now.mean()),
-        crazes_later=float(fits.crazes.mean()),
-        crazes_by_horizon=aging[-1][1],
+        stress_mpa=_interval(fits.stress_mpa, "MPa"),
+        most_on_the_way_mpa=_interval(fits.max_tension_mpa, "MPa"),
+        odds=odds,
         crackle_mm=net.spacing_mm,
-        crackle_words=net.words,
-        shivers=float(fits.shivers.mean()),
-        could_shiver=float(fits.could_shiver.mean()),
-        sits=float((~fits.crazes & ~fits.shivers).mean()),
+        crackle=net.words,
         wanted=wanted_of(recipe.surface),
         odds_wanted=float(fits.as_wanted.mean()),
         odds_ripe=done.odds_ripe,
-        odds=done.odds,
+        odds_right=done.odds,
         verdict=verdict_of(done.odds, at.odds, done.outside),
-        strip=strip_of(fits, analyse(recipe).mol[None, :]),
-        aging=tuple(aging[:-1]),
+        strip_mpa=strip_of(fits, analyse(recipe).mol[None, :]),
+        crazed_with_the_years=tuple(
+            Crazed(t, crazed_after(t, fits, done.draws, clay, at)) for t in AGES_YEARS
+        ),
         nets=fits.nets,
     )
     answer = replace(answer, sentence=fit_sentence(answer, _gap(fits)))

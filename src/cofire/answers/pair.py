@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import ClassVar, NamedTuple
 
 import numpy as np
 
@@ -27,26 +28,31 @@ from cofire.model.outcome import Outcome, Verdict, all_right, joint_draws, judge
 from cofire.model.overlap import Overlap, overlaps
 from cofire.model.schedule import Moment
 from cofire.model.survival import Survival, survival
-from cofire.records import Body, Firing, Recipe
+from cofire.records import Firing, Recipe
 from cofire.ripeness.judge import Criteria, Stages, ripe_enough, runs
 
 #: A share of pores left below which a powder has begun to hold together.
 _HELD_TOGETHER = 0.6
 
 
-@dataclass(frozen=True)
-class AtPull:
-    """One glaze at one moment: odds that add up to 1, and how far it slid down the wall
-    and ran past its edge (mm)."""
+class RipeOdds(NamedTuple):
+    """They add up to 1."""
 
-    moment: str
-    at_min: float
-    peak_c: float
     under: float
     ripe: float
     runs: float
-    sealed: float
-    smooth: float
+
+
+@dataclass(frozen=True)
+class AtPull:
+    """One glaze at one moment, and how far it slid down the wall and ran past its edge."""
+
+    moment: str
+    at_min: float
+    ware_peak_c: float
+    odds: RipeOdds
+    odds_sealed: float
+    odds_smooth: float
     slide_mm: Interval
     run_mm: Interval
     word: str
@@ -57,11 +63,15 @@ class InFiring:
     """One glaze in the firing. ``odds`` is the share of draws that are right in every respect."""
 
     recipe: Recipe
+    layer: int  # 1 on the clay
+    coat_fired_mm: float
     pulls: tuple[AtPull, ...]
     fit: FitAnswer | None
     odds_ripe: float
     odds: float
     verdict: Verdict
+    json_also: ClassVar = ("recipe.name", "recipe.surface", "yes")
+    json_hides: ClassVar = ("recipe",)
 
     @property
     def yes(self) -> bool:
@@ -70,20 +80,21 @@ class InFiring:
 
 @dataclass(frozen=True, eq=False)
 class PairAnswer:
-    """``odds`` are those of all glazes being right at once."""
+    """``odds_together`` are those of all glazes being right at once."""
 
     at: Conditions
     firing: Firing
-    body: Body | None
     glazes: tuple[InFiring, ...]
-    odds: float
+    odds_together: float
     verdict: Verdict
-    sentence: str
     overlaps: tuple[Overlap, ...]
     survival: Survival | None  # of the pot, if it is pulled red-hot
-    change: Change | None  # of the firing, that would make it yes
-    change_words: str
-    findings: tuple[Finding, ...]
+    sentence: str = ""
+    change: Change | None = None  # of the firing, that would make it yes
+    change_words: str = ""
+    findings: tuple[Finding, ...] = ()
+    json_also: ClassVar = ("yes", "firing.peak_c")
+    json_spreads: ClassVar = ("at",)
 
     @property
     def yes(self) -> bool:
@@ -109,23 +120,17 @@ def pair(library: Library, recipes: Sequence[Recipe], at: Conditions) -> PairAns
     outside = any(outcome.outside for outcome in done)
     joint = joint_draws(recipes, [outcome.draws for outcome in done], at)
     odds = glazes[0].odds if len(joint) == 1 else float(all_right(joint, at).mean())
-    over = overlaps(recipes, at)
     survives = None
     if at.clay is not None and at.cool.path is not None:
         survives = survival(at.clay, at.cool, at.wall_mm, at.shape, compare=False)
     answer = PairAnswer(
         at=at,
         firing=at.firing,
-        body=at.body,
         glazes=glazes,
-        odds=odds,
+        odds_together=odds,
         verdict=verdict_of(odds, at.odds, outside),
-        sentence="",
-        overlaps=over,
+        overlaps=overlaps(recipes, at),
         survival=survives,
-        change=None,
-        change_words="",
-        findings=(),
     )
     answer = replace(
         answer,
@@ -145,6 +150,8 @@ def _in_firing(recipe: Recipe, done: Outcome, at: Conditions, layer: int) -> InF
     )
     return InFiring(
         recipe,
+        layer + 1,
+        at.coat(layer).fired_mm,
         pulls,
         summarise(recipe, done, at, layer) if at.clay is not None else None,
         done.odds_ripe or 0.0,
@@ -166,10 +173,10 @@ def _findings(library: Library, answer: PairAnswer, done: Sequence[Outcome]) -> 
         found += pull_cautions(library)
     found += [f for glaze in answer.glazes if glaze.fit for f in glaze.fit.findings]
     found += speed_findings(answer.firing)
-    alone = max(glaze.pulls[-1].runs for glaze in answer.glazes)
+    alone = max(glaze.pulls[-1].odds.runs for glaze in answer.glazes)
     found += overlap_findings(answer.overlaps, alone, at.odds)
-    if answer.body and answer.survival:
-        found += pulled_findings(recipes[0], answer.body, answer.survival, at.cool)
+    if at.body and answer.survival:
+        found += pulled_findings(recipes[0], at.body, answer.survival, at.cool)
     return found
 
 
@@ -197,9 +204,7 @@ def _describe(moment: Moment, done: Stages, recipe: Recipe, by: Criteria) -> AtP
         moment.name,
         moment.at_min,
         float(moment.ware_c.max()),
-        under,
-        ripe,
-        running,
+        RipeOdds(under, ripe, running),
         sealed,
         smooth,
         Interval(*quantiles(done.slide_mm), 0.9, "mm"),

@@ -216,8 +216,8 @@ def _way(recipe: Recipe, glazes: GlazeSet, parts: Array, have: set[str]) -> Swap
         unity_differs={
             o: float(d) for o, d in zip(OXIDES, change, strict=True) if abs(d) >= _SAME_MOLES
         },
-        expansion_moves_1e6_per_k=float(other.alpha_1e6_per_k[0] - one.alpha_1e6_per_k[0]),
-        melting_moves_c=float(other.flows_c[0] - one.flows_c[0]),
+        expansion_moves_1e6_per_k=float(other.expansion_1e6_per_k[0] - one.expansion_1e6_per_k[0]),
+        melting_moves_c=float(other.melts_c[0] - one.melts_c[0]),
         outside=bool(other.support.grade[0] >= OUTSIDE),
         loi_percent=after.loi_percent,
         clay_percent=shares[0],

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cofire.cli.common import command, conditions_options, json_option, library, print_json
+from cofire.cli.common import JUDGED, command, conditions_options, json_option, library, print_json
 from cofire.records import SURFACES
 
 if TYPE_CHECKING:
@@ -32,15 +32,7 @@ if TYPE_CHECKING:
 @click.option("--surface", type=click.Choice(SURFACES), help="The surface it should have.")
 @click.option("--save", metavar="FILE", help="Write the first answer as a recipe.")
 @conditions_options(
-    "body",
-    "firing",
-    "kiln",
-    "load",
-    "cooling",
-    "shape",
-    "coat",
-    "wall",
-    "odds",
+    *JUDGED,
     body={"help": "It has to do what its surface wants of this clay."},
     firing={"help": "It has to be ripe in this firing."},
 )
@@ -95,9 +87,7 @@ def adjust(
         notes = f"From “{glaze.name}”: {answer.proposals[0].reason}."
         write_recipe(Path(save), answer.proposals[0].recipe, notes)
     if as_json:
-        from cofire.show.adjust import adjust_dict
-
-        print_json(adjust_dict(answer))
+        print_json(answer)
     else:
         from cofire.show.adjust import show_adjust
 

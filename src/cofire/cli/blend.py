@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 import click
 
 from cofire.cli.common import (
+    JUDGED,
     Count,
     command,
     conditions_options,
@@ -53,15 +54,7 @@ if TYPE_CHECKING:
     help="Also write every point to a new table.",
 )
 @conditions_options(
-    "firing",
-    "body",
-    "kiln",
-    "load",
-    "cooling",
-    "shape",
-    "coat",
-    "wall",
-    "odds",
+    *JUDGED,
     firing={"help": "Say where it is ripe in this firing."},
     body={"help": "Say where it fits this clay body."},
 )
@@ -112,14 +105,12 @@ def blend(
             with drawing(Path(svg), "picture") as out:
                 out.write(blend_svg(answer))
         if table:
-            from cofire.show.blend_json import write_csv
+            from cofire.show.blend import write_csv
 
             with drawing(Path(table), "table") as out:
                 write_csv(answer, out)
     if as_json:
-        from cofire.show.blend_json import blend_dict
-
-        print_json(blend_dict(answer))
+        print_json(answer)
     else:
         from cofire.show.blend import show_blend
 

@@ -80,6 +80,10 @@ _CONDITIONS: dict[str, dict[str, Any]] = {
 }  # fmt: skip
 
 
+#: All that says how glazes are judged on a body and in a firing.
+JUDGED = ("body", "firing", "kiln", "load", "cooling", "shape", "coat", "wall", "odds")
+
+
 class Command(click.Command):
     """A command that refuses an option given twice instead of taking the last."""
 

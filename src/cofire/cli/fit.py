@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 import click
 
 from cofire.cli.common import (
+    JUDGED,
     command,
     conditions_options,
     json_option,
@@ -15,18 +16,7 @@ from cofire.cli.common import (
 )
 
 if TYPE_CHECKING:
-    from cofire.answers.fit import FitAnswer
     from cofire.model.conditions import Asked
-
-
-def _draw(svg: str | None, answers: list[FitAnswer]) -> None:
-    if svg is None:
-        return
-    from cofire.files.atomic_write import drawing
-    from cofire.show.pictures.strip import strip_svg
-
-    with drawing(Path(svg), "picture") as out:
-        out.write(strip_svg(answers))
 
 
 @command()
@@ -38,15 +28,7 @@ def _draw(svg: str | None, answers: list[FitAnswer]) -> None:
     help="Also draw the strip from shivering to crazing.",
 )
 @conditions_options(
-    "body",
-    "firing",
-    "kiln",
-    "load",
-    "cooling",
-    "shape",
-    "coat",
-    "wall",
-    "odds",
+    *JUDGED,
     body={
         "required": True,
         "help": "A clay body that yours is like (see “cofire bodies”), or “unknown”.",
@@ -68,19 +50,23 @@ def fit(
     has to be ripe at every pull. Exit status 0 when that is sure enough, 1 when it is not.
     Several glazes are ranked, most tension first.
     """
+    from cofire.answers.fit import FitAnswers, rank
     from cofire.answers.fit import fit as answer_for
-    from cofire.answers.fit import rank
     from cofire.model.conditions import Conditions
 
     lib = library(ctx)
     at = Conditions.read(lib, **asked)
     glazes = [lib.recipe(r) for r in recipes]
     answers = rank(glazes, at) if len(glazes) > 1 else [answer_for(lib, glazes[0], at)]
-    _draw(svg, answers)
-    if as_json:
-        from cofire.show.machine import fits_dict
+    whole = FitAnswers(answers)
+    if svg is not None:
+        from cofire.files.atomic_write import drawing
+        from cofire.show.pictures.strip import strip_svg
 
-        print_json(fits_dict(answers))
+        with drawing(Path(svg), "picture") as out:
+            out.write(strip_svg(answers))
+    if as_json:
+        print_json(whole)
     elif len(answers) > 1:
         from cofire.show.verdict import show_ranking
 
@@ -89,4 +75,4 @@ def fit(
         from cofire.show.verdict import show_fit
 
         show_fit(answers[0])
-    return 0 if all(a.yes for a in answers) else 1
+    return 0 if whole.yes else 1

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 import click
 
 from cofire.cli.common import (
+    JUDGED,
     command,
     conditions_options,
     json_option,
@@ -41,7 +42,7 @@ SHOW = (
     "--show", type=click.Choice(SHOW), help="What is mapped; “right” is all that was asked."
 )
 @click.option("--svg", metavar="FILE", callback=may_draw, help="Also draw the map.")
-@conditions_options("body", "firing", "kiln", "load", "cooling", "shape", "coat", "wall", "odds")
+@conditions_options(*JUDGED)
 @json_option
 @click.pass_context
 def map(
@@ -72,9 +73,7 @@ def map(
         with drawing(Path(svg), "picture") as out:
             out.write(map_svg(answer))
     if as_json:
-        from cofire.show.family_map import map_dict
-
-        print_json(map_dict(answer))
+        print_json(answer)
     else:
         from cofire.show.family_map import show_map
 

@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cofire.cli.common import command, conditions_options, json_option, library, print_json
+from cofire.cli.common import JUDGED, command, conditions_options, json_option, library, print_json
 
 if TYPE_CHECKING:
     from cofire.model.conditions import Asked
@@ -12,21 +12,7 @@ if TYPE_CHECKING:
 
 @command()
 @click.argument("recipes", nargs=-1, required=True, metavar="RECIPE...")
-@conditions_options(
-    "firing",
-    "body",
-    "kiln",
-    "load",
-    "cooling",
-    "shape",
-    "coat",
-    "wall",
-    "clear_foot",
-    "ripple",
-    "grain",
-    "odds",
-    firing={"required": True},
-)
+@conditions_options(*JUDGED, "clear_foot", "ripple", "grain", firing={"required": True})
 @json_option
 @click.pass_context
 def pair(
@@ -47,9 +33,7 @@ def pair(
     at = Conditions.read(lib, **asked)
     answer = answer_for(lib, [lib.recipe(r) for r in recipes], at)
     if as_json:
-        from cofire.show.machine import pair_dict
-
-        print_json(pair_dict(answer))
+        print_json(answer)
     else:
         from cofire.show.verdict import show_pair
 

@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cofire.cli.common import command, conditions_options, json_option, library, print_json
+from cofire.cli.common import JUDGED, command, conditions_options, json_option, library, print_json
 
 if TYPE_CHECKING:
     from cofire.model.conditions import Asked
@@ -24,15 +24,7 @@ if TYPE_CHECKING:
 )
 @click.option("--slips", is_flag=True, help="Every line may also be off by a hundredth.")
 @conditions_options(
-    "body",
-    "firing",
-    "kiln",
-    "load",
-    "cooling",
-    "shape",
-    "coat",
-    "wall",
-    "odds",
+    *JUDGED,
     body={"help": "Also shake the fit on this clay body."},
     firing={"help": "Also shake its ripeness in this firing."},
 )
@@ -61,9 +53,7 @@ def shake(
     weighing = Weighing(lib.recipe(recipe), grams(batch), grams(scale), slips)
     answer = answer_for(lib, weighing, Conditions.read(lib, **asked))
     if as_json:
-        from cofire.show.shake import shake_dict
-
-        print_json(shake_dict(answer))
+        print_json(answer)
     else:
         from cofire.show.shake import show_shake
 

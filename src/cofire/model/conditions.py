@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
-from typing import Any, TypedDict, Unpack, get_args
+from typing import Any, ClassVar, TypedDict, Unpack, get_args
 
 from cofire.errors import CofireError, QuantityError
 from cofire.files.library import Library
@@ -35,8 +35,6 @@ _WALL_MM = (0.5, 60.0)
 _ODDS = (0.5, 0.999)
 #: Weight that a studio kiln may hold, kg, and prices of a kWh that are believed.
 _MOST_LOAD_KG, _MOST_PRICE = 2000.0, 1000.0
-#: Years for which an answer may have to hold.
-_YEARS = (0.02, 100.0)
 
 
 class AskedOfWare(TypedDict, total=False):
@@ -78,8 +76,9 @@ class Conditions:
     cooled: Smoke | float | None = None
     coats: tuple[Coat, ...] = (ASSUMED_COAT,)
     odds: float = 0.8
-    horizon_years: float = 1.0
     criteria: Criteria = CRITERIA
+    json_also: ClassVar = ("odds_asked", "coat_fired_mm", "coat_reading", "cooling")
+    json_hides: ClassVar = ("cooled", "coats", "odds", "criteria")
 
     def __post_init__(self) -> None:
         if not _ODDS[0] <= self.odds <= _ODDS[1]:  # NaN is refused too
@@ -106,11 +105,6 @@ class Conditions:
                     f"{self.wall_mm:g} mm.",
                     hint="Check the units of both.",
                 )
-        if not _YEARS[0] <= self.horizon_years <= _YEARS[1]:
-            raise QuantityError(
-                f"an answer cannot hold for {self.horizon_years:g} years.",
-                hint="Write a time from a week to 100 years.",
-            )
         _check_criteria(self.criteria)
 
     @classmethod
@@ -132,6 +126,25 @@ class Conditions:
     def coat(self, layer: int) -> Coat:
         """The coat of a layer, counted from 0 on the clay."""
         return self.coats[layer if len(self.coats) > 1 else 0]
+
+    @property
+    def odds_asked(self) -> float:
+        return self.odds
+
+    @property
+    def coat_fired_mm(self) -> float:
+        """Of the first glaze."""
+        return self.coats[0].fired_mm
+
+    @property
+    def coat_reading(self) -> str:
+        """How the first glaze's coat was understood."""
+        return self.coats[0].reading
+
+    @property
+    def cooling(self) -> str | None:
+        """How ware cools, where there is a body to cool."""
+        return self.cool.words if self.body else None
 
     def for_glazes(self, count: int) -> Conditions:
         """The same, once it is sure that there is a coat for each of so many glazes."""

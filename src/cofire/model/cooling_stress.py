@@ -25,20 +25,20 @@ class Through:
     """Stress through coat and wall in the room, MPa, middle of the draws: at the coat's face, in
     it at the bond, in the body at the bond, and on the body's other side."""
 
-    coat_face_mpa: float
-    coat_bond_mpa: float
-    body_bond_mpa: float
-    body_back_mpa: float
+    coat_face: float
+    coat_at_bond: float
+    body_at_bond: float
+    body_back: float
 
 
 @dataclass(frozen=True, eq=False)
 class WayDown:
-    """Stress in the coat on the way down, MPa, (T,) at ``t_c``: 5 %, middle and 95 %."""
+    """Stress in the coat on the way down, MPa, (T,) at each temperature: 5 %, middle and 95 %."""
 
-    t_c: Array
-    low_mpa: Array
-    middle_mpa: Array
-    high_mpa: Array
+    temperature_c: Array
+    stress_low_mpa: Array
+    stress_mpa: Array
+    stress_high_mpa: Array
 
 
 def stress_of(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import ClassVar
 
 from cofire.model.conditions import Conditions
 from cofire.model.cooling import pulled
@@ -26,6 +27,7 @@ class Handling:
     smoke: Smoke
     black: Net
     whole: Net
+    json_spreads: ClassVar = ("smoke",)
 
 
 @dataclass(frozen=True, eq=False)
@@ -33,7 +35,7 @@ class CrackleCurve:
     """Nets against time in air (the bin as planned), and in the bin (the air as planned)."""
 
     air: tuple[Handling, ...]
-    bins: tuple[Handling, ...]
+    bin: tuple[Handling, ...]
 
 
 def crackle_curve(glaze: GlazeDraws, fits: FitDraws, at: Conditions) -> CrackleCurve:
@@ -60,5 +62,5 @@ def crackle_curve(glaze: GlazeDraws, fits: FitDraws, at: Conditions) -> CrackleC
 
     return CrackleCurve(
         air=tuple(handled(replace(planned, air_s=t)) for t in _AIR_S),
-        bins=tuple(handled(replace(planned, bin_min=t)) for t in _BIN_MIN),
+        bin=tuple(handled(replace(planned, bin_min=t)) for t in _BIN_MIN),
     )

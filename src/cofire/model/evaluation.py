@@ -43,26 +43,32 @@ class Evaluation:
     made; None what was not asked."""
 
     mol: Array
-    alpha_1e6_per_k: Array  # 20-300 °C, as fired, with solids
-    half_width_1e6_per_k: Array  # 90 %
+    expansion_1e6_per_k: Array  # 20-300 °C, as fired, with solids
+    expansion_half_width_90_1e6_per_k: Array  # 90 %
     liquidus_c: Array
-    flows_c: Array  # at 10^4 Pa·s, where coats level within minutes
+    melts_c: Array  # at 10^4 Pa·s, where coats level within minutes
     loi_percent: Array
     solids: Mixture
     support: glass.Support
-    right: Array  # odds of all that the conditions ask
+    odds_right: Array  # of all that the conditions ask
     stress_mpa: Array | None = None
-    crazes: Array | None = None  # odds, at once
-    crazes_later: Array | None = None
-    shivers: Array | None = None
-    fits: Array | None = None  # odds of what its surface wants
-    spacing_mm: Array | None = None  # of draws that craze; inf where hardly any does
-    black_mm: Array | None = None
-    under: Array | None = None  # odds at the first pull
-    ripe: Array | None = None  # odds at every pull, not running
-    runs: Array | None = None  # odds at the last pull
+    odds_crazes_at_once: Array | None = None
+    odds_crazes_within_months: Array | None = None
+    odds_shivers: Array | None = None
+    odds_fits: Array | None = None  # of what its surface wants
+    crack_spacing_mm: Array | None = None  # of draws that craze; inf where hardly any does
+    black_crack_spacing_mm: Array | None = None
+    odds_under_at_first_pull: Array | None = None
+    odds_ripe_at_every_pull: Array | None = None  # and not running
+    odds_runs_at_last_pull: Array | None = None
     ripe_by_decades: Array | None = None  # of fluidity, more than is needed at the first pull
     safe_by_decades: Array | None = None  # of fluidity, to the limit of running at the last pull
+
+    def row(self, p: int) -> dict[str, Any]:
+        """What is known of one glaze."""
+        seen = {name: getattr(self, name) for name in _NUMBERS if name != "mol"}
+        known = {name: float(values[p]) for name, values in seen.items() if values is not None}
+        return {**known, "data": self.support.words[p]}
 
 
 @dataclass(frozen=True, eq=False)
@@ -101,14 +107,14 @@ def _evaluation(
         found |= _ripened(done, at, known)
     return Evaluation(
         mol=glazes.mol(parts),
-        alpha_1e6_per_k=middle.solids.expansion(of_glass.value, youngs, poisson),
-        half_width_1e6_per_k=of_glass.high - of_glass.value,
+        expansion_1e6_per_k=middle.solids.expansion(of_glass.value, youngs, poisson),
+        expansion_half_width_90_1e6_per_k=of_glass.high - of_glass.value,
         liquidus_c=glass.liquidus(middle.middle).value,
-        flows_c=middle.curve.isokom(_LEVELS_LOG10_ETA),
+        melts_c=middle.curve.isokom(_LEVELS_LOG10_ETA),
         loi_percent=100.0 * (parts @ glazes.lost) / parts.sum(axis=1),
         solids=middle.solids,
         support=glass.support(middle.middle),
-        right=draws.by_glaze(done.right).mean(axis=1),
+        odds_right=draws.by_glaze(done.right).mean(axis=1),
         **found,
     )
 
@@ -129,14 +135,14 @@ def _fitted(done: Outcome, fits: FitDraws) -> dict[str, Array]:
 
     found = {
         "stress_mpa": np.median(done.draws.by_glaze(fits.stress_mpa), axis=1),
-        "crazes": odds(fits.crazes_now),
-        "crazes_later": odds(fits.crazes),
-        "shivers": odds(fits.shivers),
-        "fits": odds(fits.as_wanted),
-        "spacing_mm": _middle_spacing(done.draws.by_glaze(fits.spacing_mm)),
+        "odds_crazes_at_once": odds(fits.crazes_now),
+        "odds_crazes_within_months": odds(fits.crazes),
+        "odds_shivers": odds(fits.shivers),
+        "odds_fits": odds(fits.as_wanted),
+        "crack_spacing_mm": _middle_spacing(done.draws.by_glaze(fits.spacing_mm)),
     }
     if fits.black_mm is not None:
-        found["black_mm"] = _middle_spacing(done.draws.by_glaze(fits.black_mm))
+        found["black_crack_spacing_mm"] = _middle_spacing(done.draws.by_glaze(fits.black_mm))
     return found
 
 
@@ -155,9 +161,11 @@ def _ripened(done: Outcome, at: Conditions, known: Fluidity) -> dict[str, Array]
     ripe_by, safe_by = _spare_decades(draws, at, known)
     under = ~ripe_enough(first, surface, by) & ~runs(first, by)
     return {
-        "under": draws.by_glaze(under).mean(axis=1),
-        "ripe": draws.by_glaze(done.ripe if done.ripe is not None else under).mean(axis=1),
-        "runs": draws.by_glaze(runs(last, by)).mean(axis=1),
+        "odds_under_at_first_pull": draws.by_glaze(under).mean(axis=1),
+        "odds_ripe_at_every_pull": draws.by_glaze(
+            done.ripe if done.ripe is not None else under
+        ).mean(axis=1),
+        "odds_runs_at_last_pull": draws.by_glaze(runs(last, by)).mean(axis=1),
         "ripe_by_decades": np.median(ripe_by, axis=1),
         "safe_by_decades": np.median(safe_by, axis=1),
     }

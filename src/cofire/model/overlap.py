@@ -33,12 +33,12 @@ def shares_of(pairs: int) -> Array:
 @dataclass(frozen=True, eq=False)
 class Overlap:
     """Two glazes over each other at the last pull, as thick as both coats together: odds (M,) that
-    each mixture runs, at ``shares`` of the second, and that it crazes at once."""
+    each mixture runs, at each ``share_of_second``, and that it crazes at once."""
 
     first: Recipe
     second: Recipe
-    coat_mm: float
-    shares: Array  # (M,)
+    coat_fired_mm: float
+    share_of_second: Array  # (M,)
     runs: Array  # (M,)
     crazes: Array | None  # (M,)
 

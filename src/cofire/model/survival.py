@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import NamedTuple
 
 import numpy as np
 
@@ -35,22 +36,33 @@ _DRAWS, _FEWER = 2000, 600
 _MOMENTS = 14
 
 
+class WithWall(NamedTuple):
+    """Odds in all with another wall."""
+
+    wall_mm: float
+    odds: float
+
+
+class WithBin(NamedTuple):
+    """Odds in all with another time in the bin, and how hot it then goes into water."""
+
+    bin_min: float
+    into_water_c: float
+    odds: float
+
+
 @dataclass(frozen=True, eq=False)
 class Survival:
     """Odds that the wall does not break, at the pull with its smoke, at the quench, and in all;
-    ``hairline`` are odds that a crack at least starts somewhere in its skin.
-
-    ``walls`` are odds in all for other walls (mm); ``bins`` for other times in the bin (min), with
-    the temperature (°C) at which it then goes into water.
-    """
+    ``hairline_starts`` are odds that a crack at least starts somewhere in its skin."""
 
     pull: float
     quench: float | None
     together: float
-    hairline: float
+    hairline_starts: float
     into_water_c: float | None
-    walls: tuple[tuple[float, float], ...] = ()
-    bins: tuple[tuple[float, float, float], ...] = ()
+    with_walls: tuple[WithWall, ...] = ()
+    with_bins: tuple[WithBin, ...] = ()
 
 
 def _intensities(
@@ -169,7 +181,7 @@ def survival(
         pull=1.0 - float((at_pull if wet else at_pull | at_end).mean()),
         quench=1.0 - float(at_end.mean()) if wet else None,
         together=1.0 - float((at_pull | at_end).mean()),
-        hairline=float(cracked.mean()),
+        hairline_starts=float(cracked.mean()),
         into_water_c=float(path.mean_c[path.ends[1]]) if wet else None,
     )
     if not compare:
@@ -183,5 +195,6 @@ def survival(
         _, at_pull, at_end = _breaks(other, wall, fewer, how)
         return float(other.mean_c[other.ends[1]]), 1.0 - float((at_pull | at_end).mean())
 
-    bins = tuple((m, *odds(wall_mm, replace(smoke, bin_min=m))) for m in _BINS_MIN) if wet else ()
-    return replace(found, walls=tuple((w, odds(w, smoke)[1]) for w in _WALLS_MM), bins=bins)
+    walls = tuple(WithWall(w, odds(w, smoke)[1]) for w in _WALLS_MM)
+    bins = [WithBin(m, *odds(wall_mm, replace(smoke, bin_min=m))) for m in _BINS_MIN if wet]
+    return replace(found, with_walls=walls, with_bins=tuple(bins))

@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from cofire.answers.adjust import AdjustAnswer, Met, Proposal
-from cofire.chem.composition import unity
+from cofire.answers.adjust import AdjustAnswer, Met
 from cofire.chem.oxides import OXIDES
 from cofire.records import Part, Recipe
-from cofire.show.machine import findings_list, number
 from cofire.show.terminal import console, findings_block, heading, signed
 from cofire.show.verdict import verdict
 from cofire.words import percent, small_digits
@@ -61,13 +57,12 @@ def _grid(answer: AdjustAnswer, first: str) -> Table:
 
 def _recipes(answer: AdjustAnswer) -> Table:
     table = _grid(answer, "per 100 of the base")
-    all_of = [answer.recipe, *(p.recipe for p in answer.proposals)]
+    sides = [answer.now, *answer.proposals]
     names: dict[str, str] = {}
-    for recipe in all_of:
-        for part in recipe.parts:
+    for side in sides:
+        for part in side.recipe.parts:
             names.setdefault(part.material.id, label(part, answer.recipe))
-    base, extra = ([_amounts(r, section(r)) for r in all_of] for section in (_base, _additions))
-    for amounts, sign in ((base, ""), (extra, "+ ")):
+    for amounts, sign in (([s.base for s in sides], ""), ([s.additions for s in sides], "+ ")):
         for key, name in names.items():
             if not any(key in one for one in amounts):
                 continue
@@ -87,18 +82,6 @@ def label(part: Part, recipe: Recipe) -> str:
     name, key = part.material.name, part.material.id
     clear = name in part.material.default_for or name.replace(" ", "-") == key
     return name if clear else f"{name} ({key})"
-
-
-def _base(recipe: Recipe) -> tuple[Part, ...]:
-    return recipe.base
-
-
-def _additions(recipe: Recipe) -> tuple[Part, ...]:
-    return recipe.additions
-
-
-def _amounts(recipe: Recipe, parts: tuple[Part, ...]) -> dict[str, float]:
-    return {p.material.id: 100.0 * p.amount / recipe.base_total for p in parts}
 
 
 def _amount(value: float, bold: bool) -> Text:
@@ -142,11 +125,15 @@ def wish_value(met: Met) -> str:
     return f"{value:.2f}"
 
 
+def _percent(odds: float) -> str:
+    return f"{percent(odds, cell=True)} %"
+
+
 def _properties(answer: AdjustAnswer) -> Table:
     table = _grid(answer, "")
     sides = [answer.now, *answer.proposals]
-    seen = [side.seen for side in sides if side.seen is not None]
-    if len(seen) < len(sides):  # the nearest is no glaze
+    rows = [side.predicted for side in sides if side.predicted is not None]
+    if len(rows) < len(sides):  # the nearest is no glaze
         return table
 
     def add(name: str, texts: list[str]) -> None:
@@ -155,85 +142,24 @@ def _properties(answer: AdjustAnswer) -> Table:
             name, *(Text(t, "dim" if same or k == 0 else "") for k, t in enumerate(texts))
         )
 
-    add("expansion, 1e-6/K", [f"{one.alpha_1e6_per_k[0]:.1f}" for one in seen])
-    stress = [float(one.stress_mpa[0]) for one in seen if one.stress_mpa is not None]
-    if stress:
-        add("stress, MPa", [signed(value) for value in stress])
-    chances = [side.odds for side in sides]
-    for name, key in (
-        ("odds that it crazes at once", "crazes"),
-        ("odds that it fits as meant", "fits"),
-        ("odds that it is ripe, all pulls", "ripe"),
-        ("odds that it runs", "runs"),
+    for name, key, said in (
+        ("expansion, 1e-6/K", "expansion_1e6_per_k", "{:.1f}".format),
+        ("stress, MPa", "stress_mpa", signed),
+        ("odds that it crazes at once", "odds_crazes_at_once", _percent),
+        ("odds that it fits as meant", "odds_fits", _percent),
+        ("odds that it is ripe, all pulls", "odds_ripe_at_every_pull", _percent),
+        ("odds that it runs", "odds_runs_at_last_pull", _percent),
+        ("melts (10⁴ Pa·s), °C", "melts_c", "{:.0f}".format),
+        ("lost in the fire, %", "loi_percent", "{:.1f}".format),
     ):
-        values = [getattr(one, key) for one in chances]
-        if None not in values:
-            add(name, [f"{percent(value, cell=True)} %" for value in values])
+        if key in rows[0]:
+            add(name, [said(row[key]) for row in rows])
     if {"fits", "ripe"} <= {m.wish.kind for m in answer.proposals[0].wishes}:
-        add("both together", [f"{percent(c.together, cell=True)} %" for c in chances])
-    add("melts (10⁴ Pa·s), °C", [f"{one.flows_c[0]:.0f}" for one in seen])
-    add("lost in the fire, %", [f"{one.loi_percent[0]:.1f}" for one in seen])
+        add("fits and ripe together", [_percent(side.odds_right) for side in sides])
     add("clay, %", [f"{side.clay_percent:.0f}" for side in sides])
     add("soluble, %", [f"{side.soluble_percent:.0f}" for side in sides])
-    formulas = unity(np.concatenate([one.mol for one in seen]))
+    formulas = np.array([side.unity for side in sides])
     for k, oxide in enumerate(OXIDES):
         if formulas[:, k].max() >= 0.005:
             add(small_digits(oxide), [f"{v:.2f}" for v in formulas[:, k]])
     return table
-
-
-def adjust_dict(answer: AdjustAnswer) -> dict[str, Any]:
-    return {
-        "name": answer.recipe.name,
-        "yes": answer.yes,
-        "verdict": answer.verdict,
-        "sentence": answer.sentence,
-        "odds_asked": answer.at.odds,
-        "now": _side(answer.now),
-        "proposals": [_side(p) for p in answer.proposals],
-        "cannot_be_met_together": [w.text for w in answer.conflict],
-        "tried": list(answer.tried),
-        "findings": findings_list(answer.findings),
-    }
-
-
-def _side(side: Proposal) -> dict[str, Any]:
-    seen, odds = side.seen, side.odds
-    scale = 100.0 / side.recipe.base_total
-
-    def at(values: Any) -> float | None:
-        return None if values is None else number(float(values[0]))
-
-    return {
-        "reason": side.reason,
-        "meets_all": side.met,
-        "yes": side.yes,
-        "verdict": odds.verdict,
-        "distance_parts": side.distance,
-        "wishes": [
-            {"wish": m.wish.text, "met": m.met, "value": number(m.value), "odds": m.odds}
-            for m in side.wishes
-        ],
-        "base": {p.material.id: scale * p.amount for p in side.recipe.base},
-        "additions": {p.material.id: scale * p.amount for p in side.recipe.additions},
-        "odds_crazes_at_once": odds.crazes,
-        "odds_fits": odds.fits,
-        "odds_ripe": odds.ripe,
-        "odds_runs": odds.runs,
-        "odds_all_asked": odds.together,
-        "clay_percent": side.clay_percent,
-        "soluble_percent": side.soluble_percent,
-    } | (
-        {}
-        if seen is None
-        else {
-            "unity": {
-                o: float(v) for o, v in zip(OXIDES, unity(seen.mol[0]), strict=True) if v > 0
-            },
-            "expansion_1e6_per_k": at(seen.alpha_1e6_per_k),
-            "stress_mpa": at(seen.stress_mpa),
-            "crackle_mm": at(seen.spacing_mm),
-            "melts_c": at(seen.flows_c),
-            "loi_percent": at(seen.loi_percent),
-        }
-    )

@@ -1,9 +1,11 @@
-"""Blends on a terminal: a figure of cells with the borders between words, and lists."""
+"""Blends on a terminal: a figure of cells with the borders between words, and lists; or a table."""
 
 from __future__ import annotations
 
+import csv
 import math
 from collections.abc import Callable
+from typing import IO
 
 import numpy as np
 from numpy.typing import NDArray
@@ -105,7 +107,7 @@ def _best(answer: Blend) -> NDArray[np.intp]:
     """The surest few points, or the corners where nothing was asked."""
     if answer.yes is None:
         return np.flatnonzero(answer.points.shares.max(axis=1) == 1.0)
-    return np.sort(np.argsort(-answer.right, kind="stable")[:_FEW])
+    return np.sort(np.argsort(-answer.seen.odds_right, kind="stable")[:_FEW])
 
 
 def short(answer: Blend, p: int) -> str:
@@ -113,8 +115,8 @@ def short(answer: Blend, p: int) -> str:
     asked."""
     word = answer.words[p]
     if not word:
-        return f"{answer.seen.alpha_1e6_per_k[p]:.1f}"
-    return word[:2].upper() if answer.right[p] >= answer.at.odds else word[:2]
+        return f"{answer.seen.expansion_1e6_per_k[p]:.1f}"
+    return word[:2].upper() if answer.seen.odds_right[p] >= answer.at.odds else word[:2]
 
 
 # --- the figure ---------------------------------------------------------------------------------
@@ -208,7 +210,7 @@ def _content(answer: Blend, p: int, line: int, tall: int) -> tuple[str, str]:
         return ("◆" if taken else "") + answer.points.labels[p], "bold" if taken else "dim"
     if answer.yes is None:
         return word, style
-    said = percent(float(answer.right[p]), cell=True)
+    said = percent(float(answer.seen.odds_right[p]), cell=True)
     return f"{word} {said}" if len(said) < 3 else f"{word}{said}", style
 
 
@@ -303,8 +305,8 @@ def _list(answer: Blend, rows: NDArray[np.intp], width: int) -> list[Text]:
     seen, at = answer.seen, answer.points
     labels = at.labels
     columns = _shares(answer)
-    columns.append(("expans.", 8, lambda p: f"{seen.alpha_1e6_per_k[p]:.2f}"))
-    columns.append(("±", 4, lambda p: f"{seen.half_width_1e6_per_k[p]:.1f}"))
+    columns.append(("expans.", 8, lambda p: f"{seen.expansion_1e6_per_k[p]:.2f}"))
+    columns.append(("±", 4, lambda p: f"{seen.expansion_half_width_90_1e6_per_k[p]:.1f}"))
 
     def of(name: str, header: str, wide: int) -> None:
         values = getattr(seen, name)
@@ -313,14 +315,14 @@ def _list(answer: Blend, rows: NDArray[np.intp], width: int) -> list[Text]:
 
     if (stress := seen.stress_mpa) is not None:
         columns.append(("MPa", 5, lambda p: signed(float(stress[p]))))
-        of("shivers", "shiv", 5)
-        of("crazes_later", "craz", 5)
+        of("odds_shivers", "shiv", 5)
+        of("odds_crazes_within_months", "craz", 5)
         columns.append(("mm", 4, lambda p: _cracks(answer, p)))
-    of("under", "und", 4)
-    of("ripe", "ripe", 5)
-    of("runs", "runs", 5)
+    of("odds_under_at_first_pull", "und", 4)
+    of("odds_ripe_at_every_pull", "ripe", 5)
+    of("odds_runs_at_last_pull", "runs", 5)
     if answer.at.firing and answer.at.body:
-        of("right", "all", 4)
+        of("odds_right", "all", 4)
     head = "".join(name.rjust(wide) for name, wide, _ in columns)
     lines = [Text(f"  {'':4}{head}", "dim")]
     for n, p in enumerate(map(int, rows)):
@@ -353,7 +355,7 @@ def _columns_mean(answer: Blend) -> str:
 
 
 def _cracks(answer: Blend, p: int) -> str:
-    spacing = answer.seen.spacing_mm
+    spacing = answer.seen.crack_spacing_mm
     if spacing is None or not np.isfinite(spacing[p]):
         return "–"
     if spacing[p] > _FEW_CRACKS_MM:
@@ -403,3 +405,28 @@ def _aside(answer: Blend) -> str:
     if said:
         said.append(f"wall {answer.at.wall_mm:g} mm, coat {answer.at.coat(0).reading}")
     return "; ".join(said)
+
+
+#: What a group of a row is called above its columns.
+_HELD = {"share_by_dry_weight": "{} (dry share)", "percent_of_base": "{} (% of base)", "cup": "{}"}
+
+
+def write_csv(answer: Blend, out: IO[str]) -> None:
+    """One row a point; an empty field where there is no number."""
+    table = csv.writer(out)
+    for p, row in enumerate(answer.rows):
+        flat: dict[str, str] = {}
+        for key, value in row.items():
+            if key in _HELD:
+                flat |= {_HELD[key].format(name): f"{v:.9g}" for name, v in value.items()}
+            else:
+                flat[key] = _field(value)
+        if p == 0:
+            table.writerow(flat)
+        table.writerow(flat.values())
+
+
+def _field(value: float | str) -> str:
+    if isinstance(value, str):
+        return value
+    return f"{value:.6g}" if math.isfinite(value) else ""

@@ -1,9 +1,8 @@
-"""A family map on a terminal, readable in black and white, and as JSON."""
+"""A family map on a terminal, readable in black and white."""
 
 from __future__ import annotations
 
 from itertools import pairwise
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,7 +14,6 @@ from cofire.answers.map.contours import between_points, carried_on, round_levels
 from cofire.answers.map.family_map import MapAnswer, Spot
 from cofire.answers.messages.map import value_words
 from cofire.arrays import Array, Mask
-from cofire.show.machine import findings_list, number
 from cofire.show.terminal import console, findings_block, heading, signed
 from cofire.words import small_digits
 
@@ -76,7 +74,7 @@ def level_words(answer: MapAnswer, level: float) -> str:
     """A contour's number, as short as can be."""
     if answer.shown.kind == "odds":
         return f"{100 * level:.3g} %"
-    if answer.key == "stress" or answer.key.endswith("margin"):
+    if answer.show == "stress" or answer.show.endswith("margin"):
         return signed(level, 0 if abs(level) == int(abs(level)) else 1)
     return f"{level:g}"
 
@@ -202,7 +200,7 @@ def _legend(answer: MapAnswer, levels: tuple[float, ...]) -> Text:
     if answer.nearest is not None:
         text.append(_FOUND, "bold red")
         text.append(" good enough, and nearest   ", "dim")
-    if answer.outside.any():
+    if answer.outside_the_data.any():
         text.append(_OUTSIDE, "yellow")
         text.append(" no measured glass is like this   ", "dim")
     if (answer.room < 0.0).any() or np.isnan(answer.values).any():
@@ -213,37 +211,3 @@ def _legend(answer: MapAnswer, levels: tuple[float, ...]) -> Text:
 def _recipe_line(spot: Spot, what: str) -> Text:
     listed = ", ".join(f"{amount:.3g} {name}" for name, amount in spot.parts)
     return Text.assemble((f"{what}: ", "bold"), listed)
-
-
-def map_dict(answer: MapAnswer) -> dict[str, Any]:
-    """The whole table, its lines and places; what cannot be is null, and so are no cracks."""
-
-    def axis(of: Axis, at: Array) -> dict[str, Any]:
-        return {"name": of.name, "unit": of.unit, "own": of.own, "at": at.tolist()}
-
-    def spot(of: Spot | None) -> dict[str, Any] | None:
-        if of is None:
-            return None
-        parts = [{"written": name, "per_100_of_base": amount} for name, amount in of.parts]
-        return {"across": of.x, "up": of.y, "value": number(of.value), "parts": parts}
-
-    return {
-        "recipe": answer.recipe.name,
-        "show": answer.key,
-        "words": answer.shown.words,
-        "unit": "odds, 0 to 1" if answer.shown.kind == "odds" else answer.shown.unit,
-        "sentence": answer.sentence,
-        "conditions": list(answer.conditions),
-        "across": axis(answer.across, answer.x),
-        "up": axis(answer.up, answer.y),
-        "values": [[number(v) for v in row] for row in answer.values.tolist()],
-        "outside_the_data": answer.outside.tolist(),
-        "own": spot(answer.own),
-        "best": spot(answer.best),
-        "nearest_good_enough": spot(answer.nearest),
-        "contours": [
-            {"level": level, "lines": [line.tolist() for line in answer.lines(level)]}
-            for level in answer.levels
-        ],
-        "findings": findings_list(answer.findings),
-    }

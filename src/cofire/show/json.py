@@ -6,7 +6,7 @@ dates text. A record can say with class attributes where its JSON differs from i
 ``json_also``     computed values to add. “version.number” is written as “number”; it is null where
                   there is no version.
 ``json_hides``    fields that are left out.
-``json_spreads``  fields whose own keys stand here, in place of the field.
+``json_spreads``  fields or computed values whose own keys stand here; nothing where they are None.
 ``json_inside``   the one attribute that stands for this record inside another one: the id of a
                   material, the name of a recipe, a body, a firing or a kiln.
 """
@@ -103,10 +103,11 @@ def _keys(record: Any, *, inside: bool = True) -> dict[str, Any]:
     for path in also:
         key = path.rpartition(".")[2]
         found[key] = plain(_at(record, path), key, inside=True)
+    for key in spreads:
+        if (spread := getattr(record, key)) is not None:
+            found |= _keys(spread)
     for key in _fields(record):
-        if key in spreads:
-            found |= _keys(getattr(record, key))
-        elif key not in hides:
+        if key not in (*hides, *spreads):
             found[key] = plain(getattr(record, key), key, inside=True)
     return found
 

@@ -70,7 +70,7 @@ def survival_line(survival: Survival) -> Text:
 def curve_table(curve: CrackleCurve) -> Group:
     """Nets against time in air, and against time in the bin."""
     air = _against("air", [(h.smoke.air_s, h) for h in curve.air])
-    bins = _against("the bin", [(60.0 * h.smoke.bin_min, h) for h in curve.bins])
+    bins = _against("the bin", [(60.0 * h.smoke.bin_min, h) for h in curve.bin])
     return Group(air, Text(), bins)
 
 
@@ -93,18 +93,19 @@ def survival_table(survival: Survival) -> Table:
     """Odds at the pull and the quench, for other walls and other times in the bin."""
     table = Table.grid(padding=(0, 3))
     what = "until the water" if survival.quench is not None else "the pull and what follows"
-    hairlines = f"in all, a hairline starts somewhere: {percent(survival.hairline)}"
+    hairlines = f"in all, a hairline starts somewhere: {percent(survival.hairline_starts)}"
     table.add_row(what, Text(percent(survival.pull), "bold"), Text(hairlines, "dim"))
     if survival.quench is not None:
         hot = f"into water at {survival.into_water_c:.0f} °C"
         table.add_row("the quench", Text(percent(survival.quench), "bold"), Text(hot, "dim"))
         table.add_row("both", Text(percent(survival.together), "bold"), "")
-    if survival.walls:
-        said = ", ".join(f"{mm:g} mm {percent(odds)}" for mm, odds in survival.walls)
+    if survival.with_walls:
+        said = ", ".join(f"{mm:g} mm {percent(odds)}" for mm, odds in survival.with_walls)
         table.add_row("with other walls", "", Text(said, "dim"))
-    if survival.bins:
+    if survival.with_bins:
         said = ", ".join(
-            f"{bin_min:g} min ({c:.0f} °C) {percent(odds)}" for bin_min, c, odds in survival.bins
+            f"{bin_min:g} min ({c:.0f} °C) {percent(odds)}"
+            for bin_min, c, odds in survival.with_bins
         )
         table.add_row("other times in the bin", "", Text(said, "dim"))
     return table

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
 from rich.console import Console
@@ -80,14 +80,14 @@ def show_pair(answer: PairAnswer) -> None:
     for glaze in answer.glazes:
         out.print(_who(glaze, glaze.recipe.surface))
         out.print(_columns(_pull_row(pull) for pull in glaze.pulls))
-    if answer.body:
-        out.print(heading(answer.body.name))
+    if answer.at.body:
+        out.print(heading(answer.at.body.name))
         out.print(_columns([_header("", "shivers", "sits", "crazes", "tension, MPa")]))
         for glaze in answer.glazes:
             if glaze.fit:
                 out.print(_who(glaze, _MEANT[glaze.fit.wanted]))
                 out.print(_columns(_fit_rows(glaze.fit)))
-                if glaze.fit.nets and glaze.fit.crazes_later >= 0.5:
+                if glaze.fit.nets and glaze.fit.odds.crazes_within_months >= 0.5:
                     out.print(net_line(glaze.fit.nets))
         if answer.survival:
             out.print(survival_line(answer.survival))
@@ -159,15 +159,19 @@ def _pull_row(pull: AtPull) -> tuple[Text, ...]:
         name.append(f"\n  {pull.word}", style="bold yellow")
     return (
         name,
-        *_odds((pull.under, pull.ripe, pull.runs), ("yellow", "green", "red")),
+        *_odds(pull.odds, ("yellow", "green", "red")),
         run,
     )
 
 
 def _fit_rows(fit: FitAnswer) -> Iterator[tuple[Text, ...]]:
-    for when, crazes in (("at once", fit.crazes), ("within months", fit.crazes_later)):
-        shares = (fit.shivers, max(0.0, 1.0 - fit.shivers - crazes), crazes)
-        stress = Text(between(fit.stress, 0)) if when == "at once" else Text()
+    odds = fit.odds
+    for when, crazes in (
+        ("at once", odds.crazes_at_once),
+        ("within months", odds.crazes_within_months),
+    ):
+        shares = (odds.shivers, max(0.0, 1.0 - odds.shivers - crazes), crazes)
+        stress = Text(between(fit.stress_mpa, 0)) if when == "at once" else Text()
         yield Text(f"  {when}"), *_odds(shares, ("magenta", "green", "cyan")), stress
 
 
@@ -182,13 +186,13 @@ def _odds(shares: tuple[float, float, float], styles: tuple[str, str, str]) -> I
 
 def show_fit(answer: FitAnswer) -> None:
     """Print what one glaze does on one body."""
-    out, coat = console(), answer.at.coat(answer.layer)
+    out, at = console(), answer.at
     verdict(out, answer.yes, answer.sentence)
     out.print(heading(f"{answer.recipe.name} on {answer.body.name}"))
     header = _header("", "shivers", "sits", "crazes", "tension, MPa")
     out.print(_columns([header, *_fit_rows(answer)]))
     out.print(heading("From shivering to crazing", "stress in the coat, MPa; + is tension"))
-    out.print(Padding(strip_text(answer.strip), (0, 2)))
+    out.print(Padding(strip_text(answer), (0, 2)))
     out.print(heading("Why"))
     table = Table.grid(padding=(0, 3))
     for label, value, note in (
@@ -209,23 +213,24 @@ def show_fit(answer: FitAnswer) -> None:
         ),
         (
             "stress in the coat",
-            f"{answer.stress.value:+.0f} MPa",
-            f"from {answer.stress.low:+.0f} to {answer.stress.high:+.0f}; + is tension, cold",
+            f"{answer.stress_mpa.value:+.0f} MPa",
+            f"from {answer.stress_mpa.low:+.0f} to {answer.stress_mpa.high:+.0f}; + is tension, "
+            "cold",
         ),
         *_worst_rows(answer),
         (
             "cracks, if it crazes",
             "none" if answer.crackle_mm is None else f"{apart(answer.crackle_mm)} apart",
-            answer.crackle_words
+            answer.crackle
             + (
                 "; 80 % sure, uncalibrated: one number is your tiles' to set"
                 if answer.crackle_mm
                 else ""
             ),
         ),
-        ("coat", f"{coat.fired_mm:.2g} mm fired", coat.reading.partition(", ")[2]),
-        ("wall", f"{answer.at.wall_mm:g} mm", SHAPES[answer.at.shape]),
-        ("cooling", "", answer.at.cool.words),
+        ("coat", f"{at.coat_fired_mm:.2g} mm fired", at.coat_reading.partition(", ")[2]),
+        ("wall", f"{at.wall_mm:g} mm", SHAPES[at.shape]),
+        ("cooling", "", at.cool.words),
         *_through_rows(answer),
         *_way_rows(answer),
         *_aging_rows(answer),
@@ -235,8 +240,8 @@ def show_fit(answer: FitAnswer) -> None:
     if answer.nets:
         out.print(heading("Cracks and smoke", "80 % sure, uncalibrated until tiles of yours tell"))
         out.print(Padding(nets_table(answer.nets), (0, 2)))
-    if answer.curve:
-        out.print(Padding(curve_table(answer.curve), (1, 2, 0, 2)))
+    if answer.air_and_smoke:
+        out.print(Padding(curve_table(answer.air_and_smoke), (1, 2, 0, 2)))
     if answer.survival:
         out.print(heading("The pot itself", "odds that the wall does not break"))
         out.print(Padding(survival_table(answer.survival), (0, 2)))
@@ -248,8 +253,8 @@ def show_fit(answer: FitAnswer) -> None:
 
 def _worst_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
     """The most tension on the way down, where it is more than what stays."""
-    worst = answer.worst
-    if worst.value < answer.stress.value + 5.0:
+    worst = answer.most_on_the_way_mpa
+    if worst.value < answer.stress_mpa.value + 5.0:
         return []
     said = f"from {worst.low:+.0f} to {worst.high:+.0f}; ▲ on the strip, and what the odds go by"
     return [("most on the way", f"{worst.value:+.0f} MPa", said)]
@@ -257,11 +262,11 @@ def _worst_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
 
 def _through_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
     """Stress from the coat's face to the other side of the body."""
-    through = answer.through
+    through = answer.through_mpa
     if through is None:
         return []
-    face, bond = signed(through.coat_face_mpa), signed(through.coat_bond_mpa)
-    under, back = signed(through.body_bond_mpa, 1), signed(through.body_back_mpa, 1)
+    face, bond = signed(through.coat_face), signed(through.coat_at_bond)
+    under, back = signed(through.body_at_bond, 1), signed(through.body_back, 1)
     coat = face if face == bond else f"{face} at its face to {bond}"
     body = under if under == back else f"{under} below it to {back} at the back"
     return [("through the wall, MPa", "", f"coat {coat}; body {body}")]
@@ -270,11 +275,14 @@ def _through_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
 def _way_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
     """Stress at some temperatures on the way down, and where tension begins."""
     way = answer.way_down
-    if way is None or len(way.t_c) < 4:
+    if way is None or len(way.temperature_c) < 4:
         return []
-    some = [int(np.argmin(np.abs(way.t_c - t))) for t in (500.0, 400.0, 300.0, 200.0, 100.0, 20.0)]
+    some = [
+        int(np.argmin(np.abs(way.temperature_c - t)))
+        for t in (500.0, 400.0, 300.0, 200.0, 100.0, 20.0)
+    ]
     said = ", ".join(
-        f"{signed(way.middle_mpa[k])} at {way.t_c[k]:.0f} °C" for k in dict.fromkeys(some)
+        f"{signed(way.stress_mpa[k])} at {way.temperature_c[k]:.0f} °C" for k in dict.fromkeys(some)
     )
     return [("on the way down, MPa", _spark(way), said + _pulls_from(way))]
 
@@ -285,8 +293,8 @@ _EIGHTHS = "▁▂▃▄▅▆▇█"
 
 def _spark(way: WayDown) -> str:
     """Stress from setting (left) to the room, the height of a line."""
-    at = np.linspace(float(way.t_c[-1]), float(way.t_c[0]), 16)
-    along = np.interp(at, way.t_c, way.middle_mpa)
+    at = np.linspace(float(way.temperature_c[-1]), float(way.temperature_c[0]), 16)
+    along = np.interp(at, way.temperature_c, way.stress_mpa)
     low, high = min(float(along.min()), 0.0), max(float(along.max()), 0.0, 1e-9)
     steps = (along - low) / max(high - low, 1e-9) * (len(_EIGHTHS) - 1)
     return "".join(_EIGHTHS[round(float(v))] for v in steps)
@@ -294,11 +302,11 @@ def _spark(way: WayDown) -> str:
 
 def _pulls_from(way: WayDown) -> str:
     """Where tension begins for good, in words."""
-    pulls = way.middle_mpa > 1.0
+    pulls = way.stress_mpa > 1.0
     if not pulls[0]:
-        return "; pressed together when cold" if way.middle_mpa[0] < -1.0 else ""
+        return "; pressed together when cold" if way.stress_mpa[0] < -1.0 else ""
     first = len(pulls) if pulls.all() else int(np.argmin(pulls))
-    return f"; pulled from about {way.t_c[first - 1]:.0f} °C on"
+    return f"; pulled from about {way.temperature_c[first - 1]:.0f} °C on"
 
 
 def _aging_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
@@ -306,7 +314,9 @@ def _aging_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
     if answer.body.moisture_expansion_percent in (None, (0.0, 0.0)):
         return []
     ages = {0.1: "five weeks", 1.0: "a year", 10.0: "ten years"}
-    said = ", ".join(f"{percent(odds)} after {ages[years]}" for years, odds in answer.aging)
+    said = ", ".join(
+        f"{percent(odds)} after {ages[years]}" for years, odds in answer.crazed_with_the_years
+    )
     note = "crazed by then, as unsealed clay grows in moist air: a guide, not in the verdict"
     return [("with the years", said, note)]
 
@@ -319,12 +329,14 @@ def _column(mpa: float) -> int:
     return round(_HALF * max(-1.0, min(1.0, mpa / _SPAN_MPA))) + _HALF
 
 
-def strip_text(strip: Strip, *, alone: bool = True) -> Text:
+def strip_text(answer: FitAnswer, *, alone: bool = True) -> Text:
     """One glaze on the axis from shivering to crazing: its 90 % interval over the zones."""
     text = Text()
-    low, middle, high = (_column(v) for v in (strip.low_mpa, strip.middle_mpa, strip.high_mpa))
-    worst = _column(strip.worst_mpa)
-    edge, later, now = (_column(v) for v in (strip.edge_mpa, strip.later_mpa, strip.now_mpa))
+    strip, stress, most = answer.strip_mpa, answer.stress_mpa, answer.most_on_the_way_mpa.value
+    low, middle, high = _column(stress.low), _column(stress.value), _column(stress.high)
+    worst = _column(most)
+    edge = _column(strip.edges_could_shiver_below)
+    later, now = _column(strip.crazes_within_months_from), _column(strip.crazes_at_once_from)
     for k in range(2 * _HALF + 1):
         zone, ink = (
             ("▚", "magenta") if k < edge else ("·", "dim") if k < later else
@@ -332,7 +344,7 @@ def strip_text(strip: Strip, *, alone: bool = True) -> Text:
         )  # fmt: skip
         if k == middle:
             text.append("◆", "bold")
-        elif k == worst and strip.worst_mpa > strip.middle_mpa + 5.0:
+        elif k == worst and most > stress.value + 5.0:
             text.append("▲", "bold")
         elif low <= k <= high:
             text.append("━", "bold")
@@ -341,7 +353,7 @@ def strip_text(strip: Strip, *, alone: bool = True) -> Text:
     if not alone:
         return text
     marks = [" "] * (2 * _HALF + 1)
-    for k, (_, mpa) in enumerate(strip.tables):
+    for k, mpa in enumerate(strip.published_tables.values()):
         marks[_column(mpa)] = chr(ord("a") + k)
     text.append("\n" + "".join(marks) + "\n")
     scale = [" "] * (2 * _HALF + 8)
@@ -350,35 +362,44 @@ def strip_text(strip: Strip, *, alone: bool = True) -> Text:
         at = _column(mpa) - len(word) // 2
         scale[at : at + len(word)] = word
     text.append("".join(scale).rstrip() + "\n", "dim")
-    if strip.nets and strip.nets[0][1] < _SPAN_MPA:
+    if strip.cracks_apart_mm and strip.cracks_apart_mm[0].from_mpa < _SPAN_MPA:
         text.append(_net_scale(strip) + "\n", "cyan")
-    for sign, ink, words in (
-        ("▚", "magenta", "edges could shiver"), ("·", "dim", "sits"),
-        ("░", "cyan", "crazes within months"), ("▒", "cyan", "crazes at once"),
-        ("━◆━", "bold", "this glaze, 90 %"),
-    ):  # fmt: skip
-        text.append(sign, ink)
-        text.append(f" {words}   ", "dim")
-    named = "   ".join(f"{chr(ord('a') + k)} {name}" for k, (name, _) in enumerate(strip.tables))
+    text.append_text(_zones(("━◆━", "bold", "this glaze, 90 %")))
+    named = "   ".join(
+        f"{chr(ord('a') + k)} {name}" for k, name in enumerate(strip.published_tables)
+    )
     text.append(f"\nwhere published expansions would put it: {named}", "dim")
     return text
+
+
+_ZONES = (
+    ("▚", "magenta", "edges could shiver"), ("·", "dim", "sits"),
+    ("░", "cyan", "crazes within months"), ("▒", "cyan", "crazes at once"),
+)  # fmt: skip
+
+
+def _zones(*more: tuple[str, str, str]) -> Text:
+    """What the signs mean."""
+    pieces = ((Text(sign, ink), Text(f" {words}   ", "dim")) for sign, ink, words in _ZONES + more)
+    return Text.assemble(*(part for piece in pieces for part in piece))
 
 
 def _net_scale(strip: Strip) -> str:
     """Under which stress which net opens."""
     marks = [" "] * (2 * _HALF + 8)
     room = 0
-    for mm, mpa in strip.nets:
+    for mm, mpa in strip.cracks_apart_mm:
         at, word = _column(mpa), f"{mm:g}"
         if mpa < _SPAN_MPA and at >= room:
             marks[at : at + len(word)] = word
             room = at + len(word) + 1
     said = "".join(marks).rstrip()
     label = "cracks so many mm apart from here on "
-    return label.rjust(_column(strip.nets[0][1]) - 1) + said[_column(strip.nets[0][1]) - 1 :]
+    first = _column(strip.cracks_apart_mm[0].from_mpa) - 1
+    return label.rjust(first) + said[first:]
 
 
-def show_ranking(answers: list[FitAnswer]) -> None:
+def show_ranking(answers: Sequence[FitAnswer]) -> None:
     """Several glazes on one body, most tension first."""
     out = console()
     first = answers[0]
@@ -389,21 +410,16 @@ def show_ranking(answers: list[FitAnswer]) -> None:
             (f" {answer.recipe.name}", "bold"),
             (f"  {_MEANT[answer.wanted]}: {percent(answer.odds_wanted)}", "dim"),
         )
-        if answer.crazes >= 0.5:
-            line.append(f"   {answer.crackle_words}", "cyan")
+        if answer.odds.crazes_at_once >= 0.5:
+            line.append(f"   {answer.crackle}", "cyan")
         out.print(line)
-        out.print(Padding(strip_text(answer.strip, alone=False), (0, 2)))
-    key = Text("  ")
-    for sign, ink, words in (
-        ("▚", "magenta", "edges could shiver"), ("·", "dim", "sits"),
-        ("░", "cyan", "crazes within months"), ("▒", "cyan", "crazes at once"),
-    ):  # fmt: skip
-        key.append(sign, ink)
-        key.append(f" {words}   ", "dim")
-    out.print(key)
+        out.print(Padding(strip_text(answer, alone=False), (0, 2)))
+    out.print(Padding(_zones(), (0, 2)))
+    layers = sorted(answers, key=lambda a: a.layer)
+    coats = "; ".join(dict.fromkeys(a.at.coat_reading for a in layers))
     aside = (
-        f"{SHAPES[first.at.shape]}, wall {first.at.wall_mm:g} mm, "
-        f"coat {'; '.join(coat.reading for coat in first.at.coats)}; {first.at.cool.words}"
+        f"{SHAPES[first.at.shape]}, wall {first.at.wall_mm:g} mm, coat {coats}; "
+        f"{first.at.cool.words}"
     )
     out.print(Padding(Text(aside, style="dim"), (0, 2)))
     said = (

@@ -72,8 +72,8 @@ def rounding(
             row[key[line.part.material.id]] += float(weight)
         rows.append(row)
     seen = evaluate(glazes, np.array(rows), Conditions())[0]
-    moves = seen.alpha_1e6_per_k[1:] - seen.alpha_1e6_per_k[0]
-    moves_c = seen.flows_c[1:] - seen.flows_c[0]
+    moves = seen.expansion_1e6_per_k[1:] - seen.expansion_1e6_per_k[0]
+    moves_c = seen.melts_c[1:] - seen.melts_c[0]
     most, most_c = (float(v[np.argmax(np.abs(v))]) for v in (moves, moves_c))
     few = too_few(buckets[0], step_g)
     found = Rounding(

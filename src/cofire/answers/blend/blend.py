@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Any, ClassVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -65,12 +66,14 @@ class Cups:
     steps: tuple[float, ...]
     totals: Array
     dry_g: Array
+    json_hides: ClassVar = ("amounts",)
 
 
 @dataclass(frozen=True, eq=False)
 class Blend:
     """A blend's P points of K ingredients. ``words`` are “under”, “runs”, “ripe”, “sits”, “crazes”
-    or “shivers”, and empty where neither firing nor body was named; then ``yes`` is None."""
+    or “shivers”, and empty where neither firing nor body was named; then ``yes`` is None.
+    ``changes``, ``tiles`` and ``surest`` count the points from 0."""
 
     recipes: tuple[Recipe, ...]
     additions: tuple[Addition, ...]
@@ -89,8 +92,11 @@ class Blend:
     at: Conditions
     verdict: Verdict | None  # of the best point; None where nothing was asked
     surest: int | None
-    sentence: str
-    findings: tuple[Finding, ...]
+    sentence: str = ""
+    findings: tuple[Finding, ...] = ()
+    json_also: ClassVar = ("yes", "points.form", "points.steps", "rows")
+    json_hides: ClassVar = ("recipes", "points", "shares", "percent", "surfaces", "seen", "words")
+    json_spreads: ClassVar = ("at",)
 
     @property
     def yes(self) -> bool | None:
@@ -98,9 +104,25 @@ class Blend:
         return None if self.verdict is None else self.verdict == "yes"
 
     @property
-    def right(self) -> Array:
-        """Odds (P,) of everything that was asked."""
-        return self.seen.right
+    def rows(self) -> list[dict[str, Any]]:
+        """What is known of each point; only what was asked."""
+        ids = [one.id for one in self.ingredients]
+        held = {"share_by_dry_weight": (ids, self.shares)}
+        if self.percent is not None:
+            held["percent_of_base"] = ([a.material.id for a in self.additions], self.percent)
+        if self.cups:
+            units = zip(ids, self.cups.units, strict=True)
+            held["cup"] = ([f"{key} ({unit})" for key, unit in units], self.cups.amounts)
+        found = []
+        for p, label in enumerate(self.points.labels):
+            row: dict[str, Any] = {"label": label}
+            for key, (names, values) in held.items():
+                row[key] = dict(zip(names, values[p].tolist(), strict=True))
+            row |= self.seen.row(p) | {"word": self.words[p], "judged_as": self.surfaces[p]}
+            if self.yes is None:
+                del row["odds_right"], row["word"]
+            found.append(row)
+        return found
 
 
 @dataclass(frozen=True, eq=False)
@@ -176,8 +198,6 @@ def blend(
         at=at,
         verdict=verdict,
         surest=surest,
-        sentence="",
-        findings=(),
     )
     return replace(
         answer,
@@ -209,15 +229,15 @@ def _best(
     """The blend, its best point's verdict, and which that is: of those ``known`` with all draws,
     and of the surest inside the data and the surest outside, which are looked at again."""
     outside = seen.support.grade >= OUTSIDE
-    order = np.lexsort((-seen.right, outside))
+    order = np.lexsort((-seen.odds_right, outside))
     again = {int(p) for p in (*order[:_LOOKED_AT_AGAIN], *order[outside[order]][:1])}
     for p in again - known:
         one = evaluate(_as(glazes, surfaces[p]), parts[p][None, :], at, N)[0]
         seen = with_row(seen, p, one)
 
     def merit(p: int) -> tuple[int, float]:
-        verdict = verdict_of(float(seen.right[p]), at.odds, bool(outside[p]))
-        return VERDICTS.index(verdict), float(seen.right[p])
+        verdict = verdict_of(float(seen.odds_right[p]), at.odds, bool(outside[p]))
+        return VERDICTS.index(verdict), float(seen.odds_right[p])
 
     best = max(sorted(again | known), key=merit)
     return seen, VERDICTS[merit(best)[0]], best
@@ -347,11 +367,23 @@ def words_of(seen: Evaluation, *, ripeness: bool, fit: bool) -> tuple[str, ...]:
     """One word for each point: the likeliest of under, ripe and runs; for what is ripe, or where no
     firing was named, the likeliest of shivers, sits and crazes (within months)."""
     words = np.full(len(seen.mol), "ripe" if ripeness else "", dtype=object)
-    if fit and seen.shivers is not None and seen.crazes_later is not None:
-        odds = [1.0 - seen.shivers - seen.crazes_later, seen.crazes_later, seen.shivers]
+    if fit and seen.odds_shivers is not None and seen.odds_crazes_within_months is not None:
+        odds = [
+            1.0 - seen.odds_shivers - seen.odds_crazes_within_months,
+            seen.odds_crazes_within_months,
+            seen.odds_shivers,
+        ]
         words = np.array(["sits", "crazes", "shivers"], dtype=object)[np.argmax(odds, axis=0)]
-    if ripeness and seen.ripe is not None and seen.runs is not None:
-        odds = [seen.runs, seen.ripe, 1.0 - seen.runs - seen.ripe]
+    if (
+        ripeness
+        and seen.odds_ripe_at_every_pull is not None
+        and seen.odds_runs_at_last_pull is not None
+    ):
+        odds = [
+            seen.odds_runs_at_last_pull,
+            seen.odds_ripe_at_every_pull,
+            1.0 - seen.odds_runs_at_last_pull - seen.odds_ripe_at_every_pull,
+        ]
         found = np.array(["runs", "ripe", "under"], dtype=object)[np.argmax(odds, axis=0)]
         words = np.where(found == "ripe", words, found)
     return tuple(words.tolist())

@@ -23,7 +23,7 @@ class Tiles:
     the points) that is left after each."""
 
     chosen: tuple[int, ...]
-    left: tuple[float, ...]
+    doubt_left: tuple[float, ...]
 
 
 def covariance_of(margins: Sequence[Array]) -> Array:

@@ -109,9 +109,9 @@ class RecipeEvaluator:
     ) -> Array:
         """Values (P,) of one wish for recipes (P, M) that were looked at."""
         plain = {
-            "expansion": seen.alpha_1e6_per_k,
+            "expansion": seen.expansion_1e6_per_k,
             "liquidus": seen.liquidus_c,
-            "melts": seen.flows_c,
+            "melts": seen.melts_c,
             "stress": seen.stress_mpa,
         }.get(wish.kind)
         if plain is not None:

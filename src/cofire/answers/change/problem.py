@@ -270,7 +270,7 @@ def _meant(material: Material, wishes: Sequence[Wish]) -> bool:
 
 def _still_melts(evaluator: RecipeEvaluator, start: Array) -> Wish:
     """What nobody has to say: that it is still a glaze for low fire."""
-    now = float(evaluator.middle(start[None, :]).flows_c[0])
+    now = float(evaluator.middle(start[None, :]).melts_c[0])
     return Wish("it still melts in low fire", "melts", -np.inf, now + _HOTTER_C, 30.0, "")
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import ClassVar
 
 import numpy as np
 
@@ -46,6 +47,7 @@ class Wish:
     asked: str  # “at least 3”, “6 to 8 mm”
     names: tuple[str, ...] = ()
     below: tuple[str, ...] = ()  # oxides under the line of a ratio
+    json_inside: ClassVar = "text"
 
     def miss(self, value: float) -> float:
         """By how many scales (at least 0) a value misses it; one where nobody knows."""

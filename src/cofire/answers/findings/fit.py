@@ -20,7 +20,7 @@ _EDGE_ODDS = 0.2
 
 def fit_findings(answer: FitAnswer) -> list[Finding]:
     """What to know of a coat on its body."""
-    recipe, body, edge_odds = answer.recipe, answer.body, answer.could_shiver
+    recipe, body, edge_odds = answer.recipe, answer.body, answer.odds.edges_could_shiver
     edges = Finding(
         "edges",
         "caution",

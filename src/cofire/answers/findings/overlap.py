@@ -33,7 +33,7 @@ def overlap_findings(over: Sequence[Overlap], alone: float, odds: float) -> list
         at = one.worst
         if one.runs[at] < _OVERLAP_RUNS or alone > 1.0 - odds:
             continue
-        share = 100.0 * float(one.shares[at])
+        share = 100.0 * float(one.share_of_second[at])
         what = (
             f"{100 - share:.0f} : {share:.0f} mixed"
             if 0.0 < share < 100.0
@@ -43,9 +43,10 @@ def overlap_findings(over: Sequence[Overlap], alone: float, odds: float) -> list
             Finding(
                 "overlap-runs",
                 "caution",
-                f"where it lies over “{one.second.name}”, two coats thick ({one.coat_mm:.2g} mm "
-                f"fired), it runs with {percent(float(one.runs[at]))} odds at the last pull "
-                f"({what}), though neither does alone. Keep overlaps thin and away from the foot.",
+                f"where it lies over “{one.second.name}”, two coats thick "
+                f"({one.coat_fired_mm:.2g} mm fired), it runs with "
+                f"{percent(float(one.runs[at]))} odds at the last pull ({what}), though neither "
+                "does alone. Keep overlaps thin and away from the foot.",
                 "mixtures of both, 300 draws each",
                 one.first.name,
             )

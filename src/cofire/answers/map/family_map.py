@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Any, ClassVar, Literal, NamedTuple
 
 import numpy as np
 
@@ -17,6 +17,7 @@ from cofire.errors import CofireError, CompositionError
 from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
 from cofire.model.conditions import Conditions
+from cofire.model.crackle import NO_CRACKS_MM
 from cofire.model.evaluation import Evaluation, evaluate, evaluate_recipe
 from cofire.model.glaze_set import GlazeSet, glaze_set
 from cofire.model.outcome import OUTSIDE
@@ -34,8 +35,6 @@ _ODDS = (0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9)
 _MM = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0)
 #: Places near the recipe that are looked at again with all draws.
 _LOOKED_AT_AGAIN = 6
-#: Cracks farther apart than this, mm, are none.
-NO_CRACKS_MM = 200.0
 #: Lines of any other quantity, at most.
 _MOST_LINES = 9
 
@@ -51,7 +50,7 @@ class Shown:
     kind: Kind
     needs: tuple[str, ...]
     good: int
-    get: Callable[[Evaluation], Array | None]
+    of: str  # the name in ``Evaluation``
 
     @property
     def drawn(self) -> bool:
@@ -60,84 +59,62 @@ class Shown:
 
     def read(self, seen: Evaluation) -> Array:
         """Its values (P,)."""
-        found = self.get(seen)
+        found = getattr(seen, self.of)
         return np.full(len(seen.mol), np.nan) if found is None else found
 
 
 _BODY, _FIRING = ("body",), ("firing",)
 SHOWN: dict[str, Shown] = {
-    "right": Shown(
-        "odds of all that was asked", "is right in all that was asked with {} odds",
-        "", "odds", (), 1, lambda g: g.right,
-    ),
-    "expansion": Shown(
-        "expansion from 20 to 300 °C", "expands by {}",
-        "×10⁻⁶/K", "value", (), 0, lambda g: g.alpha_1e6_per_k,
-    ),
-    "stress": Shown(
-        "stress in the coat (+ is tension)", "has {} in its coat",
-        "MPa", "value", _BODY, 0, lambda g: g.stress_mpa,
-    ),
-    "fits": Shown(
-        "odds of what its surface wants", "does what its surface wants with {} odds",
-        "", "odds", _BODY, 1, lambda g: g.fits,
-    ),
-    "sits": Shown(
-        "odds that it neither crazes nor shivers", "neither crazes nor shivers with {} odds",
-        "", "odds", _BODY, 1, lambda g: g.fits,
-    ),
-    "crazes": Shown(
-        "odds of crazing at once", "crazes at once with {} odds",
-        "", "odds", _BODY, -1, lambda g: g.crazes,
-    ),
-    "crazes-later": Shown(
-        "odds of crazing within months", "crazes within months with {} odds",
-        "", "odds", _BODY, -1, lambda g: g.crazes_later,
-    ),
-    "shivers": Shown(
-        "odds of shivering", "shivers with {} odds",
-        "", "odds", _BODY, -1, lambda g: g.shivers,
-    ),
-    "crackle": Shown(
-        "distance of cracks", "cracks {} apart",
-        "mm", "distance", _BODY, 0, lambda g: g.spacing_mm,
-    ),
-    "ripe": Shown(
-        "odds of being ripe at every pull", "is ripe at every pull with {} odds",
-        "", "odds", _FIRING, 1, lambda g: g.ripe,
-    ),
-    "under": Shown(
-        "odds of being underfired at the first pull", "is underfired with {} odds",
-        "", "odds", _FIRING, -1, lambda g: g.under,
-    ),
-    "runs": Shown(
-        "odds of running at the last pull", "runs with {} odds",
-        "", "odds", _FIRING, -1, lambda g: g.runs,
-    ),
-    "ripe-margin": Shown(
-        "flow to spare at the first pull", "has {} of flow to spare at the first pull",
-        "decades", "value", _FIRING, 0, lambda g: g.ripe_by_decades,
-    ),
-    "run-margin": Shown(
-        "flow to spare before it runs", "has {} of flow to spare before it runs",
-        "decades", "value", _FIRING, 0, lambda g: g.safe_by_decades,
-    ),
-    "liquidus": Shown(
-        "liquidus, above which no crystal lasts", "has its liquidus at {}",
-        "°C", "value", (), 0, lambda g: g.liquidus_c,
-    ),
+    "right": Shown("odds of all that was asked", "is right in all that was asked with {} odds",
+        "", "odds", (), 1, "odds_right"),
+    "expansion": Shown("expansion from 20 to 300 °C", "expands by {}",
+        "×10⁻⁶/K", "value", (), 0, "expansion_1e6_per_k"),
+    "stress": Shown("stress in the coat (+ is tension)", "has {} in its coat",
+        "MPa", "value", _BODY, 0, "stress_mpa"),
+    "fits": Shown("odds of what its surface wants", "does what its surface wants with {} odds",
+        "", "odds", _BODY, 1, "odds_fits"),
+    "sits": Shown("odds that it neither crazes nor shivers",
+        "neither crazes nor shivers with {} odds",
+        "", "odds", _BODY, 1, "odds_fits"),
+    "crazes": Shown("odds of crazing at once", "crazes at once with {} odds",
+        "", "odds", _BODY, -1, "odds_crazes_at_once"),
+    "crazes-later": Shown("odds of crazing within months", "crazes within months with {} odds",
+        "", "odds", _BODY, -1, "odds_crazes_within_months"),
+    "shivers": Shown("odds of shivering", "shivers with {} odds",
+        "", "odds", _BODY, -1, "odds_shivers"),
+    "crackle": Shown("distance of cracks", "cracks {} apart",
+        "mm", "distance", _BODY, 0, "crack_spacing_mm"),
+    "ripe": Shown("odds of being ripe at every pull", "is ripe at every pull with {} odds",
+        "", "odds", _FIRING, 1, "odds_ripe_at_every_pull"),
+    "under": Shown("odds of being underfired at the first pull", "is underfired with {} odds",
+        "", "odds", _FIRING, -1, "odds_under_at_first_pull"),
+    "runs": Shown("odds of running at the last pull", "runs with {} odds",
+        "", "odds", _FIRING, -1, "odds_runs_at_last_pull"),
+    "ripe-margin": Shown("flow to spare at the first pull",
+        "has {} of flow to spare at the first pull",
+        "decades", "value", _FIRING, 0, "ripe_by_decades"),
+    "run-margin": Shown("flow to spare before it runs", "has {} of flow to spare before it runs",
+        "decades", "value", _FIRING, 0, "safe_by_decades"),
+    "liquidus": Shown("liquidus, above which no crystal lasts", "has its liquidus at {}",
+        "°C", "value", (), 0, "liquidus_c"),
 }  # fmt: skip
+
+
+class Weighed(NamedTuple):
+    """What to weigh of a material."""
+
+    written: str
+    per_100_of_base: float
 
 
 @dataclass(frozen=True, eq=False)
 class Spot:
-    """A place on the map, its value, and what to weigh there: (name, per 100 of base); nothing
-    for oxides."""
+    """A place on the map, its value, and what to weigh there; nothing for oxides."""
 
     x: float
     y: float
     value: float
-    parts: tuple[tuple[str, float], ...]
+    parts: tuple[Weighed, ...]
 
 
 @dataclass(frozen=True, eq=False)
@@ -145,12 +122,12 @@ class MapAnswer:
     """``values`` (ny, nx) stand at ``x`` (nx,) and ``y`` (ny,); NaN where no such glaze exists.
 
     ``room`` (ny, nx) falls below zero where an axis asks for more than there is place for, and
-    ``outside`` says where no measured glass stands behind a value. ``level`` is the line that
-    decides: the odds asked for, or none to spare.
+    ``outside_the_data`` says where no measured glass stands behind a value. ``level`` is the line
+    that decides: the odds asked for, or none to spare.
     """
 
     recipe: Recipe
-    key: str
+    show: str  # a key of ``SHOWN``
     shown: Shown
     at: Conditions
     across: Axis
@@ -159,7 +136,7 @@ class MapAnswer:
     y: Array
     values: Array
     room: Array
-    outside: Mask
+    outside_the_data: Mask
     grade: Array
     own: Spot
     own_outside: bool
@@ -168,8 +145,15 @@ class MapAnswer:
     levels: tuple[float, ...]
     level: float | None
     conditions: tuple[str, ...]
-    sentence: str
-    findings: tuple[Finding, ...]
+    sentence: str = ""
+    findings: tuple[Finding, ...] = ()
+    json_also: ClassVar = ("shown.words", "shown.unit", "shown.kind", "contours")
+    json_hides: ClassVar = ("shown", "room", "grade", "own_outside", "levels", "level")
+    json_spreads: ClassVar = ("at",)
+
+    @property
+    def contours(self) -> list[dict[str, Any]]:
+        return [{"level": level, "lines": self.lines(level)} for level in self.levels]
 
     @property
     def field(self) -> Array:
@@ -250,7 +234,7 @@ def family_map(
     best, nearest = _good_places(shown, level, spread_out, _Grid(x, y, values, grades), here, spot)
     answer = MapAnswer(
         recipe=recipe,
-        key=key,
+        show=key,
         shown=shown,
         at=at,
         across=spread_out.across,
@@ -259,7 +243,7 @@ def family_map(
         y=y,
         values=values,
         room=room.reshape(size),
-        outside=np.nan_to_num(grades, nan=0.0) >= OUTSIDE,
+        outside_the_data=np.nan_to_num(grades, nan=0.0) >= OUTSIDE,
         grade=grades,
         own=here,
         own_outside=bool(own.support.grade[0] >= OUTSIDE),
@@ -268,8 +252,6 @@ def family_map(
         levels=_levels(shown, values, level),
         level=level,
         conditions=_conditions(at, draws),
-        sentence="",
-        findings=(),
     )
     return replace(answer, sentence=map_sentence(answer), findings=_findings(answer))
 
@@ -283,12 +265,12 @@ def _at(spread_out: Plane) -> tuple[Array, Array]:
     return np.array([spread_out.across.own]), np.array([spread_out.up.own])
 
 
-def _weighed(spread_out: Plane, amounts: Array) -> tuple[tuple[str, float], ...]:
+def _weighed(spread_out: Plane, amounts: Array) -> tuple[Weighed, ...]:
     """What to weigh at a place, by name; nothing for oxides."""
     if not {OF_BASE, ON_TOP} >= {spread_out.across.unit, spread_out.up.unit}:
         return ()
     names = [p.written for p in spread_out.glazes.recipe.parts]
-    return tuple((n, a) for n, a in zip(names, amounts.tolist(), strict=True) if a > 0.0)
+    return tuple(Weighed(n, a) for n, a in zip(names, amounts.tolist(), strict=True) if a > 0.0)
 
 
 def _must_have(key: str, shown: Shown, at: Conditions) -> None:

@@ -62,20 +62,20 @@ def sentence_of(answer: AdjustAnswer) -> str:
     nearest = (
         f"the nearest: {best.reason}" if best.reason else "no recipe that was tried comes closer"
     )
-    if best.met and best.odds.verdict == "outside the data":
+    if best.meets_all and best.verdict == "outside the data":
         return (
             f"No, outside the data: by the numbers all targets are met "
             f"({best.reason or 'as it is'}), but no measured glass stands behind them; fire a tile."
         )
     tried = _tried(answer)
-    if best.met:
+    if best.meets_all:
         return (
-            f"No: {percent(best.odds.together, asked)} odds are the most that was found, "
+            f"No: {percent(best.odds_right, asked)} odds are the most that was found, "
             f"{percent(asked)} asked; {nearest}. {tried}"
         )
     missed = [_missed(met, asked) for met in best.wishes if not met.met]
-    if len(answer.conflict) > 1:
-        fight = " and ".join(f"“{w.text}”" for w in answer.conflict)
+    if len(answer.cannot_be_met_together) > 1:
+        fight = " and ".join(f"“{w.text}”" for w in answer.cannot_be_met_together)
         return f"No: {fight} cannot be met together; {nearest}. {tried}"
     verb = "are" if len(missed) > 1 else "is"
     return f"No: {' and '.join(missed)} {verb} out of reach of what was tried; {nearest}. {tried}"
@@ -103,7 +103,7 @@ def findings_of(answer: AdjustAnswer) -> list[Finding]:
     best, now = answer.proposals[0], answer.now
     found = []
     if answer.at.firing is None and best.seen is not None and now.seen is not None:
-        hotter = float(best.seen.flows_c[0] - now.seen.flows_c[0])
+        hotter = float(best.seen.melts_c[0] - now.seen.melts_c[0])
         if abs(hotter) > _MELTS_ELSEWHERE_C:
             found.append(
                 Finding(

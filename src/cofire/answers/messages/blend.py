@@ -17,17 +17,17 @@ def sentence(answer: Blend) -> str:
     """The answer in one sentence; where nothing was asked, how far the expansion reaches."""
     labels, count = answer.points.labels, len(answer.words)
     if answer.verdict is None or answer.surest is None:
-        alpha = answer.seen.alpha_1e6_per_k
+        alpha = answer.seen.expansion_1e6_per_k
         return (
             f"{count} points, expansion {alpha.min():.1f} to {alpha.max():.1f}e-6/K. Name a "
             "--firing to see where it is ripe, a --body where it fits."
         )
     best, asked = answer.surest, percent(answer.at.odds)
-    odds = percent(float(answer.right[best]), answer.at.odds)
+    odds = percent(float(answer.seen.odds_right[best]), answer.at.odds)
     one, several = _verbs(answer)
     if answer.verdict == "yes":
         inside = answer.seen.support.grade < OUTSIDE
-        good = int(((answer.right >= answer.at.odds) & inside).sum())
+        good = int(((answer.seen.odds_right >= answer.at.odds) & inside).sum())
         return (
             f"Yes: {good} of {count} points {one if good == 1 else several} with at least {asked} "
             f"odds; {labels[best]} surely does ({odds})."
@@ -60,7 +60,7 @@ def tiles_line(answer: Blend) -> str:
     if answer.tiles is None:
         return ""
     labels = answer.points.labels
-    chosen, left = answer.tiles.chosen, answer.tiles.left
+    chosen, left = answer.tiles.chosen, answer.tiles.doubt_left
     what = " and ".join(["ripeness"] * bool(answer.at.firing) + ["fit"] * bool(answer.at.body))
     order = ", then ".join(labels[p] for p in chosen)
     return (

@@ -24,11 +24,15 @@ def fit_sentence(answer: FitAnswer, gap: tuple[float, bool]) -> str:
     does = {
         "crazes": f"it crackles ({percent(share)})",
         "stays": f"it stays on ({percent(share)}), and crazes with "
-        f"{percent(answer.crazes_later)} odds, which a lustre may",
+        f"{percent(answer.odds.crazes_within_months)} odds, which a lustre may",
         "sits": f"it sits ({percent(share)})",
     }[answer.wanted]
     if answer.verdict == "yes":
-        ripens = "" if ripe is None else f" and is ripe at every pull ({percent(answer.odds)} both)"
+        ripens = (
+            ""
+            if ripe is None
+            else f" and is ripe at every pull ({percent(answer.odds_right)} both)"
+        )
         return f"Yes, {does}{ripens}: {why}."
     if answer.verdict == "outside the data":
         return (
@@ -42,7 +46,8 @@ def fit_sentence(answer: FitAnswer, gap: tuple[float, bool]) -> str:
         )
     close = "too close to call" if answer.verdict == "too close to call" else "not sure enough"
     both = "" if ripe is None else " of fitting and being ripe at every pull"
-    return f"No, {close}: {percent(answer.odds, asked)} odds{both}, {percent(asked)} asked; {why}."
+    right = percent(answer.odds_right, asked)
+    return f"No, {close}: {right} odds{both}, {percent(asked)} asked; {why}."
 
 
 def _misses(answer: FitAnswer, why: str) -> str:
@@ -52,9 +57,9 @@ def _misses(answer: FitAnswer, why: str) -> str:
     if answer.wanted == "crazes":
         return f"No, a crackle is {close} ({odds}): {why}."
     danger = (
-        f"it crazes with {percent(answer.crazes_later)} odds"
-        if answer.crazes_later >= answer.shivers
-        else f"it could shiver ({percent(answer.shivers)})"
+        f"it crazes with {percent(answer.odds.crazes_within_months)} odds"
+        if answer.odds.crazes_within_months >= answer.odds.shivers
+        else f"it could shiver ({percent(answer.odds.shivers)})"
     )
     return f"No, it is {close} to sit ({odds}): {danger}, since {why}."
 
@@ -63,8 +68,9 @@ def _why(answer: FitAnswer, gap: tuple[float, bool]) -> str:
     apart, glaze_doubted = gap
     more = "more" if apart > 0 else "less"
     why = f"it shrinks {abs(apart):.1f}e-6/K {more} than the body"
-    if answer.passing_mpa > _PASSING_MPA:
-        why = f"on its way it is pulled {answer.passing_mpa:.0f} MPa harder than when it is cold"
+    passing = answer.most_on_the_way_mpa.value - answer.stress_mpa.value
+    if passing > _PASSING_MPA:
+        why = f"on its way it is pulled {passing:.0f} MPa harder than when it is cold"
     if glaze_doubted:
         return f"{why}; most of the doubt is the glaze's own expansion"
     known = "" if answer.body.curve else ", whose expansion is known only as a range"

@@ -7,13 +7,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from cofire.answers.map.axes import OF_BASE, ON_TOP, Axis
+from cofire.model.crackle import NO_CRACKS_MM
 from cofire.words import percent
 
 if TYPE_CHECKING:
     from cofire.answers.map.family_map import MapAnswer, Shown
-
-#: Cracks farther apart than this, mm, are none.
-_NO_CRACKS_MM = 200.0
 
 
 def amount_words(axis: Axis, value: float) -> str:
@@ -28,7 +26,7 @@ def value_words(shown: Shown, value: float) -> str:
     if shown.kind == "odds":
         return percent(value)
     if shown.kind == "distance":
-        return f"{value:.2g} mm" if value < _NO_CRACKS_MM else "too far"
+        return f"{value:.2g} mm" if value < NO_CRACKS_MM else "too far"
     digits = 2 if abs(value) < 20.0 else 0
     return f"{value:.{digits}f} {shown.unit}"
 

@@ -20,8 +20,8 @@ FITS = {
 
 def pair_sentence(answer: PairAnswer) -> str:
     """The verdict and its reason."""
-    asked, odds = answer.at.odds, answer.odds
-    scope = "" if answer.body else " Ripeness only: name a --body to judge the fit too."
+    asked, odds = answer.at.odds, answer.odds_together
+    scope = "" if answer.at.body else " Ripeness only: name a --body to judge the fit too."
     together = "" if len(answer.glazes) == 1 else " together"
     if answer.verdict == "yes":
         return f"Yes: {_all_well(answer)} ({percent(odds)}{together}).{scope}"
@@ -49,7 +49,7 @@ def _all_well(answer: PairAnswer) -> str:
     count = len(answer.glazes)
     who = {1: "it is", 2: "both are"}.get(count, "all are")
     fits = ""
-    if answer.body:
+    if answer.at.body:
         wanted = frozenset(g.fit.wanted for g in answer.glazes if g.fit)
         one, several = FITS.get(wanted, ("fits the body as meant", "fit the body as meant"))
         fits = f" and {several if count > 1 else one}"
@@ -63,18 +63,18 @@ def _the(moment: str) -> str:
 def _reason(glaze: InFiring, asked: float) -> str:
     """Why one glaze is not right; nothing where it is."""
     name = f"“{glaze.recipe.name}”"
-    worst = min(glaze.pulls, key=lambda p: p.ripe)
-    if worst.ripe < asked:
-        if worst.runs > worst.under:
-            return f"{name} runs at {_the(worst.moment)} ({percent(worst.runs)})"
+    worst = min(glaze.pulls, key=lambda p: p.odds.ripe)
+    if worst.odds.ripe < asked:
+        if worst.odds.runs > worst.odds.under:
+            return f"{name} runs at {_the(worst.moment)} ({percent(worst.odds.runs)})"
         word = worst.word if worst.word != "ripe" else "not surely ripe"
-        return f"{name} is {word} at {_the(worst.moment)} ({percent(worst.under)} underfired)"
+        return f"{name} is {word} at {_the(worst.moment)} ({percent(worst.odds.under)} underfired)"
     if glaze.fit and not glaze.fit.fits:
         if glaze.fit.wanted == "crazes":
-            return f"{name} is not sure to crackle ({percent(glaze.fit.crazes)})"
-        if glaze.fit.crazes_later >= glaze.fit.shivers:
-            return f"{name} crazes ({percent(glaze.fit.crazes_later)})"
-        return f"{name} could shiver ({percent(glaze.fit.shivers)})"
+            return f"{name} is not sure to crackle ({percent(glaze.fit.odds.crazes_at_once)})"
+        if glaze.fit.odds.crazes_within_months >= glaze.fit.odds.shivers:
+            return f"{name} crazes ({percent(glaze.fit.odds.crazes_within_months)})"
+        return f"{name} could shiver ({percent(glaze.fit.odds.shivers)})"
     if glaze.yes:
         return ""
     return f"{name} is right in every respect with only {percent(glaze.odds, asked)} odds"

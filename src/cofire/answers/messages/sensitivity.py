@@ -24,7 +24,8 @@ def share_of(part: float | None, together: float | None) -> float:
 
 def flips(answer: ShakeAnswer) -> tuple[str, ...]:
     """Sentences about what turns a yes into a no."""
-    right, whole, asked = answer.odds, answer.odds_whole, answer.at.odds
+    right, whole = answer.own.odds, answer.odds_as_weighed_and_bought
+    asked = answer.at.odds
     if right is None or whole is None or verdict_of(right, asked) != "yes":
         return ()
     said = []
@@ -34,12 +35,12 @@ def flips(answer: ShakeAnswer) -> tuple[str, ...]:
             f"{percent(whole, asked)}, and {percent(asked)} were asked."
         )
     batch = f"in {answer.weighing.batch_g:g} g"
-    for effect in answer.effects:
-        for moved in (effect.step, effect.hundredth):
-            for now, sign in ((moved.right, "more"), (moved.right_less, "less")):
+    for effect in answer.materials:
+        for moved in (effect.one_scale_step_more, effect.one_hundredth_of_the_batch_more):
+            for now, sign in ((moved.odds_with_it, "more"), (moved.odds_with_as_much_less, "less")):
                 if now is not None and verdict_of(now, asked) != "yes":
                     said.append(
-                        f"{moved.grams:.3g} g {sign} {effect.name} {batch} makes it a no "
+                        f"{moved.more_g:.3g} g {sign} {effect.written} {batch} makes it a no "
                         f"({percent(now, asked)})."
                     )
     return tuple(said)
@@ -49,8 +50,8 @@ def shake_sentence(answer: ShakeAnswer) -> str:
     """The verdict, and what the answer depends on most."""
 
     def most(read: Callable[[Doubt], float | None]) -> tuple[str, float]:
-        whole = read(answer.together)
-        worst = max(answer.doubts, key=lambda d: share_of(read(d), whole))
+        whole = read(answer.squares_added)
+        worst = max(answer.half_widths_90_percent, key=lambda d: share_of(read(d), whole))
         return SOURCES[worst.source], share_of(read(worst), whole)
 
     said = []
@@ -65,14 +66,14 @@ def shake_sentence(answer: ShakeAnswer) -> str:
             else f"when it ripens depends most on {source} ({percent(share)} of the doubt)"
         )
     if answer.at.body is None:
-        source, share = most(lambda d: d.alpha_1e6_per_k)
+        source, share = most(lambda d: d.expansion_1e6_per_k)
         said.append(f"its expansion, on {source} ({percent(share)})")
     text = "; ".join(said) + "."
-    if answer.odds is not None and answer.odds_whole is not None:
-        asked = answer.at.odds
+    right, whole, asked = answer.own.odds, answer.odds_as_weighed_and_bought, answer.at.odds
+    if right is not None and whole is not None:
         holds = {"yes": "Yes", "no": "No"}.get(str(answer.verdict), f"No, {answer.verdict}")
         text = (
-            f"{holds}: right with {percent(answer.odds, asked)} odds as written, "
-            f"{percent(answer.odds_whole, asked)} as weighed; {text}"
+            f"{holds}: right with {percent(right, asked)} odds as written, "
+            f"{percent(whole, asked)} as weighed; {text}"
         )
     return text[0].upper() + text[1:]

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import ClassVar
 
 import numpy as np
 
 from cofire.answers.sensitivity.sources import Weighing
 from cofire.arrays import Array
 from cofire.model.conditions import Conditions
+from cofire.model.crackle import NO_CRACKS_MM
 from cofire.model.evaluation import Evaluation, evaluate, evaluate_recipe
 from cofire.model.fit import wanted_of
 from cofire.model.glaze_draws import MIDDLE, draw_glazes
@@ -19,8 +21,6 @@ from cofire.model.outcome import OUTSIDE
 _ODDS_DRAWS = 1024
 #: The other amount that is tried, as a share of the batch.
 _SHARE = 0.01
-#: Cracks farther apart than this, mm, are none.
-_NO_CRACKS_MM = 200.0
 
 
 @dataclass(frozen=True)
@@ -28,50 +28,51 @@ class Shift:
     """What so many grams more of one material change. None where nobody asked, or where there is
     nothing to compare."""
 
-    grams: float
-    alpha_1e6_per_k: float
+    more_g: float
+    expansion_1e6_per_k: float
     stress_mpa: float | None
-    crazes: float | None  # odds
-    decades: float  # of fluidity, over what ripening needs
-    hotter_c: float  # so much hotter the firing would have to be
-    spacing_mm: float | None
-    right: float | None  # odds of all that was asked, with it
-    right_less: float | None  # and with as much less
+    craze_odds: float | None
+    fluidity_decades: float  # over what ripening needs
+    ripens_hotter_c: float  # so much hotter the firing would have to be
+    crack_spacing_mm: float | None
+    odds_with_it: float | None  # of all that was asked
+    odds_with_as_much_less: float | None
 
 
 @dataclass(frozen=True)
 class Effect:
     """One material of the batch, a step of the scale more of it, and a hundredth of the batch."""
 
-    name: str
+    written: str
     grams: float
-    step: Shift
-    hundredth: Shift
+    one_scale_step_more: Shift
+    one_hundredth_of_the_batch_more: Shift
+    json_also: ClassVar = ("scale_step_share",)
 
     @property
-    def step_share(self) -> float:
+    def scale_step_share(self) -> float:
         """A step of the scale over its amount."""
-        return self.step.grams / self.grams
+        return self.one_scale_step_more.more_g / self.grams
 
 
 @dataclass(frozen=True)
 class Baseline:
-    """The recipe itself; None what nobody asked. ``crazes`` and ``right`` are odds."""
+    """The recipe itself, as it is written; None what nobody asked."""
 
-    alpha: float  # 1e-6/K
-    stress: float | None  # MPa
-    crazes: float | None
+    expansion_1e6_per_k: float
+    stress_mpa: float | None
+    craze_odds: float | None
     ripens_c: float
-    spacing: float | None  # mm
-    right: float | None
-    outside: bool  # the measured data
+    crack_spacing_mm: float | None
+    odds: float | None  # of all that was asked
+    outside_the_data: bool
 
 
 def amount_effects(weighing: Weighing, at: Conditions) -> tuple[Baseline, tuple[Effect, ...]]:
     """The recipe itself, and each of its materials weighed otherwise."""
     glazes, grams = weighing.glazes, weighing.grams
     used = [k for k in range(len(grams)) if grams[k] > 0.0]
-    amounts = (weighing.step_g, _SHARE * weighing.batch_g)
+    amounts = (weighing.scale_step_g, _SHARE * weighing.batch_g)
     rows = [grams]
     for k in used:
         for more in (amounts[0], -amounts[0], amounts[1], -amounts[1]):
@@ -92,26 +93,26 @@ def amount_effects(weighing: Weighing, at: Conditions) -> tuple[Baseline, tuple[
     crackle = wanted_of(weighing.recipe.surface) == "crazes"
 
     def crazes(one: Evaluation) -> Array | None:
-        return one.crazes if crackle else one.crazes_later
+        return one.odds_crazes_at_once if crackle else one.odds_crazes_within_months
 
     def change(values: Array | None, row: int) -> float | None:
         return None if values is None else float(values[row] - values[0])
 
     def shift(row: int, more: float) -> Shift:
-        apart = seen.spacing_mm
-        near = apart is not None and max(apart[0], apart[row]) < _NO_CRACKS_MM
+        apart = seen.crack_spacing_mm
+        near = apart is not None and max(apart[0], apart[row]) < NO_CRACKS_MM
         # odds of few draws, moved by what all draws add where nothing is changed
-        moved = own.right[0] - seen.right[0]
+        moved = own.odds_right[0] - seen.odds_right[0]
         return Shift(
-            grams=more,
-            alpha_1e6_per_k=float(seen.alpha_1e6_per_k[row] - seen.alpha_1e6_per_k[0]),
+            more_g=more,
+            expansion_1e6_per_k=float(seen.expansion_1e6_per_k[row] - seen.expansion_1e6_per_k[0]),
             stress_mpa=change(seen.stress_mpa, row),
-            crazes=change(crazes(seen), row),
-            decades=float(decades[row] - decades[0]),
-            hotter_c=float(ripens_c[row] - ripens_c[0]),
-            spacing_mm=change(apart, row) if near else None,
-            right=float(seen.right[row] + moved) if asked else None,
-            right_less=float(seen.right[row + 1] + moved) if asked else None,
+            craze_odds=change(crazes(seen), row),
+            fluidity_decades=float(decades[row] - decades[0]),
+            ripens_hotter_c=float(ripens_c[row] - ripens_c[0]),
+            crack_spacing_mm=change(apart, row) if near else None,
+            odds_with_it=float(seen.odds_right[row] + moved) if asked else None,
+            odds_with_as_much_less=float(seen.odds_right[row + 1] + moved) if asked else None,
         )
 
     effects = tuple(
@@ -128,12 +129,12 @@ def amount_effects(weighing: Weighing, at: Conditions) -> tuple[Baseline, tuple[
         return None if values is None else float(values[0])
 
     baseline = Baseline(
-        float(own.alpha_1e6_per_k[0]),
+        float(own.expansion_1e6_per_k[0]),
         first(own.stress_mpa),
         first(crazes(own)),
         float(ripens_c[0]),
-        first(own.spacing_mm),
-        float(own.right[0]) if asked else None,
+        first(own.crack_spacing_mm),
+        float(own.odds_right[0]) if asked else None,
         bool(own.support.grade[0] >= OUTSIDE),
     )
     return baseline, effects

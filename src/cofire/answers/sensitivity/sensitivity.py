@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
+from typing import ClassVar
 
 import numpy as np
 
 from cofire.answers.findings.recipe import UNMODELLED
 from cofire.answers.messages.sensitivity import flips, shake_sentence
-from cofire.answers.sensitivity.amount_effects import Effect, amount_effects
+from cofire.answers.sensitivity.amount_effects import Baseline, Effect, amount_effects
 from cofire.answers.sensitivity.sources import SOURCES, Drawn, Weighing, each_source
 from cofire.arrays import Array
 from cofire.errors import QuantityError
@@ -32,35 +32,32 @@ class Doubt:
     """Half-widths that hold 90 %: of expansion, stress and the peak that ripens it."""
 
     source: str
-    alpha_1e6_per_k: float
+    expansion_1e6_per_k: float
     stress_mpa: float | None
     ripens_c: float
 
 
 @dataclass(frozen=True, eq=False)
 class ShakeAnswer:
-    """``odds`` are those of all that was asked, None when nothing was: of the recipe as written,
-    and with weighing and analyses drawn too."""
+    """``own`` is the recipe as written; odds of all that was asked are None when nothing was."""
 
     weighing: Weighing
     at: Conditions
     conditions: tuple[str, ...]
-    alpha_1e6_per_k: float
-    stress_mpa: float | None
-    crazes: float | None
-    ripens_c: float
-    spacing_mm: float | None
-    effects: tuple[Effect, ...]
-    doubts: tuple[Doubt, ...]
-    together: Doubt  # the square root of the sum of their squares
-    whole: Doubt  # all drawn at once
-    odds: float | None
-    odds_whole: float | None
-    verdict: Verdict | None  # of both; None where nothing was asked
+    own: Baseline
+    materials: tuple[Effect, ...]
+    half_widths_90_percent: tuple[Doubt, ...]
+    squares_added: Doubt  # the square root of the sum of their squares
+    all_drawn: Doubt  # all at once
+    odds_as_weighed_and_bought: float | None
+    verdict: Verdict | None  # of both odds; None where nothing was asked
     careful: Effect | None
-    flips: tuple[str, ...]  # what turns a yes into a no
-    sentence: str
     findings: tuple[Finding, ...]
+    verdict_changes: tuple[str, ...] = ()  # what turns a yes into a no
+    sentence: str = ""
+    json_also: ClassVar = ("yes", "weigh_most_carefully")
+    json_hides: ClassVar = ("careful",)
+    json_spreads: ClassVar = ("at", "weighing", "own")
 
     @property
     def recipe(self) -> Recipe:
@@ -69,6 +66,10 @@ class ShakeAnswer:
     @property
     def yes(self) -> bool:
         return self.verdict in (None, "yes")
+
+    @property
+    def weigh_most_carefully(self) -> str | None:
+        return None if self.careful is None else self.careful.written
 
 
 def shake(library: Library, weighing: Weighing, at: Conditions) -> ShakeAnswer:
@@ -90,37 +91,30 @@ def shake(library: Library, weighing: Weighing, at: Conditions) -> ShakeAnswer:
     if not np.isfinite(own.ripens_c):
         told.append(_never_ripe(recipe))
     verdict = None
-    if own.right is not None and odds_whole is not None:
+    if own.odds is not None and odds_whole is not None:
         verdict = min(
-            (verdict_of(odds, at.odds, own.outside) for odds in (own.right, odds_whole)),
+            (verdict_of(odds, at.odds, own.outside_the_data) for odds in (own.odds, odds_whole)),
             key=VERDICTS.index,
         )
     answer = ShakeAnswer(
         weighing=weighing,
         at=at,
         conditions=_conditions(weighing, at),
-        alpha_1e6_per_k=own.alpha,
-        stress_mpa=own.stress,
-        crazes=own.crazes,
-        ripens_c=own.ripens_c,
-        spacing_mm=own.spacing,
-        effects=effects,
-        doubts=doubts,
-        together=_together(doubts),
-        whole=whole,
-        odds=own.right,
-        odds_whole=odds_whole,
+        own=own,
+        materials=effects,
+        half_widths_90_percent=doubts,
+        squares_added=_together(doubts),
+        all_drawn=whole,
+        odds_as_weighed_and_bought=odds_whole,
         verdict=verdict,
         careful=_most_careful(effects, whole),
-        flips=(),
-        sentence="",
         findings=sort_findings(told),
     )
-    return replace(answer, flips=flips(answer), sentence=shake_sentence(answer))
+    return replace(answer, verdict_changes=flips(answer), sentence=shake_sentence(answer))
 
 
 def _must_weigh(weighing: Weighing) -> None:
-    batch_g, step_g = weighing.batch_g, weighing.step_g
+    batch_g, step_g = weighing.batch_g, weighing.scale_step_g
     if not 1.0 <= batch_g <= 1e6:
         raise QuantityError(
             f"a batch of {batch_g:g} g is not one a studio mixes.", hint="Write e.g. “500 g”."
@@ -147,27 +141,20 @@ def _doubt(source: str, seen: Drawn) -> Doubt:
 
 
 def _together(doubts: tuple[Doubt, ...]) -> Doubt:
-    def root(read: Callable[[Doubt], float | None]) -> float:
-        return float(np.sqrt(sum((read(d) or 0.0) ** 2 for d in doubts)))
-
-    stressed = doubts[0].stress_mpa is not None
-    return Doubt(
-        "together",
-        root(lambda d: d.alpha_1e6_per_k),
-        root(lambda d: d.stress_mpa) if stressed else None,
-        root(lambda d: d.ripens_c),
-    )
+    columns = [[d.expansion_1e6_per_k, d.stress_mpa, d.ripens_c] for d in doubts]
+    alpha, stress, ripens_c = np.linalg.norm(np.array(columns, dtype=float), axis=0).tolist()
+    return Doubt("together", alpha, None if doubts[0].stress_mpa is None else stress, ripens_c)
 
 
 def _most_careful(effects: tuple[Effect, ...], whole: Doubt) -> Effect | None:
     """The material of which a gram moves most, by whatever it moves most."""
 
     def weight(effect: Effect) -> float:
-        moved = effect.hundredth
+        moved = effect.one_hundredth_of_the_batch_more
         pairs = (
-            (moved.alpha_1e6_per_k, whole.alpha_1e6_per_k),
+            (moved.expansion_1e6_per_k, whole.expansion_1e6_per_k),
             (moved.stress_mpa, whole.stress_mpa),
-            (moved.hotter_c, whole.ripens_c),
+            (moved.ripens_hotter_c, whole.ripens_c),
         )
         return max((abs(a) / b for a, b in pairs if a is not None and b and a == a), default=0.0)
 
@@ -177,20 +164,21 @@ def _most_careful(effects: tuple[Effect, ...], whole: Doubt) -> Effect | None:
 def _coarse(effects: tuple[Effect, ...], batch_g: float) -> list[Finding]:
     found = []
     for effect in effects:
-        if effect.step_share <= _COARSE * (1.0 + 1e-9):
+        if effect.scale_step_share <= _COARSE * (1.0 + 1e-9):
             continue
-        needed = round_up(batch_g * effect.step_share / _COARSE)
+        needed = round_up(batch_g * effect.scale_step_share / _COARSE)
         finer = effect.grams * _COARSE
         found.append(
             Finding(
                 "scale-too-coarse",
                 "caution",
                 f"{effect.grams:.2g} g is too little for a scale with steps of "
-                f"{effect.step.grams:g} g: half a step is {50.0 * effect.step_share:.0f} % of it. "
+                f"{effect.one_scale_step_more.more_g:g} g: half a step is "
+                f"{50.0 * effect.scale_step_share:.0f} % of it. "
                 f"Weigh a batch of {show_weight(needed)} of base or more, or on a scale that shows "
                 f"{finer:.1g} g.",
                 "a step of more than 10 % of an amount; our choice",
-                effect.name,
+                effect.written,
             )
         )
     return found
@@ -225,7 +213,7 @@ def _never_ripe(recipe: Recipe) -> Finding:
 def _conditions(weighing: Weighing, at: Conditions) -> tuple[str, ...]:
     said = [
         f"batch of {show_weight(weighing.batch_g)} of base",
-        f"scale with steps of {weighing.step_g:g} g",
+        f"scale with steps of {weighing.scale_step_g:g} g",
     ]
     if weighing.slips:
         said.append("and every line off by a hundredth")

@@ -39,7 +39,7 @@ class Weighing:
 
     recipe: Recipe
     batch_g: float  # of the base; additions come on top
-    step_g: float
+    scale_step_g: float
     slips: bool = False
 
     @cached_property
@@ -57,7 +57,7 @@ class Weighing:
         slip."""
         size = (N_ANALYSES, len(self.grams))
         z = normals("weighing", size[0] * size[1]).reshape(size)
-        off = self.step_g * (rank_of(z) - 0.5)
+        off = self.scale_step_g * (rank_of(z) - 0.5)
         if self.slips:
             off = off + SLIP * self.grams * normals("slips", size[0] * size[1]).reshape(size)
         return np.where(self.grams > 0.0, np.maximum(self.grams + off, 0.0), 0.0)

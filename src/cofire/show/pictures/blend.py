@@ -71,7 +71,7 @@ def _middles(answer: Blend, pitch: float) -> tuple[Array, Array]:
 
 def _cell(answer: Blend, p: int, x: float, y: float, pitch: float) -> list[Mark]:
     """A square, or a hexagon in a triangle, paler the less sure it is."""
-    word, right = answer.words[p], float(answer.right[p])
+    word, right = answer.words[p], float(answer.seen.odds_right[p])
     sides = 6 if answer.points.form == "triangle" else 4
     reach, turn = (pitch / math.sqrt(3.0), 0.0) if sides == 6 else (pitch / math.sqrt(2.0), 0.5)
     angles = [2.0 * math.pi * (k + turn) / sides for k in range(sides)]
@@ -103,7 +103,7 @@ def _told(answer: Blend, p: int) -> str:
     else:
         amounts = zip(answer.percent[p], answer.additions, strict=True)
         held = [f"{v:.3g} % {a.material.name}" for v, a in amounts]
-    alpha = f"expansion {answer.seen.alpha_1e6_per_k[p]:.2f}e-6/K"
+    alpha = f"expansion {answer.seen.expansion_1e6_per_k[p]:.2f}e-6/K"
     return "; ".join([answer.points.labels[p], *held, alpha, answer.words[p]]).rstrip("; ")
 
 

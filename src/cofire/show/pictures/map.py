@@ -174,7 +174,7 @@ def _gauge(answer: MapAnswer) -> list[Mark]:
     signs: list[tuple[draw.Sign, tuple[str, ...]]] = [(_circle, ("your recipe",))]
     if answer.nearest is not None:
         signs.append((_diamond, ("sure enough",)))
-    if answer.outside.any():
+    if answer.outside_the_data.any():
         signs.append((_hatched, ("nothing like it", "was measured")))
     for k, (sign, said) in enumerate(signs):
         y = foot + 36.0 + 28.0 * k

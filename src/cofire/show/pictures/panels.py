@@ -8,6 +8,7 @@ from cofire.model.cooling import lasting
 from cofire.model.cooling_stress import WayDown
 from cofire.model.crackle import Net
 from cofire.model.crackle_curve import CrackleCurve, Handling
+from cofire.model.strip import Strip
 from cofire.show import drawing as draw
 from cofire.show.drawing import GREY, INK, PAPER, RUST, Mark, Path, Words
 from cofire.show.terminal import signed
@@ -19,12 +20,13 @@ _MM = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0)
 _RARE = 0.1
 
 
-def way_panel(way: WayDown, later_mpa: float, now_mpa: float, top: float) -> list[Mark]:
+def way_panel(way: WayDown, strip: Strip, top: float) -> list[Mark]:
     """Hot on the left, tension upwards, with the stresses from which it crazes within months and
     at once."""
-    low = min(float(way.low_mpa.min()), 0.0) - 8.0
-    high = max(float(way.high_mpa.max()), now_mpa) + 8.0
-    hot = float(way.t_c[-1])
+    later, now = strip.crazes_within_months_from, strip.crazes_at_once_from
+    low = min(float(way.stress_low_mpa.min()), 0.0) - 8.0
+    high = max(float(way.stress_high_mpa.max()), now) + 8.0
+    hot = float(way.temperature_c[-1])
     x = draw.Scale(20.0, max(hot, 21.0), _RIGHT, _LEFT)
     y = draw.Scale(low, high, top + 212.0, top + 62.0)
     marks = draw.head(
@@ -35,13 +37,13 @@ def way_panel(way: WayDown, later_mpa: float, now_mpa: float, top: float) -> lis
     mpa = np.arange(np.ceil(low / 50.0) * 50.0, high, 50.0).tolist()
     marks += draw.beside(y, _LEFT, [(v, signed(v)) for v in mpa], grid=_RIGHT, ink=GREY)
     marks.append(Path(draw.level(_LEFT, _RIGHT, y(0.0)), stroke=INK))
-    at = x(way.t_c)
+    at = x(way.temperature_c)
     low_mpa, middle_mpa, high_mpa = (
-        draw.points(at, y(v)) for v in (way.low_mpa, way.middle_mpa, way.high_mpa)
+        draw.points(at, y(v)) for v in (way.stress_low_mpa, way.stress_mpa, way.stress_high_mpa)
     )
     marks.append(Path(draw.polygon([*low_mpa, *high_mpa[::-1]]), "#d9a583", opacity=0.45))
     marks.append(Path(draw.line(middle_mpa), stroke=RUST, width=3.0))
-    for value, dash in ((now_mpa, "9 5"), (later_mpa, "2 4")):
+    for value, dash in ((now, "9 5"), (later, "2 4")):
         marks.append(
             Path(draw.level(_LEFT, _RIGHT, y(value)), stroke="#2f6f75", width=2.0, dash=dash)
         )
@@ -61,7 +63,7 @@ def crackle_panels(curve: CrackleCurve, top: float) -> list[Mark]:
     marks += draw.beside(y, _LEFT, [(np.log(v), f"{v:g}") for v in _MM], grid=_RIGHT, ink=GREY)
     wide = (_RIGHT - _LEFT - 60.0) / 2.0
     air = [(lasting(h.smoke.air_s), h) for h in curve.air]
-    bins = [(lasting(60.0 * h.smoke.bin_min), h) for h in curve.bins]
+    bins = [(lasting(60.0 * h.smoke.bin_min), h) for h in curve.bin]
     for panel, title, left in (
         (air, "held in air, then the bin as planned", _LEFT),
         (bins, "left in the bin, air as planned", _RIGHT - wide),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from cofire.answers.fit import FitAnswer
 from cofire.show import drawing as draw
 from cofire.show.drawing import GREY, INK, PALE, PAPER, RUST, Mark, Path, Words
@@ -25,7 +27,7 @@ _ZONES = (
 )
 
 
-def strip_svg(answers: list[FitAnswer]) -> str:
+def strip_svg(answers: Sequence[FitAnswer]) -> str:
     """One row for each glaze; the axis is stress in the coat, tension to the right."""
     marks = draw.head(
         _LEFT, 28, f"On {answers[0].body.name}",
@@ -38,11 +40,11 @@ def strip_svg(answers: list[FitAnswer]) -> str:
     marks += draw.along(_X, base, [(v, signed(v)) for v in range(-150, 151, 50)], ink=GREY)
     marks += draw.key(_LEFT, base + 33.0, ((words, draw.swatch(ink)) for words, ink in _ZONES), 195)
     height, one = base + 70.0, answers[0]
-    if len(answers) == 1 and one.way_down is not None and len(one.way_down.t_c) > 3:
-        marks += way_panel(one.way_down, one.strip.later_mpa, one.strip.now_mpa, height)
+    if len(answers) == 1 and one.way_down is not None and len(one.way_down.temperature_c) > 3:
+        marks += way_panel(one.way_down, one.strip_mpa, height)
         height += WAY_HEIGHT
-    if len(answers) == 1 and one.curve is not None:
-        marks += crackle_panels(one.curve, height)
+    if len(answers) == 1 and one.air_and_smoke is not None:
+        marks += crackle_panels(one.air_and_smoke, height)
         height += CRACKLE_HEIGHT
     return draw.svg_file(
         draw.Picture(WIDTH, height, tuple(marks), "glazes between shivering and crazing")
@@ -50,8 +52,9 @@ def strip_svg(answers: list[FitAnswer]) -> str:
 
 
 def _row(answer: FitAnswer, top: float) -> list[Mark]:
-    strip = answer.strip
-    edges = [-_SPAN_MPA, strip.edge_mpa, strip.later_mpa, strip.now_mpa, _SPAN_MPA]
+    strip, stress = answer.strip_mpa, answer.stress_mpa
+    starts = (strip.crazes_within_months_from, strip.crazes_at_once_from)
+    edges = [-_SPAN_MPA, strip.edges_could_shiver_below, *starts, _SPAN_MPA]
     marks: list[Mark] = [
         Words(_LEFT, top + 12.0, f"{answer.recipe.name}, {answer.recipe.surface}"),
         *(
@@ -60,16 +63,16 @@ def _row(answer: FitAnswer, top: float) -> list[Mark]:
         ),
     ]
     room = 0.0
-    for mm, mpa in strip.nets:
+    for mm, mpa in strip.cracks_apart_mm:
         x = _X(mpa)
         if mpa < _SPAN_MPA and x >= room:
             room = x + 40.0
             marks.append(Words(x, top + 60.0, f"{mm:g} mm", 11.0, "middle"))
             marks.append(Path(draw.upright(x, top + 40.0, top + 48.0), stroke=INK, width=1.5))
-    for name, mpa in strip.tables:
+    for name, mpa in strip.published_tables.items():
         tick = draw.upright(_X(mpa), top + 20.0, top + 27.0)
         marks.append(Path(tick, stroke=INK, width=1.5, says=name))
-    bar, y = draw.level(_X(strip.low_mpa), _X(strip.high_mpa), top + 34.0), top + 34.0
+    bar, y = draw.level(_X(stress.low), _X(stress.high), top + 34.0), top + 34.0
     marks.append(Path(bar, stroke=RUST, width=7.0))
-    middle = draw.ellipse(_X(strip.middle_mpa), y, 6.0)
+    middle = draw.ellipse(_X(stress.value), y, 6.0)
     return [*marks, Path(middle, PAPER, RUST, 3.0, kind="middle")]
