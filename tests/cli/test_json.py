@@ -152,7 +152,8 @@ def found(record: Any, key: str) -> Any:
                 return one[key]
             if isinstance(one, np.ndarray) and key in INDEX and len(one) == len(OXIDES):
                 return one[INDEX[key]]
-            if not isinstance(one, Mapping) and hasattr(one, key):
+            hidden = key in getattr(one, "json_hides", ())
+            if not isinstance(one, Mapping) and not hidden and hasattr(one, key):
                 return getattr(one, key)
         level = [
             inner
