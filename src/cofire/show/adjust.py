@@ -10,7 +10,7 @@ from rich.text import Text
 from cofire.answers.adjust import AdjustAnswer, Met
 from cofire.chem.oxides import OXIDES
 from cofire.records import Part, Recipe
-from cofire.show.terminal import console, findings_block, heading, signed
+from cofire.show.terminal import console, heading, mind, signed
 from cofire.show.verdict import verdict
 from cofire.words import percent, small_digits
 
@@ -32,9 +32,7 @@ def show_adjust(answer: AdjustAnswer, saved: str | None = None) -> None:
         for letter, proposal in zip(_LETTERS, answer.proposals, strict=False):
             said = proposal.reason or "as it is"
             out.print(Text.assemble(("  " + letter + "  ", "bold"), said))
-    if answer.findings:
-        out.print(heading("Mind"))
-        out.print(findings_block(answer.findings))
+    mind(out, answer.findings)
     if saved:
         out.print(Text(f"  A is written to {saved}.", "dim"))
     out.print()

@@ -17,7 +17,7 @@ from cofire.answers.blend.blend import Blend
 from cofire.answers.blend.points import Points
 from cofire.answers.messages.blend import tiles_line
 from cofire.arrays import Array
-from cofire.show.terminal import console, findings_block, heading, signed
+from cofire.show.terminal import console, heading, mind, signed
 from cofire.words import percent
 
 INK = {
@@ -70,8 +70,7 @@ def show_blend(answer: Blend, *, every: bool = False) -> None:
     if aside := _aside(answer):
         out.print()
         out.print(Padding(Text(aside, style="dim"), (0, 2)))
-    out.print(heading("Mind"))
-    out.print(findings_block(answer.findings))
+    mind(out, answer.findings)
     out.print()
 
 

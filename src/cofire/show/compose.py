@@ -8,7 +8,7 @@ from rich.text import Text
 
 from cofire.answers.compose import ComposeAnswer, Composed
 from cofire.chem.oxides import OXIDES
-from cofire.show.terminal import console, findings_block, heading
+from cofire.show.terminal import console, heading, mind
 from cofire.show.verdict import verdict
 from cofire.words import small_digits
 
@@ -37,9 +37,7 @@ def show_compose(answer: ComposeAnswer, saved: str | None = None) -> None:
             table.add_row(small_digits(oxide), Text(f"{values[0]:.3f}", "dim"), *cells)
     table.add_row("lost in the fire, %", "", *(f"{way.loi_percent:.1f}" for way in answer.ways))
     out.print(Padding(table, (0, 2)))
-    if answer.findings:
-        out.print(heading("Mind"))
-        out.print(findings_block(answer.findings))
+    mind(out, answer.findings)
     if saved:
         out.print(Text(f"  A is written to {saved}.", "dim"))
     out.print()

@@ -11,7 +11,7 @@ from cofire.answers.firing import FiringAnswer, Load, Track
 from cofire.arrays import Array
 from cofire.model.after_pull import AfterPull
 from cofire.read.units import fahrenheit, show_temperature
-from cofire.show.terminal import console, findings_block, heading
+from cofire.show.terminal import console, heading, mind
 from cofire.show.verdict import clock
 
 _COLUMNS, _ROWS, _MARGIN = 60, 12, 12
@@ -52,9 +52,7 @@ def show_firing(answer: FiringAnswer) -> None:
     if answer.after_the_pull:
         out.print(heading("After the pull", "in still air, from both faces of the wall"))
         out.print(Padding(_after(answer.after_the_pull), (0, 2)))
-    if answer.findings:
-        out.print(heading("Mind"))
-        out.print(findings_block(answer.findings))
+    mind(out, answer.findings)
     out.print()
 
 

@@ -12,7 +12,7 @@ from cofire.answers.sensitivity.sensitivity import Doubt, ShakeAnswer
 from cofire.answers.sensitivity.sources import SOURCES
 from cofire.read.units import show_temperature
 from cofire.show.family_map import CAUTIONS
-from cofire.show.terminal import console, findings_block, heading, signed
+from cofire.show.terminal import console, heading, mind, signed
 
 _BAR = 12
 _NAME = 22
@@ -46,9 +46,7 @@ def show_shake(answer: ShakeAnswer) -> None:
     out.print(heading("Where the doubt comes from", "± half-widths of 90 %, each drawn alone"))
     out.print(Padding(_sources(answer), (0, 0, 0, 2)))
     out.print(Padding(Text("; ".join((*answer.conditions, CAUTIONS)), style="dim"), (1, 2, 0, 2)))
-    if answer.findings:
-        out.print(heading("Mind"))
-        out.print(findings_block(answer.findings))
+    mind(out, answer.findings)
     out.print()
 
 

@@ -11,7 +11,7 @@ from rich.text import Text
 from cofire.answers.swap import SwapAnswer, Swapped
 from cofire.chem.oxides import OXIDES
 from cofire.records import Material, Recipe
-from cofire.show.terminal import console, findings_block, heading, signed
+from cofire.show.terminal import console, heading, mind, signed
 from cofire.show.verdict import verdict
 from cofire.words import small_digits
 
@@ -41,9 +41,7 @@ def show_swap(answer: SwapAnswer, saved: str | None = None) -> None:
     out.print(Padding(table, (0, 2)))
     out.print(heading("What it comes to", "unity moles; bold where it differs"))
     out.print(Padding(_formulas(answer), (0, 2)))
-    if answer.findings:
-        out.print(heading("Mind"))
-        out.print(findings_block(answer.findings))
+    mind(out, answer.findings)
     if saved:
         out.print(Text(f"  A is written to {saved}.", "dim"))
     out.print()

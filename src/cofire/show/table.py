@@ -9,7 +9,7 @@ from rich.table import Table
 from rich.text import Text
 
 from cofire.answers.table import ReadAnswer, Understood
-from cofire.show.terminal import console, findings_block, heading, title
+from cofire.show.terminal import console, heading, mind, title
 
 _UNITS = {"parts": "parts", "%": "per cent", "g": "grams"}
 
@@ -24,9 +24,7 @@ def show_read(answer: ReadAnswer, saved: str | None = None) -> None:
     out.print()
     out.print(heading("As it was read", f"amounts in {_UNITS[answer.unit]}"))
     out.print(Padding(_lines(answer), (0, 1)))
-    if answer.findings:
-        out.print(heading("Mind"))
-        out.print(findings_block(answer.findings))
+    mind(out, answer.findings)
     out.print()
     if saved:
         out.print(Text(f"Written: {saved}"))

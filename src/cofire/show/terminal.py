@@ -6,7 +6,7 @@ The only place that rounds for the screen. Text objects, never markup: “[wt %]
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from rich.console import Console, Group
@@ -88,6 +88,13 @@ def findings_block(findings: Iterable[Finding]) -> Table:
     return table
 
 
+def mind(out: Console, findings: Sequence[Finding]) -> None:
+    """The findings under their heading, where there are any."""
+    if findings:
+        out.print(heading("Mind"))
+        out.print(findings_block(findings))
+
+
 def show_formula(answer: FormulaAnswer, *, more: bool = False) -> None:
     """Print a recipe's formula, properties and cautions; ``more`` adds all that models say."""
     out = console()
@@ -115,9 +122,7 @@ def show_formula(answer: FormulaAnswer, *, more: bool = False) -> None:
         out.print(Padding(_models_block(answer), (0, 2)))
         out.print(heading("Sources of the published tables and models"))
         out.print(Padding(_sources_table(answer), (0, 2)))
-    if answer.findings:
-        out.print(heading("Mind"))
-        out.print(findings_block(answer.findings))
+    mind(out, answer.findings)
     out.print()
 
 

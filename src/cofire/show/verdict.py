@@ -23,7 +23,7 @@ from cofire.show.pulled import (
     survival_line,
     survival_table,
 )
-from cofire.show.terminal import between, console, findings_block, heading, signed
+from cofire.show.terminal import between, console, heading, mind, signed
 from cofire.words import percent
 
 _BAR = 14
@@ -97,9 +97,7 @@ def show_pair(answer: PairAnswer) -> None:
     coats = "; ".join(coat.reading for coat in answer.at.coats)
     aside = f"wall {answer.at.wall_mm:g} mm, coat {coats}"
     out.print(Padding(Text(aside, style="dim"), (0, 2)))
-    if answer.findings:
-        out.print(heading("Mind"))
-        out.print(findings_block(answer.findings))
+    mind(out, answer.findings)
     out.print()
 
 
@@ -195,39 +193,21 @@ def show_fit(answer: FitAnswer) -> None:
     out.print(Padding(strip_text(answer), (0, 2)))
     out.print(heading("Why"))
     table = Table.grid(padding=(0, 3))
+    glaze, body, stress = answer.alpha_glaze, answer.alpha_body, answer.stress_mpa
+    sure = "; 80 % sure, uncalibrated: one number is your tiles' to set"
+    cracks = "none" if answer.crackle_mm is None else f"{apart(answer.crackle_mm)} apart"
+    kept = f"from {stress.low:+.0f} to {stress.high:+.0f}; + is tension, cold"
     for label, value, note in (
-        (
-            "glaze shrinks by",
-            f"{answer.alpha_glaze.value:.1f}e-6/K",
-            f"90 % sure from {between(answer.alpha_glaze)}",
-        ),
-        (
-            "body shrinks by",
-            f"{answer.alpha_body.value:.1f}e-6/K",
-            f"from {between(answer.alpha_body)}",
-        ),
+        ("glaze shrinks by", f"{glaze.value:.1f}e-6/K", f"90 % sure from {between(glaze)}"),
+        ("body shrinks by", f"{body.value:.1f}e-6/K", f"from {between(body)}"),
         (
             "glaze sets at",
             show_temperature(answer.set_c.value),
             f"from {between(answer.set_c, 0)} °C",
         ),
-        (
-            "stress in the coat",
-            f"{answer.stress_mpa.value:+.0f} MPa",
-            f"from {answer.stress_mpa.low:+.0f} to {answer.stress_mpa.high:+.0f}; + is tension, "
-            "cold",
-        ),
+        ("stress in the coat", f"{stress.value:+.0f} MPa", kept),
         *_worst_rows(answer),
-        (
-            "cracks, if it crazes",
-            "none" if answer.crackle_mm is None else f"{apart(answer.crackle_mm)} apart",
-            answer.crackle
-            + (
-                "; 80 % sure, uncalibrated: one number is your tiles' to set"
-                if answer.crackle_mm
-                else ""
-            ),
-        ),
+        ("cracks, if it crazes", cracks, answer.crackle + (sure if answer.crackle_mm else "")),
         ("coat", f"{at.coat_fired_mm:.2g} mm fired", at.coat_reading.partition(", ")[2]),
         ("wall", f"{at.wall_mm:g} mm", SHAPES[at.shape]),
         ("cooling", "", at.cool.words),
@@ -245,9 +225,7 @@ def show_fit(answer: FitAnswer) -> None:
     if answer.survival:
         out.print(heading("The pot itself", "odds that the wall does not break"))
         out.print(Padding(survival_table(answer.survival), (0, 2)))
-    if answer.findings:
-        out.print(heading("Mind"))
-        out.print(findings_block(answer.findings))
+    mind(out, answer.findings)
     out.print()
 
 
