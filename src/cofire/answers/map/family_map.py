@@ -8,7 +8,7 @@ from typing import Literal
 
 import numpy as np
 
-from cofire.answers.findings.recipe import UNMODELLED
+from cofire.answers.findings.texts import finding
 from cofire.answers.map.axes import OF_BASE, ON_TOP, Axis, Plane, plane
 from cofire.answers.map.contours import contour_lines, round_levels
 from cofire.answers.messages.map import map_sentence
@@ -403,20 +403,9 @@ def _conditions(at: Conditions, draws: int) -> tuple[str, ...]:
 
 
 def _findings(answer: MapAnswer) -> tuple[Finding, ...]:
-    found = [UNMODELLED]
+    found = [finding("not-in-any-model")]
     if answer.own_outside:
-        found.append(
-            Finding(
-                "thin-data",
-                "warning",
-                "lies outside the data: trust the direction of the map, not its numbers.",
-                "distance from the measured glasses the models were fitted to",
-                answer.recipe.name,
-            )
-        )
+        found.append(finding("thin-data-map", answer.recipe.name))
     if not np.isfinite(answer.values).any():
-        found.append(
-            Finding("no-glaze", "warning", "no glaze can be made anywhere on this map.", "sums",
-                    answer.recipe.name)
-        )  # fmt: skip
+        found.append(finding("no-glaze-on-map", answer.recipe.name))
     return tuple(sort_findings(found))
