@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cache, cached_property
+from math import inf
 from pathlib import Path
 from typing import Any
 
-from cofire.errors import CofireError, DataFileError, Place, did_you_mean
+from cofire.errors import CofireError, DataFileError, Place, QuantityError, did_you_mean
 
 #: Far above any recipe book written by hand; a larger file is a mistake, not a book.
 MAX_BYTES = 4_000_000
@@ -239,13 +240,28 @@ def _locate(text: str) -> dict[tuple[str, ...], int]:
     return lines
 
 
-class Table:
-    """One table of a document, read key by key; ``finish`` complains about keys left over."""
+#: What numbers in bodies, firings and kilns may be.
+LIMITS = Path(__file__).with_name("limits.toml")
 
-    def __init__(self, doc: Document, data: object, *path: str, what: str) -> None:
+
+@cache
+def _limits(path: Path) -> dict[str, dict[str, Any]]:
+    return read(path).data
+
+
+class Table:
+    """One table of a document, read key by key; ``finish`` complains about keys left over.
+
+    Numbers that stand in the file ``limits`` are held to it.
+    """
+
+    def __init__(
+        self, doc: Document, data: object, *path: str, what: str, limits: Path | None = None
+    ) -> None:
         self.doc = doc
         self.path = path
         self.what = what
+        self.limits = limits
         if not isinstance(data, dict):
             raise doc.fail(f"{what} should be a table.", *path)
         self.data: dict[str, Any] = data
@@ -257,6 +273,26 @@ class Table:
     def get(self, key: str, default: Any = None) -> Any:
         self._known.add(key)
         return self.data.get(key, default)
+
+    def has(self, key: str) -> bool:
+        """Whether the key is there; from now on it is a known one."""
+        return self.get(key) is not None
+
+    def inside(self, key: str, default: object = None) -> Table:
+        """The table under a key of this one."""
+        what = f"{self.what}'s [{key}]"
+        data = self.get(key, default)
+        return Table(self.doc, data, *self.path, key, what=what, limits=self.limits)
+
+    def list_of(self, key: str) -> list[Table]:
+        """The tables written as [[key]] in this one."""
+        items = self.get(key, [])
+        if not isinstance(items, list):
+            raise self.fail(f"“{key}” should be written as [[{key}]].", key)
+        return [
+            Table(self.doc, one, *self.path, key, str(k), what=f"the {key}", limits=self.limits)
+            for k, one in enumerate(items)
+        ]
 
     def text(self, key: str, default: str | None = None) -> str:
         value = self.get(key, default)
@@ -278,7 +314,32 @@ class Table:
         value = self.get(key, default)
         if value is None:
             raise self.fail(f"{self.what} has no “{key}”.", hint=f"Add a line  {key} = …")
-        return self.check_number(value, key, f"“{key}”")
+        return self.within(self.check_number(value, key, f"“{key}”"), key)
+
+    def quantity(
+        self, key: str, read: Callable[[object], float], default: float | None = None
+    ) -> float:
+        """A number with its unit, which ``read`` understands; what it returns is held to limits."""
+        value = self.get(key)
+        if value is None:
+            if default is None:
+                raise self.fail(f"{self.what} has no “{key}”.")
+            return default
+        try:
+            return self.within(read(value), key)
+        except QuantityError as error:
+            raise self.fail(f"“{key}”: {error.message}", key, hint=error.hint) from None
+
+    def within(self, value: float, key: str) -> float:
+        """The number itself. Raises DataFileError where it is beyond the limits of its key."""
+        limit = _limits(self.limits).get(key) if self.limits else None
+        if limit is None:
+            return value
+        inside = limit.get("least", -inf) <= value <= limit.get("most", inf)
+        if inside and limit.get("above", -inf) < value < limit.get("below", inf):
+            return value
+        message = limit["message"].format(key=key, value=value)
+        raise self.fail(message, key, hint=limit.get("hint", ""))
 
     def check_number(self, value: object, key: str, name: str) -> float:
         if isinstance(value, bool) or not isinstance(value, int | float):
@@ -302,7 +363,7 @@ class Table:
         low, high = (self.check_number(v, key, f"“{key}”") for v in value)
         if low > high:
             raise self.fail(f"“{key}” runs from high to low.", key, hint="Write [low, high].")
-        return low, high
+        return self.within(low, key), self.within(high, key)
 
     def names(self, key: str, default: tuple[str, ...] | None = None) -> tuple[str, ...]:
         value = self.get(key)
