@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from pathlib import Path
 from typing import Literal
 
 import numpy as np
@@ -14,6 +15,7 @@ from cofire.answers.map.contours import contour_lines, round_levels
 from cofire.answers.messages.map import map_sentence
 from cofire.arrays import Array, Mask
 from cofire.errors import CofireError, CompositionError
+from cofire.files import toml
 from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
 from cofire.model.conditions import Conditions
@@ -43,15 +45,16 @@ _MOST_LINES = 9
 @dataclass(frozen=True)
 class Shown:
     """A quantity that can be mapped: what it is, what a recipe “...” with its value in place of
-    the braces, and whether more is better (``good`` 1), less (-1), or neither."""
+    the braces, and whether more is better (``good`` 1), less (-1), or neither; ``of`` is the field
+    of an evaluation that holds it."""
 
     words: str
     said: str
-    unit: str
     kind: Kind
-    needs: tuple[str, ...]
-    good: int
-    get: Callable[[Evaluation], Array | None]
+    of: str
+    unit: str = ""
+    needs: tuple[str, ...] = ()
+    good: int = 0
 
     @property
     def drawn(self) -> bool:
@@ -60,73 +63,15 @@ class Shown:
 
     def read(self, seen: Evaluation) -> Array:
         """Its values (P,)."""
-        found = self.get(seen)
-        return np.full(len(seen.mol), np.nan) if found is None else found
+        found = getattr(seen, self.of)
+        return np.full(len(seen.mol), np.nan) if found is None else np.asarray(found)
 
 
-_BODY, _FIRING = ("body",), ("firing",)
-SHOWN: dict[str, Shown] = {
-    "right": Shown(
-        "odds of all that was asked", "is right in all that was asked with {} odds",
-        "", "odds", (), 1, lambda g: g.right,
-    ),
-    "expansion": Shown(
-        "expansion from 20 to 300 °C", "expands by {}",
-        "×10⁻⁶/K", "value", (), 0, lambda g: g.alpha_1e6_per_k,
-    ),
-    "stress": Shown(
-        "stress in the coat (+ is tension)", "has {} in its coat",
-        "MPa", "value", _BODY, 0, lambda g: g.stress_mpa,
-    ),
-    "fits": Shown(
-        "odds of what its surface wants", "does what its surface wants with {} odds",
-        "", "odds", _BODY, 1, lambda g: g.fits,
-    ),
-    "sits": Shown(
-        "odds that it neither crazes nor shivers", "neither crazes nor shivers with {} odds",
-        "", "odds", _BODY, 1, lambda g: g.fits,
-    ),
-    "crazes": Shown(
-        "odds of crazing at once", "crazes at once with {} odds",
-        "", "odds", _BODY, -1, lambda g: g.crazes,
-    ),
-    "crazes-later": Shown(
-        "odds of crazing within months", "crazes within months with {} odds",
-        "", "odds", _BODY, -1, lambda g: g.crazes_later,
-    ),
-    "shivers": Shown(
-        "odds of shivering", "shivers with {} odds",
-        "", "odds", _BODY, -1, lambda g: g.shivers,
-    ),
-    "crackle": Shown(
-        "distance of cracks", "cracks {} apart",
-        "mm", "distance", _BODY, 0, lambda g: g.spacing_mm,
-    ),
-    "ripe": Shown(
-        "odds of being ripe at every pull", "is ripe at every pull with {} odds",
-        "", "odds", _FIRING, 1, lambda g: g.ripe,
-    ),
-    "under": Shown(
-        "odds of being underfired at the first pull", "is underfired with {} odds",
-        "", "odds", _FIRING, -1, lambda g: g.under,
-    ),
-    "runs": Shown(
-        "odds of running at the last pull", "runs with {} odds",
-        "", "odds", _FIRING, -1, lambda g: g.runs,
-    ),
-    "ripe-margin": Shown(
-        "flow to spare at the first pull", "has {} of flow to spare at the first pull",
-        "decades", "value", _FIRING, 0, lambda g: g.ripe_by_decades,
-    ),
-    "run-margin": Shown(
-        "flow to spare before it runs", "has {} of flow to spare before it runs",
-        "decades", "value", _FIRING, 0, lambda g: g.safe_by_decades,
-    ),
-    "liquidus": Shown(
-        "liquidus, above which no crystal lasts", "has its liquidus at {}",
-        "°C", "value", (), 0, lambda g: g.liquidus_c,
-    ),
-}  # fmt: skip
+_QUANTITIES = toml.read(Path(__file__).with_name("quantities.toml")).data
+SHOWN = {
+    key: Shown(**data | {"needs": tuple(data.get("needs", ()))})
+    for key, data in _QUANTITIES.items()
+}
 
 
 @dataclass(frozen=True, eq=False)
