@@ -9,6 +9,7 @@ from string import Formatter
 
 import pytest
 
+from cofire.answers.batch import mixing
 from cofire.answers.findings import texts
 from cofire.files import toml
 from cofire.findings import SEVERITIES
@@ -73,3 +74,14 @@ def test_a_text_is_filled_in() -> None:
 
 def test_the_file_is_of_plain_lines_which_are_quick_to_read() -> None:
     assert toml._of_plain_lines(FILE.read_text(encoding="utf-8")) is not None
+
+
+def test_the_sentences_of_mixing_are_those_that_are_used() -> None:
+    sentences = toml.read(Path(mixing.__file__).with_name("mixing.toml")).data
+    code = Path(mixing.__file__).read_text(encoding="utf-8")
+    assert [name for name in sentences if f'"{name}"' not in code] == []
+    for where, call in calls("_say"):
+        name = call.args[0]
+        if isinstance(name, ast.Constant):
+            given = {k.arg for k in call.keywords}
+            assert given == asked(sentences[name.value]), where

@@ -6,8 +6,9 @@ from typing import Any
 
 import numpy as np
 
+from cofire.files import toml
 from cofire.files.dilatometer import read_curve
-from cofire.files.toml import LIMITS, Document, Table
+from cofire.files.toml import Document, Table
 from cofire.records import Body
 
 #: Where clay with cristobalite and with quartz steps, °C.
@@ -16,7 +17,7 @@ _STEPS_C = {"cristobalite_step_percent": 226.0, "quartz_step_percent": 573.0}
 
 def read_body(doc: Document) -> Body:
     """One clay body per file; its id is the file name."""
-    top = Table(doc, doc.data, what="the body", limits=LIMITS)
+    top = Table(doc, doc.data, what="the body", limits=toml.beside(__file__, "limits.toml"))
     expansion = top.inside("expansion")
     curve = expansion.text("curve", "")
     if not curve and top.has("curve"):

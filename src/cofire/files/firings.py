@@ -7,7 +7,8 @@ from dataclasses import replace
 from typing import Any, Literal, cast
 
 from cofire.errors import Place, QuantityError
-from cofire.files.toml import LIMITS, Document, Table
+from cofire.files import toml
+from cofire.files.toml import Document, Table
 from cofire.read.units import (
     difference_c,
     grams,
@@ -28,7 +29,7 @@ ResolveKiln = Callable[[str, Place], Kiln]
 
 def read_firing(doc: Document, resolve: ResolveKiln) -> Firing:
     """One firing per file; its id is the file name."""
-    top = Table(doc, doc.data, what="the firing", limits=LIMITS)
+    top = Table(doc, doc.data, what="the firing", limits=toml.beside(__file__, "limits.toml"))
     segments = [_segment(table) for table in top.list_of("segment")]
     if not segments:
         raise top.fail("the firing has no segment.", hint="Add a table  [[segment]]")
@@ -60,7 +61,9 @@ def read_firing(doc: Document, resolve: ResolveKiln) -> Firing:
 
 def read_kiln(doc: Document) -> Kiln:
     """One kiln per file."""
-    return _kiln(Table(doc, doc.data, what="the kiln", limits=LIMITS), None)
+    return _kiln(
+        Table(doc, doc.data, what="the kiln", limits=toml.beside(__file__, "limits.toml")), None
+    )
 
 
 def _rate(text: object) -> float:

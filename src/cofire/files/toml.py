@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cache, cached_property
 from math import inf
@@ -108,6 +108,12 @@ def decoded(raw: bytes, path: Path) -> str:
 def read(path: Path) -> Document:
     """Parse a TOML file; DataFileError with file and line when it does not parse."""
     return parse(read_text(path), path)
+
+
+@cache
+def beside(module: str, name: str) -> dict[str, Any]:
+    """What a data file of the program holds that lies beside a module (its ``__file__``)."""
+    return read(Path(module).with_name(name)).data
 
 
 def parse(text: str, path: Path) -> Document:
@@ -240,28 +246,24 @@ def _locate(text: str) -> dict[tuple[str, ...], int]:
     return lines
 
 
-#: What numbers in bodies, firings and kilns may be.
-LIMITS = Path(__file__).with_name("limits.toml")
-
-
-@cache
-def _limits(path: Path) -> dict[str, dict[str, Any]]:
-    return read(path).data
-
-
 class Table:
     """One table of a document, read key by key; ``finish`` complains about keys left over.
 
-    Numbers that stand in the file ``limits`` are held to it.
+    Numbers are held to ``limits``, by key, where there are some (see ``limits.toml``).
     """
 
     def __init__(
-        self, doc: Document, data: object, *path: str, what: str, limits: Path | None = None
+        self,
+        doc: Document,
+        data: object,
+        *path: str,
+        what: str,
+        limits: Mapping[str, Any] | None = None,
     ) -> None:
         self.doc = doc
         self.path = path
         self.what = what
-        self.limits = limits
+        self.limits = limits or {}
         if not isinstance(data, dict):
             raise doc.fail(f"{what} should be a table.", *path)
         self.data: dict[str, Any] = data
@@ -332,9 +334,7 @@ class Table:
 
     def within(self, value: float, key: str) -> float:
         """The number itself. Raises DataFileError where it is beyond the limits of its key."""
-        limit = _limits(self.limits).get(key) if self.limits else None
-        if limit is None:
-            return value
+        limit = self.limits.get(key, {})
         inside = limit.get("least", -inf) <= value <= limit.get("most", inf)
         if inside and limit.get("above", -inf) < value < limit.get("below", inf):
             return value

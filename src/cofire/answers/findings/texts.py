@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-from functools import cache
-from pathlib import Path
 from typing import cast
 
 from cofire.files import toml
 from cofire.findings import Finding, Severity
 
 
-@cache
 def _texts() -> dict[str, dict[str, str]]:
-    return toml.read(Path(__file__).with_name("texts.toml")).data
+    return toml.beside(__file__, "texts.toml")
 
 
 def wording(name: str, line: str = "message", /, **fields: object) -> str:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from pathlib import Path
 from typing import Literal
 
 import numpy as np
@@ -67,10 +66,9 @@ class Shown:
         return np.full(len(seen.mol), np.nan) if found is None else np.asarray(found)
 
 
-_QUANTITIES = toml.read(Path(__file__).with_name("quantities.toml")).data
 SHOWN = {
     key: Shown(**data | {"needs": tuple(data.get("needs", ()))})
-    for key, data in _QUANTITIES.items()
+    for key, data in toml.beside(__file__, "quantities.toml").items()
 }
 
 
