@@ -63,8 +63,9 @@ def test_a_missing_field_is_an_error() -> None:
 
 
 def test_a_text_is_filled_in() -> None:
-    one = texts.finding("scale-too-coarse", "glaze", "warning", weights="0.2 g of tin oxide",
-                        step_g=1.0, nothing=texts.wording("scale-too-coarse", "nothing"))  # fmt: skip
+    nothing = texts.wording("scale-too-coarse", "nothing")
+    about = {"weights": "0.2 g of tin oxide", "step_g": 1.0, "nothing": nothing}
+    one = texts.finding("scale-too-coarse", "glaze", "warning", **about)
     assert (one.code, one.severity, one.subject) == ("scale-too-coarse", "warning", "glaze")
     assert one.message == (
         "0.2 g of tin oxide: too little for a scale with steps of 1 g, which shows nothing at all "
