@@ -48,8 +48,8 @@ def read_firing(doc: Document, resolve: ResolveKiln) -> Firing:
         if isinstance(kiln, str)
         else _kiln(top.inside("kiln"), resolve),
         source=top.text("source"),
-        ambient_c=top.quantity("ambient", temperature_c, Firing.ambient_c),
-        load_kg=top.quantity("load", lambda text: grams(text) / 1000.0, Firing.load_kg),
+        ambient_c=top.quantity("ambient", temperature_c, default=Firing.ambient_c),
+        load_kg=top.quantity("load", lambda text: grams(text) / 1000.0, default=Firing.load_kg),
         price_per_kwh=top.number("price_per_kwh") if top.has("price_per_kwh") else None,
         smoke=_smoke(top.inside("smoke"), pulls) if top.has("smoke") else Smoke(),
         notes=top.text("notes", ""),
@@ -83,7 +83,7 @@ def _segment(table: Table) -> Segment:
     segment = Segment(
         None if full else table.quantity("rate", _rate),
         table.quantity("target", temperature_c),
-        table.quantity("hold", minutes, 0.0),
+        table.quantity("hold", minutes, default=0.0),
     )
     table.finish()
     return segment
@@ -102,8 +102,8 @@ def _pull(table: Table, segments: list[Segment]) -> Pull:
     count = table.number("count", 1)
     if count != int(count) or not 1 <= count <= 500:
         raise table.fail(f"the pull “{name}” cannot happen {count:g} times.", "count")
-    every = table.quantity("every", minutes, 0.0)
-    lid_s = 60.0 * table.quantity("open", minutes, 0.0)
+    every = table.quantity("every", minutes, default=0.0)
+    lid_s = 60.0 * table.quantity("open", minutes, default=0.0)
     if count > 1 and every <= 0.0:
         raise table.fail(
             f"the pull “{name}” happens {count:g} times but does not say how often.",
@@ -137,8 +137,8 @@ def _pull(table: Table, segments: list[Segment]) -> Pull:
 
 def _smoke(table: Table, pulls: list[Pull]) -> Smoke:
     smoke = Smoke(
-        table.quantity("air", seconds, Smoke.air_s),
-        table.quantity("bin", minutes, Smoke.bin_min),
+        table.quantity("air", seconds, default=Smoke.air_s),
+        table.quantity("bin", minutes, default=Smoke.bin_min),
         cast("Literal['air', 'water']", table.choice("then", ("air", "water"), Smoke.then)),
         assumed=False,
     )

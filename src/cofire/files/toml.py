@@ -6,13 +6,15 @@ import json
 import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
+from decimal import Decimal
 from functools import cache, cached_property
 from math import inf
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from cofire.errors import CofireError, DataFileError, Place, QuantityError, did_you_mean
 
+Number = TypeVar("Number", float, Decimal)
 #: Far above any recipe book written by hand; a larger file is a mistake, not a book.
 MAX_BYTES = 4_000_000
 
@@ -318,29 +320,6 @@ class Table:
             raise self.fail(f"{self.what} has no “{key}”.", hint=f"Add a line  {key} = …")
         return self.within(self.check_number(value, key, f"“{key}”"), key)
 
-    def quantity(
-        self, key: str, read: Callable[[object], float], default: float | None = None
-    ) -> float:
-        """A number with its unit, which ``read`` understands; what it returns is held to limits."""
-        value = self.get(key)
-        if value is None:
-            if default is None:
-                raise self.fail(f"{self.what} has no “{key}”.")
-            return default
-        try:
-            return self.within(read(value), key)
-        except QuantityError as error:
-            raise self.fail(f"“{key}”: {error.message}", key, hint=error.hint) from None
-
-    def within(self, value: float, key: str) -> float:
-        """The number itself. Raises DataFileError where it is beyond the limits of its key."""
-        limit = self.limits.get(key, {})
-        inside = limit.get("least", -inf) <= value <= limit.get("most", inf)
-        if inside and limit.get("above", -inf) < value < limit.get("below", inf):
-            return value
-        message = limit["message"].format(key=key, value=value)
-        raise self.fail(message, key, hint=limit.get("hint", ""))
-
     def check_number(self, value: object, key: str, name: str) -> float:
         if isinstance(value, bool) or not isinstance(value, int | float):
             raise self.fail(
@@ -351,6 +330,35 @@ class Table:
                 f"{name} is not a usable number ({value}).", key, hint=f"Write  {key} = 12.5"
             )
         return float(value)
+
+    def quantity(
+        self,
+        key: str,
+        read: Callable[[Any], Number],
+        value: Any = None,
+        default: Number | None = None,
+    ) -> Number:
+        """What ``read`` makes of a text in the file. Raises DataFileError where it refuses."""
+        value = self.get(key) if value is None else value
+        if value is None and default is not None:
+            return default
+        if value is None:
+            raise self.fail(f"{self.what} has no “{key}”.")
+        try:
+            found = read(value)
+        except QuantityError as error:
+            raise self.fail(f"“{key}”: {error.message}", key, hint=error.hint) from None
+        self.within(float(found), key)
+        return found
+
+    def within(self, value: float, key: str) -> float:
+        """The number itself. Raises DataFileError where it is beyond the limits of its key."""
+        limit = self.limits.get(key, {})
+        inside = limit.get("least", -inf) <= value <= limit.get("most", inf)
+        if inside and limit.get("above", -inf) < value < limit.get("below", inf):
+            return value
+        message = limit["message"].format(key=key, value=value)
+        raise self.fail(message, key, hint=limit.get("hint", ""))
 
     def pair(self, key: str, default: tuple[float, float] | None = None) -> tuple[float, float]:
         value = self.get(key)
