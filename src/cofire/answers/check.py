@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from cofire.answers.findings.texts import finding
 from cofire.errors import CofireError, CompositionError, DataFileError, Place
 from cofire.files import toml
 from cofire.files.bodies import read_body
@@ -114,17 +115,9 @@ def _cautions_added(doc: toml.Document, material: Material) -> list[Finding]:
     added = [code for code in material.cautions if code not in written]
     if not added:
         return []
-    every = ", ".join(f'"{code}"' for code in material.cautions)
-    return [
-        Finding(
-            "caution-added",
-            "note",
-            f"“{material.id}” says nothing of {', '.join(added)}; taken from its analysis. "
-            f"To have it in the file, write  cautions = [{every}]",
-            "common practice, no source: oxides above half a per cent",
-            str(doc.place(material.id)),
-        )
-    ]
+    place = str(doc.place(material.id))
+    line = toml.written(list(material.cautions))
+    return [finding("caution-added", place, id=material.id, added=", ".join(added), line=line)]
 
 
 def _two_versions(path: Path) -> DataFileError:

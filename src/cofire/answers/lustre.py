@@ -9,6 +9,7 @@ import numpy as np
 
 from cofire import glass
 from cofire.answers.findings.cautions import material_cautions
+from cofire.answers.findings.texts import finding
 from cofire.arrays import Array
 from cofire.chem.oxides import INDEX
 from cofire.files.library import Library
@@ -110,55 +111,11 @@ def _amount(wt: float, low: float, high: float) -> str:
 
 
 def _findings(recipe: Recipe, metals: tuple[Metal, ...], melt_mol: Array) -> list[Finding]:
-    found = [
-        Finding(
-            "lustre-window",
-            "note",
-            "the window is one of viscosity: at the transition metal ions trade places with the "
-            "alkalis within minutes, and a stiffer glaze than 10^7.5 Pa·s neither smears nor "
-            "sticks. Reported firings of old lustre ware are 500 to 650 °C.",
-            "Pérez-Arantegui et al., J. Am. Ceram. Soc. 84 (2001) 442; Pradell et al., ibid. 88 "
-            "(2005) 1281; limits our choice",
-            recipe.name,
-        ),
-        Finding(
-            "resinate",
-            "note",
-            "bought resinate lustres, painted over a finished glaze, are another process with a "
-            "low firing of their own: follow their maker, and mind the solvent fume.",
-            "common practice, no source",
-        ),
-    ]
+    found = [finding("lustre-window", recipe.name), finding("resinate")]
     if not metals:
-        found.append(
-            Finding(
-                "no-metal",
-                "caution",
-                "it holds no copper, silver or bismuth: nothing in it can turn to a lustre.",
-                "analysis of the recipe",
-                recipe.name,
-            )
-        )
+        found.append(finding("no-metal", recipe.name))
     if any(m.oxide == "CuO" for m in metals):
-        found.append(
-            Finding(
-                "reoxidation",
-                "note",
-                "copper that was reduced takes up oxygen again as long as it is hot and in air: "
-                "keep the bin shut until the pot can be held, or the flash turns green or dull. It "
-                "may still fade over the years under a bare surface.",
-                "common practice, no source",
-                recipe.name,
-            )
-        )
+        found.append(finding("reoxidation", recipe.name))
     if glass.support(melt_mol).grade[0] >= 1.0:
-        found.append(
-            Finding(
-                "thin-data",
-                "warning",
-                "lies outside the measured glasses: the window is a guess.",
-                "distance from the measured glasses the models were fitted to",
-                recipe.name,
-            )
-        )
+        found.append(finding("thin-data-lustre", recipe.name))
     return found

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import ClassVar
 
 from cofire.answers.batch.weighing import one_line_each, weigh_up, whole_steps
+from cofire.answers.findings.texts import finding
 from cofire.errors import (
     CofireError,
     CompositionError,
@@ -118,31 +119,19 @@ def understand(
 
 
 def _findings(table: TableRead, recipe: Recipe, base: Decimal, added: Decimal) -> list[Finding]:
-    found = [Finding("table", "note", f"{remark}.", "the table") for remark in table.remarks]
+    found = [finding("table", remark=remark) for remark in table.remarks]
     off = min(abs(base - 100), abs(base + added - 100))
     if table.unit == "%" and off > _OFF_PERCENT:
-        found.append(
-            Finding(
-                "not-100",
-                "caution",
-                f"the base adds up to {float(base):g} %, not 100: is a line missing?",
-                "the table",
-            )
-        )
+        found.append(finding("not-100", total=float(base)))
     for part, others in recipe.ambiguous:
-        listed = ", ".join(f"“{m.id}”" for m in others)
+        names = ", ".join(f"“{m.id}”" for m in others)
         found.append(
-            Finding(
-                "shared-name",
-                "note",
-                f"“{part.written}” is read as “{part.material.id}”; {listed} go by it too.",
-                "the materials",
-            )
+            finding("shared-name", written=part.written, id=part.material.id, others=names)
         )
     try:
         analyse(recipe)
     except CompositionError as error:
-        found.append(Finding("no-glaze", "caution", f"{error.message} {error.hint}", "the table"))
+        found.append(finding("no-glaze", why=f"{error.message} {error.hint}"))
     return found
 
 

@@ -20,80 +20,8 @@ FOLDERS = (
 )
 EXAMPLE = "recipes/low-tide-crackle.toml"
 
-_MARK = """\
-# This file makes the folder a studio: cofire finds what lies in it from any folder inside.
-name = {name}
-"""
-
-_EXAMPLE = """\
-# An example, invented at Saltgrass Yard. Change it, copy it, or delete it.
-# What stands behind a “#” is for people; cofire does not read it.
-name = "Low tide crackle"
-surface = "crackle" # gloss, satin, matte, dry matte, crackle or lustre
-notes = "Two dips, or three brushed coats."
-
-[base] # parts or weights of any total; names with spaces or commas in quotes
-"soda-borosilicate frit, 3110 type" = 65
-"calcium borate frit, 3134 type" = 20
-kaolin = 15
-
-[additions] # on top of the base, in the same parts
-bentonite = 1
-# "copper carbonate" = 2   # a line that is not read, until its first “#” is taken out
-"""
-
-_STOCK = """\
-# What is on the shelf, and what it cost. All of it may be left out; take the “#” away to use a
-# line. “cofire batch” then says what is short and what a bucket costs.
-# currency = "EUR"         # whatever your money is called
-#
-# ["soda-borosilicate frit, 3110 type"]
-# have = "4 kg"            # g, kg, oz or lb
-# price = "12.50 per 5 kg" # or "2.50 / kg"
-#
-# [kaolin]
-# have = "2.5 kg"
-"""
-
-_README = """\
-{title}
-
-This is a studio folder of cofire. All in it is plain text, made to be read and
-edited by you. Work in this folder (or any inside it), and cofire knows what
-lies here.
-
-  studio.toml         makes this folder a studio
-  stock.toml          what is on the shelf and what it cost, if you like
-  recipes/            a file for each glaze; call it by the file's name
-  recipes/firings/    a file for each firing
-  recipes/kilns/      a file for each kiln
-  recipes/history/    what recipes were before; begins with “cofire keep”
-  materials/          your suppliers' materials, where they differ from ours
-  materials/bodies/   your clays
-
-To begin with (the example is recipes/low-tide-crackle.toml):
-
-  cofire recipes
-  cofire formula low-tide-crackle
-  cofire set low-tide-crackle "kaolin = 12" --why "less clay, more flow"
-  cofire history low-tide-crackle
-  cofire check
-
-A recipe from a spreadsheet, and a material from a supplier's certificate:
-
-  cofire read glaze.csv --name "Mine" --surface gloss --save recipes/mine.toml
-  cofire materials add certificate.csv --id kaolin-2026 --name kaolin \\
-      --supplier "who sold it" --date 2026-11
-
-The folder may lie in a synced folder or under version control: there are no
-caches, no databases and no paths of this computer in it. If two machines change
-one file at once and the second is put beside the first as a “conflicted copy”,
-cofire does not read that copy, and “cofire check” names it until you have
-merged it by hand.
-
-Nothing here says that a glaze may touch food. A test tile decides, and your
-suppliers' safety data sheets come first.
-"""
+#: What the files say at first; {name} stands for the studio's.
+_TEXTS = Path(__file__).with_name("new_studio_files")
 
 
 @dataclass(frozen=True)
@@ -123,11 +51,11 @@ def begin_studio(folder: Path, name: str) -> Begun:
             place=Place(folder),
         )
     files = {
-        STUDIO_MARK: _MARK.format(name=written(name)),
-        STOCK: _STOCK,
-        "README.txt": _README.format(title=name),
-        EXAMPLE: _EXAMPLE,
+        one: (_TEXTS / Path(one).name).read_text(encoding="utf-8")
+        for one in (STUDIO_MARK, STOCK, "README.txt", EXAMPLE)
     }
+    files[STUDIO_MARK] = files[STUDIO_MARK].format(name=written(name))
+    files["README.txt"] = files["README.txt"].format(title=name)
     for name_in in (*files, *FOLDERS):
         there = folder / name_in
         if there.exists() and there.is_dir() != (name_in in FOLDERS):

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
-from functools import cached_property
+from functools import cache, cached_property
+from math import inf
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -109,6 +110,12 @@ def decoded(raw: bytes, path: Path) -> str:
 def read(path: Path) -> Document:
     """Parse a TOML file; DataFileError with file and line when it does not parse."""
     return parse(read_text(path), path)
+
+
+@cache
+def beside(module: str, name: str) -> dict[str, Any]:
+    """What a data file of the program holds that lies beside a module (its ``__file__``)."""
+    return read(Path(module).with_name(name)).data
 
 
 def parse(text: str, path: Path) -> Document:
@@ -242,12 +249,23 @@ def _locate(text: str) -> dict[tuple[str, ...], int]:
 
 
 class Table:
-    """One table of a document, read key by key; ``finish`` complains about keys left over."""
+    """One table of a document, read key by key; ``finish`` complains about keys left over.
 
-    def __init__(self, doc: Document, data: object, *path: str, what: str) -> None:
+    Numbers are held to ``limits``, by key, where there are some (see ``limits.toml``).
+    """
+
+    def __init__(
+        self,
+        doc: Document,
+        data: object,
+        *path: str,
+        what: str,
+        limits: Mapping[str, Any] | None = None,
+    ) -> None:
         self.doc = doc
         self.path = path
         self.what = what
+        self.limits = limits or {}
         if not isinstance(data, dict):
             raise doc.fail(f"{what} should be a table.", *path)
         self.data: dict[str, Any] = data
@@ -259,6 +277,26 @@ class Table:
     def get(self, key: str, default: Any = None) -> Any:
         self._known.add(key)
         return self.data.get(key, default)
+
+    def has(self, key: str) -> bool:
+        """Whether the key is there; from now on it is a known one."""
+        return self.get(key) is not None
+
+    def inside(self, key: str, default: object = None) -> Table:
+        """The table under a key of this one."""
+        what = f"{self.what}'s [{key}]"
+        data = self.get(key, default)
+        return Table(self.doc, data, *self.path, key, what=what, limits=self.limits)
+
+    def list_of(self, key: str) -> list[Table]:
+        """The tables written as [[key]] in this one."""
+        items = self.get(key, [])
+        if not isinstance(items, list):
+            raise self.fail(f"“{key}” should be written as [[{key}]].", key)
+        return [
+            Table(self.doc, one, *self.path, key, str(k), what=f"the {key}", limits=self.limits)
+            for k, one in enumerate(items)
+        ]
 
     def text(self, key: str, default: str | None = None) -> str:
         value = self.get(key, default)
@@ -280,7 +318,7 @@ class Table:
         value = self.get(key, default)
         if value is None:
             raise self.fail(f"{self.what} has no “{key}”.", hint=f"Add a line  {key} = …")
-        return self.check_number(value, key, f"“{key}”")
+        return self.within(self.check_number(value, key, f"“{key}”"), key)
 
     def check_number(self, value: object, key: str, name: str) -> float:
         if isinstance(value, bool) or not isinstance(value, int | float):
@@ -293,15 +331,34 @@ class Table:
             )
         return float(value)
 
-    def quantity(self, key: str, read: Callable[[Any], Number], value: Any = None) -> Number:
+    def quantity(
+        self,
+        key: str,
+        read: Callable[[Any], Number],
+        value: Any = None,
+        default: Number | None = None,
+    ) -> Number:
         """What ``read`` makes of a text in the file. Raises DataFileError where it refuses."""
         value = self.get(key) if value is None else value
+        if value is None and default is not None:
+            return default
         if value is None:
             raise self.fail(f"{self.what} has no “{key}”.")
         try:
-            return read(value)
+            found = read(value)
         except QuantityError as error:
             raise self.fail(f"“{key}”: {error.message}", key, hint=error.hint) from None
+        self.within(float(found), key)
+        return found
+
+    def within(self, value: float, key: str) -> float:
+        """The number itself. Raises DataFileError where it is beyond the limits of its key."""
+        limit = self.limits.get(key, {})
+        inside = limit.get("least", -inf) <= value <= limit.get("most", inf)
+        if inside and limit.get("above", -inf) < value < limit.get("below", inf):
+            return value
+        message = limit["message"].format(key=key, value=value)
+        raise self.fail(message, key, hint=limit.get("hint", ""))
 
     def pair(self, key: str, default: tuple[float, float] | None = None) -> tuple[float, float]:
         value = self.get(key)
@@ -314,7 +371,7 @@ class Table:
         low, high = (self.check_number(v, key, f"“{key}”") for v in value)
         if low > high:
             raise self.fail(f"“{key}” runs from high to low.", key, hint="Write [low, high].")
-        return low, high
+        return self.within(low, key), self.within(high, key)
 
     def names(self, key: str, default: tuple[str, ...] | None = None) -> tuple[str, ...]:
         value = self.get(key)

@@ -8,8 +8,9 @@ from decimal import ROUND_HALF_UP, Decimal
 
 from cofire.answers.batch.pieces import Pieces
 from cofire.answers.batch.records import Need, Sheet
+from cofire.answers.findings.texts import finding
 from cofire.files.stock import Stock
-from cofire.findings import Finding, sort_findings
+from cofire.findings import sort_findings
 from cofire.records import Part
 
 
@@ -62,12 +63,7 @@ def with_costs(sheet: Sheet, stock: Stock, pieces: Pieces | None) -> Sheet:
             exact += price * float(need_g) / 1000.0
     sheet = replace(sheet, currency=stock.currency)
     if unknown:
-        missing = Finding(
-            "no-price",
-            "note",
-            f"no price of {', '.join(unknown)}, so what it costs is not known.",
-            "stock.toml",
-        )
+        missing = finding("no-price", names=", ".join(unknown))
         return replace(sheet, findings=sort_findings([*sheet.findings, missing]))
     per_piece, name = None, ""
     if pieces:

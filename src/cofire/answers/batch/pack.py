@@ -26,6 +26,7 @@ from cofire.answers.batch.teams import assignments
 from cofire.answers.batch.water import bisque_finding, waters
 from cofire.answers.batch.weighing import weigh_up, whole_steps
 from cofire.answers.findings.recipe import ambiguity_findings
+from cofire.answers.findings.texts import finding, wording
 from cofire.errors import QuantityError
 from cofire.files.library import Library
 from cofire.files.stock import Stock
@@ -250,32 +251,27 @@ def _scale_findings(buckets: Sequence[Bucket], order: Order) -> list[Finding]:
     few = too_few(buckets[0], order.step_g)
     if not few:
         return []
-    listed = ", ".join(f"{w.exact_g:.2g} g of {w.part.material.name}" for w in few)
     nothing = any(w.weigh_g == 0 for w in few)
     return [
-        Finding(
+        finding(
             "scale-too-coarse",
+            "",
             "warning" if nothing else "caution",
-            f"{listed}: too little for a scale with steps of {float(order.step_g):.3g} g"
-            + (", which shows nothing at all of some." if nothing else "."),
-            "our choice: ten steps at least, so that half a step is 5 %",
+            weights=", ".join(f"{w.exact_g:.2g} g of {w.part.material.name}" for w in few),
+            step_g=float(order.step_g),
+            nothing=wording("scale-too-coarse", "nothing") if nothing else "",
         )
     ]
 
 
 def _rounding_finding(rounded: Rounding) -> Finding:
-    felt = "that can show in the colour; expansion and melting do not feel it."
-    if felt_by_glass(rounded):
-        felt = (
-            f"it moves the expansion by {rounded.moves_1e6_per_k:+.2f}e-6/K and the temperature "
-            f"where the glaze flows by {rounded.moves_c:+.0f} °C."
-        )
-    return Finding(
+    felt = "glass" if felt_by_glass(rounded) else "colour"
+    moves = {"moves": rounded.moves_1e6_per_k, "moves_c": rounded.moves_c}
+    return finding(
         "rounding",
-        "caution",
-        f"rounding to the scale changes {rounded.worst.part.material.name} by "
-        f"{rounded.worst_percent:+.0f} % of its amount: {felt}",
-        "the glass models, exact recipe against what is weighed",
+        material=rounded.worst.part.material.name,
+        percent=rounded.worst_percent,
+        felt=wording("rounding", felt, **moves),
     )
 
 
@@ -286,13 +282,5 @@ def _depth_findings(order: Order, buckets: Sequence[Bucket]) -> list[Finding]:
     here = buckets[0].waters[0].slurry_ml
     if here >= size.to_dip_ml:
         return []
-    return [
-        Finding(
-            "too-little-to-dip",
-            "caution",
-            f"a bucket holds {volume(here)}, and to go under, a {size.words} needs about "
-            f"{volume(size.to_dip_ml)} in a bucket that just takes it: pour or brush, or "
-            "mix more.",
-            "our choice: 15 mm of room around it",
-        )
-    ]
+    about = {"here": volume(here), "piece": size.words, "needed": volume(size.to_dip_ml)}
+    return [finding("too-little-to-dip", **about)]

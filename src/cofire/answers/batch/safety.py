@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from cofire.answers.batch.records import Audience, Brought, Method
 from cofire.answers.findings.cautions import firing_cautions, material_cautions
+from cofire.answers.findings.texts import finding
 from cofire.errors import CofireError, CompositionError, Problems
 from cofire.files.library import Library
 from cofire.findings import SEVERITIES, Finding
@@ -91,38 +92,14 @@ def _why_not(material: Material) -> str:
 
 def school_findings(recipe: Recipe, firing: Firing | None) -> list[Finding]:
     """What a school does otherwise than grown-ups."""
-    found = []
-    for part in recipe.parts:
-        if part.amount > 0.0 and (why := _why_not(part.material)):
-            found.append(
-                Finding(
-                    "kept-by-name",
-                    "danger",
-                    f"{part.material.name}, {why}, is in here because somebody named it: no pupil "
-                    "touches this glaze, dry or wet.",
-                    "--even-with",
-                )
-            )
-    found.append(
-        Finding(
-            "school-dust",
-            "warning",
-            "at a school it is usual that an adult weighs the powders beforehand and that pupils "
-            "begin with the wet glaze. Where older pupils weigh, one table, no draught, fitted "
-            "respirators, and everything wiped wet.",
-            "common practice, no source; your school's own rules come first",
-        )
-    )
+    found = [
+        finding("kept-by-name", material=part.material.name, why=why)
+        for part in recipe.parts
+        if part.amount > 0.0 and (why := _why_not(part.material))
+    ]
+    found.append(finding("school-dust"))
     if firing and firing.pulls:
-        found.append(
-            Finding(
-                "teacher-pulls",
-                "danger",
-                "only trained adults work at the hot kiln with tongs and at the smoke bins; pupils "
-                "stand behind a line, with a way out.",
-                "common practice, no source; your school's own rules come first",
-            )
-        )
+        found.append(finding("teacher-pulls"))
     return found
 
 

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from cofire.answers.batch.pieces import PACKING, dry_coat_mm, dry_g_per_m2
 from cofire.answers.batch.records import Method, Water
 from cofire.answers.batch.slurry import dry_g_per_ml, read_density, slurry_ml, water_ml
+from cofire.answers.findings.texts import finding, wording
 from cofire.errors import QuantityError
 from cofire.findings import Finding
 from cofire.read.coat import Coat
@@ -78,45 +79,33 @@ def bisque_finding(
 ) -> Finding:
     """How much of the wall's pores a coat fills, and what that does."""
     water = drunk_ml_per_m2(coat, density, solids)
-    thick = f"{dry_coat_mm(coat):.2g} mm dry"
-    per = f"{water / 100.0:.2g} ml of water on 100 cm²"
+    about = {"coat_mm": dry_coat_mm(coat), "water": water / 100.0}
     if body.open_porosity_percent is None:
-        said = (
-            f"a coat of {thick} gives the bisque {per}. How porous this clay is nobody said, so "
-            "how fast the coat builds cannot be told: count the seconds on a tile."
-        )
-        return Finding("bisque", "note", said, "theoretical", body.name)
+        return finding("bisque-unknown", body.name, **about)
     low, high = body.open_porosity_percent
-    holds = tuple(10.0 * wall_mm * p for p in (low, high))  # ml/m² of one face
-    fills = [water / h if h > 0.0 else float("inf") for h in reversed(holds)]
-    said = (
-        f"a coat of {thick} at {density:.2f} g/ml gives the bisque {per}; a wall of {wall_mm:g} mm "
-        f"with {low:g} to {high:g} % pores takes {holds[0] / 100.0:.2g} to "
-        f"{holds[1] / 100.0:.2g} ml there, so glazing one face fills {_filled(*fills)} of it. "
-    )
+    takes = tuple(10.0 * wall_mm * p for p in (low, high))  # ml/m² of one face
+    fills = [water / t if t > 0.0 else float("inf") for t in reversed(takes)]
+    advice = "thirsty"
     if fills[0] >= 1.0:
-        said += (
-            "The wall is full before the coat stands: use it thicker, warm the ware, or brush and "
-            "dry between coats."
-        )
+        advice = "full"
     elif fills[1] >= _FULL:
-        said += (
-            "With both faces glazed the wall is nearly full: glaze the inside, let it dry, then "
-            "the outside, and expect the second coat to be thinner."
-        )
+        advice = "nearly"
     elif fills[1] >= _EASY:
-        said += (
-            "The first coat builds fast, a second on the wet wall slower and thinner: let it dry "
-            "between inside and outside."
-        )
-    else:
-        said += (
-            f"That is thirsty: the coat builds as long as you {_act(method)}, so keep it short and "
-            "even, or damp the ware first."
-        )
-    said += " How many seconds that takes hangs on the size of the pores: a tile tells."
-    source = f"theoretical, a coat packed to {100 * PACKING:.0f} %; porosity: the body's file"
-    return Finding("bisque", "note", said, source, body.name)
+        advice = "fast"
+    return finding(
+        "bisque",
+        body.name,
+        density=density,
+        wall_mm=wall_mm,
+        low=low,
+        high=high,
+        takes_low=takes[0] / 100.0,
+        takes_high=takes[1] / 100.0,
+        filled=_filled(*fills),
+        advice=wording("bisque", advice, act=_act(method)),
+        packing=100 * PACKING,
+        **about,
+    )
 
 
 def _act(method: Method) -> str:

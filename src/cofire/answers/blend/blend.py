@@ -202,7 +202,7 @@ def blend(
     return replace(
         answer,
         sentence=sentence(answer),
-        findings=sort_findings(blend_findings(library, answer, glazes.recipe)),
+        findings=sort_findings(blend_findings(library, answer)),
     )
 
 

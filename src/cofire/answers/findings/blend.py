@@ -13,9 +13,11 @@ from cofire.answers.blend.points import FEW_STEPS, enough
 from cofire.answers.findings.cautions import firing_cautions, material_cautions
 from cofire.answers.findings.firing import speed_findings
 from cofire.answers.findings.fit import body_findings
-from cofire.answers.findings.recipe import UNMODELLED, ambiguity_findings, composition_findings
+from cofire.answers.findings.recipe import ambiguity_findings, composition_findings
+from cofire.answers.findings.texts import finding
+from cofire.arrays import Mask
 from cofire.files.library import Library
-from cofire.findings import Finding
+from cofire.findings import Finding, Severity
 from cofire.model.analysis import analyse
 from cofire.records import Part, Recipe
 from cofire.words import listed
@@ -29,17 +31,18 @@ _NAMED = 8
 _TRACE = 0.005
 
 
-def blend_findings(library: Library, answer: Blend, whole: Recipe) -> list[Finding]:
-    """Cautions and doubts; ``whole`` is the recipe of all corners' materials together."""
+def blend_findings(library: Library, answer: Blend) -> list[Finding]:
+    """Cautions and doubts."""
     found = [
         *_corners(answer),
         *_merged(answer),
         *_thin(answer),
-        *_grains(answer, whole),
+        *_grains(answer),
         *_cups(answer),
-        *_tiles(answer),
-        UNMODELLED,
+        finding("not-in-any-model"),
     ]
+    if answer.tiles is not None:
+        found.append(finding("tiles-shared"))
     if answer.at.firing:
         found += speed_findings(answer.at.firing) + firing_cautions(library, answer.at.firing)
     if answer.at.body:
@@ -67,20 +70,12 @@ def _corners(answer: Blend) -> list[Finding]:
         # where the data end is said of every point
         of_it = composition_findings(recipe, analysis, glass.prepare(analysis.mol))
         found += [f for f in of_it if f.code != "thin-data"]
+    recipe = answer.recipes[0]
     for added in answer.additions:
-        recipe = answer.recipes[0]
-        held = [recipe.percent(p) for p in recipe.parts if p.material.id == added.material.id]
-        if sum(held) > 0.0:
-            found.append(
-                Finding(
-                    "on-top",
-                    "note",
-                    f"already holds {sum(held):.3g} % {added.material.name}; what is added comes "
-                    "on top of it.",
-                    "the recipe itself",
-                    recipe.name,
-                )
-            )
+        material = added.material
+        held = sum(recipe.percent(p) for p in recipe.parts if p.material.id == material.id)
+        if held > 0.0:
+            found.append(finding("on-top", recipe.name, share=held, material=material.name))
     return found
 
 
@@ -90,24 +85,9 @@ def _merged(answer: Blend) -> list[Finding]:
     found = []
     if len({r.surface for r in recipes}) > 1:
         said = ", ".join(f"{r.name}: {r.surface}" for r in recipes)
-        found.append(
-            Finding(
-                "surfaces-differ",
-                "note",
-                "each point is judged as the surface of the corner it holds most of, of equals the "
-                f"first ({said}).",
-                "our choice",
-            )
-        )
+        found.append(finding("surfaces-differ", surfaces=said))
     if any(r.crystals != recipes[0].crystals for r in recipes):
-        found.append(
-            Finding(
-                "crystals-dropped",
-                "caution",
-                "not all corners state the same crystals, so no point is given any.",
-                "our choice",
-            )
-        )
+        found.append(finding("crystals-dropped"))
     clash = any(
         r.undissolved[key] != other.undissolved[key]
         for r in recipes
@@ -115,88 +95,52 @@ def _merged(answer: Blend) -> list[Finding]:
         for key in r.undissolved.keys() & other.undissolved.keys()
     )
     if clash or any(r.fluorine_kept != recipes[0].fluorine_kept for r in recipes):
-        found.append(
-            Finding(
-                "corners-disagree",
-                "caution",
-                "the corners say differently how much of a material stays undissolved or how much "
-                "fluorine stays: the first corner's word on grains and the mean of fluorine are "
-                "taken for all points.",
-                "our choice",
-            )
-        )
+        found.append(finding("corners-disagree"))
     return found
 
 
 def _thin(answer: Blend) -> list[Finding]:
     """Points that the measured glasses do not surround."""
-    grade, labels = answer.seen.support.grade, answer.points.labels
+    support, labels = answer.seen.support, answer.points.labels
+    grades: tuple[tuple[str, Severity, Mask], ...] = (
+        ("outside the data", "warning", support.grade >= 1.0),
+        ("at the edge of the data", "caution", (support.grade > 0.5) & (support.grade < 1.0)),
+    )
     found = []
-    for word, severity, of in (
-        ("outside the data", "warning", grade >= 1.0),
-        ("at the edge of the data", "caution", (grade > 0.5) & (grade < 1.0)),
-    ):
+    for where, severity, of in grades:
         rows = np.flatnonzero(of)
         if not len(rows):
             continue
-        blamed = [answer.seen.support.culprit[p] for p in rows if answer.seen.support.culprit[p]]
+        blamed = [support.culprit[p] for p in rows if support.culprit[p]]
         because = f", mostly because of {max(blamed, key=blamed.count)}" if blamed else ""
         lie = "lies" if len(rows) == 1 else "lie"
-        found.append(
-            Finding(
-                "thin-data",
-                "warning" if severity == "warning" else "caution",
-                f"{listed([labels[p] for p in rows], most=_NAMED)} {lie} {word}{because}: trust "
-                "the interval, not the middle.",
-                "distance from the measured glasses the models were fitted to",
-            )
-        )
+        lies = f"{listed([labels[p] for p in rows], most=_NAMED)} {lie}"
+        found.append(finding("thin-data", "", severity, lies=lies, where=where, because=because))
     return found
 
 
-def _grains(answer: Blend, whole: Recipe) -> list[Finding]:
+def _grains(answer: Blend) -> list[Finding]:
     solids = answer.seen.solids
-    found = []
-    for kind, volume, stated in zip(solids.kinds, solids.volume.T, solids.stated, strict=True):
-        if volume.max() < _TRACE or stated:
-            continue
-        at = answer.points.labels[int(volume.argmax())]
-        found.append(
-            Finding(
-                "undissolved",
-                "note",
-                f"up to {100 * volume.max():.0f} % of the volume (at {at}) is taken to stay as "
-                f"grains of {kind.id}, which low-fire melts hardly dissolve: counted in expansion "
-                "and flow. A recipe that says “undissolved” says better.",
-                kind.source,
-            )
+    found = [
+        finding(
+            "undissolved-at",
+            share=100 * volume.max(),
+            at=answer.points.labels[int(volume.argmax())],
+            kind=kind.id,
+            source=kind.source,
         )
+        for kind, volume, stated in zip(solids.kinds, solids.volume.T, solids.stated, strict=True)
+        if volume.max() >= _TRACE and not stated
+    ]
     if "matte" in answer.surfaces and answer.at.firing:
-        found.append(
-            Finding(
-                "matte-under",
-                "note",
-                "of a matte, “under” also means that crystals had no time to grow, or that the "
-                "firing is too hot to keep them.",
-                "what a matte is asked, see  cofire pair",
-            )
-        )
+        found.append(finding("matte-under"))
     return found
 
 
 def _cups(answer: Blend) -> list[Finding]:
     found = []
     if answer.slurry_g_per_ml is not None:
-        found.append(
-            Finding(
-                "slurry-solids",
-                "note",
-                "dry solids in a slurry follow from its density by Brongniart's formula with "
-                f"solids of {SOLIDS_G_PER_CM3:g} g/cm³; at 2.5 or 2.7 all of them would be 2 to 3 "
-                "% off alike. Much that dissolves in water counts as solids too.",
-                "theoretical; density of clay, feldspar and silica from memory",
-            )
-        )
+        found.append(finding("slurry-solids", solids=SOLIDS_G_PER_CM3))
     cups = answer.cups
     if cups is None:
         return found
@@ -206,31 +150,14 @@ def _cups(answer: Blend) -> list[Finding]:
         least = float(used[used > 0.0].min()) / step
         if least < FEW_STEPS - 1e-6:
             found.append(
-                Finding(
+                finding(
                     "few-steps",
-                    "caution",
-                    f"the least of it, {least * step:g} {cups.units[k]}, is only {least:.0f} "
-                    f"step{'s' * (round(least) != 1)} of the scale. A cup of "
-                    f"{enough(least, cups.cup):g} {cups.cup.unit} or a finer --scale makes it "
-                    "exact to a tenth.",
-                    "our choice",
                     ingredient.name,
+                    least=least * step,
+                    unit=cups.units[k],
+                    steps=f"{least:.0f} step{'s' * (round(least) != 1)}",
+                    cup=enough(least, cups.cup),
+                    cup_unit=cups.cup.unit,
                 )
             )
     return found
-
-
-def _tiles(answer: Blend) -> list[Finding]:
-    if answer.tiles is None:
-        return []
-    return [
-        Finding(
-            "tiles-shared",
-            "note",
-            "tiles are chosen, one after the other, to lower the summed variance of how far each "
-            "point is from ripe and from crazing. The models and the clay are taken to err alike "
-            "at all points, and a tile to be off by a quarter of the usual doubt: where glazes "
-            "differ much, a tile tells less of the others than this.",
-            "draws whose errors all points share; a quarter is our choice",
-        )
-    ]

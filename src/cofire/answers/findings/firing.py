@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from cofire.answers.findings.texts import finding
 from cofire.findings import Finding
 from cofire.model.schedule import too_fast
 from cofire.records import Firing
@@ -9,39 +10,20 @@ from cofire.records import Firing
 
 def speed_findings(firing: Firing) -> list[Finding]:
     """What the kiln's speed rests on, and where the plan asks for more than it can do."""
-    found = []
-    if not firing.kiln.source.startswith("logged"):
+    kiln, found = firing.kiln, []
+    if not kiln.source.startswith("logged"):
+        found.append(finding("firing-source", firing.name, source=kiln.source))
+    if firing.peak_c > kiln.top_c + 1.0:
         found.append(
-            Finding(
-                "firing-source",
-                "note",
-                "the kiln's speed is an assumption until it is logged (cofire kiln-log).",
-                firing.kiln.source,
-                firing.name,
-            )
-        )
-    if firing.peak_c > firing.kiln.top_c + 1.0:
-        found.append(
-            Finding(
+            finding(
                 "above-the-kiln",
-                "warning",
-                f"{firing.peak_c:.0f} °C is above the {firing.kiln.top_c:.0f} °C up to which this "
-                "kiln is known: elements, lining or burner may not bear it. Its maker's limit "
-                "counts.",
-                firing.kiln.source,
                 firing.name,
+                peak_c=firing.peak_c,
+                top_c=kiln.top_c,
+                source=kiln.source,
             )
         )
-    slow = too_fast(firing)
-    if slow:
-        which = ", ".join(map(str, slow))
-        found.append(
-            Finding(
-                "kiln-too-slow",
-                "caution",
-                f"segment {which} asks for more than this kiln can do; it goes as fast as it can.",
-                firing.kiln.source,
-                firing.name,
-            )
-        )
+    if slow := too_fast(firing):
+        segments = ", ".join(map(str, slow))
+        found.append(finding("kiln-too-slow", firing.name, segments=segments, source=kiln.source))
     return found

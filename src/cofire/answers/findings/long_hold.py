@@ -7,9 +7,10 @@ import math
 import numpy as np
 
 from cofire import glass
+from cofire.answers.findings.texts import finding, wording
 from cofire.arrays import Array
 from cofire.chem.oxides import INDEX
-from cofire.findings import Finding
+from cofire.findings import Finding, Severity
 from cofire.glass.crystals import growth_um
 from cofire.model.analysis import Analysis
 from cofire.records import Recipe
@@ -46,38 +47,20 @@ def crystal_findings(
     below = odds_below(depth, float(liquidus.sd[0]))
     log10_eta = glass.viscosity(melt).log10_eta(ware_c[None, :])
     grown_mm = 1e-3 * float(growth_um(time_s, ware_c, log10_eta, liquidus.value)[0])
-    liquidus_words = (
-        f"about {liquidus.value[0]:.0f} °C, {liquidus.low[0]:.0f} to {liquidus.high[0]:.0f}"
-    )
-    source = "liquidus of measured glasses; whether crystals start at all is in no model"
-    if recipe.surface == "matte":
-        if below >= 0.5:
-            return []
-        return [
-            Finding(
-                "too-hot-for-crystals",
-                "caution",
-                f"{hold_h:.1f} h near {end_c:.0f} °C is likely above its liquidus "
-                f"({liquidus_words}), where the crystals of a true matte melt away: it may turn "
-                "glossy.",
-                source,
-                recipe.name,
-            )
-        ]
+    about = {
+        "hold_h": hold_h,
+        "end_c": end_c,
+        "liquidus_c": liquidus.value[0],
+        "low_c": liquidus.low[0],
+        "high_c": liquidus.high[0],
+    }
+    if recipe.surface == "matte" and below < 0.5:
+        return [finding("too-hot-for-crystals", recipe.name, **about)]
     clear = recipe.surface in ("gloss", "crackle")
-    if not clear or below < _LIKELY or grown_mm < _VISIBLE_MM:
-        return []
-    return [
-        Finding(
-            "may-cloud",
-            "caution" if depth > _DEEP_C else "note",
-            f"{hold_h:.1f} h near {end_c:.0f} °C is likely below its liquidus ({liquidus_words}). "
-            "If crystals start there they have time to grow and dull it: look at the last pot out. "
-            "Alumina and a shorter hold keep a gloss clear.",
-            source,
-            recipe.name,
-        )
-    ]
+    if clear and below >= _LIKELY and grown_mm >= _VISIBLE_MM:
+        severity: Severity = "caution" if depth > _DEEP_C else "note"
+        return [finding("may-cloud", recipe.name, severity, **about)]
+    return []
 
 
 def odds_below(depth_c: float, sd_c: float) -> float:
@@ -99,35 +82,21 @@ def vapour_findings(
         return [o for o, most in limits.items() if wt[INDEX[o]] >= most]
 
     found = []
-    leaving = rich(_GIVES_OFF_WT)
-    if leaving:
-        lead = (
-            " Lead fume is poison: this does not belong in a workshop."
-            if ("PbO" in leaving)
-            else ""
-        )
+    if leaving := rich(_GIVES_OFF_WT):
+        of_lead = "PbO" in leaving
         found.append(
-            Finding(
+            finding(
                 "vapours",
-                "warning" if lead else "note",
-                f"{hours:.1f} h above {_VAPOUR_C:.0f} °C: some of its {' and '.join(leaving)} "
-                "leaves as vapour, so the last pots come out a little stiffer and drier than the "
-                f"numbers say.{lead}",
-                "common practice, no source",
                 recipe.name,
+                "warning" if of_lead else "note",
+                hours=hours,
+                above_c=_VAPOUR_C,
+                oxides=" and ".join(leaving),
+                lead=wording("vapours", "lead") if of_lead else "",
             )
         )
     bubbling = rich(_BLISTERS_WT)
     if bubbling or analysis.loi_percent > _GASSY_LOI:
-        what = " and ".join(bubbling) if bubbling else "the gas of its raw materials"
-        found.append(
-            Finding(
-                "blisters",
-                "caution",
-                f"{what} can keep it bubbling in a hold of {hours:.1f} h: look for craters on the "
-                "last pots.",
-                "common practice, no source",
-                recipe.name,
-            )
-        )
+        what = " and ".join(bubbling) or "the gas of its raw materials"
+        found.append(finding("blisters", recipe.name, what=what, hours=hours))
     return found

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from cofire.answers.findings.texts import finding
 from cofire.findings import Finding
 from cofire.model.overlap import Overlap
 from cofire.words import percent
@@ -21,13 +22,11 @@ def overlap_findings(over: Sequence[Overlap], alone: float, odds: float) -> list
             worst, ends = float(one.crazes.max()), max(one.crazes[0], one.crazes[-1])
             if worst >= _OVERLAP_RUNS and worst > 2.0 * ends:
                 found.append(
-                    Finding(
+                    finding(
                         "overlap-crazes",
-                        "caution",
-                        f"mixed with “{one.second.name}” where they overlap, it crazes with "
-                        f"{percent(worst)} odds, more than either alone.",
-                        "mixtures of both, 300 draws each",
                         one.first.name,
+                        other=one.second.name,
+                        odds=percent(worst),
                     )
                 )
         at = one.worst
@@ -40,15 +39,13 @@ def overlap_findings(over: Sequence[Overlap], alone: float, odds: float) -> list
             else "even one alone, twice as thick"
         )
         found.append(
-            Finding(
+            finding(
                 "overlap-runs",
-                "caution",
-                f"where it lies over “{one.second.name}”, two coats thick "
-                f"({one.coat_fired_mm:.2g} mm fired), it runs with "
-                f"{percent(float(one.runs[at]))} odds at the last pull ({what}), though neither "
-                "does alone. Keep overlaps thin and away from the foot.",
-                "mixtures of both, 300 draws each",
                 one.first.name,
+                other=one.second.name,
+                coat_mm=one.coat_fired_mm,
+                odds=percent(float(one.runs[at])),
+                what=what,
             )
         )
     return found

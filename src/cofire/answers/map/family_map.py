@@ -8,12 +8,13 @@ from typing import Any, ClassVar, Literal, NamedTuple
 
 import numpy as np
 
-from cofire.answers.findings.recipe import UNMODELLED
+from cofire.answers.findings.texts import finding
 from cofire.answers.map.axes import OF_BASE, ON_TOP, Axis, Plane, plane
 from cofire.answers.map.contours import contour_lines, round_levels
 from cofire.answers.messages.map import map_sentence
 from cofire.arrays import Array, Mask
 from cofire.errors import CofireError, CompositionError
+from cofire.files import toml
 from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
 from cofire.model.conditions import Conditions
@@ -42,15 +43,16 @@ _MOST_LINES = 9
 @dataclass(frozen=True)
 class Shown:
     """A quantity that can be mapped: what it is, what a recipe “...” with its value in place of
-    the braces, and whether more is better (``good`` 1), less (-1), or neither."""
+    the braces, and whether more is better (``good`` 1), less (-1), or neither; ``of`` is the field
+    of an evaluation that holds it."""
 
     words: str
     said: str
-    unit: str
     kind: Kind
-    needs: tuple[str, ...]
-    good: int
-    of: str  # the name in ``Evaluation``
+    of: str
+    unit: str = ""
+    needs: tuple[str, ...] = ()
+    good: int = 0
 
     @property
     def drawn(self) -> bool:
@@ -60,44 +62,13 @@ class Shown:
     def read(self, seen: Evaluation) -> Array:
         """Its values (P,)."""
         found = getattr(seen, self.of)
-        return np.full(len(seen.mol), np.nan) if found is None else found
+        return np.full(len(seen.mol), np.nan) if found is None else np.asarray(found)
 
 
-_BODY, _FIRING = ("body",), ("firing",)
-SHOWN: dict[str, Shown] = {
-    "right": Shown("odds of all that was asked", "is right in all that was asked with {} odds",
-        "", "odds", (), 1, "odds_right"),
-    "expansion": Shown("expansion from 20 to 300 °C", "expands by {}",
-        "×10⁻⁶/K", "value", (), 0, "expansion_1e6_per_k"),
-    "stress": Shown("stress in the coat (+ is tension)", "has {} in its coat",
-        "MPa", "value", _BODY, 0, "stress_mpa"),
-    "fits": Shown("odds of what its surface wants", "does what its surface wants with {} odds",
-        "", "odds", _BODY, 1, "odds_fits"),
-    "sits": Shown("odds that it neither crazes nor shivers",
-        "neither crazes nor shivers with {} odds",
-        "", "odds", _BODY, 1, "odds_fits"),
-    "crazes": Shown("odds of crazing at once", "crazes at once with {} odds",
-        "", "odds", _BODY, -1, "odds_crazes_at_once"),
-    "crazes-later": Shown("odds of crazing within months", "crazes within months with {} odds",
-        "", "odds", _BODY, -1, "odds_crazes_within_months"),
-    "shivers": Shown("odds of shivering", "shivers with {} odds",
-        "", "odds", _BODY, -1, "odds_shivers"),
-    "crackle": Shown("distance of cracks", "cracks {} apart",
-        "mm", "distance", _BODY, 0, "crack_spacing_mm"),
-    "ripe": Shown("odds of being ripe at every pull", "is ripe at every pull with {} odds",
-        "", "odds", _FIRING, 1, "odds_ripe_at_every_pull"),
-    "under": Shown("odds of being underfired at the first pull", "is underfired with {} odds",
-        "", "odds", _FIRING, -1, "odds_under_at_first_pull"),
-    "runs": Shown("odds of running at the last pull", "runs with {} odds",
-        "", "odds", _FIRING, -1, "odds_runs_at_last_pull"),
-    "ripe-margin": Shown("flow to spare at the first pull",
-        "has {} of flow to spare at the first pull",
-        "decades", "value", _FIRING, 0, "ripe_by_decades"),
-    "run-margin": Shown("flow to spare before it runs", "has {} of flow to spare before it runs",
-        "decades", "value", _FIRING, 0, "safe_by_decades"),
-    "liquidus": Shown("liquidus, above which no crystal lasts", "has its liquidus at {}",
-        "°C", "value", (), 0, "liquidus_c"),
-}  # fmt: skip
+SHOWN = {
+    key: Shown(**data | {"needs": tuple(data.get("needs", ()))})
+    for key, data in toml.beside(__file__, "quantities.toml").items()
+}
 
 
 class Weighed(NamedTuple):
@@ -385,20 +356,9 @@ def _conditions(at: Conditions, draws: int) -> tuple[str, ...]:
 
 
 def _findings(answer: MapAnswer) -> tuple[Finding, ...]:
-    found = [UNMODELLED]
+    found = [finding("not-in-any-model")]
     if answer.own_outside:
-        found.append(
-            Finding(
-                "thin-data",
-                "warning",
-                "lies outside the data: trust the direction of the map, not its numbers.",
-                "distance from the measured glasses the models were fitted to",
-                answer.recipe.name,
-            )
-        )
+        found.append(finding("thin-data-map", answer.recipe.name))
     if not np.isfinite(answer.values).any():
-        found.append(
-            Finding("no-glaze", "warning", "no glaze can be made anywhere on this map.", "sums",
-                    answer.recipe.name)
-        )  # fmt: skip
+        found.append(finding("no-glaze-on-map", answer.recipe.name))
     return tuple(sort_findings(found))

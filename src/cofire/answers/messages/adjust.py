@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from cofire.answers.change.problem import Problem
+from cofire.answers.findings.texts import finding
 from cofire.arrays import Array
 from cofire.findings import Finding
 from cofire.material_kinds import bentonite_missing, keeps_up, percent_of, settles
@@ -106,14 +107,11 @@ def findings_of(answer: AdjustAnswer) -> list[Finding]:
         hotter = float(best.seen.melts_c[0] - now.seen.melts_c[0])
         if abs(hotter) > _MELTS_ELSEWHERE_C:
             found.append(
-                Finding(
+                finding(
                     "melts-elsewhere",
-                    "caution",
-                    f"it now melts about {abs(hotter):.0f} °C "
-                    f"{'hotter' if hotter > 0 else 'colder'}: name your --firing, so that it stays "
-                    "ripe there.",
-                    "isokom of 10^4 Pa·s",
                     best.recipe.name,
+                    by_c=abs(hotter),
+                    hotter="hotter" if hotter > 0 else "colder",
                 )
             )
     instead = ", or add the target “clay at least 8 %”"
@@ -125,14 +123,5 @@ def settling_findings(before: Recipe, after: Recipe, instead: str = "") -> list[
     had, has = (percent_of(recipe, keeps_up) for recipe in (before, after))
     if not settles(after) or has > had - _SAME_CLAY:
         return []
-    return [
-        Finding(
-            "settles",
-            "caution",
-            f"what keeps the slurry up falls from {had:.0f} to {has:.0f} % (as clay; bentonite "
-            f"counts five times): it will settle hard. Add {bentonite_missing(after):g} % of "
-            f"bentonite{instead}.",
-            "common practice, no source",
-            after.name,
-        )
-    ]
+    bentonite = bentonite_missing(after)
+    return [finding("settles", after.name, had=had, has=has, bentonite=bentonite, instead=instead)]

@@ -7,7 +7,7 @@ from typing import ClassVar
 
 import numpy as np
 
-from cofire.answers.findings.recipe import UNMODELLED
+from cofire.answers.findings.texts import finding
 from cofire.answers.messages.sensitivity import flips, shake_sentence
 from cofire.answers.sensitivity.amount_effects import Baseline, Effect, amount_effects
 from cofire.answers.sensitivity.sources import SOURCES, Drawn, Weighing, each_source
@@ -87,9 +87,10 @@ def shake(library: Library, weighing: Weighing, at: Conditions) -> ShakeAnswer:
     asked = at.body is not None or at.firing is not None
     whole = _doubt("all", drawn["all"])
     odds_whole = float(drawn["all"].right.mean()) if asked else None
-    told = [UNMODELLED, *_coarse(effects, weighing.batch_g), *_unknown_spread(recipe)]
+    told = [finding("not-in-any-model"), *_coarse(effects, weighing.batch_g)]
+    told += _unknown_spread(recipe)
     if not np.isfinite(own.ripens_c):
-        told.append(_never_ripe(recipe))
+        told.append(finding("never-ripe", recipe.name))
     verdict = None
     if own.odds is not None and odds_whole is not None:
         verdict = min(
@@ -166,19 +167,15 @@ def _coarse(effects: tuple[Effect, ...], batch_g: float) -> list[Finding]:
     for effect in effects:
         if effect.scale_step_share <= _COARSE * (1.0 + 1e-9):
             continue
-        needed = round_up(batch_g * effect.scale_step_share / _COARSE)
-        finer = effect.grams * _COARSE
         found.append(
-            Finding(
-                "scale-too-coarse",
-                "caution",
-                f"{effect.grams:.2g} g is too little for a scale with steps of "
-                f"{effect.one_scale_step_more.more_g:g} g: half a step is "
-                f"{50.0 * effect.scale_step_share:.0f} % of it. "
-                f"Weigh a batch of {show_weight(needed)} of base or more, or on a scale that shows "
-                f"{finer:.1g} g.",
-                "a step of more than 10 % of an amount; our choice",
+            finding(
+                "step-too-coarse",
                 effect.written,
+                grams=effect.grams,
+                step_g=effect.one_scale_step_more.more_g,
+                share=50.0 * effect.scale_step_share,
+                batch=show_weight(round_up(batch_g * effect.scale_step_share / _COARSE)),
+                finer_g=effect.grams * _COARSE,
             )
         )
     return found
@@ -188,26 +185,7 @@ def _unknown_spread(recipe: Recipe) -> list[Finding]:
     bare = [p.material.name for p in recipe.parts if p.amount and not p.material.spread_wt_percent]
     if not bare:
         return []
-    return [
-        Finding(
-            "spread-unknown",
-            "note",
-            f"no spread is known of the analysis of {', '.join(dict.fromkeys(bare))}: taken as "
-            "exact.",
-            "the materials' files",
-            recipe.name,
-        )
-    ]
-
-
-def _never_ripe(recipe: Recipe) -> Finding:
-    return Finding(
-        "never-ripe",
-        "warning",
-        "no peak that was tried ripens it, so nothing is said of ripening.",
-        "the firing shifted by 300 °C down and 500 °C up",
-        recipe.name,
-    )
+    return [finding("spread-unknown", recipe.name, names=", ".join(dict.fromkeys(bare)))]
 
 
 def _conditions(weighing: Weighing, at: Conditions) -> tuple[str, ...]:

@@ -8,6 +8,7 @@ from dataclasses import replace
 from functools import lru_cache
 
 from cofire.answers.batch.records import Pack, Sheet
+from cofire.answers.findings.texts import finding
 from cofire.findings import Finding, sort_findings
 
 FACE, BOLD, ITALIC = "Vera", "VeraBd", "VeraIt"
@@ -103,5 +104,4 @@ def _told(keys: list[str], marred: list[str], subject: str) -> list[Finding]:
         said.append(f"“?” stands for letters of {' and '.join(marred)} that it lacks")
     if not said:
         return []
-    message = f"in the PDF {'; '.join(said)}. The page that --html writes has all letters."
-    return [Finding("pdf-letters", "warning", message, "the fonts that the PDF carries", subject)]
+    return [finding("pdf-letters", subject, what="; ".join(said))]

@@ -1,0 +1,88 @@
+"""The words of findings: each is used, and the program fills in the names in braces it asks for."""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Iterator
+from pathlib import Path
+from string import Formatter
+
+import pytest
+
+from cofire.answers.batch import mixing
+from cofire.answers.findings import texts
+from cofire.files import toml
+from cofire.findings import SEVERITIES
+
+SOURCE = Path(texts.__file__).parents[2]
+FILE = Path(texts.__file__).with_name("texts.toml")
+TEXTS = toml.read(FILE).data
+
+
+def asked(text: str) -> set[str]:
+    return {name for _, name, _, _ in Formatter().parse(text) if name is not None}
+
+
+def calls(word: str) -> Iterator[tuple[str, ast.Call]]:
+    """Every call of a function of this name whose first argument is text, and where it stands."""
+    for path in SOURCE.rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Call) and getattr(node.func, "id", "") == word and node.args:
+                yield f"{path.name}:{node.lineno}", node
+
+
+def test_every_text_is_used_and_every_one_used_is_there() -> None:
+    used = set()
+    for where, call in calls("finding"):
+        name = call.args[0]
+        assert isinstance(name, ast.Constant), f"{where} hides which text it uses"
+        used.add(name.value)
+    assert used == set(TEXTS)
+
+
+def test_the_program_gives_the_fields_that_a_text_asks_for() -> None:
+    for where, call in calls("finding"):
+        about = TEXTS[call.args[0].value]  # type: ignore[attr-defined]
+        wanted = asked(about["message"]) | asked(about["source"])
+        given = {k.arg for k in call.keywords if k.arg}
+        assert given <= wanted, where
+        if all(k.arg for k in call.keywords):
+            assert given == wanted, where
+
+
+@pytest.mark.parametrize("name", TEXTS)
+def test_a_text_has_what_a_finding_needs(name: str) -> None:
+    about = TEXTS[name]
+    assert about["severity"] in SEVERITIES
+    assert about["message"].strip() and about["source"].strip()
+
+
+def test_a_missing_field_is_an_error() -> None:
+    with pytest.raises(KeyError, match="top_c"):
+        texts.finding("above-the-kiln", "a firing", peak_c=1300.0, source="its maker")
+
+
+def test_a_text_is_filled_in() -> None:
+    nothing = texts.wording("scale-too-coarse", "nothing")
+    about = {"weights": "0.2 g of tin oxide", "step_g": 1.0, "nothing": nothing}
+    one = texts.finding("scale-too-coarse", "glaze", "warning", **about)
+    assert (one.code, one.severity, one.subject) == ("scale-too-coarse", "warning", "glaze")
+    assert one.message == (
+        "0.2 g of tin oxide: too little for a scale with steps of 1 g, which shows nothing at all "
+        "for some."
+    )
+
+
+def test_the_file_is_of_plain_lines_which_are_quick_to_read() -> None:
+    assert toml._of_plain_lines(FILE.read_text(encoding="utf-8")) is not None
+
+
+def test_the_sentences_of_mixing_are_those_that_are_used() -> None:
+    sentences = toml.read(Path(mixing.__file__).with_name("mixing.toml")).data
+    code = Path(mixing.__file__).read_text(encoding="utf-8")
+    assert [name for name in sentences if f'"{name}"' not in code] == []
+    for where, call in calls("_say"):
+        name = call.args[0]
+        if isinstance(name, ast.Constant):
+            given = {k.arg for k in call.keywords}
+            assert given == asked(sentences[name.value]), where
