@@ -211,7 +211,7 @@ def _water(sheet: Sheet) -> Table:
     )  # fmt: skip
     rows = [
         (
-            Cell(words.METHODS[water.method], 11.5, True),
+            Cell(f"to {water.method}", 11.5, True),
             Cell(words.a_litre(water), 10.5, under=water.note),
             *(Cell(a, 13.0 if alike else 10.0, True) for a in amounts),
             *((Cell(made[0], 10.5),) if alike else ()),
@@ -344,7 +344,7 @@ def _bucket_label(sheet: Sheet, bucket: Bucket) -> list[Block]:
         Text(f"{words.weight(bucket.total_g, sheet)} dry", 9.5, bold=True),
     ]
     for water in bucket.waters:
-        how = f"{words.METHODS[water.method]}: {words.volume(water.water_ml)} water"
+        how = f"to {water.method}: {words.volume(water.water_ml)} water"
         blocks.append(Text(f"{how}, a litre weighs {words.a_litre(water)}", 8.0))
     if shown := words.diamonds(codes):
         blocks.append(Signs(tuple(shown), mm=10.5))

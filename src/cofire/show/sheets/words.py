@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from numpy import interp
 
-from cofire.answers.batch.records import Bucket, Method, Need, Pack, Sheet, Units, Water
+from cofire.answers.batch.records import Bucket, Need, Pack, Sheet, Units, Water
 from cofire.answers.batch.weighing import shown_in
 from cofire.answers.firing import FiringAnswer, firing_answer
 from cofire.files.library import Library
@@ -25,12 +25,6 @@ from cofire.words import volume as volume  # both sheets ask for words here
 
 SDS = "The supplier's safety data sheet, local codes and your school's rules come before this page."
 NOT_FOR_FOOD = "NOT FOR FOOD OR DRINK"
-METHODS: dict[Method, str] = {
-    "dip": "to dip",
-    "pour": "to pour",
-    "brush": "to brush",
-    "spray": "to spray",
-}
 #: Labels for one glaze's tiles where nobody said how many people there are: two rows; our choice.
 TILES = 8
 _TILES_MOST = 24
