@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from cofire.answers.batch.records import Audience, Method
+from cofire.answers.batch.records import Method
 from cofire.answers.findings.cautions import firing_cautions, material_cautions
 from cofire.errors import CofireError, CompositionError, Problems
 from cofire.files.library import Library
@@ -124,7 +124,3 @@ def school_findings(recipe: Recipe, firing: Firing | None) -> list[Finding]:
             )
         )
     return found
-
-
-def audience_of(school: bool) -> Audience:
-    return "school" if school else "adults"
