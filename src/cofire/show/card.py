@@ -9,7 +9,7 @@ from rich.table import Table
 from rich.text import Text
 
 from cofire import glass
-from cofire.show.terminal import console, heading
+from cofire.show.terminal import console, heading, plain_table
 from cofire.words import percent
 
 #: Fewer low-fire glasses than this say nothing of a table there.
@@ -43,10 +43,8 @@ def show_card(scores: dict[str, Any]) -> None:
         )
     )
     out.print()
-    table = Table(box=None, padding=(0, 1), show_edge=False, header_style="dim")
-    table.add_column("mean miss, and how often 90 % hold", no_wrap=True)
-    for name in ("all glasses", "low-fire", "90 % of all", "low-fire"):
-        table.add_column(name, justify="right")
+    heads = (">all glasses", ">low-fire", ">90 % of all", ">low-fire")
+    table = plain_table("|mean miss, and how often 90 % hold", *heads, pad=1)
     for key, found in scores["properties"].items():
         table.add_row(
             Text(_NAMES[key]),

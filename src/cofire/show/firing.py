@@ -11,7 +11,7 @@ from cofire.answers.firing import FiringAnswer, Load, Track
 from cofire.arrays import Array
 from cofire.model.after_pull import AfterPull
 from cofire.read.units import fahrenheit, show_temperature
-from cofire.show.terminal import console, heading, mind
+from cofire.show.terminal import console, heading, mind, plain_table
 from cofire.show.verdict import clock
 
 _COLUMNS, _ROWS, _MARGIN = 60, 12, 12
@@ -112,9 +112,8 @@ def _ribbon(track: Track, total_min: float) -> Text:
 
 
 def _keys(answer: FiringAnswer) -> Table:
-    table = Table(box=None, padding=(0, 2), show_edge=False, header_style="dim")
-    for name in ("segment", "rate °C/h", "rate °F/h", "to °C", "to °F", "hold", "ramp takes"):
-        table.add_column(name, justify="right")
+    heads = ("segment", "rate °C/h", "rate °F/h", "to °C", "to °F", "hold", "ramp takes")
+    table = plain_table(*(f">{name}" for name in heads))
     for row in answer.segments:
         fast = row.rate_c_per_h is None
         table.add_row(

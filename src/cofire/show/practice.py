@@ -12,7 +12,7 @@ from cofire.answers.tile import TileAnswer
 from cofire.fit.crackle import FLAWS_PER_MM
 from cofire.model.cooling_stress import SHAPES
 from cofire.read.units import show_temperature
-from cofire.show.terminal import between, console, findings_block, heading
+from cofire.show.terminal import between, console, findings_block, heading, plain_table
 from cofire.show.verdict import clock
 
 
@@ -70,9 +70,8 @@ def show_day(plan: DayPlan) -> None:
             f"{many} of up to {plan.pots_per_load}, {plan.firing.name}",
         )
     )
-    table = Table(box=None, padding=(0, 2), show_edge=False, header_style="dim")
-    for name in ("firing", "pots", "starts", "first pull", "last pull", "bins free"):
-        table.add_column(name, justify="right")
+    heads = ("firing", "pots", "starts", "first pull", "last pull", "bins free")
+    table = plain_table(*(f">{name}" for name in heads))
     for one in plan.firings:
         times = (one.starts_min, one.first_pull_min, one.last_pull_min, one.bins_free_min)
         table.add_row(str(one.number), str(one.pots), *(clock(t) for t in times))

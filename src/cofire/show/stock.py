@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from rich.table import Table
 from rich.text import Text
 
 from cofire.records import Caution, Material
-from cofire.show.terminal import console, heading, title
+from cofire.show.terminal import console, heading, plain_table, title
 from cofire.words import small_digits
 
 
@@ -17,11 +16,7 @@ def _oxides(material: Material, least: float = 1.0) -> str:
 
 def show_materials(materials: list[Material]) -> None:
     """One line each: id, first name, main oxides in wt % of the raw material."""
-    table = Table(box=None, padding=(0, 2), show_edge=False, header_style="dim")
-    table.add_column("id", no_wrap=True)
-    table.add_column("name")
-    table.add_column("wt % of the raw material")
-    table.add_column("LOI", justify="right")
+    table = plain_table("|id", "name", "wt % of the raw material", ">LOI")
     for material in materials:
         name = Text(material.name)
         if material.own:
@@ -47,9 +42,7 @@ def show_material(
     if material.formula:
         out.print(Text(f"formula {small_digits(material.formula)}"))
     out.print(heading("Analysis", "wt % of the raw material"))
-    table = Table(box=None, padding=(0, 2), show_edge=False, header_style="dim")
-    for column in ("", "wt %", "spread (1 sd)"):
-        table.add_column(column, justify="left" if not column else "right")
+    table = plain_table("", ">wt %", ">spread (1 sd)")
     for oxide, value in sorted(material.oxides_wt_percent.items(), key=lambda kv: -kv[1]):
         spread = material.spread_wt_percent.get(oxide)
         table.add_row(

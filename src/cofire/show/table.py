@@ -9,7 +9,7 @@ from rich.table import Table
 from rich.text import Text
 
 from cofire.answers.table import ReadAnswer, Understood
-from cofire.show.terminal import console, heading, mind, title
+from cofire.show.terminal import console, heading, mind, plain_table, title
 
 _UNITS = {"parts": "parts", "%": "per cent", "g": "grams"}
 
@@ -33,12 +33,8 @@ def show_read(answer: ReadAnswer, saved: str | None = None) -> None:
 
 
 def _lines(answer: ReadAnswer) -> Table:
-    table = Table(box=None, padding=(0, 1), show_edge=False, header_style="dim", expand=True)
-    table.add_column("line", justify="right", style="dim")
-    table.add_column("written", ratio=2)
-    table.add_column("understood as", ratio=3)
-    table.add_column(_UNITS[answer.unit], justify="right", no_wrap=True)
-    table.add_column("% of base", justify="right", no_wrap=True)
+    heads = (">line", "~written", "~understood as", f">{_UNITS[answer.unit]}", ">% of base")
+    table = plain_table(*heads, pad=1)
     base = [one for one in answer.lines if not one.row.addition]
     added = [one for one in answer.lines if one.row.addition]
     for one in base:
@@ -58,7 +54,7 @@ def _row(one: Understood, sign: str) -> tuple[Text, ...]:
     if one.others_of_that_name:
         meant.append(f"  {material.id}", "dim")
     return (
-        Text(str(one.row.line)),
+        Text(str(one.row.line), "dim"),
         Text(one.row.written),
         meant,
         Text(_plain(one.row.amount)),

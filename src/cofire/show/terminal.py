@@ -74,6 +74,22 @@ def signed(value: float, digits: int = 0) -> str:
     return text[1:] if float(text) == 0.0 else text
 
 
+def plain_table(*columns: str, pad: int = 2) -> Table:
+    """A table without lines. “>” before a column's name puts it to the right, “|” keeps its cells
+    whole, and “~” gives it the room that the others leave, which then are whole too."""
+    wide = any(name.startswith("~") for name in columns)
+    table = Table(box=None, padding=(0, pad), show_edge=False, header_style="dim", expand=wide)
+    for name in columns:
+        mark = name[:1] if name[:1] in (">", "|", "~") else ""
+        table.add_column(
+            name.removeprefix(mark),
+            justify="right" if mark == ">" else "left",
+            ratio=1 if mark == "~" else None,
+            no_wrap=mark == "|" or (mark == ">" and wide),
+        )
+    return table
+
+
 def findings_block(findings: Iterable[Finding]) -> Table:
     """Cautions and doubts, gravest first, with whom they concern."""
     table = Table.grid(padding=(0, 1), expand=True)
@@ -190,15 +206,12 @@ def _ratio_line(answer: FormulaAnswer) -> Text:
 
 
 def _analysis_table(answer: FormulaAnswer) -> Table:
-    table = Table(box=None, padding=(0, 2), show_edge=False, header_style="dim")
     analysis = answer.analysis
     shown = sorted(
         (o for o in OXIDES if analysis.oxides_wt_percent[INDEX[o]] >= 0.005),
         key=lambda o: -analysis.oxides_wt_percent[INDEX[o]],
     )
-    table.add_column("")
-    for name in ("raw wt %", "fired wt %", "fired mol %"):
-        table.add_column(name, justify="right")
+    table = plain_table("", ">raw wt %", ">fired wt %", ">fired mol %")
     for oxide in shown:
         i = INDEX[oxide]
         table.add_row(
@@ -216,11 +229,8 @@ def _expansion_block(answer: FormulaAnswer) -> Group:
     first.append(f"{ours.value:.2f}", style="bold green")
     first.append(f"   90 % sure from {between(ours, 2)}", style="bold")
     first.append(f"   ({answer.support})", style="dim")
-    table = Table(box=None, padding=(0, 2), show_edge=False, header_style="dim")
-    table.add_column("published tables, for comparison")
-    table.add_column("says", justify="right")
-    table.add_column("misses by, on average", justify="right")
-    table.add_column("ours on the same glasses", justify="right")
+    heads = (">says", ">misses by, on average", ">ours on the same glasses")
+    table = plain_table("published tables, for comparison", *heads)
     for row in answer.published_expansion:
         says = "–" if row.expansion_1e6_per_k is None else f"{row.expansion_1e6_per_k:.2f}"
         table.add_row(
@@ -273,12 +283,8 @@ def _properties_table(answer: FormulaAnswer) -> Table:
 
 
 def _models_block(answer: FormulaAnswer) -> Table:
-    table = Table(box=None, padding=(0, 1), show_edge=False, header_style="dim")
-    table.add_column("where log10 of Pa·s is", no_wrap=True)
-    for isokom in answer.isokoms:
-        table.add_column(f"{isokom.log10_eta_pa_s:g}", justify="right")
-    table.add_column("misses", justify="right")
-    table.add_column("ours there", justify="right")
+    levels = (f">{isokom.log10_eta_pa_s:g}" for isokom in answer.isokoms)
+    table = plain_table("|where log10 of Pa·s is", *levels, ">misses", ">ours there", pad=1)
     temperatures = [isokom.temperature_c for isokom in answer.isokoms]
     ours = [f"{t.value:.0f} °C" for t in temperatures]
     table.add_row(Text("cofire", style="bold"), *(Text(t, style="bold") for t in ours), "", "")
@@ -330,9 +336,7 @@ def _melt_block(answer: FormulaAnswer) -> Table:
 
 def show_shelf(items: list[ShelfItem]) -> None:
     """What can be named, one line each."""
-    table = Table(box=None, padding=(0, 2), show_edge=False, header_style="dim")
-    for column in ("id", "name", ""):
-        table.add_column(column, no_wrap=column == "id")
+    table = plain_table("|id", "name", "")
     for item in items:
         name = Text(item.name)
         if item.own:

@@ -14,7 +14,6 @@ from cofire.answers.batch.recipe_code import recipe_code
 from cofire.answers.batch.records import Bucket, Method, Pack, Rounding, Sheet, Units
 from cofire.answers.batch.rounding import FEW_STEPS, felt_by_glass, rounding, too_few
 from cofire.answers.batch.safety import (
-    audience_of,
     pack_cautions,
     refuse_for_school,
     school_findings,
@@ -115,7 +114,7 @@ def batch(
     return Pack(
         title=group.title or _title(recipes),
         date=group.date,
-        audience=audience_of(group.school),
+        audience="school" if group.school else "adults",
         people=people,
         sheets=sheets,
         needs=needs,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from cofire.answers.batch.records import Audience, Brought, Method
+from cofire.answers.batch.records import Brought, Method
 from cofire.answers.findings.cautions import firing_cautions, material_cautions
 from cofire.answers.findings.texts import finding
 from cofire.errors import CofireError, CompositionError, Problems
@@ -101,7 +101,3 @@ def school_findings(recipe: Recipe, firing: Firing | None) -> list[Finding]:
     if firing and firing.pulls:
         found.append(finding("teacher-pulls"))
     return found
-
-
-def audience_of(school: bool) -> Audience:
-    return "school" if school else "adults"

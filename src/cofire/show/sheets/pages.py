@@ -151,8 +151,7 @@ def glaze(pack: Pack, sheet: Sheet, large: bool) -> list[Block]:
     if sheet.teacher_only:
         blocks.append(Band(f"ONLY THE TEACHER HANDLES: {', '.join(sheet.teacher_only)}"))
     blocks += [Text(note, 9.5, italic=True) for note in words.remarks(sheet)]
-    across = 2 if large else 3
-    blocks += [_weighup(sheet, table, not large) for table in words.weighups(sheet, across)]
+    blocks += _weighups(sheet, large)
     blocks.append(_water(sheet))
     steps = [Text(f"{k}. {step}", 9.5, hang=4.4) for k, step in enumerate(sheet.mixing, 1)]
     kept = [Text(f"– {line}", 8.5, hang=3.0) for line in sheet.keeping]
@@ -165,41 +164,71 @@ def glaze(pack: Pack, sheet: Sheet, large: bool) -> list[Block]:
     return blocks
 
 
-def _weighup(sheet: Sheet, weighup: words.Weighup, lots: bool) -> Table:
-    numbers = tuple(str(n) for n in weighup.numbers)
-    first = next((k for k, line in enumerate(weighup.lines) if line.addition), None)
-    names = [
-        Cell(line.part.material.name, 12.5, True, badge="TEACHER" * line.teacher)
-        for line in weighup.lines
-    ]
-    if len(weighup.lines[0].weights) > 1:  # a column for each bucket, with its own box
-        heads = (weighup.heading, *(f"bucket {n}, {sheet.units}" for n in numbers))
-        rows = [
-            (name, *(Cell(w, 15.0, True, True, f"holds {r}", boxes=("",), box_mm=6.4)
-                     for w, r in zip(line.weights, line.running, strict=True)))
-            for name, line in zip(names, weighup.lines, strict=True)
-        ]  # fmt: skip
-        return Table(heads, tuple(rows), (None, *([0.235] * len(numbers))), first, "all")
-    boxes = numbers if len(numbers) > 1 else ("",)
-    spare = lots and len(numbers) <= 3
-    heads = ("", weighup.heading, f"weigh, {sheet.units}", f"holds, {sheet.units}")
-    rows = [
+def _weighups(sheet: Sheet, large: bool) -> Iterable[Table]:
+    """All buckets to weigh into: those that are alike share a column, others stand side by side."""
+    buckets, across = sheet.buckets, 2 if large else 3
+    if len({tuple(w.weigh_g for w in b.weighings) for b in buckets}) == 1:
+        into = "the bucket" if len(buckets) == 1 else f"each of {len(buckets)} buckets"
+        yield _alike(sheet, buckets, into, not large)
+        return
+    for k in range(0, len(buckets), across):
+        some = buckets[k : k + across]
+        if len(some) == 1:
+            yield _alike(sheet, some, f"bucket {some[0].number}", not large)
+        else:
+            yield _side_by_side(sheet, some)
+
+
+def _names(sheet: Sheet) -> tuple[list[Cell], int | None]:
+    """What to weigh, and the row where additions begin."""
+    lines = sheet.buckets[0].weighings
+    first = next((k for k, w in enumerate(lines) if w.addition), None)
+    only = set(sheet.teacher_only)
+    return [
+        Cell(
+            (material := w.part.material).name,
+            12.5,
+            True,
+            badge="TEACHER" * bool({material.name, w.part.written} & only),
+        )
+        for w in lines
+    ], first
+
+
+def _alike(sheet: Sheet, buckets: Sequence[Bucket], into: str, lots: bool) -> Table:
+    """Boxes for every bucket, then one column of weights."""
+    boxes = tuple(str(b.number) for b in buckets) if len(buckets) > 1 else ("",)
+    spare = lots and len(boxes) <= 3
+    weights, running = words.weights(sheet, buckets[0])
+    names, first = _names(sheet)
+    rows = tuple(
         (
             Cell(boxes=boxes, box_mm=7.2),
             name,
-            Cell(line.weights[0], 18.0, True, True),
-            Cell(line.running[0], 13.0, line is weighup.lines[-1], True),
+            Cell(weight, 18.0, True, True),
+            Cell(holds, 13.0, name is names[-1], True),
             *([Cell()] * spare),
         )
-        for name, line in zip(names, weighup.lines, strict=True)
-    ]
+        for name, weight, holds in zip(names, weights, running, strict=True)
+    )
+    heads = ("", f"weigh into {into}", f"weigh, {sheet.units}", f"holds, {sheet.units}")
     # so wide that no weight is ever broken over two lines
-    weight = max((line.weights[0] for line in weighup.lines), key=len)
-    running = max((line.running[0] for line in weighup.lines), key=len)
-    ticks = 0.043 * min(len(boxes), 5) + 0.01
-    widths = (ticks, None, (weight, 18.0), (running, 13.0), *([0.15] * spare))
-    heads += ("lot",) * spare
-    return Table(heads, tuple(rows), widths, first, "last" if spare else "none")
+    longest = ((max(weights, key=len), 18.0), (max(running, key=len), 13.0))
+    widths = (0.043 * min(len(boxes), 5) + 0.01, None, *longest, *([0.15] * spare))
+    return Table(heads + ("lot",) * spare, rows, widths, first, "last" if spare else "none")
+
+
+def _side_by_side(sheet: Sheet, buckets: Sequence[Bucket]) -> Table:
+    """A column for each bucket, with boxes of its own."""
+    columns = [
+        [Cell(weight, 15.0, True, True, f"holds {holds}", boxes=("",), box_mm=6.4)
+         for weight, holds in zip(*words.weights(sheet, bucket), strict=True)]
+        for bucket in buckets
+    ]  # fmt: skip
+    names, first = _names(sheet)
+    heads = ("weigh", *(f"bucket {b.number}, {sheet.units}" for b in buckets))
+    widths = (None, *([0.235] * len(buckets)))
+    return Table(heads, tuple(zip(names, *columns, strict=True)), widths, first, "all")
 
 
 def _water(sheet: Sheet) -> Table:
@@ -211,7 +240,7 @@ def _water(sheet: Sheet) -> Table:
     )  # fmt: skip
     rows = [
         (
-            Cell(words.METHODS[water.method], 11.5, True),
+            Cell(f"to {water.method}", 11.5, True),
             Cell(words.a_litre(water), 10.5, under=water.note),
             *(Cell(a, 13.0 if alike else 10.0, True) for a in amounts),
             *((Cell(made[0], 10.5),) if alike else ()),
@@ -344,7 +373,7 @@ def _bucket_label(sheet: Sheet, bucket: Bucket) -> list[Block]:
         Text(f"{words.weight(bucket.total_g, sheet)} dry", 9.5, bold=True),
     ]
     for water in bucket.waters:
-        how = f"{words.METHODS[water.method]}: {words.volume(water.water_ml)} water"
+        how = f"to {water.method}: {words.volume(water.water_ml)} water"
         blocks.append(Text(f"{how}, a litre weighs {words.a_litre(water)}", 8.0))
     if shown := words.diamonds(codes):
         blocks.append(Signs(tuple(shown), mm=10.5))

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from decimal import Decimal
 
 from numpy import interp
 
-from cofire.answers.batch.records import Bucket, Method, Need, Pack, Sheet, Units, Water
+from cofire.answers.batch.records import Bucket, Need, Pack, Sheet, Units, Water
 from cofire.answers.batch.weighing import shown_in
 from cofire.answers.firing import FiringAnswer, firing_answer
 from cofire.files.library import Library
@@ -16,7 +15,7 @@ from cofire.findings import SEVERITIES
 from cofire.model.conditions import Conditions
 from cofire.model.cooling import smoke_words
 from cofire.read.units import fahrenheit, show_temperature
-from cofire.records import Caution, Part
+from cofire.records import Caution
 from cofire.show.amounts import bulk, money
 from cofire.show.drawing import Picture, Scale
 from cofire.show.pictures.firing import hill
@@ -26,77 +25,21 @@ from cofire.words import volume as volume  # both sheets ask for words here
 
 SDS = "The supplier's safety data sheet, local codes and your school's rules come before this page."
 NOT_FOR_FOOD = "NOT FOR FOOD OR DRINK"
-METHODS: dict[Method, str] = {
-    "dip": "to dip",
-    "pour": "to pour",
-    "brush": "to brush",
-    "spray": "to spray",
-}
 #: Labels for one glaze's tiles where nobody said how many people there are: two rows; our choice.
 TILES = 8
 _TILES_MOST = 24
 
 
-@dataclass(frozen=True)
-class Line:
-    """One weighing as printed; ``weights`` and ``running`` have an entry for each bucket shown."""
-
-    part: Part
-    addition: bool
-    teacher: bool
-    weights: tuple[str, ...]
-    running: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class Weighup:
-    """A table to weigh by: buckets to tick, and lines; ``alike`` buckets share one column."""
-
-    numbers: tuple[int, ...]
-    alike: bool
-    lines: tuple[Line, ...]
-
-    @property
-    def heading(self) -> str:
-        if len(self.numbers) == 1:
-            return "weigh into the bucket"
-        return f"weigh into each of {len(self.numbers)} buckets" if self.alike else "weigh"
-
-
-def all_alike(buckets: tuple[Bucket, ...]) -> bool:
-    """Whether the same goes into every bucket."""
-    first = [w.weigh_g for w in buckets[0].weighings]
-    return all([w.weigh_g for w in b.weighings] == first for b in buckets[1:])
-
-
-def weighups(sheet: Sheet, across: int) -> list[Weighup]:
-    """All buckets as tables; buckets that differ stand side by side, at most ``across`` of them."""
-    if all_alike(sheet.buckets):
-        numbers = tuple(b.number for b in sheet.buckets)
-        return [Weighup(numbers, True, _lines(sheet, sheet.buckets[:1]))]
-    groups = [sheet.buckets[k : k + across] for k in range(0, len(sheet.buckets), across)]
-    return [Weighup(tuple(b.number for b in g), False, _lines(sheet, g)) for g in groups]
-
-
-def _lines(sheet: Sheet, buckets: tuple[Bucket, ...]) -> tuple[Line, ...]:
-    columns = [
-        shown_in([w.weigh_g for w in b.weighings], sheet.units, sheet.scale_g) for b in buckets
-    ]
-    return tuple(
-        Line(
-            w.part,
-            w.addition,
-            w.part.material.name in sheet.teacher_only or w.part.written in sheet.teacher_only,
-            tuple(f"{weights[k]:f}" for weights, _ in columns),
-            tuple(f"{running[k]:f}" for _, running in columns),
-        )
-        for k, w in enumerate(buckets[0].weighings)
-    )
-
-
 def weight(gram: Decimal, sheet: Sheet) -> str:
     """A weight as this sheet's scale shows it, with its unit."""
     return f"{shown_in([gram], sheet.units, sheet.scale_g)[1][0]:f} {sheet.units}"
+
+
+def weights(sheet: Sheet, bucket: Bucket) -> tuple[list[str], list[str]]:
+    """What to weigh into a bucket, and what it then holds, line by line."""
+    grams = [w.weigh_g for w in bucket.weighings]
+    shown, running = shown_in(grams, sheet.units, sheet.scale_g)
+    return [f"{w:f}" for w in shown], [f"{w:f}" for w in running]
 
 
 def about(sheet: Sheet) -> str:
