@@ -10,12 +10,12 @@ import numpy as np
 
 from cofire.answers.check import CheckAnswer
 from cofire.answers.check import check as check_files
-from cofire.answers.fit import FitAnswer
 from cofire.answers.fit import fit as answer_fit
 from cofire.answers.formula import FormulaAnswer
 from cofire.answers.formula import formula as answer_formula
-from cofire.answers.pair import PairAnswer
 from cofire.answers.pair import pair as answer_pair
+from cofire.answers.results.fit import FitAnswer
+from cofire.answers.results.pair import PairAnswer
 from cofire.arrays import Array
 from cofire.chem.composition import mol_from_wt
 from cofire.chem.oxides import OXIDES
@@ -27,12 +27,12 @@ from cofire.read.units import grams
 from cofire.records import Material, Recipe
 
 if TYPE_CHECKING:
-    from cofire.answers.adjust import AdjustAnswer
-    from cofire.answers.blend.blend import Blend
     from cofire.answers.firing import FiringAnswer
     from cofire.answers.lustre import LustreAnswer
-    from cofire.answers.map.family_map import MapAnswer
-    from cofire.answers.sensitivity.sensitivity import ShakeAnswer
+    from cofire.answers.results.adjust import AdjustAnswer
+    from cofire.answers.results.blend import Blend
+    from cofire.answers.results.map import MapAnswer
+    from cofire.answers.results.sensitivity import ShakeAnswer
     from cofire.answers.swap import SwapAnswer
 
 Named = str | Path
@@ -152,7 +152,8 @@ class Studio:
     ) -> Blend:
         """Mixtures of two to four glazes, or of additions such as “tin oxide 0-8” to one."""
         from cofire.answers.blend.additions import read_addition
-        from cofire.answers.blend.blend import Plan, blend
+        from cofire.answers.blend.blend import blend
+        from cofire.answers.results.blend import Plan
 
         plan = Plan(
             [self.library.recipe(r) for r in recipes],

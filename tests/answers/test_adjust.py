@@ -10,12 +10,13 @@ import numpy as np
 import pytest
 
 from cofire import glass
-from cofire.answers.adjust import AdjustAnswer, adjust
+from cofire.answers.adjust import adjust
 from cofire.answers.change.available_materials import at_hand, read_shelf
 from cofire.answers.change.targets import read_wish
 from cofire.answers.compose import compose, read_unity
 from cofire.answers.fit import fit
 from cofire.answers.pair import pair
+from cofire.answers.results.adjust import AdjustAnswer
 from cofire.answers.swap import swap
 from cofire.chem.composition import unity
 from cofire.chem.oxides import INDEX, MOLAR_MASS, vector

@@ -19,17 +19,11 @@ from cofire.answers.batch.pack import Group, Order, batch
 from cofire.answers.batch.pieces import LOSS, SIZES, dry_g_per_m2, read_pieces, read_size
 from cofire.answers.batch.recipe_code import recipe_code
 from cofire.answers.batch.records import Pack
+from cofire.answers.batch.scale import UNIT_G, read_step, shown_beside, shown_in, whole_steps
 from cofire.answers.batch.slurry import density_g_per_ml, solids_g_per_cm3
 from cofire.answers.batch.teams import assignments
 from cofire.answers.batch.water import densities, drunk_ml_per_m2
-from cofire.answers.batch.weighing import (
-    UNIT_G,
-    read_step,
-    shown_beside,
-    shown_in,
-    weigh_up,
-    whole_steps,
-)
+from cofire.answers.batch.weighing import weigh_up
 from cofire.errors import CompositionError, Problems, QuantityError
 from cofire.files.library import Library
 from cofire.files.stock import OnShelf, Stock

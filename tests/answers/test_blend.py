@@ -10,7 +10,7 @@ import pytest
 
 from cofire.answers.batch.slurry import SOLIDS_G_PER_CM3, dry_g_per_ml
 from cofire.answers.blend.additions import read_addition
-from cofire.answers.blend.blend import Blend, Plan, blend, words_of
+from cofire.answers.blend.blend import blend, words_of
 from cofire.answers.blend.points import (
     Cup,
     dry_shares,
@@ -23,6 +23,7 @@ from cofire.answers.blend.tiles import TILE_NOISE, choose, covariance_of
 from cofire.answers.fit import fit
 from cofire.answers.formula import formula
 from cofire.answers.pair import pair
+from cofire.answers.results.blend import Blend, Plan
 from cofire.chem.composition import fired_mass, wt_from_mol
 from cofire.chem.oxides import INDEX
 from cofire.errors import CompositionError, QuantityError, UnknownNameError

@@ -4,18 +4,19 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from cofire.model.draws import draw_body
 
 from cofire.answers.fit import fit
 from cofire.answers.formula import formula
 from cofire.answers.map.axes import plane
-from cofire.answers.map.family_map import SHOWN, MapAnswer, family_map
+from cofire.answers.map.family_map import SHOWN, family_map
+from cofire.answers.results.map import MapAnswer
 from cofire.chem.composition import unity
 from cofire.chem.oxides import FLUXES, INDEX
 from cofire.errors import CofireError
 from cofire.files.library import Library
 from cofire.model.analysis import analyse
 from cofire.model.cooling import cooling
-from cofire.model.draws import draw_body
 from cofire.model.glaze_set import family_of, glance
 from cofire.model.schedule import moments, spread_c
 from cofire.records import Recipe

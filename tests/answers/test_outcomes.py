@@ -9,7 +9,8 @@ import pytest
 
 from cofire.answers.fit import fit
 from cofire.answers.formula import formula
-from cofire.answers.pair import AtPull, pair
+from cofire.answers.pair import pair
+from cofire.answers.results.pair import AtPull
 from cofire.files.library import Library
 from cofire.records import Recipe
 

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 from cofire.model.draws import draw_body, draw_glaze
 
-from cofire.answers.fit import FitAnswer, fit
+from cofire.answers.fit import fit
+from cofire.answers.results.fit import FitAnswer
 from cofire.errors import CofireError
 from cofire.files.library import Library
 from cofire.fit.stress import TwoLayers, biaxial_gpa, flat_tile_mpa, tile_bending_mpa

@@ -6,7 +6,8 @@ from dataclasses import replace
 from decimal import Decimal
 
 from cofire.answers.batch.recipe_code import recipe_code
-from cofire.answers.batch.records import Audience, Bucket, Need, Pack, Rounding, Sheet, Units, Water
+from cofire.answers.batch.records import Audience, Bucket, Need, Pack, Rounding, Sheet, Water
+from cofire.answers.batch.scale import Units
 from cofire.answers.batch.slurry import slurry_ml, solids_g_per_cm3, water_ml
 from cofire.answers.batch.weighing import weigh_up
 from cofire.answers.findings.cautions import firing_cautions, material_cautions

@@ -16,7 +16,7 @@ import pytest
 from packs import DEMO, LIBRARY, pack, sheet
 
 from cofire.answers.batch.records import Pack
-from cofire.answers.batch.weighing import UNIT_G
+from cofire.answers.batch.scale import UNIT_G
 from cofire.errors import DataFileError
 from cofire.files import toml
 from cofire.files.materials import read_cautions

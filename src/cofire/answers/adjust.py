@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Any, ClassVar
 
 import numpy as np
 
@@ -16,11 +15,11 @@ from cofire.answers.change.targets import Wish
 from cofire.answers.findings.cautions import firing_cautions, material_cautions
 from cofire.answers.findings.recipe import composition_findings
 from cofire.answers.messages.adjust import findings_of, reason_of, sentence_of
+from cofire.answers.results.adjust import AdjustAnswer, Met, Proposal
 from cofire.arrays import Array, Mask
-from cofire.chem.composition import unity
 from cofire.errors import CompositionError
 from cofire.files.library import Library
-from cofire.findings import Finding, sort_findings
+from cofire.findings import sort_findings
 from cofire.formulate.nearest import Nearest, linearise, nearest
 from cofire.formulate.program import solve
 from cofire.material_kinds import is_clay, is_soluble
@@ -41,101 +40,6 @@ _KINDS, _LEFT_OUT = 2, 4
 _ROUNDS = 3
 #: A wish is met within this share of what counts as a miss: what rounding to 0.1 of a part moves.
 _SLACK = 0.06
-
-
-@dataclass(frozen=True, eq=False)
-class Met:
-    """What became of one wish: its value (mm for a distance of cracks, NaN where nothing tells),
-    its odds where it is met with odds, and by how many scales it is missed."""
-
-    wish: Wish
-    value: float
-    odds: float | None
-    met: bool
-    missed: float
-
-
-@dataclass(frozen=True, eq=False)
-class Proposal:
-    """A recipe, what it changes in a line, and what became of every wish. ``seen`` is what it is
-    like with all draws; None where it is no glaze."""
-
-    recipe: Recipe
-    reason: str
-    wishes: tuple[Met, ...]
-    distance_parts: float
-    verdict: Verdict  # of the recipe under the conditions, whatever else is wished
-    seen: Evaluation | None
-    clay_percent: float
-    soluble_percent: float
-    json_also: ClassVar = ("meets_all", "yes", "base", "additions", "unity")
-    json_hides: ClassVar = ("recipe", "seen")
-    json_spreads: ClassVar = ("predicted",)
-
-    @property
-    def meets_all(self) -> bool:
-        """Whether every wish is met."""
-        return all(w.met for w in self.wishes)
-
-    @property
-    def yes(self) -> bool:
-        """Whether every wish is met and the recipe is right under the conditions."""
-        return self.meets_all and self.verdict == "yes"
-
-    @property
-    def odds_right(self) -> float:
-        """Odds of all that the conditions ask; none where it is no glaze."""
-        return 0.0 if self.seen is None else float(self.seen.odds_right[0])
-
-    @property
-    def predicted(self) -> dict[str, Any] | None:
-        return None if self.seen is None else self.seen.row(0)
-
-    @property
-    def unity(self) -> Array | None:
-        return None if self.seen is None else unity(self.seen.mol[0])
-
-    @property
-    def base(self) -> dict[str, float]:
-        """Per cent of the base, by material id."""
-        return {p.material.id: self.recipe.percent(p) for p in self.recipe.base}
-
-    @property
-    def additions(self) -> dict[str, float]:
-        """The same of what comes on top."""
-        return {p.material.id: self.recipe.percent(p) for p in self.recipe.additions}
-
-    @property
-    def missed(self) -> float:
-        """By how many scales all wishes together are missed."""
-        return sum(0.0 if w.met else max(w.missed, 0.02) for w in self.wishes)
-
-
-@dataclass(frozen=True, eq=False)
-class AdjustAnswer:
-    """The recipe as it is, and proposals; ``tried`` are the new materials that were tried."""
-
-    recipe: Recipe
-    at: Conditions
-    now: Proposal
-    proposals: tuple[Proposal, ...]
-    cannot_be_met_together: tuple[Wish, ...]
-    tried: tuple[str, ...]
-    sentence: str = ""
-    findings: tuple[Finding, ...] = ()
-    json_also: ClassVar = ("recipe.name", "yes", "verdict")
-    json_hides: ClassVar = ("recipe",)
-    json_spreads: ClassVar = ("at",)
-
-    @property
-    def yes(self) -> bool:
-        return self.proposals[0].yes
-
-    @property
-    def verdict(self) -> Verdict:
-        """Of the first proposal; “no” where a wish is missed."""
-        best = self.proposals[0]
-        return best.verdict if best.meets_all else "no"
 
 
 def adjust(

@@ -9,6 +9,7 @@ from functools import partial
 
 import numpy as np
 
+from cofire.answers.results.pair import Change
 from cofire.arrays import Mask
 from cofire.errors import CompositionError
 from cofire.model.conditions import Conditions
@@ -31,15 +32,6 @@ _SOAK_MIN = (10, 20, 30, 45, 60, 90)
 _HOLD_C = (10, 20, 30, 40, 50, 60, 80)
 _MOST_COST, _MOST_PAIRS = 14.0, 150  # of two moves together
 _SOONER_MIN = (30, 60, 90, 120, 150, 180)
-
-
-@dataclass(frozen=True, eq=False)
-class Change:
-    """Another firing, what was changed in it, and the odds it gives."""
-
-    firing: Firing
-    words: str
-    odds: float
 
 
 @dataclass(frozen=True)

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from typing import ClassVar, NamedTuple
+from dataclasses import replace
 
 import numpy as np
 
@@ -12,109 +11,30 @@ from cofire.answers.findings.cautions import firing_cautions, material_cautions,
 from cofire.answers.findings.fit import curve_findings, fit_findings, pulled_findings
 from cofire.answers.findings.recipe import recipe_findings
 from cofire.answers.messages.fit import fit_sentence
+from cofire.answers.results.fit import Crazed, FitAnswer, FitOdds
 from cofire.arrays import Array
 from cofire.errors import CompositionError
 from cofire.files.library import Library
-from cofire.findings import Finding, sort_findings
+from cofire.findings import sort_findings
 from cofire.model.analysis import analyse
 from cofire.model.body_draws import BodyDraws
 from cofire.model.conditions import Conditions
-from cofire.model.cooling_stress import Through, WayDown, through_mpa, way_down
-from cofire.model.crackle import Net, net_of
-from cofire.model.crackle_curve import CrackleCurve, crackle_curve
+from cofire.model.cooling_stress import through_mpa, way_down
+from cofire.model.crackle import net_of
+from cofire.model.crackle_curve import crackle_curve
 from cofire.model.fit import FitDraws, crazed_after, wanted_of
 from cofire.model.glaze_draws import Drawing
 from cofire.model.interval import Interval, quantiles
-from cofire.model.outcome import Outcome, Verdict, judge, verdict_of
+from cofire.model.outcome import Outcome, judge, verdict_of
 from cofire.model.smoke import on_its_way
-from cofire.model.strip import Strip, strip_of
-from cofire.model.survival import Survival, survival
-from cofire.records import Body, Recipe
+from cofire.model.strip import strip_of
+from cofire.model.survival import survival
+from cofire.records import Recipe
 
 #: Ages at which the growth of the clay in moist air is looked at.
 AGES_YEARS = (0.1, 1.0, 10.0)
 #: A net rarer than this needs no curve of air and smoke.
 _WORTH_A_CURVE = 0.3
-
-
-class FitOdds(NamedTuple):
-    """What a glaze does on a body; ``sits`` is neither crazing within months nor shivering."""
-
-    crazes_at_once: float
-    crazes_within_months: float
-    sits: float
-    shivers: float
-    edges_could_shiver: float
-
-
-class Crazed(NamedTuple):
-    """Odds that it has crazed after some years."""
-
-    years: float
-    odds: float
-
-
-@dataclass(frozen=True, eq=False)
-class FitAnswer:
-    """One glaze on one body. Stress: tension positive. ``wanted`` is “crazes”, “sits” or “stays”,
-    and ``odds_wanted`` are its odds; ``odds_right`` are those of all that is asked, ripeness at
-    every pull among it where a firing is named."""
-
-    recipe: Recipe
-    body: Body
-    at: Conditions  # with this glaze's coat alone
-    layer: int  # 1 on the clay
-    set_c: Interval
-    alpha_glaze: Interval
-    alpha_body: Interval
-    stress_mpa: Interval  # cold
-    most_on_the_way_mpa: Interval  # most tension on the way there
-    odds: FitOdds
-    crackle_mm: Interval | None  # distance of cracks where it crazes at once
-    crackle: str  # the same in words
-    wanted: str
-    odds_wanted: float
-    odds_ripe: float | None
-    odds_right: float
-    verdict: Verdict
-    strip_mpa: Strip
-    crazed_with_the_years: tuple[Crazed, ...]
-    nets: tuple[Net, ...]  # of pulled ware: cracks by when they open
-    sentence: str = ""
-    findings: tuple[Finding, ...] = ()
-    way_down: WayDown | None = None
-    through_mpa: Through | None = None
-    air_and_smoke: CrackleCurve | None = None
-    survival: Survival | None = None
-    json_also: ClassVar = ("recipe.name", "yes")
-    json_hides: ClassVar = ("recipe",)
-    json_spreads: ClassVar = ("at",)
-
-    @property
-    def yes(self) -> bool:
-        return self.verdict == "yes"
-
-    @property
-    def fits(self) -> bool:
-        """Whether what its surface wants is sure enough, ripeness apart."""
-        return verdict_of(self.odds_wanted, self.at.odds) == "yes"
-
-
-@dataclass(frozen=True, eq=False)
-class FitAnswers:
-    """Glazes on one body; the keys of one alone also stand beside “glazes”."""
-
-    glazes: Sequence[FitAnswer]
-    json_also: ClassVar = ("yes",)
-    json_spreads: ClassVar = ("alone",)
-
-    @property
-    def yes(self) -> bool:
-        return all(answer.yes for answer in self.glazes)
-
-    @property
-    def alone(self) -> FitAnswer | None:
-        return self.glazes[0] if len(self.glazes) == 1 else None
 
 
 def fit(library: Library, recipe: Recipe, at: Conditions) -> FitAnswer:

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from typing import ClassVar, NamedTuple
+from dataclasses import replace
 
 import numpy as np
 
@@ -14,9 +13,10 @@ from cofire.answers.findings.fit import pulled_findings
 from cofire.answers.findings.long_hold import crystal_findings, vapour_findings
 from cofire.answers.findings.overlap import overlap_findings
 from cofire.answers.findings.recipe import recipe_findings
-from cofire.answers.firing_change import Change, smallest_change
-from cofire.answers.fit import FitAnswer, summarise
+from cofire.answers.firing_change import smallest_change
+from cofire.answers.fit import summarise
 from cofire.answers.messages.pair import change_sentence, pair_sentence
+from cofire.answers.results.pair import AtPull, InFiring, PairAnswer, RipeOdds
 from cofire.errors import CompositionError
 from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
@@ -24,81 +24,15 @@ from cofire.model.analysis import analyse
 from cofire.model.conditions import Conditions
 from cofire.model.glaze_draws import Drawing
 from cofire.model.interval import Interval, quantiles
-from cofire.model.outcome import Outcome, Verdict, all_right, joint_draws, judge, verdict_of
-from cofire.model.overlap import Overlap, overlaps
+from cofire.model.outcome import Outcome, all_right, joint_draws, judge, verdict_of
+from cofire.model.overlap import overlaps
 from cofire.model.schedule import Moment
-from cofire.model.survival import Survival, survival
-from cofire.records import Firing, Recipe
+from cofire.model.survival import survival
+from cofire.records import Recipe
 from cofire.ripeness.judge import Criteria, Stages, ripe_enough, runs
 
 #: A share of pores left below which a powder has begun to hold together.
 _HELD_TOGETHER = 0.6
-
-
-class RipeOdds(NamedTuple):
-    """They add up to 1."""
-
-    under: float
-    ripe: float
-    runs: float
-
-
-@dataclass(frozen=True)
-class AtPull:
-    """One glaze at one moment, and how far it slid down the wall and ran past its edge."""
-
-    moment: str
-    at_min: float
-    ware_peak_c: float
-    odds: RipeOdds
-    odds_sealed: float
-    odds_smooth: float
-    slide_mm: Interval
-    run_mm: Interval
-    word: str
-
-
-@dataclass(frozen=True, eq=False)
-class InFiring:
-    """One glaze in the firing. ``odds`` is the share of draws that are right in every respect."""
-
-    recipe: Recipe
-    layer: int  # 1 on the clay
-    coat_fired_mm: float
-    pulls: tuple[AtPull, ...]
-    fit: FitAnswer | None
-    odds_ripe: float
-    odds: float
-    verdict: Verdict
-    json_also: ClassVar = ("recipe.name", "recipe.surface", "yes")
-    json_hides: ClassVar = ("recipe",)
-
-    @property
-    def yes(self) -> bool:
-        return self.verdict == "yes"
-
-
-@dataclass(frozen=True, eq=False)
-class PairAnswer:
-    """``odds_together`` are those of all glazes being right at once."""
-
-    at: Conditions
-    firing: Firing
-    glazes: tuple[InFiring, ...]
-    odds_together: float
-    verdict: Verdict
-    overlaps: tuple[Overlap, ...]
-    survival: Survival | None  # of the pot, if it is pulled red-hot
-    sentence: str = ""
-    change: Change | None = None  # of the firing, that would make it yes
-    change_words: str = ""
-    findings: tuple[Finding, ...] = ()
-    json_also: ClassVar = ("yes", "firing.peak_c")
-    json_spreads: ClassVar = ("at",)
-
-    @property
-    def yes(self) -> bool:
-        return self.verdict == "yes"
 
 
 def pair(library: Library, recipes: Sequence[Recipe], at: Conditions) -> PairAnswer:

@@ -8,7 +8,8 @@ from decimal import Decimal
 from pathlib import Path
 from typing import ClassVar
 
-from cofire.answers.batch.weighing import one_line_each, weigh_up, whole_steps
+from cofire.answers.batch.scale import whole_steps
+from cofire.answers.batch.weighing import one_line_each, weigh_up
 from cofire.answers.findings.texts import finding
 from cofire.errors import (
     CofireError,

@@ -21,14 +21,15 @@ if TYPE_CHECKING:
     from decimal import Decimal
 
     from cofire.answers.batch.pack import Order
-    from cofire.answers.batch.records import Method, Pack, Units
+    from cofire.answers.batch.records import Method, Pack
+    from cofire.answers.batch.scale import Units
     from cofire.model.conditions import Asked, Conditions
 
 
 def _scale(scale: str | None, units: Units | None, large: bool) -> tuple[Decimal, Units]:
     """What the scale reads to and shows; usual ones where nobody says (common practice, no
     source)."""
-    from cofire.answers.batch.weighing import read_step
+    from cofire.answers.batch.scale import read_step
     from cofire.read.units import GRAMS, WEIGHT, plain_unit, split
 
     usual: dict[Units, tuple[str, str]] = {

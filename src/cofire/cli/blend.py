@@ -81,9 +81,9 @@ def blend(
     in all that was asked (--firing, --body), 1 when none is.
     """
     from cofire.answers.blend.additions import read_addition
-    from cofire.answers.blend.blend import Plan
     from cofire.answers.blend.blend import blend as answer_for
     from cofire.answers.blend.points import read_cup, read_slurry
+    from cofire.answers.results.blend import Plan
     from cofire.model.conditions import Conditions
 
     lib = library(ctx)

@@ -50,8 +50,9 @@ def fit(
     has to be ripe at every pull. Exit status 0 when that is sure enough, 1 when it is not.
     Several glazes are ranked, most tension first.
     """
-    from cofire.answers.fit import FitAnswers, rank
     from cofire.answers.fit import fit as answer_for
+    from cofire.answers.fit import rank
+    from cofire.answers.results.fit import FitAnswers
     from cofire.model.conditions import Conditions
 
     lib = library(ctx)

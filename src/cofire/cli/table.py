@@ -37,7 +37,7 @@ def table(
     Two columns, material and amount; additions stand below a line of that name. “cofire read”
     reads it back.
     """
-    from cofire.answers.batch.weighing import read_step
+    from cofire.answers.batch.scale import read_step
     from cofire.answers.table import batch_rows, plain_rows
     from cofire.errors import QuantityError
     from cofire.files.atomic_write import refuse_taken, writing

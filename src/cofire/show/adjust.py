@@ -7,7 +7,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from cofire.answers.adjust import AdjustAnswer, Met
+from cofire.answers.results.adjust import AdjustAnswer, Met
 from cofire.chem.oxides import OXIDES
 from cofire.records import Part, Recipe
 from cofire.show.terminal import console, heading, mind, signed

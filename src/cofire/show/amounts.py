@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
-from cofire.answers.batch.records import Units
-from cofire.answers.batch.weighing import UNIT_G
+from cofire.answers.batch.scale import UNIT_G, Units
 
 #: What is smaller than this part of the last digit is float dust, and no reason to buy more.
 _DUST = Decimal("1e-6")

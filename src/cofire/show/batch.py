@@ -11,8 +11,8 @@ from rich.table import Table
 from rich.text import Text
 
 from cofire.answers.batch.mixing import start_ml
-from cofire.answers.batch.records import Bucket, Need, Pack, Sheet, Units
-from cofire.answers.batch.weighing import shown_beside, shown_in
+from cofire.answers.batch.records import Bucket, Need, Pack, Sheet
+from cofire.answers.batch.scale import Units, shown_beside, shown_in
 from cofire.findings import SEVERITIES, Finding
 from cofire.records import Caution
 from cofire.show.amounts import bulk, money

@@ -8,7 +8,7 @@ from rich.table import Table
 from rich.text import Text
 
 from cofire.answers.messages.sensitivity import share_of
-from cofire.answers.sensitivity.sensitivity import Doubt, ShakeAnswer
+from cofire.answers.results.sensitivity import Doubt, ShakeAnswer
 from cofire.answers.sensitivity.sources import SOURCES
 from cofire.read.units import show_temperature
 from cofire.show.family_map import CAUTIONS

@@ -10,8 +10,8 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from cofire.answers.fit import FitAnswer
-from cofire.answers.pair import AtPull, InFiring, PairAnswer
+from cofire.answers.results.fit import FitAnswer
+from cofire.answers.results.pair import AtPull, InFiring, PairAnswer
 from cofire.model.cooling_stress import SHAPES, WayDown
 from cofire.model.strip import Strip
 from cofire.read.units import show_temperature

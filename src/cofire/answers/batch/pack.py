@@ -11,7 +11,7 @@ from cofire.answers.batch.costs import needs_of, with_costs
 from cofire.answers.batch.mixing import keeping, mixing_steps
 from cofire.answers.batch.pieces import LOSS, Pieces, counted, dry_g_per_m2
 from cofire.answers.batch.recipe_code import recipe_code
-from cofire.answers.batch.records import Bucket, Method, Pack, Rounding, Sheet, Units
+from cofire.answers.batch.records import Bucket, Method, Pack, Rounding, Sheet
 from cofire.answers.batch.rounding import FEW_STEPS, felt_by_glass, rounding, too_few
 from cofire.answers.batch.safety import (
     pack_cautions,
@@ -20,10 +20,11 @@ from cofire.answers.batch.safety import (
     sheet_cautions,
     teacher_only,
 )
+from cofire.answers.batch.scale import Units, whole_steps
 from cofire.answers.batch.slurry import dry_g_per_ml, slurry_ml, solids_g_per_cm3
 from cofire.answers.batch.teams import assignments
 from cofire.answers.batch.water import bisque_finding, waters
-from cofire.answers.batch.weighing import weigh_up, whole_steps
+from cofire.answers.batch.weighing import weigh_up
 from cofire.answers.findings.recipe import ambiguity_findings
 from cofire.answers.findings.texts import finding, wording
 from cofire.errors import QuantityError

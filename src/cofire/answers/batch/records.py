@@ -10,12 +10,12 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import ClassVar, Literal, NamedTuple
 
+from cofire.answers.batch.scale import Units, shown_in
 from cofire.findings import Finding
 from cofire.records import Caution, Firing, Part, Recipe
 
 Method = Literal["dip", "pour", "brush", "spray"]
 Audience = Literal["adults", "school"]
-Units = Literal["g", "kg", "oz", "lb"]
 
 
 @dataclass(frozen=True, eq=False)
@@ -123,8 +123,6 @@ class Sheet:
     @property
     def printed(self) -> tuple[tuple[str, ...], ...]:
         """Each line of each bucket as the scale shows it, exact to its last digit: “12.50 oz”."""
-        from cofire.answers.batch.weighing import shown_in
-
         weights = ([w.weigh_g for w in bucket.weighings] for bucket in self.buckets)
         shown = (shown_in(some, self.units, self.scale_g)[0] for some in weights)
         return tuple(tuple(f"{weight:f} {self.units}" for weight in lines) for lines in shown)

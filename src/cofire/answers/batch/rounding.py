@@ -9,8 +9,8 @@ from decimal import Decimal
 import numpy as np
 
 from cofire.answers.batch.mixing import start_ml
-from cofire.answers.batch.records import Bucket, Rounding, Units, Weighing
-from cofire.answers.batch.weighing import UNIT_G
+from cofire.answers.batch.records import Bucket, Rounding, Weighing
+from cofire.answers.batch.scale import UNIT_G, Units
 from cofire.material_kinds import is_soluble
 from cofire.model.conditions import Conditions
 from cofire.model.evaluation import evaluate

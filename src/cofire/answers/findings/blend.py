@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -15,15 +14,13 @@ from cofire.answers.findings.firing import speed_findings
 from cofire.answers.findings.fit import body_findings
 from cofire.answers.findings.recipe import ambiguity_findings, composition_findings
 from cofire.answers.findings.texts import finding
+from cofire.answers.results.blend import Blend
 from cofire.arrays import Mask
 from cofire.files.library import Library
 from cofire.findings import Finding, Severity
 from cofire.model.analysis import analyse
 from cofire.records import Part, Recipe
 from cofire.words import listed
-
-if TYPE_CHECKING:
-    from cofire.answers.blend.blend import Blend
 
 #: Labels that are named in a sentence before it says how many more there are; our choice.
 _NAMED = 8

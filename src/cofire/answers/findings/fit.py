@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from cofire.answers.findings.texts import finding
+from cofire.answers.results.fit import FitAnswer
 from cofire.findings import Finding
 from cofire.model.cooling import Cooling
 from cofire.model.interval import Interval
 from cofire.model.survival import Survival
 from cofire.records import Body, Recipe
 from cofire.words import percent
-
-if TYPE_CHECKING:
-    from cofire.answers.fit import FitAnswer
 
 #: Odds of an edge letting go above which it is worth a word; our choice.
 _EDGE_ODDS = 0.2

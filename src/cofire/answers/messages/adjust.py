@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import numpy as np
 
 from cofire.answers.change.problem import Problem
 from cofire.answers.findings.texts import finding
+from cofire.answers.results.adjust import AdjustAnswer, Met
 from cofire.arrays import Array
 from cofire.findings import Finding
 from cofire.material_kinds import bentonite_missing, keeps_up, percent_of, settles
 from cofire.records import Recipe
 from cofire.words import percent
-
-if TYPE_CHECKING:
-    from cofire.answers.adjust import AdjustAnswer, Met
 
 #: What a recipe changes by less than this in every part is the same recipe.
 _NOTHING = 0.05

@@ -2,15 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from cofire.answers.messages.pair import FITS
+from cofire.answers.results.blend import Blend
 from cofire.model.fit import wanted_of
 from cofire.model.outcome import OUTSIDE
 from cofire.words import percent
-
-if TYPE_CHECKING:
-    from cofire.answers.blend.blend import Blend
 
 
 def sentence(answer: Blend) -> str:

@@ -2,12 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
+from cofire.answers.results.fit import FitAnswer
 from cofire.words import percent
-
-if TYPE_CHECKING:
-    from cofire.answers.fit import FitAnswer
 
 #: Tension that passes and is worth naming as the cause, MPa; our choice.
 _PASSING_MPA = 15.0

@@ -2,16 +2,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import numpy as np
 
 from cofire.answers.map.axes import OF_BASE, ON_TOP, Axis
+from cofire.answers.results.map import MapAnswer, Shown
 from cofire.model.crackle import NO_CRACKS_MM
 from cofire.words import percent
-
-if TYPE_CHECKING:
-    from cofire.answers.map.family_map import MapAnswer, Shown
 
 
 def amount_words(axis: Axis, value: float) -> str:

@@ -2,13 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
+from cofire.answers.results.pair import Change, InFiring, PairAnswer
 from cofire.words import percent
-
-if TYPE_CHECKING:
-    from cofire.answers.firing_change import Change
-    from cofire.answers.pair import InFiring, PairAnswer
 
 #: What glazes do that all want the same of a body: said of one, and of several.
 FITS = {

@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING
 
 import numpy as np
 
+from cofire.answers.results.sensitivity import Doubt, ShakeAnswer
 from cofire.answers.sensitivity.sources import SOURCES
 from cofire.model.outcome import verdict_of
 from cofire.words import percent
-
-if TYPE_CHECKING:
-    from cofire.answers.sensitivity.sensitivity import Doubt, ShakeAnswer
 
 
 def share_of(part: float | None, together: float | None) -> float:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from typing import ClassVar
+from dataclasses import replace
 
 import numpy as np
 
 from cofire.answers.findings.texts import finding
 from cofire.answers.messages.sensitivity import flips, shake_sentence
-from cofire.answers.sensitivity.amount_effects import Baseline, Effect, amount_effects
+from cofire.answers.results.sensitivity import Doubt, ShakeAnswer
+from cofire.answers.sensitivity.amount_effects import Effect, amount_effects
 from cofire.answers.sensitivity.sources import SOURCES, Drawn, Weighing, each_source
 from cofire.arrays import Array
 from cofire.errors import QuantityError
@@ -17,7 +17,7 @@ from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
 from cofire.model.analysis import analyse
 from cofire.model.conditions import Conditions
-from cofire.model.outcome import VERDICTS, Verdict, verdict_of
+from cofire.model.outcome import VERDICTS, verdict_of
 from cofire.read.units import show_weight
 from cofire.records import Recipe
 from cofire.round_numbers import round_up
@@ -25,51 +25,6 @@ from cofire.round_numbers import round_up
 #: A scale is too coarse for what is less than ten of its steps: half a step is then 5 %, and
 #: colourants are felt at that; our choice.
 _COARSE = 0.1
-
-
-@dataclass(frozen=True)
-class Doubt:
-    """Half-widths that hold 90 %: of expansion, stress and the peak that ripens it."""
-
-    source: str
-    expansion_1e6_per_k: float
-    stress_mpa: float | None
-    ripens_c: float
-
-
-@dataclass(frozen=True, eq=False)
-class ShakeAnswer:
-    """``own`` is the recipe as written; odds of all that was asked are None when nothing was."""
-
-    weighing: Weighing
-    at: Conditions
-    conditions: tuple[str, ...]
-    own: Baseline
-    materials: tuple[Effect, ...]
-    half_widths_90_percent: tuple[Doubt, ...]
-    squares_added: Doubt  # the square root of the sum of their squares
-    all_drawn: Doubt  # all at once
-    odds_as_weighed_and_bought: float | None
-    verdict: Verdict | None  # of both odds; None where nothing was asked
-    careful: Effect | None
-    findings: tuple[Finding, ...]
-    verdict_changes: tuple[str, ...] = ()  # what turns a yes into a no
-    sentence: str = ""
-    json_also: ClassVar = ("yes", "weigh_most_carefully")
-    json_hides: ClassVar = ("careful",)
-    json_spreads: ClassVar = ("at", "weighing", "own")
-
-    @property
-    def recipe(self) -> Recipe:
-        return self.weighing.recipe
-
-    @property
-    def yes(self) -> bool:
-        return self.verdict in (None, "yes")
-
-    @property
-    def weigh_most_carefully(self) -> str | None:
-        return None if self.careful is None else self.careful.written
 
 
 def shake(library: Library, weighing: Weighing, at: Conditions) -> ShakeAnswer:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from cofire.answers.fit import FitAnswer
+from cofire.answers.results.fit import FitAnswer
 from cofire.show import drawing as draw
 from cofire.show.drawing import GREY, INK, PALE, PAPER, RUST, Mark, Path, Words
 from cofire.show.pictures.panels import (

@@ -7,8 +7,8 @@ from decimal import Decimal
 
 from numpy import interp
 
-from cofire.answers.batch.records import Bucket, Need, Pack, Sheet, Units, Water
-from cofire.answers.batch.weighing import shown_in
+from cofire.answers.batch.records import Bucket, Need, Pack, Sheet, Water
+from cofire.answers.batch.scale import Units, shown_in
 from cofire.answers.firing import FiringAnswer, firing_answer
 from cofire.files.library import Library
 from cofire.findings import SEVERITIES

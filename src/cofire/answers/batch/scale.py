@@ -1,0 +1,68 @@
+"""Scales: their steps, and weights in the units that they show."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import ROUND_CEILING, ROUND_HALF_EVEN, Decimal
+from itertools import accumulate
+from typing import Literal
+
+from cofire.errors import QuantityError
+from cofire.read.units import GRAMS, WEIGHT, measured
+
+Units = Literal["g", "kg", "oz", "lb"]
+#: gram per unit that a scale shows.
+UNIT_G: dict[Units, Decimal] = {"g": GRAMS["g"], "kg": GRAMS["kg"], "oz": GRAMS["oz"],
+                                "lb": GRAMS["lb"]}  # fmt: skip
+
+#: More digits than this after the point are those of another system of units.
+_MOST_PLACES = 5
+
+#: Digits after the point beside, at least: a hundredth of an ounce hides a quarter of a gram.
+_LEAST_PLACES: dict[Units, int] = {"oz": 3}
+
+
+def read_step(text: str) -> Decimal:
+    """The smallest step a scale shows, g. Raises QuantityError for what no scale has."""
+    step = measured(text, WEIGHT)
+    if not Decimal("0.0001") <= step <= 500:
+        raise QuantityError(
+            f"a scale with steps of {text} weighs no glaze.",
+            hint="Write the smallest step that it shows, e.g. “0.1 g” or “0.01 oz”.",
+        )
+    return step
+
+
+def whole_steps(weight_g: Decimal | float, step_g: Decimal, *, up: bool = False) -> int:
+    """So many steps of the scale are nearest to a weight, or just enough for it."""
+    exact = (weight_g if isinstance(weight_g, Decimal) else Decimal(repr(weight_g))) / step_g
+    if up:
+        exact -= Decimal("1e-9")  # float dust is no reason to weigh a step more
+    return int(exact.to_integral_value(ROUND_CEILING if up else ROUND_HALF_EVEN))
+
+
+def shown_in(
+    weights_g: Sequence[Decimal], units: Units, step_g: Decimal
+) -> tuple[list[Decimal], list[Decimal]]:
+    """Weights and running totals in other units, both as printed: each running total is the sum
+    of the weights above it, to the last digit. In units in which a step of the scale has few
+    digits nothing is rounded; in others running totals are, to less than a step.
+    """
+    step = (step_g / UNIT_G[units]).normalize()
+    exponent = step.as_tuple().exponent
+    assert isinstance(exponent, int)
+    places = max(0, -exponent)
+    if places > _MOST_PLACES:
+        places = max(0, -step.adjusted())
+    grid = Decimal(1).scaleb(-places)
+    running = [(total / UNIT_G[units]).quantize(grid) for total in accumulate(weights_g)]
+    before = [Decimal(0), *running[:-1]]
+    return [now - then for now, then in zip(running, before, strict=True)], running
+
+
+def shown_beside(weights_g: Sequence[Decimal], units: Units, step_g: Decimal) -> list[Decimal]:
+    """Weights in the other system of units, each rounded for itself to less than half a step, so
+    that the same weight always reads the same."""
+    places = max(_LEAST_PLACES.get(units, 0), -(step_g / UNIT_G[units]).adjusted())
+    grid = Decimal(1).scaleb(-places)
+    return [(weight / UNIT_G[units]).quantize(grid) for weight in weights_g]

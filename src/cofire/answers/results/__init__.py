@@ -1,0 +1,1 @@
+"""What answers hold: records without computing or prose."""
