@@ -13,24 +13,27 @@ from cofire.answers.results.pair import Change
 from cofire.arrays import Mask
 from cofire.errors import CompositionError
 from cofire.model.conditions import Conditions
-from cofire.model.glaze_draws import GlazeDraws
-from cofire.model.outcome import all_right, judge_draws, verdict_of
+from cofire.model.cooling import pull_c
+from cofire.model.outcome import Outcome, all_right, judge_draws, verdict_of
 from cofire.model.ripening import fluidity_up_to, ripe_at_all, stages_at
+from cofire.model.standard_draws import N
 from cofire.read.units import show_temperature
 from cofire.records import Firing
 from cofire.words import percent
 
 #: Draws for the search; what it finds is judged again with all of them.
 _QUICK_DRAWS = 800
-#: Odds that so few draws may be short of what all of them give.
-_QUICK_MISS = 0.02
+#: Odds that so few draws may be short of what all of them give, and changes that are looked at
+#: again with all of them.
+_QUICK_MISS, _LOOKED_AT_AGAIN = 0.01, 8
 #: What counts as one step of trouble: 10 °C, 10 min of soak, half an hour of pulling; our choice.
 _PEAK_C = (10, 20, 30, 40, 50, 60, 80)
 #: No move changes the peak by more than this.
 _SPAN_C = 85.0
 _SOAK_MIN = (10, 20, 30, 45, 60, 90)
 _HOLD_C = (10, 20, 30, 40, 50, 60, 80)
-_MOST_COST, _MOST_PAIRS = 14.0, 150  # of two moves together
+#: Two moves together that are tried at most.
+_MOST_PAIRS = 40
 _SOONER_MIN = (30, 60, 90, 120, 150, 180)
 
 
@@ -44,53 +47,57 @@ class _Move:
 Judge = Callable[[Firing], float]
 
 
-def smallest_change(joint: Sequence[GlazeDraws], at: Conditions) -> tuple[Change | None, str]:
-    """The least trouble that makes several glazes (their draws together) right, or None; and what
-    was tried, in words.
+def smallest_change(joint: Sequence[Outcome], at: Conditions) -> tuple[Change | None, str]:
+    """The least trouble that makes several glazes, judged together, right, or None; and what was
+    tried, in words.
 
     One change at a time first, then two. Few draws judge first, all of them last.
     """
     if at.firing is None:
         raise ValueError("there is no firing to change")
-    outcomes = [judge_draws(draws, at) for draws in joint]
-    fitting = [np.asarray(o.fit.as_wanted) for o in outcomes if o.fit is not None]
-    if fitting:
-        fit_alone = float(np.logical_and.reduce(fitting).mean())
-        if verdict_of(fit_alone, at.odds) != "yes":
-            return None, (
-                "No change of the firing helps: they fit the body with only "
-                f"{percent(fit_alone, at.odds)} odds."
-            )
-    quick = _quick_judge(joint, fitting, at)
-    moves = sorted(_moves(at.firing), key=lambda m: m.cost)
-    pairs = [_both(a, b) for a, b in itertools.combinations(moves, 2) if a.words[:4] != b.words[:4]]
-    near = [p for p in sorted(pairs, key=lambda m: m.cost) if p.cost <= _MOST_COST]
-    for move in _by_promise(at.firing, moves, near, quick, at.odds):
+    fitting = np.ones(N, bool)
+    for done in joint:
+        if done.fit is not None:
+            fitting &= done.fit.as_wanted
+    if verdict_of(float(fitting.mean()), at.odds) != "yes":
+        return None, (
+            "No change of the firing helps: they fit the body with only "
+            f"{percent(float(fitting.mean()), at.odds)} odds."
+        )
+    quick = _quick_judge(joint, fitting[:_QUICK_DRAWS], at)
+    # few draws are off alike before and after a change
+    asked = at.odds + quick(at.firing) - float(all_right(joint).mean())
+    for move in itertools.islice(_by_promise(at.firing, quick, asked), _LOOKED_AT_AGAIN):
         changed = move.apply(at.firing)
         if changed is not None:
-            odds = float(all_right(joint, at.in_firing(changed)).mean())
+            odds = _odds_in(changed, joint, at)
             if verdict_of(odds, at.odds) == "yes":
                 return Change(changed, move.words, odds), ""
     return None, (
         f"Nothing tried makes it a yes: a peak up to {_PEAK_C[-1]} °C away, a soak up to "
         f"{_SOAK_MIN[-1]} min longer or shorter, a hold up to {_HOLD_C[-1]} °C away, the last pull "
-        f"up to {_SOONER_MIN[-1] // 60} h sooner, each alone and the {_MOST_PAIRS} easiest two "
-        "together, within what this kiln can do."
+        f"up to {_SOONER_MIN[-1] // 60} h sooner, each alone, and those that help two at a "
+        "time, within what this kiln can do."
     )
 
 
-def _quick_judge(joint: Sequence[GlazeDraws], fitting: Sequence[Mask], at: Conditions) -> Judge:
+def _odds_in(firing: Firing, joint: Sequence[Outcome], at: Conditions) -> float:
+    """Odds of all glazes in another firing; their fit is known where they cool as before."""
+    there = at.in_firing(firing)
+    same = at.firing is not None and pull_c(firing) == pull_c(at.firing)
+    done = [judge_draws(o.draws, there, fits=o.fit if same else None) for o in joint]
+    return float(all_right(done).mean())
+
+
+def _quick_judge(joint: Sequence[Outcome], fitting: Mask, at: Conditions) -> Judge:
     """Odds in another firing by the first few draws, which are taken to fit as they do now."""
-    some = [draws.some(_QUICK_DRAWS) for draws in joint]
-    fits = np.ones(_QUICK_DRAWS, bool)
-    for fit in fitting:
-        fits &= fit[:_QUICK_DRAWS]
+    some = [done.draws.some(_QUICK_DRAWS) for done in joint]
     top = at.firing.peak_c + max(at.firing.kiln.reads_off_c, 0.0) if at.firing else 0.0
     known = [fluidity_up_to(top, draws, _SPAN_C) for draws in some]
 
     def judge(firing: Firing) -> float:
         when = at.in_firing(firing).when
-        right = fits
+        right = fitting
         for draws, fluidity in zip(some, known, strict=True):
             done = stages_at(when, draws, at.criteria, fluidity)
             right = right & ripe_at_all(done, draws.glazes.surface, at.criteria)
@@ -99,18 +106,20 @@ def _quick_judge(joint: Sequence[GlazeDraws], fitting: Sequence[Mask], at: Condi
     return judge
 
 
-def _by_promise(
-    firing: Firing, moves: list[_Move], pairs: list[_Move], quick: Judge, asked: float
-) -> Iterable[_Move]:
-    """Moves that the quick judge lets through, cheapest first; two at a time only if one alone
-    never does."""
-    one = [m for m in moves if _odds(m, firing, quick) >= asked - _QUICK_MISS]
-    if one:
-        yield from one
-    else:
-        yield from (
-            m for m in pairs[:_MOST_PAIRS] if _odds(m, firing, quick) >= asked - _QUICK_MISS
-        )
+def _by_promise(firing: Firing, quick: Judge, asked: float) -> Iterable[_Move]:
+    """Moves that the quick judge lets through, the cheapest first: one alone, then two of those
+    that help."""
+    now, asked = quick(firing), asked - _QUICK_MISS
+    moves = sorted(_moves(firing), key=lambda m: m.cost)
+    odds = [_odds(move, firing, quick) for move in moves]
+    yield from (move for move, share in zip(moves, odds, strict=True) if share >= asked)
+    helpful = [move for move, share in zip(moves, odds, strict=True) if share > now]
+    pairs = [
+        _both(a, b) for a, b in itertools.combinations(helpful, 2) if a.words[:4] != b.words[:4]
+    ]
+    for pair in sorted(pairs, key=lambda m: m.cost)[:_MOST_PAIRS]:
+        if _odds(pair, firing, quick) >= asked:
+            yield pair
 
 
 def _odds(move: _Move, firing: Firing, quick: Judge) -> float:

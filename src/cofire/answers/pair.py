@@ -24,7 +24,7 @@ from cofire.model.analysis import analyse
 from cofire.model.conditions import Conditions
 from cofire.model.glaze_draws import Drawing
 from cofire.model.interval import Interval, quantiles
-from cofire.model.outcome import Outcome, all_right, joint_draws, judge, verdict_of
+from cofire.model.outcome import Outcome, all_right, judge, judge_together, verdict_of
 from cofire.model.overlap import overlaps
 from cofire.model.schedule import Moment
 from cofire.model.survival import survival
@@ -52,8 +52,8 @@ def pair(library: Library, recipes: Sequence[Recipe], at: Conditions) -> PairAns
         for k, (recipe, outcome) in enumerate(zip(recipes, done, strict=True))
     )
     outside = any(outcome.outside for outcome in done)
-    joint = joint_draws(recipes, [outcome.draws for outcome in done], at)
-    odds = glazes[0].odds if len(joint) == 1 else float(all_right(joint, at).mean())
+    joint = judge_together(recipes, done, at)
+    odds = float(all_right(joint).mean())
     survives = None
     if at.clay is not None and at.cool.path is not None:
         survives = survival(at.clay, at.cool, at.wall_mm, at.shape, compare=False)

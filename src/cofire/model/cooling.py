@@ -101,7 +101,7 @@ def kiln_cooling(c_per_h: float, words: str) -> Cooling:
     return Cooling(np.full_like(_GRID_C, c_per_h / 3600.0), _GRID_C, words)
 
 
-def from_c_of(firing: Firing) -> float:
+def pull_c(firing: Firing) -> float:
     """At what temperature the first ware is pulled."""
     if not firing.pulls:
         return _ASSUMED_PULL_C
@@ -128,7 +128,7 @@ def cooling(
     half_time_s = 3600.0 * firing.kiln.cooling_half_time_h
     rate = np.log(2.0) / half_time_s * (_GRID_C - firing.ambient_c)
     if how is not None or firing.pulls:
-        return pulled(wall_mm, from_c_of(firing), how or firing.smoke, shape, rate)
+        return pulled(wall_mm, pull_c(firing), how or firing.smoke, shape, rate)
     speed = 3600.0 * float(np.interp(_SPOKEN_C, _GRID_C, rate))
     return Cooling(
         rate, _GRID_C, f"cools in the kiln (about {speed:.0f} °C/h at {_SPOKEN_C:.0f} °C)"

@@ -71,18 +71,25 @@ class Outcome:
         return bool(glass.support(self.draws.middle).grade[0] >= OUTSIDE)
 
 
-def judge_draws(draws: GlazeDraws, at: Conditions, known: Fluidity | None = None) -> Outcome:
-    """Judge draws of P glazes; the body's first n draws meet each of them."""
+def judge_draws(
+    draws: GlazeDraws,
+    at: Conditions,
+    known: Fluidity | None = None,
+    fits: FitDraws | None = None,
+) -> Outcome:
+    """Judge draws of P glazes; the body's first n draws meet each of them. ``known`` and ``fits``
+    are taken where they have been worked out already."""
     right = np.ones(len(draws.pick), bool)
     stages: tuple[Stages, ...] = ()
-    ripe = fits = None
+    ripe = None
     if at.when:
         stages = tuple(stages_at(at.when, draws, at.criteria, known))
         ripe = ripe_at_all(stages, draws.glazes.surface, at.criteria)
         right = right & ripe
-    if at.clay is not None:
+    if at.clay is not None and fits is None:
         clay = at.clay.middle if draws.n == 1 else at.clay.some(draws.n)
         fits = fit_draws(draws, clay.tiled(len(draws.parts)), at)
+    if fits is not None:
         right = right & fits.as_wanted
     return Outcome(draws, stages, ripe, fits, right)
 
@@ -98,25 +105,28 @@ def draw_recipe(recipe: Recipe, at: Conditions, how: Drawing = EVERYTHING) -> Gl
     return draw_glazes(glazes, parts[None, :], at, how)
 
 
-def joint_draws(
-    recipes: Sequence[Recipe], own: Sequence[GlazeDraws], at: Conditions
-) -> list[GlazeDraws]:
-    """Draws of several glazes for odds of all at once; ``own`` are those of each alone.
+def judge_together(
+    recipes: Sequence[Recipe], alone: Sequence[Outcome], at: Conditions
+) -> list[Outcome]:
+    """Outcomes of several glazes whose draws go together; ``alone`` are those of each by itself.
 
     Coats and places in the kiln are independent from glaze to glaze, everything else is shared.
     Streams go round in an order of composition and coat, so that neither names nor the order of
     typing matter; a glaze and its twin in the same coat are one.
     """
     layers = {_key(recipe, at, k): k for k, recipe in enumerate(recipes)}
-    return [
-        own[layer] if stream == 0 else own[layer].restreamed(at, layer, stream)
-        for stream, layer in enumerate(layers[key] for key in sorted(layers))
-    ]
+    found = []
+    for stream, layer in enumerate(layers[key] for key in sorted(layers)):
+        done = alone[layer]
+        if stream > 0:
+            done = judge_draws(done.draws.restreamed(at, layer, stream), at)
+        found.append(done)
+    return found
 
 
-def all_right(draws: Sequence[GlazeDraws], at: Conditions) -> Mask:
-    """In which draws (n,) all of several glazes are right in all that the conditions ask."""
-    return np.asarray(np.logical_and.reduce([judge_draws(d, at).right for d in draws]))
+def all_right(outcomes: Sequence[Outcome]) -> Mask:
+    """In which draws (n,) all of several glazes are right in all that is asked."""
+    return np.asarray(np.logical_and.reduce([done.right for done in outcomes]))
 
 
 def _key(recipe: Recipe, at: Conditions, layer: int) -> tuple[Surface, tuple[float, ...]]:
