@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from cofire.model.draws import draw_body
 
 from cofire.answers.fit import fit
 from cofire.answers.formula import formula
@@ -15,7 +16,6 @@ from cofire.errors import CofireError
 from cofire.files.library import Library
 from cofire.model.analysis import analyse
 from cofire.model.cooling import cooling
-from cofire.model.draws import draw_body
 from cofire.model.glaze_set import family_of, glance
 from cofire.model.schedule import moments, spread_c
 from cofire.records import Recipe
