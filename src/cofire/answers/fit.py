@@ -12,7 +12,7 @@ from cofire.answers.findings.fit import curve_findings, fit_findings, pulled_fin
 from cofire.answers.findings.recipe import recipe_findings
 from cofire.answers.messages.fit import fit_sentence
 from cofire.arrays import Array
-from cofire.errors import refusal
+from cofire.errors import CompositionError
 from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
 from cofire.model.analysis import analyse
@@ -109,7 +109,7 @@ def fit(library: Library, recipe: Recipe, at: Conditions) -> FitAnswer:
         findings += firing_cautions(library, at.firing)
     fits = done.fit
     if fits is None:  # not with a body
-        raise refusal("no-body")
+        raise CompositionError("no body was named.", hint="Name a --body.")
     stays = through_mpa(at.shape, done.draws, clay, at.wall_mm, fits.stress_mpa)
     if fits.pulled is None:
         way = way_down(done.draws, clay, fits.set_c, fits.stress_mpa, at.wall_mm, at.shape)
@@ -138,7 +138,7 @@ def rank(recipes: Sequence[Recipe], at: Conditions) -> list[FitAnswer]:
 
 def _clay(at: Conditions) -> BodyDraws:
     if at.clay is None:
-        raise refusal("no-body")
+        raise CompositionError("no body was named.", hint="Name a --body.")
     return at.clay
 
 
@@ -146,7 +146,7 @@ def summarise(recipe: Recipe, done: Outcome, at: Conditions, layer: int = 0) -> 
     """Draws -> odds, intervals and a sentence."""
     clay, fits = _clay(at), done.fit
     if fits is None:
-        raise refusal("no-body")
+        raise CompositionError("no body was named.", hint="Name a --body.")
     net = net_of(fits.spacing_mm)
     aging = [
         (years, crazed_after(years, fits, done.draws, clay, at))

@@ -16,7 +16,7 @@ from cofire.answers.findings.recipe import recipe_findings
 from cofire.answers.firing_change import Change, smallest_change
 from cofire.answers.fit import FitAnswer, summarise
 from cofire.answers.messages.pair import change_sentence, pair_sentence
-from cofire.errors import refusal
+from cofire.errors import CompositionError
 from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
 from cofire.model.analysis import analyse
@@ -97,9 +97,9 @@ def pair(library: Library, recipes: Sequence[Recipe], at: Conditions) -> PairAns
     recipe that is no glaze or a firing its kiln cannot do.
     """
     if not recipes:
-        raise refusal("no-glaze-named")
+        raise CompositionError("no glaze was named.", hint="Name one or more recipes.")
     if at.firing is None:
-        raise refusal("no-firing-option")
+        raise CompositionError("no firing was named.", hint="Name a --firing.")
     at.for_glazes(len(recipes))
     done = [judge(recipe, at, Drawing(layer=k)) for k, recipe in enumerate(recipes)]
     glazes = tuple(

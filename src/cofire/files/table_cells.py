@@ -49,7 +49,7 @@ _INVISIBLE = re.compile("[\u200b-\u200f\u2060\ufeff\u00ad]")
 
 def text_of(raw: bytes, path: Path, remarks: list[str]) -> str:
     if len(raw) > MAX_BYTES:
-        raise refusal("table-too-large", Place(path), n_raw=len(raw) / 1000000.0)
+        raise refusal("table-too-large", Place(path), megabytes=len(raw) / 1000000.0)
     if raw.startswith((b"\xff\xfe", b"\xfe\xff")):  # what some spreadsheets call Unicode text
         return raw.decode("utf-16", errors="replace")
     if b"\0" in raw:

@@ -10,7 +10,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any, TypedDict, Unpack, get_args
 
-from cofire.errors import CofireError, refusal
+from cofire.errors import CofireError, QuantityError
 from cofire.files.library import Library
 from cofire.model.body_draws import BodyDraws, draw_body
 from cofire.model.cooling import Cooling, cooling
@@ -83,20 +83,34 @@ class Conditions:
 
     def __post_init__(self) -> None:
         if not _ODDS[0] <= self.odds <= _ODDS[1]:  # NaN is refused too
-            raise refusal("impossible-odds", odds=self.odds)
+            raise QuantityError(
+                f"odds of {self.odds:g} cannot be asked.",
+                hint="They run from 0.5 to 0.999: write 0.8 for 80 %.",
+            )
         if self.shape not in get_args(Shape):
-            raise refusal("no-such-shape", shape=self.shape, shapes=", ".join(get_args(Shape)))
+            raise QuantityError(
+                f"“{self.shape}” is not a known shape.",
+                hint=f"Write one of {', '.join(get_args(Shape))}.",
+            )
         if not _WALL_MM[0] <= self.wall_mm <= _WALL_MM[1]:
-            raise refusal("impossible-wall", wall_mm=self.wall_mm)
+            raise QuantityError(
+                f"a pot does not have a wall of {self.wall_mm:g} mm.",
+                hint="Walls are 0.5 to 60 mm thick: write for example “6 mm”.",
+            )
         if not self.coats:
-            raise refusal("no-coat")
+            raise QuantityError("no coat was given.", hint="Give one for all glazes or one each.")
         for coat in self.coats:
             if coat.fired_mm > self.wall_mm:
-                raise refusal(
-                    "coat-thicker-than-wall", fired_mm=coat.fired_mm, wall_mm=self.wall_mm
+                raise QuantityError(
+                    f"a coat of {coat.fired_mm:g} mm is thicker than its wall of "
+                    f"{self.wall_mm:g} mm.",
+                    hint="Check the units of both.",
                 )
         if not _YEARS[0] <= self.horizon_years <= _YEARS[1]:
-            raise refusal("impossible-years", horizon_years=self.horizon_years)
+            raise QuantityError(
+                f"an answer cannot hold for {self.horizon_years:g} years.",
+                hint="Write a time from a week to 100 years.",
+            )
         _check_criteria(self.criteria)
 
     @classmethod
@@ -122,8 +136,9 @@ class Conditions:
     def for_glazes(self, count: int) -> Conditions:
         """The same, once it is sure that there is a coat for each of so many glazes."""
         if len(self.coats) not in (1, count):
-            raise refusal(
-                "coats-and-glazes", coats=len(self.coats), count=count, s="s" * (count != 1)
+            raise QuantityError(
+                f"{len(self.coats)} coats were given for {count} glaze{'s' * (count != 1)}.",
+                hint="Give one coat for all, or one for each in the order of the glazes.",
             )
         return self
 
@@ -186,7 +201,7 @@ def _name(value: object, what: str) -> str | Path:
 
 def _number(value: object, what: str) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float):
-        raise refusal("not-a-number", what=what)
+        raise QuantityError(f"{what} is a number.", hint=f"Write for example {what} 0.8.")
     return float(value)
 
 
@@ -196,14 +211,19 @@ def _firing(library: Library, asked: Asked) -> Firing | None:
     price = asked.get("price")
     if named is None:
         if kiln is not None or load is not None:
-            raise refusal("kiln-without-firing")
+            raise QuantityError("a kiln or a load needs a firing.", hint="Name the firing as well.")
         return None
     firing = library.firing(_name(named, "firing"))
     load_kg = firing.load_kg if load is None else grams(load) / 1000.0
     if not 0.0 <= load_kg <= _MOST_LOAD_KG:
-        raise refusal("impossible-load", load_kg=load_kg)
+        raise QuantityError(
+            f"a load of {load_kg:g} kg does not go into a studio kiln.",
+            hint="Write ware and shelves together, e.g. “12 kg”.",
+        )
     if price is not None and not 0.0 <= price <= _MOST_PRICE:
-        raise refusal("impossible-price", price=price)
+        raise QuantityError(
+            f"a kWh does not cost {price:g}.", hint="Write the price of one kWh, e.g. 0.30."
+        )
     return replace(
         firing,
         kiln=firing.kiln if kiln is None else library.kiln(_name(kiln, "kiln")),
@@ -227,6 +247,11 @@ def _criteria(asked: Asked) -> Criteria:
 
 def _check_criteria(by: Criteria) -> None:
     if not 0.1 <= by.run_limit_mm <= 100.0:
-        raise refusal("impossible-clear-foot", run_limit_mm=by.run_limit_mm)
+        raise QuantityError(
+            f"a clear foot of {by.run_limit_mm:g} mm is not usable.",
+            hint="Write for example “6 mm”.",
+        )
     if not 0.2 <= by.ripple_mm <= 30.0 or not 0.5 <= by.grain_radius_um <= 500.0:
-        raise refusal("impossible-ripple")
+        raise QuantityError(
+            "ripples are 0.2 to 30 mm long, grains 0.0005 to 0.5 mm.", hint="Check the unit."
+        )

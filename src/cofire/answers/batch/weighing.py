@@ -9,7 +9,7 @@ from fractions import Fraction
 from itertools import accumulate
 
 from cofire.answers.batch.records import Units, Weighing
-from cofire.errors import refusal
+from cofire.errors import QuantityError
 from cofire.read.units import GRAMS, WEIGHT, measured
 from cofire.records import Part, Recipe
 from cofire.round_numbers import share_out
@@ -27,7 +27,10 @@ def read_step(text: str) -> Decimal:
     """The smallest step a scale shows, g. Raises QuantityError for what no scale has."""
     step = measured(text, WEIGHT)
     if not Decimal("0.0001") <= step <= 500:
-        raise refusal("no-scale", text=text)
+        raise QuantityError(
+            f"a scale with steps of {text} weighs no glaze.",
+            hint="Write the smallest step that it shows, e.g. “0.1 g” or “0.01 oz”.",
+        )
     return step
 
 
