@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import ClassVar
 
@@ -72,6 +73,27 @@ class CompositionError(CofireError, ValueError):
     """A recipe or analysis that is no glaze."""
 
     code = "composition"
+
+
+#: How the errors of one kind are called in ``errors.toml``.
+_KINDS = {
+    kind.code: kind for kind in (DataFileError, UnknownNameError, QuantityError, CompositionError)
+}
+
+
+@cache
+def _texts() -> dict[str, dict[str, str]]:
+    import tomllib  # only for what went wrong
+
+    return tomllib.loads(Path(__file__).with_suffix(".toml").read_text(encoding="utf-8"))
+
+
+def refusal(name: str, place: Place | None = None, /, **fields: object) -> CofireError:
+    """The error whose words stand under ``name`` in ``errors.toml``. Raises KeyError where a field
+    is missing."""
+    words = _texts()[name]
+    message, hint = (words.get(key, "").format_map(fields) for key in ("message", "hint"))
+    return _KINDS[words.get("code", DataFileError.code)](message, hint=hint, place=place)
 
 
 class Problems(CofireError):

@@ -200,8 +200,8 @@ def test_silica_or_boron_cures_crazing() -> None:
 @pytest.mark.parametrize(
     ("wish", "error", "said"),
     [
-        ("expansion 900", QuantityError, "expands so"),
-        ("expansion", QuantityError, "no wish"),
+        ("expansion 900", QuantityError, "expands by that much"),
+        ("expansion", QuantityError, "not a target"),
         ("unobtainium 5 %", UnknownNameError, "no material"),
         ("crackle 8", QuantityError, "no unit"),
         ("ripe at 900", QuantityError, "no unit"),

@@ -495,7 +495,7 @@ def test_names_with_numbers_in_them() -> None:
         ("tin oxide", "not an addition"),
         ("tin oxide 5", "not an addition"),
         ("0-5", "not an addition"),
-        ("tin oxide -2-5", "less than nothing"),
+        ("tin oxide -2-5", "begins below zero"),
         ("tin oxide 0-150", "more than the base"),
         ("tin oxide 5-2", "does not go up"),
         ("tin oxide 5-5", "does not go up"),

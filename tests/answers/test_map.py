@@ -212,7 +212,7 @@ def value_at(drawn: MapAnswer, x: float, y: float) -> float:
     ("across", "up", "said"),
     [
         ("silica", "flint", "both axes"),
-        ("silica", "Al2O3", "share no map"),
+        ("silica", "Al2O3", "one against the other"),
         ("SiO2", "SiO2", "both axes"),
         ("silica 40-10", "kaolin", "less to more"),
         ("silica 10", "kaolin", "range"),

@@ -17,7 +17,7 @@ from cofire.answers.findings.recipe import composition_findings
 from cofire.answers.messages.adjust import findings_of, reason_of, sentence_of
 from cofire.answers.results.adjust import AdjustAnswer, Met, Proposal
 from cofire.arrays import Array, Mask
-from cofire.errors import CompositionError
+from cofire.errors import CompositionError, refusal
 from cofire.files.library import Library
 from cofire.findings import sort_findings
 from cofire.formulate.nearest import Nearest, linearise, nearest
@@ -58,10 +58,7 @@ def adjust(
     """
     wishes = _with_implied(wishes, at)
     if not wishes and not allowed.left_out:
-        raise CompositionError(
-            "no target was given.",
-            hint="Add --want “expansion 7.2”, or name a --body or --firing.",
-        )
+        raise refusal("no-target")
     _must_be_named(wishes, at)
     judged = at.only(fit=True, ripeness=not any(w.kind == "ripe at" for w in wishes))
     asked = sum(w.kind in PROBABILISTIC for w in wishes)
@@ -100,12 +97,9 @@ def _must_be_named(wishes: Sequence[Wish], at: Conditions) -> None:
     wants_body, wants_firing = needs(wishes)
     if (wants_body and at.body is None) or (wants_firing and at.firing is None):
         missing = "a --body" if wants_body and at.body is None else "a --firing"
-        raise CompositionError(f"one of the targets needs {missing}.", hint="Name it.")
+        raise refusal("target-needs", missing=missing)
     if any(w.kind == "black" for w in wishes) and at.cool.path is None:
-        raise CompositionError(
-            "cracks turn black only on ware that is pulled hot and smoked.",
-            hint="Name such a --firing, or say --cooling “20 s air, 30 min bin”.",
-        )
+        raise refusal("black-cracks-without-smoke")
 
 
 @dataclass(frozen=True, eq=False)
@@ -246,10 +240,7 @@ class _Search:
         try:
             return nearest(start, self.problem.evaluator, self.problem.task, may)
         except ValueError:
-            raise CompositionError(
-                "what is kept and what is left out leave no recipe that adds up to 100.",
-                hint="Keep fewer amounts, or leave out fewer materials.",
-            ) from None
+            raise refusal("nothing-left-to-change") from None
 
 
 def _kind(material: Material) -> str:

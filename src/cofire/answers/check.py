@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from cofire.answers.findings.texts import finding
-from cofire.errors import CofireError, CompositionError, DataFileError, Place
+from cofire.errors import CofireError, Place, refusal
 from cofire.files import toml
 from cofire.files.bodies import read_body
 from cofire.files.certificates import looks_like_another
@@ -100,12 +100,7 @@ def check_file(library: Library, path: Path) -> list[Finding]:
                 _same_mineral(library, doc, material)
                 notes += _cautions_added(doc, material)
     else:
-        raise DataFileError(
-            "this is no recipe, material, body, firing or kiln that can be recognised.",
-            hint="A recipe has [base], a firing [[segment]], a body [expansion], "
-            "a kiln heating_cold, a material names and a formula or an analysis.",
-            place=Place(path),
-        )
+        raise refusal("not-recognised", Place(path))
     return notes
 
 
@@ -120,14 +115,10 @@ def _cautions_added(doc: toml.Document, material: Material) -> list[Finding]:
     return [finding("caution-added", place, id=material.id, added=", ".join(added), line=line)]
 
 
-def _two_versions(path: Path) -> DataFileError:
+def _two_versions(path: Path) -> CofireError:
     original = original_of(path)
     with_what = f"with “{original.name}”" if original else "with the file it is a copy of"
-    return DataFileError(
-        "a synced folder put this copy here, for the file was changed in two places at once.",
-        hint=f"It is not read. Compare it {with_what}, keep what you want there, delete this one.",
-        place=Place(path),
-    )
+    return refusal("conflicted-copy", Place(path), with_what=with_what)
 
 
 def _same_mineral(library: Library, doc: toml.Document, material: Material) -> None:
@@ -139,8 +130,10 @@ def _same_mineral(library: Library, doc: toml.Document, material: Material) -> N
     ]
     rival = looks_like_another(material, said, list(shipped_only.materials.values()))
     if rival:
-        raise CompositionError(
-            f"the analysis of “{material.id}” looks like {rival.name}, not like {said[0].name}.",
-            hint="Check that the certificate belongs to this material.",
-            place=doc.place(material.id, "analysis"),
+        raise refusal(
+            "looks-like-another",
+            doc.place(material.id, "analysis"),
+            id=material.id,
+            other=rival.name,
+            theirs=said[0].name,
         )

@@ -15,7 +15,7 @@ from cofire.answers.findings.cautions import material_cautions
 from cofire.arrays import Array
 from cofire.chem.composition import fire, flux_moles, unity
 from cofire.chem.oxides import INDEX, MOLAR_MASS, OXIDES, vector
-from cofire.errors import CompositionError, QuantityError, did_you_mean
+from cofire.errors import did_you_mean, refusal
 from cofire.files.library import Library
 from cofire.findings import Finding
 from cofire.formulate.rebuild import Rebuilt, Wanted, rebuild
@@ -85,26 +85,22 @@ def read_unity(text: str) -> Array:
         oxide = _OXIDE.get(name.lower())
         if oxide is None or not _is_number(moles_said):
             wrong = name if _is_number(moles_said) and name else f"{first} {second}".strip()
-            raise QuantityError(
-                f"“{wrong}” is no oxide with its moles.",
+            raise refusal(
+                "no-oxide-with-moles",
+                wrong=wrong,
                 hint=did_you_mean(name, OXIDES) or f"Write for example {EXAMPLE}.",
             )
         if oxide in found:
-            raise QuantityError(f"{oxide} is named twice.", hint=f"Write for example {EXAMPLE}.")
+            raise refusal("oxide-twice", oxide=oxide, example=EXAMPLE)
         found[oxide] = float(number(moles_said, commas))
     moles = vector(found)
     if (moles < 0.0).any() or not np.isfinite(moles).all():
-        raise QuantityError("moles are above zero.", hint=f"Write for example {EXAMPLE}.")
+        raise refusal("moles-not-above-zero", example=EXAMPLE)
     flux = float(flux_moles(moles))
     if not flux > 0.0 or moles[INDEX["SiO2"]] + moles[INDEX["B2O3"]] <= 0.0:
-        raise QuantityError(
-            "a unity formula has fluxes and silica or boron.", hint=f"Write for example {EXAMPLE}."
-        )
+        raise refusal("formula-without-flux-or-silica", example=EXAMPLE)
     if abs(flux - 1.0) > _ROUNDED:
-        raise QuantityError(
-            f"its fluxes add up to {flux:.3g}, not to 1.",
-            hint=f"Divide every number by {flux:.3g}, or check them.",
-        )
+        raise refusal("fluxes-not-one", flux=flux)
     return moles
 
 
@@ -132,9 +128,7 @@ def compose(
     moles = grams / MOLAR_MASS
     there = (wanted > 0.0) | (moles.max(axis=0, initial=0.0) > 1e-6)
     if not len(materials) or not (moles[:, wanted > 0.0].sum() > 0.0):
-        raise CompositionError(
-            "these materials bring nothing of that formula.", hint="Name others with --from."
-        )
+        raise refusal("materials-bring-nothing")
     # parts are grams for 100 moles of flux; the fluxes are met exactly, since they count as 1
     flux = float(flux_moles(wanted))
     target = Wanted(moles[:, there].T, 100.0 * wanted[there], flux_moles(moles), 100.0 * flux)
@@ -142,9 +136,7 @@ def compose(
     use = np.full(len(materials), chosen)
     found = rebuild(target, np.zeros(len(materials)), cost, use, 0 if chosen else most, _WORTH)
     if not found:
-        raise CompositionError(
-            "these materials cannot bring its fluxes.", hint="Name others with --from."
-        )
+        raise refusal("materials-bring-no-flux")
     ways = [_composed(one, materials, wanted, moles, lost, surface) for one in found]
     ways = _different(ways)
     ways.sort(key=lambda w: (not w.reached, w.trouble if w.reached else w.apart))

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import ClassVar
 
-from cofire.errors import CompositionError
+from cofire.errors import refusal
 from cofire.model.schedule import leavings, planned
 from cofire.records import Firing
 
@@ -73,19 +73,17 @@ def plan_day(
     firing pulls nothing hot."""
     per_load = pots_per_load(pot_mm, chamber_mm)
     if per_load == 0:
-        raise CompositionError(
-            f"a pot of {pot_mm[0]:.0f} by {pot_mm[1]:.0f} mm does not fit a chamber of "
-            f"{chamber_mm[0]:.0f} by {chamber_mm[1]:.0f} mm.",
-            hint="Pots need a finger's room around them.",
+        raise refusal(
+            "pot-larger-than-kiln",
+            pot_across=pot_mm[0],
+            pot_high=pot_mm[1],
+            kiln_across=chamber_mm[0],
+            kiln_high=chamber_mm[1],
         )
     past = planned(firing)
     openings = leavings(firing, past)
     if not openings:
-        raise CompositionError(
-            f"“{firing.name}” pulls nothing hot, so there are no pulls and bins to plan.",
-            hint="Name a firing with [[pull]], or let this one cool in its closed kiln.",
-            place=firing.place,
-        )
+        raise refusal("nothing-pulled", firing.place, firing=firing.name)
     ready = openings[0].at_min
     room = (past.time_s[-1] / 60.0) - ready
     # a bin is busy for its smoke and its emptying; pots leave as bins come free

@@ -10,7 +10,7 @@ import numpy as np
 from cofire.answers.findings.cautions import firing_cautions, material_cautions
 from cofire.answers.findings.firing import speed_findings
 from cofire.arrays import Array
-from cofire.errors import CompositionError
+from cofire.errors import refusal
 from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
 from cofire.firing.cones import HeatWork, heat_work
@@ -123,14 +123,10 @@ def firing_answer(library: Library, recipes: list[Recipe], at: Conditions) -> Fi
     it, or when it never gets hot enough for a glaze at all."""
     firing, wall_mm = at.firing, at.wall_mm
     if firing is None:
-        raise CompositionError("no firing was named.", hint="Name a firing.")
+        raise refusal("no-firing")
     at.for_glazes(max(len(recipes), 1))
     if firing.peak_c < _COLD_C:
-        raise CompositionError(
-            f"“{firing.name}” peaks at {firing.peak_c:.0f} °C: no glaze seals there.",
-            hint="A target is written with its unit, such as “1730 F” or “943 C”.",
-            place=firing.place,
-        )
+        raise refusal("peak-too-low", firing.place, firing=firing.name, peak_c=firing.peak_c)
     past = kiln_history(firing)
     ware = ware_c(firing, wall_mm)
     openings = leavings(firing, past)

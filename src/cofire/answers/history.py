@@ -14,11 +14,10 @@ from cofire import glass
 from cofire.answers.batch.recipe_code import recipe_code
 from cofire.errors import (
     CofireError,
-    DataFileError,
     Place,
     Problems,
-    QuantityError,
     UnknownNameError,
+    refusal,
 )
 from cofire.files import toml
 from cofire.files.edits import alone
@@ -121,11 +120,7 @@ def keep(library: Library, path: Path, why: str, when: datetime) -> Kept:
     Raises DataFileError for a shipped recipe, a damaged history, or what cannot be written.
     """
     if is_shipped(library, path):
-        raise DataFileError(
-            "this recipe came with cofire and does not change.",
-            hint="“cofire set” makes a copy of your own.",
-            place=Place(path),
-        )
+        raise refusal("shipped-recipe", Place(path))
     with alone(path.resolve().parent):
         return keep_alone(library, path, why, when)
 
@@ -146,7 +141,7 @@ def checked_why(why: str) -> str:
     """On one line. Raises QuantityError for what cannot be printed."""
     why = " ".join(why.split())
     if not why.isprintable():
-        raise QuantityError("the reason holds a character that cannot be printed.")
+        raise refusal("unprintable-reason")
     return why
 
 
@@ -257,8 +252,9 @@ def version_at(answer: History, number: int) -> Version:
     """One version by its number. Raises QuantityError where there is none."""
     if not 1 <= number <= len(answer.versions):
         count = len(answer.versions)
-        raise QuantityError(
-            f"there is no version {number}.",
+        raise refusal(
+            "no-such-version",
+            number=number,
             hint=f"Versions run from 1 to {count}." if count else "None was kept yet.",
         )
     return answer.versions[number - 1]

@@ -8,7 +8,7 @@ from typing import ClassVar
 import numpy as np
 
 from cofire.arrays import Array
-from cofire.errors import CompositionError
+from cofire.errors import CompositionError, refusal
 from cofire.files import toml
 from cofire.files.kiln_logs import KilnLog
 from cofire.firing.kiln import fit_cooling, fit_heating
@@ -58,10 +58,7 @@ def learn_kiln(logs: list[KilnLog], base: Kiln | None, ambient_c: float) -> Kiln
         if log.t_c[down][0] - log.t_c[-1] >= 50.0:
             falls.append((log.time_h[down], log.t_c[down]))
     if not climbs and not falls:
-        raise CompositionError(
-            "the log shows neither a climb of 100 °C nor a fall of 50 °C.",
-            hint="Log the kiln empty, at full power to its peak and then off.",
-        )
+        raise refusal("no-climb-no-fall")
     if base is None and not (climbs and falls):
         raise CompositionError(
             "the log shows only " + ("a climb." if climbs else "a fall."),
@@ -74,11 +71,7 @@ def learn_kiln(logs: list[KilnLog], base: Kiln | None, ambient_c: float) -> Kiln
         _at_full_power(time_h, t_c)
         rate, k = fit_heating(time_h, t_c, ambient_c)
         if k < _LEAST_LOSS_PER_H:
-            raise CompositionError(
-                f"the climb is dead straight ({rate:.0f} °C/h): a controller's ramp, not a kiln at "
-                "full power.",
-                hint="Log a climb at the fastest rate your controller takes.",
-            )
+            raise refusal("straight-climb", rate=rate)
         top_c = float(t_c[-1])
         heating, heating_top = rate, rate - k * (top_c - ambient_c)
         start = t_c[0] - ambient_c
@@ -101,9 +94,9 @@ def _cooling(time_h: Array, t_c: Array, ambient_c: float) -> tuple[float, float]
     try:
         half = fit_cooling(time_h, t_c, ambient_c)
     except ValueError as problem:
-        raise CompositionError(f"the fall is too short to tell: it needs {problem}.") from None
+        raise refusal("fall-too-short", problem=problem) from None
     if not half > 0.0:
-        raise CompositionError("the kiln does not cool in this log.")
+        raise refusal("no-cooling-in-log")
     start = t_c[0] - ambient_c
     curve = ambient_c + start * 0.5 ** ((time_h - time_h[0]) / half)
     return half, float(np.sqrt(np.mean((curve - t_c) ** 2)))
@@ -112,18 +105,13 @@ def _cooling(time_h: Array, t_c: Array, ambient_c: float) -> tuple[float, float]
 def _at_full_power(time_h: Array, t_c: Array) -> None:
     """Raises CompositionError for a climb that cannot have been at full power throughout."""
     if len(time_h) < 4:
-        raise CompositionError(
-            f"the climb has only {len(time_h)} readings.", hint="Read it every ten minutes or so."
-        )
+        raise refusal("climb-of-few-readings", count=len(time_h))
     rates = np.diff(t_c) / np.diff(time_h)
     mean = (t_c[-1] - t_c[0]) / (time_h[-1] - time_h[0])
     stalled = np.flatnonzero((rates < _STALLS * mean)[:-1])
     if len(stalled):
         at = t_c[stalled[0]]
-        raise CompositionError(
-            f"the climb stands still near {at:.0f} °C: it was held there, or not at full power.",
-            hint="Log a climb flat out, or cut the log above that point.",
-        )
+        raise refusal("climb-stalls", at=at)
 
 
 def kiln_text(fit: KilnFit, name: str, source: str) -> str:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import ClassVar
 
-from cofire.errors import CofireError, CompositionError, DataFileError, Place
+from cofire.errors import CofireError, Place, refusal
 from cofire.files.certificates import (
     looks_like_another,
     read_certificate,
@@ -58,31 +58,21 @@ def add_material(
     """
     studio = library.own_studio()
     if not re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", key):
-        raise DataFileError(
-            f"“{key}” cannot be an id.", hint="Use small letters, digits and hyphens."
-        )
+        raise refusal("no-id", key=key)
     shipped_ones = Library(None).materials
     if key in shipped_ones and not overrides:
-        raise DataFileError(
-            f"“{key}” is the id of a shipped material.",
-            hint="Choose another id, or add --overrides to use yours in its place.",
-        )
+        raise refusal("id-of-a-shipped-material", key=key)
     taken = library.materials.get(key)
     if taken and taken.own:
-        raise DataFileError(
-            f"“{key}” is already the id of a material of yours ({taken.place}).",
-            hint="Choose another id, or edit that file.",
-        )
+        raise refusal("id-of-your-own", key=key, file=taken.place)
     if not all(name.strip() and name.isprintable() for name in names):
-        raise DataFileError("a name is empty.", hint="Write for example  --name talc")
+        raise refusal("empty-name")
     certificate = read_certificate(text, source)
     said = _carrying(library, key, names)
     rival = looks_like_another(certificate, said, list(shipped_ones.values()))
     if rival and not trust:
-        raise CompositionError(
-            f"this analysis looks like {rival.name}, not like {said[0].name}.",
-            hint="Check that the certificate belongs to this material; --trust keeps it anyway.",
-            place=Place(source),
+        raise refusal(
+            "certificate-of-another", Place(source), other=rival.name, theirs=said[0].name
         )
     path = write_material(
         studio / "materials",

@@ -17,7 +17,7 @@ from cofire import glass
 from cofire.arrays import Array
 from cofire.chem.composition import mol_from_wt, shares
 from cofire.chem.oxides import INDEX, OXIDES
-from cofire.errors import DataFileError, Place, QuantityError, did_you_mean
+from cofire.errors import DataFileError, Place, QuantityError, did_you_mean, refusal
 from cofire.files.certificates import oxide_mass, to_counted
 from cofire.read.number import number
 
@@ -123,7 +123,7 @@ def predict_rows(
     reader = csv.reader(lines)
     header = next(reader, None)
     if not header or not any(h.strip() for h in header):
-        raise DataFileError("the table is empty.", hint=_EXAMPLE, place=Place(path))
+        raise refusal("table-without-rows", Place(path), hint=_EXAMPLE)
     layout = _read_header(header, path, basis, ignore)
     started = False
     rows = _numbered(reader, path)
@@ -164,7 +164,7 @@ def _numbered(reader: Iterator[list[str]], path: Path) -> Iterator[tuple[int, li
         except StopIteration:
             return
         except csv.Error as problem:
-            raise DataFileError(f"cannot be read as CSV ({problem}).", place=Place(path)) from None
+            raise refusal("no-csv-rows", Place(path), problem=problem) from None
         yield reader.line_num, row  # type: ignore[attr-defined]
 
 
@@ -177,7 +177,7 @@ def _read_header(header: list[str], path: Path, basis: Basis, ignore: bool) -> _
     for position, raw in enumerate(header):
         label = raw.strip().lstrip("\ufeff")
         if label in seen:
-            raise DataFileError(f"the column “{label}” comes twice.", place=place)
+            raise refusal("column-twice", place, label=label)
         seen.add(label)
         if label == "name":
             name = position
@@ -190,18 +190,15 @@ def _read_header(header: list[str], path: Path, basis: Basis, ignore: bool) -> _
     if unknown and not ignore:
         listed = ", ".join(f"“{label}”" for label in unknown)
         guesses = [g for g in (did_you_mean(label, INDEX) for label in unknown) if g]
-        raise DataFileError(
-            f"no oxide known here: {listed}.",
+        raise refusal(
+            "no-such-oxide",
+            place,
+            listed=listed,
             hint=" ".join(guesses or ["Columns are named like SiO2, Al2O3, Na2O."])
             + " Add --ignore to leave such columns out.",
-            place=place,
         )
     if not columns:
-        raise DataFileError(
-            "the table has no oxide column.",
-            hint=_EXAMPLE,
-            place=place,
-        )
+        raise refusal("no-oxide-column", place, hint=_EXAMPLE)
     return _Layout(name, temperature, tuple(columns), len(header))
 
 
@@ -255,11 +252,7 @@ def _slowly(
     for r, (line, row) in enumerate(chunk):
         place = Place(path, line)
         if any(cell.strip() for cell in row[width:]):
-            raise DataFileError(
-                f"this line has {len(row)} cells, the first line only {width}.",
-                hint="Decimals take a point, not a comma.",
-                place=place,
-            )
+            raise refusal("more-cells-than-headings", place, cells=len(row), width=width)
         row.extend([""] * (max(wanted) + 1 - len(row)))
         for k, position in enumerate(wanted):
             text = row[position].strip()
@@ -270,16 +263,19 @@ def _slowly(
             except QuantityError as error:
                 raise DataFileError(error.message, hint=error.hint, place=place) from None
             if k < n_amounts and not 0.0 <= value <= _MOST:
-                raise DataFileError(
-                    f"“{text}” is {'negative' if value < 0.0 else 'no amount of an oxide'}.",
-                    hint="Write a number from 0 up; an empty cell means none.",
-                    place=place,
+                raise refusal(
+                    "impossible-amount-of-oxide",
+                    place,
+                    text=text,
+                    wrong="negative" if value < 0.0 else "no amount of an oxide",
                 )
             if k >= n_amounts and not _COLDEST_C <= value <= _HOTTEST_C:
-                raise DataFileError(
-                    f"{text} °C is no temperature of a glaze.",
-                    hint=f"temperature_c runs from {_COLDEST_C:.0f} to {_HOTTEST_C:.0f} °C.",
-                    place=place,
+                raise refusal(
+                    "no-temperature-of-a-glaze",
+                    place,
+                    text=text,
+                    coldest_c=_COLDEST_C,
+                    hottest_c=_HOTTEST_C,
                 )
             cells[r, k] = value
     return cells

@@ -18,7 +18,7 @@ from cofire.answers.history import (
     likes,
     read_text,
 )
-from cofire.errors import CofireError, CompositionError, Place, QuantityError
+from cofire.errors import CofireError, CompositionError, Place, refusal
 from cofire.files import toml
 from cofire.files.atomic_write import refuse_taken
 from cofire.files.edits import (
@@ -71,20 +71,14 @@ def read_wanted(text: str) -> Wanted:
     addition = name.startswith("+")
     name = name.lstrip("+").strip().strip('"')
     if not equals or not name or not said:
-        raise QuantityError(
-            f"“{text}” is no change.",
-            hint="Write “kaolin = 12”, “+ tin oxide = 5” for an addition, “silica = none” to take "
-            "it out.",
-        )
+        raise refusal("no-change", text=text)
     if said.lower() in _NONE:
         return Wanted(name, None, addition)
     amount = amount_of(said)
     if sum(c.isdigit() for c in said) > _DIGITS:
-        raise QuantityError(f"“{said}” has more digits than any scale shows.", hint="Round it.")
+        raise refusal("too-many-digits", said=said)
     if amount.unit == "%":
-        raise QuantityError(
-            f"“{said}” is no amount of a recipe.", hint="Write plain parts, or a weight."
-        )
+        raise refusal("no-amount-of-a-recipe", said=said)
     number = written(amount.value)
     return Wanted(name, toml.written(f"{number} g") if amount.unit == "g" else number, addition)
 
@@ -140,10 +134,11 @@ def _lines(
         found = _line(library, data, one)
         if found is None and one.amount is None:
             held = [key for section in ("base", "additions") for key in data.get(section, {})]
-            raise CompositionError(
-                f"the recipe holds no {one.name}.",
+            raise refusal(
+                "recipe-holds-no-such",
+                Place(path),
+                one=one.name,
                 hint="It has " + ", ".join(held) + ".",
-                place=Place(path),
             )
         if found is None:
             library.material(one.name)  # complains where there is none

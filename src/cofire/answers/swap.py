@@ -16,7 +16,7 @@ from cofire.answers.messages.adjust import settling_findings
 from cofire.arrays import Array
 from cofire.chem.composition import unity
 from cofire.chem.oxides import INDEX, MOLAR_MASS, OXIDES
-from cofire.errors import CompositionError
+from cofire.errors import CompositionError, refusal
 from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
 from cofire.formulate.program import Row
@@ -122,8 +122,10 @@ def swap(
     material, or nothing at hand makes a glaze without it.
     """
     if gone.id not in {p.material.id for p in recipe.parts if p.amount > 0.0}:
-        raise CompositionError(
-            f"“{recipe.name}” holds no {gone.name}.",
+        raise refusal(
+            "holds-none-of-it",
+            recipe=recipe.name,
+            material=gone.name,
             hint="It has " + ", ".join(p.material.name for p in recipe.parts) + ".",
         )
     have = {p.material.id for p in recipe.parts}
@@ -137,10 +139,7 @@ def swap(
         if not any(_amounts(way.recipe) == _amounts(other.recipe) for other in ways):
             ways.append(way)
     if not ways:
-        raise CompositionError(
-            f"without {gone.name} nothing at hand makes this glaze.",
-            hint="Name more materials with --from, or leave it out to use all.",
-        )
+        raise refusal("nothing-stands-in", material=gone.name)
     # the simplest that is the same glaze, or else the nearest
     ways = sorted(ways, key=lambda w: (not w.same, 0.0 if w.same else w.apart))
     before = analyse(recipe)

@@ -17,7 +17,7 @@ from cofire.errors import (
     DataFileError,
     Place,
     Problems,
-    QuantityError,
+    refusal,
 )
 from cofire.files import toml
 from cofire.files.library import Library
@@ -89,13 +89,7 @@ def understand(
     base = sum((r.amount for r in table.rows if not r.addition), Decimal(0))
     added = sum((r.amount for r in table.rows if r.addition), Decimal(0))
     if not errors and not base > 0:
-        errors.append(
-            CompositionError(
-                "the base adds up to nothing.",
-                hint="Give it amounts above zero.",
-                place=Place(path),
-            )
-        )
+        errors.append(refusal("columns-of-nothing", Place(path)))
     if errors:
         raise Problems(errors) if len(errors) > 1 else errors[0]
     recipe = Recipe(
@@ -159,9 +153,11 @@ def batch_rows(recipe: Recipe, base_g: Decimal, step_g: Decimal) -> list[tuple[s
     weighed = weigh_up(recipe, whole_steps(base_g, step_g), step_g)
     for one in weighed:
         if not one.weigh_g:
-            raise QuantityError(
-                f"for {float(base_g):g} g of base {one.part.material.name} is {one.exact_g:.2g} g, "
-                f"and the scale shows steps of {float(step_g):g} g.",
-                hint="Make more, or weigh on a finer scale (--scale).",
+            raise refusal(
+                "batch-below-the-scale",
+                base_g=float(base_g),
+                material=one.part.material.name,
+                exact_g=one.exact_g,
+                step_g=float(step_g),
             )
     return [(w.part.written, w.weigh_g, w.addition) for w in weighed]

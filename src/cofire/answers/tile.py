@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cofire.arrays import Array
-from cofire.errors import CompositionError
+from cofire.errors import refusal
 from cofire.fit.crackle import FLAWS_PER_MM, spacing_mm
 from cofire.glass.estimate import Z90
 from cofire.model.conditions import Conditions
@@ -69,19 +69,16 @@ def read_tiles(tiles: Sequence[Tile], at: Conditions) -> TileAnswer:
     CompositionError when nothing tried explains them.
     """
     if not tiles:
-        raise CompositionError("no tile was given.")
+        raise refusal("no-tile")
     if at.clay is None:
-        raise CompositionError("no body was named.", hint="Name a --body.")
+        raise refusal("no-body")
     body, base = at.clay.body, at.clay.some(_DRAWS)
     grid = np.linspace(*_TRIED_1E6_PER_K, 46)
     far = np.log(_FLAWS_PER_MM / FLAWS_PER_MM) / _FLAWS_SPREAD
     log_odds = np.zeros((len(grid), len(_FLAWS_PER_MM)))
     for tile in tiles:
         if tile.seen == "black" and at.cool.path is None:
-            raise CompositionError(
-                "cracks turn black only on ware that is pulled hot.",
-                hint="Name the --firing, or say --cooling “20 s air, 30 min bin”.",
-            )
+            raise refusal("black-cracks-without-pull")
         coated = at.with_coat(tile.coat)
         glaze = draw_recipe(tile.recipe, coated, Drawing(_DRAWS))
         for k, alpha in enumerate(grid):
@@ -90,10 +87,7 @@ def read_tiles(tiles: Sequence[Tile], at: Conditions) -> TileAnswer:
             log_odds[k] += np.log(np.maximum(_odds(tile, fits), 1e-6))
     agrees = float(np.exp(log_odds.max()))
     if agrees < 1e-3 ** len(tiles):
-        raise CompositionError(
-            "no clay explains these tiles together.",
-            hint="Check which glaze and which coat each of them has.",
-        )
+        raise refusal("tiles-contradict")
     joint = np.exp(log_odds - log_odds.max() - 0.5 * far**2)
     weight = joint.sum(axis=1) / joint.sum(axis=1).max()
     before = Interval(*quantiles(base.alpha_1e6_per_k), 0.9, "1e-6/K")

@@ -10,11 +10,11 @@ from cofire.cli.common import (
     Count,
     command,
     conditions_options,
+    finish,
     json_option,
     library,
     may_draw,
     one_line,
-    print_json,
 )
 
 if TYPE_CHECKING:
@@ -262,11 +262,6 @@ def batch(
         from cofire.show.sheets.letters import with_lost_letters
 
         pack = with_lost_letters(pack)
-    if as_json:
-        print_json(pack)
-    else:
-        from cofire.show.batch import show_pack
-
-        show_pack(pack)
+    finish(pack, as_json, "batch.show_pack")
     weighed = [w.weigh_g for sheet in pack.sheets for b in sheet.buckets for w in b.weighings]
     return 0 if all(weighed) else 1

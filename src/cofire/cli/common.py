@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Callable
+from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -161,3 +162,13 @@ def print_json(answer: object) -> None:
 def command_name() -> str:
     """“formula”, “materials.show”: the words typed after “cofire”."""
     return ".".join(click.get_current_context().command_path.split()[1:])
+
+
+def finish(answer: object, as_json: bool, face: str, **how: Any) -> None:
+    """Print an answer: as JSON, or by its face on the terminal, “module.function” in ``show``,
+    which is not loaded for JSON."""
+    if as_json:
+        print_json(answer)
+    else:
+        module, _, function = face.rpartition(".")
+        getattr(import_module(f"cofire.show.{module}"), function)(answer, **how)

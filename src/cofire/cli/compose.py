@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from cofire.cli.common import Count, command, json_option, library, print_json
+from cofire.cli.common import Count, command, finish, json_option, library
 
 
 @command()
@@ -63,10 +63,5 @@ def compose(
         from cofire.files.recipe_writer import write_recipe
 
         write_recipe(Path(save), answer.ways[0].recipe, f"From the unity formula {formula}.")
-    if as_json:
-        print_json(answer)
-    else:
-        from cofire.show.compose import show_compose
-
-        show_compose(answer, saved=save)
+    finish(answer, as_json, "compose.show_compose", saved=save)
     return 0 if answer.yes else 1

@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import click
 
-from cofire.cli.common import Count, command, json_option, library, print_json
+from cofire.cli.common import Count, command, finish, json_option, library
 
 
 def _size(text: str, what: str) -> tuple[float, float]:
@@ -44,9 +44,4 @@ def day(
     plan = plan_day(
         lib.firing(firing), pots, _size(pot, "a pot"), _size(chamber, "a chamber"), bins, per_bin
     )
-    if as_json:
-        print_json(plan)
-    else:
-        from cofire.show.practice import show_day
-
-        show_day(plan)
+    finish(plan, as_json, "practice.show_day")

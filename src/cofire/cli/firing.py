@@ -8,10 +8,10 @@ import click
 from cofire.cli.common import (
     command,
     conditions_options,
+    finish,
     json_option,
     library,
     may_draw,
-    print_json,
 )
 
 if TYPE_CHECKING:
@@ -62,9 +62,4 @@ def firing(
 
         with drawing(Path(cards), "page") as out:
             out.write(firing_cards(answer))
-    if as_json:
-        print_json(answer)
-    else:
-        from cofire.show.firing import show_firing
-
-        show_firing(answer)
+    finish(answer, as_json, "firing.show_firing")

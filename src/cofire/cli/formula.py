@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import click
 
-from cofire.cli.common import command, json_option, library, print_json
+from cofire.cli.common import command, finish, json_option, library
 
 
 @command()
@@ -22,9 +22,4 @@ def formula(ctx: click.Context, recipe: str, firing: str | None, more: bool, as_
 
     lib = library(ctx)
     answer = answer_for(lib, lib.recipe(recipe), lib.firing(firing) if firing else None)
-    if as_json:
-        print_json(answer)
-    else:
-        from cofire.show.terminal import show_formula
-
-        show_formula(answer, more=more)
+    finish(answer, as_json, "terminal.show_formula", more=more)

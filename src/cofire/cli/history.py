@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from cofire.cli.common import Count, command, json_option, library, print_json
+from cofire.cli.common import Count, command, finish, json_option, library, print_json
 
 
 @command()
@@ -37,12 +37,7 @@ def history(
         if save:
             raise click.UsageError("--save goes with --at N: which version?", ctx)
         answer = answer_for(lib, path)
-        if as_json:
-            print_json(answer)
-        else:
-            from cofire.show.history import show_history
-
-            show_history(answer)
+        finish(answer, as_json, "history.show_history")
         return
     version = version_at(read_history(history_file(path)), at)
     if save is not None:

@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cofire.cli.common import command, conditions_options, json_option, library, print_json
+from cofire.cli.common import command, conditions_options, finish, json_option, library
 
 if TYPE_CHECKING:
     pass
@@ -34,9 +34,4 @@ def lustre(ctx: click.Context, recipe: str, asked: Asked, as_json: bool) -> None
 
     lib = library(ctx)
     answer = answer_for(lib, lib.recipe(recipe), Conditions.read(lib, **asked))
-    if as_json:
-        print_json(answer)
-    else:
-        from cofire.show.practice import show_lustre
-
-        show_lustre(answer)
+    finish(answer, as_json, "practice.show_lustre")

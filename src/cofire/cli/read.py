@@ -6,7 +6,7 @@ from typing import cast
 
 import click
 
-from cofire.cli.common import command, json_option, library, print_json
+from cofire.cli.common import command, finish, json_option, library
 from cofire.records import SURFACES, Surface
 
 
@@ -57,9 +57,4 @@ def read(
     answer = understand(library(ctx), read_rows, path, called, cast("Surface | None", surface))
     if save:
         write_recipe(save, answer.recipe, digits=DIGITS)
-    if as_json:
-        print_json(answer)
-    else:
-        from cofire.show.table import show_read
-
-        show_read(answer, str(save) if save else None)
+    finish(answer, as_json, "table.show_read", saved=str(save) if save else None)

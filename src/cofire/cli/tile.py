@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cofire.cli.common import command, conditions_options, json_option, library, print_json
+from cofire.cli.common import command, conditions_options, finish, json_option, library
 
 if TYPE_CHECKING:
     from cofire.model.conditions import Asked
@@ -63,9 +63,4 @@ def tile(
         glaze = lib.recipe(", ".join(name[2:]))
         read.append(Tile(glaze, read_coat(thick), seen, spacing))
     answer = read_tiles(read, Conditions.read(lib, **asked))
-    if as_json:
-        print_json(answer)
-    else:
-        from cofire.show.practice import show_tiles
-
-        show_tiles(answer)
+    finish(answer, as_json, "practice.show_tiles")

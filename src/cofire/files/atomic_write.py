@@ -10,7 +10,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import IO, Literal
 
-from cofire.errors import DataFileError, Place
+from cofire.errors import CofireError, Place, refusal
 
 #: How names of what we draw end, and what each then holds that no file of a person's does. Tables
 #: hold nothing of the kind, and people write into them: they are never replaced.
@@ -43,15 +43,9 @@ def writing_bytes(path: Path) -> Iterator[IO[bytes]]:
     """As ``writing``, for a file that is no text."""
     path = path.resolve()  # a link stays a link
     if path.exists() and not path.is_file():
-        raise DataFileError(
-            "this is no ordinary file, so nothing is written there.",
-            hint="Name a file.",
-            place=Place(path),
-        )
+        raise refusal("no-ordinary-file", Place(path))
     if not path.parent.is_dir():
-        raise DataFileError(
-            "there is no such folder.", hint="Make it first.", place=Place(path.parent)
-        )
+        raise refusal("no-such-folder", Place(path.parent))
     try:
         handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
     except OSError as problem:
@@ -74,11 +68,7 @@ def writing_bytes(path: Path) -> Iterator[IO[bytes]]:
 def refuse_taken(path: Path, why: str = "") -> None:
     """Raises DataFileError where there is a file already."""
     if path.exists():
-        raise DataFileError(
-            f"there is a file of this name already{why}.",
-            hint="Choose another name, or move it away.",
-            place=Place(path),
-        )
+        raise refusal("name-taken", Place(path), why=why)
 
 
 def refuse_theirs(path: Path, kind: Kind) -> None:
@@ -87,19 +77,15 @@ def refuse_theirs(path: Path, kind: Kind) -> None:
     endings = _ENDINGS[kind]
     real = path.resolve()
     if any(p.suffix.lower() not in endings for p in (path, real)):
-        raise DataFileError(
-            f"this is no name of a {kind}.",
-            hint=f"Write a name ending in {endings[0]}:  {path.stem or kind}{endings[0]}",
-            place=Place(path),
+        raise refusal(
+            "wrong-ending", Place(path), kind=kind, ending=endings[0], stem=path.stem or kind
         )
     if not real.is_file():  # what else is in the way is refused when it is written
         return
     try:
         ours = kind in _OURS and _OURS[kind] in real.read_bytes()
     except OSError as problem:
-        raise DataFileError(
-            f"the file there cannot be read ({problem.strerror}).", place=Place(path)
-        ) from None
+        raise refusal("unreadable", Place(path), reason=problem.strerror) from None
     if not ours:
         why = ", and it bears no mark of cofire, so it may be yours" if kind in _OURS else ""
         refuse_taken(path, why)
@@ -115,8 +101,8 @@ def drawing(path: Path, kind: Kind) -> Iterator[IO[str]]:
         out.write(_MARK if kind in ("page", "picture") else "")
 
 
-def _unwritable(path: Path, problem: OSError) -> DataFileError:
-    return DataFileError(f"the file cannot be written ({problem.strerror}).", place=Place(path))
+def _unwritable(path: Path, problem: OSError) -> CofireError:
+    return refusal("unwritable", Place(path), reason=problem.strerror)
 
 
 def _umask() -> int:

@@ -21,7 +21,7 @@ def read_body(doc: Document) -> Body:
     expansion = top.inside("expansion")
     curve = expansion.text("curve", "")
     if not curve and top.has("curve"):
-        raise top.fail("“curve” belongs under [expansion].", "curve", hint="Move the line there.")
+        raise top.refuse("curve-outside-expansion", "curve")
     optional = {
         "pores": ("open_porosity_percent", "moisture_expansion_percent"),
         "shock": ("toughness_mpa_m05", "work_ratio", "free_quartz_percent"),
@@ -56,9 +56,7 @@ def _measured(expansion: Table, curve: str) -> dict[str, Any]:
     """The fields that a dilatometer's curve gives."""
     for key in ("low", "high", "range_c", *_STEPS_C):
         if expansion.has(key):
-            raise expansion.fail(
-                f"with a curve, “{key}” is not needed.", key, hint="Keep one of the two."
-            )
+            raise expansion.refuse("not-with-a-curve", key)
     measured = read_curve(expansion.doc.path.parent / curve)
     error = expansion.number("curve_error_percent", Body.curve_error_percent)
     end_c = min(500.0, float(measured.t_c[-1]))
@@ -77,23 +75,13 @@ def _stated(expansion: Table) -> dict[str, Any]:
     low, high = expansion.number("low"), expansion.number("high")
     from_c, to_c = expansion.pair("range_c")
     if not (to_c - from_c >= 80.0 and from_c >= -50.0 and to_c <= 1100.0):
-        raise expansion.fail(
-            f"an expansion from {from_c:g} to {to_c:g} °C tells nothing.",
-            "range_c",
-            hint="Write the two temperatures it was measured between, e.g. [20, 500].",
-        )
+        raise expansion.refuse("range-too-narrow", "range_c", from_c=from_c, to_c=to_c)
     if not 0.5 <= low <= high < 30.0:
-        raise expansion.fail(
-            f"an expansion from {low:g} to {high:g} is not one of a clay body.",
-            "low",
-            hint="Write it in 1e-6 per K: a raku body is about 5 to 7.",
-        )
+        raise expansion.refuse("no-expansion-of-clay", "low", low=low, high=high)
     steps = {key: expansion.pair(key, (0.0, 0.0)) for key in _STEPS_C}
     inside = sum(steps[key][1] for key, at_c in _STEPS_C.items() if at_c < to_c)
     if inside > 0.8 * low * 1e-4 * (to_c - 20.0):
-        raise expansion.fail(
-            f"steps of {inside:g} % are more than this clay grows up to {to_c:.0f} °C.",
-            "cristobalite_step_percent",
-            hint="Low and high hold the cristobalite step, so they have to be larger.",
+        raise expansion.refuse(
+            "steps-too-large", "cristobalite_step_percent", inside=inside, to_c=to_c
         )
     return {"alpha_1e6_per_k": (low, high), "range_c": (from_c, to_c), **steps}

@@ -11,7 +11,7 @@ import numpy as np
 
 from cofire.chem.formulas import atoms
 from cofire.chem.oxides import ATOMIC_WEIGHT, FATE, INDEX, LEAVES, MOLAR_MASS, named, vector
-from cofire.errors import CompositionError, DataFileError, Place, QuantityError
+from cofire.errors import CompositionError, DataFileError, Place, QuantityError, refusal
 from cofire.files import toml
 from cofire.files.atomic_write import refuse_taken, writing
 from cofire.files.materials import contradiction, read_materials
@@ -93,33 +93,27 @@ def read_certificate(text: str, path: Path) -> Certificate:
         if match := _LOSS.match(label):
             kind = match[1].lower()
             if kind in losses:
-                raise DataFileError(f"{label} is given twice.", hint="Keep one.", place=place)
+                raise refusal("given-twice", place, label=label)
             losses[kind] = value
             loi = sum(losses.values())
             continue
         try:
             counted = to_counted(_spelling(label))
         except ValueError:
-            raise DataFileError(
-                f"“{label}” is not an oxide counted here.",
-                hint="Write oxides like SiO2, Al2O3, K2O, and LOI for the loss on ignition.",
-                place=place,
-            ) from None
+            raise refusal("no-oxide-counted-here", place, label=label) from None
         if counted is None:
             volatile += value
             continue
         oxide, per_mole = counted
         if oxide in oxides:
-            raise DataFileError(f"{oxide} is given twice.", hint="Keep one.", place=place)
+            raise refusal("oxide-given-twice", place, oxide=oxide)
         given = _spelling(label)
         factor = per_mole * MOLAR_MASS[INDEX[oxide]] / oxide_mass(given)
         oxides[oxide] = value * float(factor)
         if given != oxide:
             remarks.append(f"{given} {value:g} % is counted as {oxide} {oxides[oxide]:.3g} %")
     if not oxides:
-        raise DataFileError(
-            "no oxides were found.", hint="Lines look like  SiO2, 66.3", place=Place(path)
-        )
+        raise refusal("no-oxides-found", Place(path))
     if loi is None:
         gap = 100.0 - sum(oxides.values()) + oxides.get("F", 0.0)
         loi = volatile if volatile else (round(gap, 2) if 0.0 < gap < 60.0 else 0.0)
@@ -148,10 +142,8 @@ def _pairs(text: str, path: Path) -> tuple[list[tuple[int, str, str]], Conventio
     else:
         for line, cells in rows:
             if commas and len(cells) > 2 and cells[1].isdecimal() and cells[2].isdecimal():
-                raise DataFileError(
-                    f"is this {cells[1]},{cells[2]}, or two columns?",
-                    hint="Put semicolons between the columns, or write decimals with a point.",
-                    place=Place(path, line),
+                raise refusal(
+                    "comma-or-two-columns", Place(path, line), first=cells[1], second=cells[2]
                 )
         pairs = [(line, cells[0], "".join(cells[1:2])) for line, cells in rows]
     return pairs, commas or convention(value for _, _, value in pairs)
@@ -176,10 +168,10 @@ def _is_value(cell: str) -> bool:
 def _value(raw: str, label: str, commas: Convention, remarks: list[str]) -> float:
     match = _VALUE.fullmatch(raw.strip())
     if not match or not (match["number"] or match["less"]):
-        raise QuantityError("it has no number.", hint="Lines look like  SiO2, 66.3")
+        raise refusal("certificate-without-number")
     value = float(number(match["number"] or "0", commas))
     if value < 0.0:
-        raise QuantityError("it is negative.", hint="Write 0, or leave the line out.")
+        raise refusal("certificate-below-zero")
     if match["less"] and match["less"] != "~":
         remarks.append(f"{label} “{raw.strip()}” is taken as {value / 2:g} %")
         return value / 2

@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 
 from cofire.arrays import Array
-from cofire.errors import DataFileError, Place, QuantityError
+from cofire.errors import DataFileError, Place, QuantityError, refusal
 from cofire.files.readings import read_rows
 from cofire.read.number import number
 
@@ -53,30 +53,25 @@ def read_curve(path: Path) -> DilatometerCurve:
             temperature = float(number(row[temp_at], read.commas))
             change = float(number(row[strain_at], read.commas))
         except IndexError:
-            raise DataFileError("this line does not hold two numbers.", place=place) from None
+            raise refusal("not-two-numbers", place) from None
         except QuantityError as error:
             raise DataFileError(error.message, hint=error.hint, place=place) from None
         celsius = (temperature - 32.0) / 1.8 if fahrenheit else temperature
         if t_c and celsius <= t_c[-1]:
-            raise DataFileError(
-                f"the temperature falls or stays at {row[temp_at].strip()}.",
-                hint="Keep the heating run only, from cold to hot.",
-                place=place,
-            )
+            raise refusal("temperature-falls", place, read=row[temp_at].strip())
         t_c.append(celsius)
         lines.append(line)
         strain.append(change * factor)
     if len(t_c) < 5:
-        raise DataFileError(
-            "a curve needs at least five readings.", hint=_EXAMPLE, place=Place(path)
-        )
+        raise refusal("curve-of-few-readings", Place(path), hint=_EXAMPLE)
     temperatures, changes = np.array(t_c), np.array(strain)
     if temperatures[-1] < _REACHES_C or temperatures[0] > 120.0:
-        raise DataFileError(
-            f"the curve runs from {temperatures[0]:.0f} to {temperatures[-1]:.0f} °C, and glazes "
-            f"need it from below 120 to {_REACHES_C:.0f} °C at least.",
-            hint="Measure farther, or give low and high instead.",
-            place=Place(path),
+        raise refusal(
+            "curve-too-short",
+            Place(path),
+            from_c=temperatures[0],
+            to_c=temperatures[-1],
+            reaches_c=_REACHES_C,
         )
     # relative to 20 °C: colder than the first readings the clay goes on as it began
     early = temperatures <= temperatures[0] + _END_SPAN_C
@@ -100,27 +95,22 @@ def _plausible(t_c: Array, strain: Array, lines: list[int], word: str, path: Pat
     low, high = _PLAUSIBLE_1E6_PER_K
     if not ((mean >= low) & (mean <= high)).all():
         worst = mean[int(np.argmax(np.abs(mean - 8.0)))]
-        raise DataFileError(
-            f"read in {word} this clay would expand by {worst:.3g}e-6/K, and no clay does.",
-            hint="Per cent, ppm and mm/m differ by factors of ten: check the unit in line 1.",
-            place=Place(path, 1),
-        )
+        raise refusal("no-clay-expands-so", Place(path, 1), word=word, worst=worst)
     gap = int(np.argmax(np.diff(t_c)))
     if t_c[gap + 1] - t_c[gap] > _WIDEST_GAP_C:
-        raise DataFileError(
-            f"nothing was read between {t_c[gap]:.0f} and {t_c[gap + 1]:.0f} °C.",
-            hint=f"Readings may stand up to {_WIDEST_GAP_C:.0f} °C apart.",
-            place=Place(path, lines[gap + 1]),
+        raise refusal(
+            "gap-in-curve",
+            Place(path, lines[gap + 1]),
+            from_c=t_c[gap],
+            to_c=t_c[gap + 1],
+            widest_c=_WIDEST_GAP_C,
         )
     # steps of silica are sudden, but not as sudden as a slip of the pen
     jump = np.abs(np.diff(strain)) > _LARGEST_STEP + 4e-5 * np.diff(t_c)
     if jump.any():
         at = int(np.argmax(jump))
-        raise DataFileError(
-            f"the length jumps by {100 * (strain[at + 1] - strain[at]):+.2f} % here, and no clay "
-            "does that.",
-            hint="Is a digit wrong, or the sample cracked?",
-            place=Place(path, lines[at + 1]),
+        raise refusal(
+            "length-jumps", Place(path, lines[at + 1]), jump=100 * (strain[at + 1] - strain[at])
         )
 
 
@@ -132,24 +122,19 @@ def _header(header: list[str], path: Path) -> tuple[int, bool, int, float, str]:
         named = unit[1].replace("°", "").strip() if unit else ""
         if text.startswith(("temp", "t ", "t(", "t[")):
             if named not in ("c", "f"):
-                raise DataFileError(
-                    f"“{cell.strip()}” does not say, in brackets, whether it is °C or °F.",
-                    hint=_EXAMPLE,
-                    place=Place(path, 1),
+                raise refusal(
+                    "scale-not-in-brackets", Place(path, 1), heading=cell.strip(), hint=_EXAMPLE
                 )
             temp = (at, named == "f")
         elif text.startswith(("dl", "delta", "expansion", "strain", "length")):
             if named not in _STRAIN:
-                raise DataFileError(
-                    f"“{cell.strip()}” does not say its unit.",
+                raise refusal(
+                    "column-without-unit",
+                    Place(path, 1),
+                    heading=cell.strip(),
                     hint=_EXAMPLE + " Units known: " + ", ".join(list(_STRAIN)[:7]) + ".",
-                    place=Place(path, 1),
                 )
             strain = (at, _STRAIN[named], named)
     if temp is None or strain is None:
-        raise DataFileError(
-            "the first line does not name a temperature and a length change, separated by a comma.",
-            hint=_EXAMPLE,
-            place=Place(path, 1),
-        )
+        raise refusal("no-columns-of-a-curve", Place(path, 1), hint=_EXAMPLE)
     return *temp, *strain

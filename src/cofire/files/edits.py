@@ -10,7 +10,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from cofire.errors import DataFileError, Place
+from cofire.errors import Place, refusal
 from cofire.files import toml
 from cofire.files.atomic_write import writing
 
@@ -39,11 +39,7 @@ def alone(folder: Path) -> Iterator[None]:
                 break
             except BlockingIOError:
                 if time.monotonic() > until:
-                    raise DataFileError(
-                        "another cofire is writing here.",
-                        hint="Wait until it is done, and say it again.",
-                        place=Place(folder),
-                    ) from None
+                    raise refusal("another-is-writing", Place(folder)) from None
                 time.sleep(0.02)
             except OSError:  # some network drives know no locks
                 break
@@ -63,23 +59,15 @@ def make_folder(path: Path) -> None:
     try:
         path.mkdir(exist_ok=True)
     except FileExistsError:
-        raise DataFileError(
-            "there is a file of this name where a folder has to be.",
-            hint="Move it away, or give it another name.",
-            place=Place(path),
-        ) from None
+        raise refusal("file-in-place-of-folder", Place(path)) from None
     except OSError as problem:
-        raise DataFileError(
-            f"the folder cannot be made ({problem.strerror}).", place=Place(path)
-        ) from None
+        raise refusal("folder-cannot-be-made", Place(path), reason=problem.strerror) from None
 
 
 def must_be_writable(path: Path) -> None:
     """Raises DataFileError for a file its owner locked; putting another in its place would work."""
     if path.exists() and not os.access(path, os.W_OK):
-        raise DataFileError(
-            "the file is read-only.", hint="Nothing was changed.", place=Place(path)
-        )
+        raise refusal("read-only", Place(path))
 
 
 def rewrite(path: Path, was: str | None, text: str) -> None:
@@ -93,11 +81,7 @@ def rewrite(path: Path, was: str | None, text: str) -> None:
         out.flush()
         now = path.read_bytes() if path.exists() else None
         if now != (None if was is None else was.encode()):
-            raise DataFileError(
-                "the file was changed by somebody else at the same moment.",
-                hint="Nothing of theirs is lost, and nothing of yours is written: say it again.",
-                place=Place(path),
-            )
+            raise refusal("changed-meanwhile", Place(path))
 
 
 def with_amount(text: str, path: Path, section: str, key: str, amount: str | None) -> str:
@@ -158,9 +142,5 @@ def _checked(old: str, new: str, wanted: dict[str, Any], path: Path) -> str:
     while a and b and a[-1] == b[-1]:
         del a[-1], b[-1]
     if len(a) > 1 or len(b) > (1 if a else 3) or tomllib.loads(new) != wanted:
-        raise DataFileError(
-            "this file is laid out in a way that cannot be changed without touching the rest.",
-            hint="Change the amount by hand; “cofire keep” remembers it.",
-            place=Place(path),
-        )
+        raise refusal("odd-layout", Place(path))
     return new

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any, Literal, cast
 
-from cofire.errors import Place, QuantityError
+from cofire.errors import Place, QuantityError, refusal
 from cofire.files import toml
 from cofire.files.toml import Document, Table
 from cofire.read.units import (
@@ -32,13 +32,11 @@ def read_firing(doc: Document, resolve: ResolveKiln) -> Firing:
     top = Table(doc, doc.data, what="the firing", limits=toml.beside(__file__, "limits.toml"))
     segments = [_segment(table) for table in top.list_of("segment")]
     if not segments:
-        raise top.fail("the firing has no segment.", hint="Add a table  [[segment]]")
+        raise top.refuse("no-segments")
     pulls = [_pull(table, segments) for table in top.list_of("pull")]
     kiln = top.get("kiln")
     if kiln is None:
-        raise top.fail(
-            "the firing names no kiln.", hint='Write  kiln = "small-fibre"  (see  cofire kilns).'
-        )
+        raise top.refuse("no-kiln")
     firing = Firing(
         id=doc.path.stem,
         name=top.text("name"),
@@ -74,7 +72,7 @@ def _rate(text: object) -> float:
             error.message, hint=f"{error.hint} For full power write “{FLAT_OUT}”."
         ) from None
     if rate <= 0.0:
-        raise QuantityError("a rate is above zero; the target says whether it goes up or down.")
+        raise refusal("rate-below-zero")
     return rate
 
 
@@ -93,43 +91,31 @@ def _pull(table: Table, segments: list[Segment]) -> Pull:
     name = table.text("name")
     number = table.number("segment")
     if number != int(number) or not 1 <= number <= len(segments):
-        raise table.fail(
-            f"there is no segment {number:g}.",
-            "segment",
-            hint=f"The firing has segments 1 to {len(segments)}.",
-        )
+        raise table.refuse("no-such-segment", "segment", number=number, count=len(segments))
     after = table.quantity("after", minutes)
     count = table.number("count", 1)
     if count != int(count) or not 1 <= count <= 500:
-        raise table.fail(f"the pull “{name}” cannot happen {count:g} times.", "count")
+        raise table.refuse("pull-cannot-be-counted", "count", called=name, count=count)
     every = table.quantity("every", minutes, default=0.0)
     lid_s = 60.0 * table.quantity("open", minutes, default=0.0)
     if count > 1 and every <= 0.0:
-        raise table.fail(
-            f"the pull “{name}” happens {count:g} times but does not say how often.",
-            "count",
-            hint='Add  every = "15 min".',
-        )
+        raise table.refuse("pulls-without-every", "count", called=name, count=count)
     if count > 1 and 60.0 * every <= lid_s:
-        raise table.fail(
-            f"the lid would be open all the time: {lid_s:.0f} s every {60 * every:.0f} s.", "every"
-        )
+        raise table.refuse("lid-always-open", "every", lid_s=lid_s, every_s=60 * every)
     hottest = max(range(len(segments)), key=lambda k: segments[k].target_c)
     if number - 1 < hottest:
-        raise table.fail(
-            f"the pull “{name}” comes in segment {number:g}, before the peak in segment "
-            f"{hottest + 1}.",
-            "segment",
-            hint="Pull at the peak or after it.",
+        raise table.refuse(
+            "pull-before-the-peak", "segment", called=name, number=number, peak=hottest + 1
         )
     hold = segments[int(number) - 1].hold_min
     last = after + (count - 1) * every
     if after < 0.0 or last > hold:
-        raise table.fail(
-            f"the pull “{name}” comes {last if after >= 0.0 else after:g} min into a hold of "
-            f"{hold:g} min.",
+        raise table.refuse(
+            "pull-outside-the-hold",
             "after",
-            hint="Pull within the hold, or make the hold longer.",
+            called=name,
+            min=last if after >= 0.0 else after,
+            hold=hold,
         )
     table.finish()
     return Pull(name, int(number), after, int(count), every, lid_s)
@@ -143,10 +129,7 @@ def _smoke(table: Table, pulls: list[Pull]) -> Smoke:
         assumed=False,
     )
     if not pulls:
-        raise table.fail(
-            "nothing is pulled hot in this firing, so there is nothing to smoke.",
-            hint="Add a table  [[pull]], or take [smoke] away.",
-        )
+        raise table.refuse("smoke-without-pull")
     table.finish()
     return smoke
 
@@ -184,5 +167,5 @@ def _kiln(table: Table, resolve: ResolveKiln | None) -> Kiln:
     kiln = replace(base, **fields) if base else Kiln(**fields)
     table.finish()
     if kiln.heating_at_top_c_per_h > kiln.heating_c_per_h:
-        raise table.fail("no kiln heats faster hot than cold.", "heating_at_top")
+        raise table.refuse("faster-when-hot", "heating_at_top")
     return kiln

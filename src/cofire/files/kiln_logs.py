@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 
 from cofire.arrays import Array
-from cofire.errors import DataFileError, Place, QuantityError
+from cofire.errors import DataFileError, Place, QuantityError, refusal
 from cofire.files.readings import read_rows
 from cofire.read.units import minutes, temperature_c
 
@@ -33,11 +33,7 @@ def read_kiln_log(path: Path) -> KilnLog:
     twice, a gap, or a column without its unit."""
     log = read_rows(path, _EXAMPLE)
     if len(log.rows) < 4:
-        raise DataFileError(
-            f"a log needs at least four readings, this has {len(log.rows)}.",
-            hint=_EXAMPLE,
-            place=Place(path),
-        )
+        raise refusal("log-of-few-lines", Place(path), count=len(log.rows), hint=_EXAMPLE)
     time_at, time_unit, temp_at, temp_unit = _header(log.header, path)
     times: list[float] = []
     temps: list[float] = []
@@ -51,25 +47,15 @@ def read_kiln_log(path: Path) -> KilnLog:
             time = minutes(when, log.commas)
             temps.append(temperature_c(f"{row[temp_at].strip()} {temp_unit}", log.commas))
         except IndexError:
-            raise DataFileError("this line has too few cells.", place=place) from None
+            raise refusal("too-few-cells", place) from None
         except QuantityError as problem:
             raise DataFileError(problem.message, hint=problem.hint, place=place) from None
         if times and time == times[-1]:
-            raise DataFileError(
-                f"the time {when} comes twice.", hint="Keep one of the readings.", place=place
-            )
+            raise refusal("time-twice", place, when=when)
         if times and time < times[-1]:
-            raise DataFileError(
-                f"the clock jumps back to {when}.",
-                hint="Past midnight go on counting: 24:10, 24:20.",
-                place=place,
-            )
+            raise refusal("clock-jumps-back", place, when=when)
         if not -40.0 <= temps[-1] <= 1400.0:
-            raise DataFileError(
-                f"{temps[-1]:.0f} °C is no temperature of a kiln.",
-                hint="Is the unit in the first line the right one?",
-                place=place,
-            )
+            raise refusal("no-temperature-of-a-kiln", place, celsius=temps[-1])
         times.append(time)
         lines.append(number)
     _no_gaps(np.array(times), lines, path)
@@ -84,37 +70,25 @@ def _header(header: list[str], path: Path) -> tuple[int, str, int, str]:
         if any(w.startswith(("time", "clock", "elapsed")) for w in words):
             found = [u for u in units if u in _TIME_UNITS]
             if not found:
-                raise DataFileError(
-                    f"“{cell.strip()}” does not say its unit.", hint=_EXAMPLE, place=Place(path, 1)
+                raise refusal(
+                    "column-without-unit", Place(path, 1), heading=cell.strip(), hint=_EXAMPLE
                 )
             time = (at, _TIME_UNITS[found[0]])
         elif any(w.startswith(("temp", "reading", "pyrometer")) for w in words):
             found = [u for u in units if u in ("c", "f", "k", "celsius", "fahrenheit")]
             if not found:
-                raise DataFileError(
-                    f"“{cell.strip()}” does not say whether it is °C or °F.",
-                    hint=_EXAMPLE,
-                    place=Place(path, 1),
-                )
+                raise refusal("scale-not-said", Place(path, 1), heading=cell.strip(), hint=_EXAMPLE)
             temp = (at, found[0][0].upper())
     if time is None or temp is None:
-        raise DataFileError(
-            "the first line does not name a time and a temperature.",
-            hint=_EXAMPLE,
-            place=Place(path, 1),
-        )
+        raise refusal("no-columns-of-a-log", Place(path, 1), hint=_EXAMPLE)
     return *time, *temp
 
 
 def _no_gaps(times: Array, lines: list[int], path: Path) -> None:
     if len(times) < 4:
-        raise DataFileError("a log needs at least four readings.", place=Place(path))
+        raise refusal("log-of-few-readings", Place(path))
     steps = np.diff(times)
     usual = float(np.median(steps))
     worst = int(np.argmax(steps))
     if steps[worst] > max(4.0 * usual, 45.0):
-        raise DataFileError(
-            f"there is a gap of {steps[worst]:.0f} min before this line.",
-            hint="Send the climb and the fall as two logs, each without gaps.",
-            place=Place(path, lines[worst + 1]),
-        )
+        raise refusal("gap-in-log", Place(path, lines[worst + 1]), gap=steps[worst])

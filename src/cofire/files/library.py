@@ -15,8 +15,8 @@ from cofire.errors import (
     DataFileError,
     Place,
     Problems,
-    UnknownNameError,
     did_you_mean,
+    refusal,
 )
 from cofire.files import toml
 from cofire.files.ignored_files import is_stray
@@ -59,11 +59,7 @@ def expanded(path: str | Path, place: Place | None = None) -> Path:
     try:
         return Path(path).expanduser()
     except RuntimeError:
-        raise DataFileError(
-            f"“{path}” begins in a home folder that nobody here has.",
-            hint="Write the path out in full, without “~”.",
-            place=place,
-        ) from None
+        raise refusal("no-such-home", place, path=path) from None
 
 
 @dataclass(frozen=True)
@@ -80,7 +76,7 @@ class Library:
             return cls(find_studio(Path.cwd()))
         folder = expanded(wanted)
         if not folder.is_dir():
-            raise DataFileError("there is no such studio folder.", place=Place(folder))
+            raise refusal("no-such-studio", Place(folder))
         return cls(folder.resolve())
 
     def own_studio(self, shipped: Path | None = None) -> Path:
@@ -141,23 +137,11 @@ class Library:
                     found[item.id] = item
                 elif known.own and not item.own:
                     if not _overrides(known):
-                        errors.append(
-                            DataFileError(
-                                f"“{item.id}” is also the id of a shipped material.",
-                                hint="Choose another id, or add  overrides = true",
-                                place=_place(known),
-                            )
-                        )
+                        errors.append(refusal("id-is-shipped", _place(known), id=item.id))
                     else:
                         found[item.id] = _as_harmful(known, item)
                 else:
-                    errors.append(
-                        DataFileError(
-                            f"the id “{item.id}” is used twice (also in {known.place}).",
-                            hint="Give one of them another id.",
-                            place=_place(item),
-                        )
-                    )
+                    errors.append(refusal("id-twice", _place(item), id=item.id, other=known.place))
         return found, errors
 
     @cached_property
@@ -182,11 +166,12 @@ class Library:
             return exact, ()
         found = self._by_name.get(plain(name), [])
         if not found:
-            raise UnknownNameError(
-                f"no material is called “{name}”.",
+            raise refusal(
+                "no-such-material",
+                place,
+                called=name,
                 hint=did_you_mean(name, (n for m in self.materials.values() for n in m.names))
                 or "See them all with  cofire materials",
-                place=place,
             )
         if len(found) == 1:
             return found[0], ()
@@ -194,11 +179,7 @@ class Library:
         preferred = own or [m for m in found if plain(name) in map(plain, m.default_for)]
         if len(preferred) != 1:
             listed = ", ".join(f"“{m.id}”" for m in (preferred or found))
-            raise UnknownNameError(
-                f"several materials are called “{name}”.",
-                hint=f"Write one of {listed}.",
-                place=place,
-            )
+            raise refusal("several-materials", place, called=name, listed=listed)
         return preferred[0], tuple(m for m in found if m is not preferred[0])
 
     def recipe(self, wanted: str | Path, place: Place | None = None) -> Recipe:
@@ -213,11 +194,7 @@ class Library:
         path = self._path("recipes", "", wanted, "recipe", place)
         if path.resolve() in trail:
             chain = " → ".join(p.stem for p in (*trail, path))
-            raise DataFileError(
-                f"recipes refer to each other in a circle: {chain}.",
-                hint="One of them has to list its materials.",
-                place=place,
-            )
+            raise refusal("recipes-in-a-circle", place, chain=chain)
         inner = (*trail, path.resolve())
         return read_recipe(
             toml.read(path), self.material, lambda name, at: self._recipe(name, at, inner)
@@ -261,9 +238,7 @@ class Library:
         if isinstance(wanted, Path) or looks_like_path(wanted):
             path = expanded(wanted, place)
             if not path.exists():
-                raise UnknownNameError(
-                    f"there is no file “{path}”.", hint="Check the path.", place=place
-                )
+                raise refusal("no-such-file", place, path=path)
             return path
         asked = plain(wanted)
         known: dict[str, Path] = {}
@@ -282,10 +257,12 @@ class Library:
         if asked in known:
             return known[asked]
         ids = dict.fromkeys(path.stem for path in known.values())
-        raise UnknownNameError(
-            f"no {word} is called “{wanted}”.",
+        raise refusal(
+            "no-such-name",
+            place,
+            word=word,
+            wanted=wanted,
             hint=did_you_mean(wanted, [*ids, *known]) or "Known: " + ", ".join(ids) + ".",
-            place=place,
         )
 
 

@@ -10,11 +10,11 @@ from cofire.chem.formulas import atoms
 from cofire.chem.oxides import INDEX, named, vector
 from cofire.errors import (
     CofireError,
-    DataFileError,
     Place,
     Problems,
     QuantityError,
     did_you_mean,
+    refusal,
 )
 from cofire.files.toml import Document, Table
 from cofire.findings import SEVERITIES
@@ -74,23 +74,20 @@ def _material(doc: Document, key: str, data: Any, *, own: bool) -> Material:
     table = Table(doc, data, key, what=what)
     names = table.names("names")
     if not names:
-        raise table.fail(f"{what} needs at least one name.", "names")
+        raise table.refuse("material-without-name", "names")
     formula = table.get("formula")
     analysis = table.get("analysis")
     if formula is None and analysis is None:
-        raise table.fail(
-            f"{what} has neither a formula nor an analysis.",
-            hint='Add  formula = "CaCO3"  or  analysis = { SiO2 = … }  with  loi = …',
-        )
+        raise table.refuse("no-formula-no-analysis")
     from_formula = _from_formula(table, formula) if formula is not None else None
     if analysis is not None:
         oxides = _oxide_table(table, "analysis", analysis)
         loi = table.number("loi")
         if not -60.0 <= loi <= 100.0:
-            raise table.fail(f"{what} cannot lose {loi:g} % on ignition.", "loi")
+            raise table.refuse("impossible-loi", "loi", loi=loi)
         problem = contradiction(oxides, loi)
         if problem:
-            raise table.fail(f"{what}: {problem}", "analysis", hint="Check the certificate.")
+            raise table.refuse("analysis-contradicts-itself", "analysis", problem=problem)
         if from_formula:
             _compare(table, oxides, loi, *from_formula)
     elif from_formula:
@@ -120,7 +117,7 @@ def _material(doc: Document, key: str, data: Any, *, own: bool) -> Material:
         own=own,
     )
     if not own and table.get("overrides", False):
-        raise table.fail("only a studio's own material can override a shipped one.", "overrides")
+        raise table.refuse("shipped-overrides", "overrides")
     table.get("overrides")
     table.finish()
     return record
@@ -140,43 +137,37 @@ def _melts(table: Table) -> float:
 
 def _from_formula(table: Table, formula: object) -> tuple[dict[str, float], float]:
     if not isinstance(formula, str):
-        raise table.fail("“formula” should be text in quotes.", "formula")
+        raise table.refuse("formula-not-in-quotes", "formula")
     try:
         wt, loi = oxides_from_atoms(atoms(formula))
     except KeyError as unknown:
-        raise table.fail(
-            f"the formula “{formula}” holds {unknown.args[0]}, and what becomes of that in the "
-            "fire is not known here.",
-            "formula",
-            hint="Give an analysis in oxides instead.",
+        raise table.refuse(
+            "formula-of-unknown-fate", "formula", formula=formula, element=unknown.args[0]
         ) from None
     except ValueError as problem:
-        raise table.fail(
-            f"the formula “{formula}” cannot be read: {problem}.",
-            "formula",
-            hint='Write it like "CaCO3" or "Al2O3·2SiO2·2H2O".',
+        raise table.refuse(
+            "unreadable-formula", "formula", formula=formula, problem=problem
         ) from None
     if not named(wt):
-        raise table.fail(
-            f"nothing of “{formula}” is left after firing.", "formula", hint="Check the formula."
-        )
+        raise table.refuse("nothing-after-firing", "formula", formula=formula)
     return named(wt), loi
 
 
 def _oxide_table(table: Table, key: str, data: object) -> dict[str, float]:
     if not isinstance(data, dict):
-        raise table.fail(f"“{key}” should look like {{ SiO2 = 66.0, … }}.", key)
+        raise table.refuse("no-table-of-oxides", key)
     out: dict[str, float] = {}
     for oxide, value in data.items():
         if oxide not in INDEX:
-            raise table.fail(
-                f"“{oxide}” in “{key}” is not an oxide counted here.",
+            raise table.refuse(
+                "no-oxide-in-table",
                 key,
+                oxide=oxide,
                 hint=did_you_mean(oxide, INDEX) or "Volatile ones belong to the loi.",
             )
         amount = table.check_number(value, key, f"{oxide} in “{key}”")
         if not 0.0 <= amount <= 200.0:
-            raise table.fail(f"{oxide} in “{key}” cannot be {amount:g} %.", key)
+            raise table.refuse("impossible-share", key, oxide=oxide, amount=amount)
         out[oxide] = amount
     return out
 
@@ -200,11 +191,14 @@ def _compare(
     gap = vector(oxides) - vector(ideal)
     worst = max(INDEX, key=lambda o: abs(gap[INDEX[o]]))
     if max(abs(gap[INDEX[worst]]), abs(loi - ideal_loi)) > FORMULA_TOLERANCE:
-        raise table.fail(
-            f"the analysis and the formula disagree: {worst} {oxides.get(worst, 0):g} % analysed, "
-            f"{ideal.get(worst, 0):.1f} % by formula; loss {loi:g} % and {ideal_loi:.1f} %.",
+        raise table.refuse(
+            "analysis-against-formula",
             "analysis",
-            hint="One of them belongs to another material; keep the one you trust.",
+            worst=worst,
+            analysed=oxides.get(worst, 0),
+            by_formula=ideal.get(worst, 0),
+            loi=loi,
+            ideal_loi=ideal_loi,
         )
 
 
@@ -233,9 +227,10 @@ def _ghs(table: Table) -> tuple[str, ...]:
     names = table.names("ghs", ())
     for name in names:
         if name not in GHS:
-            raise table.fail(
-                f"“ghs” knows no pictogram “{name}”.",
+            raise table.refuse(
+                "no-such-pictogram",
                 "ghs",
+                called=name,
                 hint=did_you_mean(name, GHS) or f"Known: {', '.join(GHS)}.",
             )
     return names
@@ -246,8 +241,10 @@ def require_codes(materials: list[Material], codes: set[str]) -> None:
     for material in materials:
         for code in material.cautions:
             if code not in codes:
-                raise DataFileError(
-                    f"material “{material.id}” names an unknown caution “{code}”.",
+                raise refusal(
+                    "no-such-caution",
+                    material.place,
+                    id=material.id,
+                    code=code,
                     hint=did_you_mean(code, codes),
-                    place=material.place,
                 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from cofire.errors import DataFileError, Place
+from cofire.errors import Place, refusal
 from cofire.files.atomic_write import writing
 from cofire.files.library import STUDIO_MARK, find_studio
 from cofire.files.stock import FILE as STOCK
@@ -40,16 +40,10 @@ def begin_studio(folder: Path, name: str) -> Begun:
     be written.
     """
     if folder.exists() and not folder.is_dir():
-        raise DataFileError(
-            "this is a file, not a folder.", hint="Name another folder.", place=Place(folder)
-        )
+        raise refusal("file-not-folder", Place(folder))
     around = find_studio(folder.resolve().parent)
     if around is not None:
-        raise DataFileError(
-            f"this folder lies inside the studio {around}.",
-            hint="Work in that one, or choose a folder outside it.",
-            place=Place(folder),
-        )
+        raise refusal("inside-another-studio", Place(folder), around=around)
     files = {
         one: (_TEXTS / Path(one).name).read_text(encoding="utf-8")
         for one in (STUDIO_MARK, STOCK, "README.txt", EXAMPLE)
@@ -60,11 +54,7 @@ def begin_studio(folder: Path, name: str) -> Begun:
         there = folder / name_in
         if there.exists() and there.is_dir() != (name_in in FOLDERS):
             what = "a folder" if there.is_dir() else "a file"
-            raise DataFileError(
-                f"there is {what} of this name in the way.",
-                hint="Move it away, or choose another folder.",
-                place=Place(there),
-            )
+            raise refusal("in-the-way", Place(there), what=what)
     if (folder / "recipes").is_dir() and any((folder / "recipes").glob("*.toml")):
         files.pop(EXAMPLE)  # who has recipes needs no example
     added: list[str] = []
@@ -75,9 +65,7 @@ def begin_studio(folder: Path, name: str) -> Begun:
             (left if (folder / one).exists() else added).append(f"{one}/")
             (folder / one).mkdir(exist_ok=True)
     except OSError as problem:
-        raise DataFileError(
-            f"the folder cannot be made ({problem.strerror}).", place=Place(folder)
-        ) from None
+        raise refusal("folder-cannot-be-made", Place(folder), reason=problem.strerror) from None
     for one, text in files.items():
         path = folder / one
         if path.exists():

@@ -6,7 +6,7 @@ import csv
 from dataclasses import dataclass
 from pathlib import Path
 
-from cofire.errors import DataFileError, Place
+from cofire.errors import Place, refusal
 from cofire.files.toml import read_text
 from cofire.read.number import Convention, convention
 
@@ -31,16 +31,10 @@ def read_rows(path: Path, example: str) -> Readings:
     try:
         header, *others = csv.reader(lines, delimiter=separator)
     except csv.Error as problem:
-        raise DataFileError(
-            f"cannot be read as CSV ({problem}).", hint=example, place=Place(path)
-        ) from None
+        raise refusal("no-csv", Place(path), problem=problem, hint=example) from None
     rows = [(n, row) for n, row in enumerate(others, start=2) if any(c.strip() for c in row)]
     for number, row in rows:
         if any(cell.strip() for cell in row[len(header) :]):
-            raise DataFileError(
-                f"this line has {len(row)} cells, the first line only {len(header)}.",
-                hint="Where commas mark decimals, put semicolons between the columns.",
-                place=Place(path, number),
-            )
+            raise refusal("too-many-cells", Place(path, number), cells=len(row), heads=len(header))
     cells = (cell for _, row in rows for cell in row)
     return Readings(header, rows, "point" if separator == "," else convention(cells))

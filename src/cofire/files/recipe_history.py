@@ -66,18 +66,13 @@ def read_history(path: Path) -> History:
     items = doc.data.get("version")
     chunks = _chunks(text)
     if not isinstance(items, list) or set(doc.data) != {"version"} or len(items) != len(chunks):
-        raise doc.fail(
-            "this is no history of a recipe: something beside its versions stands in it.",
-            hint="Put it back from a copy, or move it away; a new one is begun then.",
-        )
+        raise doc.refuse("no-history")
     versions = []
     for k, (item, chunk) in enumerate(zip(items, chunks, strict=True)):
         table = toml.Table(doc, item, "version", str(k), what=f"version {k + 1}")
         when = table.get("when")
         if not isinstance(when, datetime):
-            raise table.fail(
-                "“when” should be a date with a time.", "when", hint="when = 2026-05-01T14:30:00"
-            )
+            raise table.refuse("when-is-no-date", "when")
         data = {key: value for key, value in item.items() if key not in _FACTS}
         versions.append(
             Version(k + 1, when, table.text("why", ""), table.text("code"), _recipe(chunk), data)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from pathlib import Path
 
-from cofire.errors import DataFileError, Place
+from cofire.errors import Place, refusal
 from cofire.files.atomic_write import refuse_taken, writing
 from cofire.files.toml import written
 from cofire.records import Part, Recipe
@@ -32,9 +32,7 @@ def recipe_text(recipe: Recipe, notes: str = "", *, digits: int = 4) -> str:
 def write_recipe(path: Path, recipe: Recipe, notes: str = "", *, digits: int = 4) -> None:
     """Write a new file, whole or not at all. Raises DataFileError where one is already."""
     if path.suffix != ".toml":
-        raise DataFileError(
-            "a recipe's file ends in .toml.", hint=f"Write  {path}.toml", place=Place(path)
-        )
+        raise refusal("not-toml", Place(path), path=path)
     refuse_taken(path)
     with writing(path) as out:
         out.write(recipe_text(recipe, notes, digits=digits))

@@ -36,33 +36,25 @@ def read_recipe(doc: Document, resolve: Resolve, refer: Refer) -> Recipe:
     for section in ("base", "additions"):
         data = top.get(section, {} if section == "additions" else None)
         if data is None:
-            raise top.fail("the recipe has no [base].", hint="Add  [base]  with its materials.")
+            raise top.refuse("no-base")
         table = Table(doc, data, section, what=f"[{section}]")
         sections[section] = _parts(table, resolve, refer, errors, ambiguous, units, undissolved)
     if not 0.0 <= kept <= 1.0:
-        errors.append(top.fail("“fluorine_kept” is a share from 0 to 1.", "fluorine_kept"))
+        errors.append(top.refuse("fluorine-not-a-share", "fluorine_kept"))
     try:
         top.finish()
     except CofireError as error:
         errors.append(error)
     if not errors and len(units) > 1:
-        errors.append(
-            doc.fail(
-                "some amounts are weights and some are plain parts.",
-                "base",
-                hint="Write all of them with a unit, or none.",
-            )
-        )
+        errors.append(doc.refuse("weights-and-parts", "base"))
     if not errors and not sum(p.amount for p in sections["base"]) > 0.0:
-        errors.append(
-            doc.fail("the base adds up to nothing.", "base", hint="Give it parts above zero.")
-        )
+        errors.append(doc.refuse("base-of-nothing", "base"))
     said: set[str] = set()
     for written, percent in stays.items():
         try:
             material = _grain_part(top, written, sections).material
             if material.id in said:
-                raise top.fail(f"“{written}” is named twice in “undissolved”.", "undissolved")
+                raise top.refuse("undissolved-twice", "undissolved", written=written)
         except CofireError as error:
             errors.append(error)
             continue
@@ -90,11 +82,11 @@ def _percents(top: Table, key: str, example: str) -> dict[str, float]:
     data = top.get(key, {})
     hint = f"Write for example  {key} = {example}"
     if not isinstance(data, dict):
-        raise top.fail(f"“{key}” is a table of names and percentages.", key, hint=hint)
+        raise top.refuse("no-table-of-percentages", key, hint=hint)
     for name, value in data.items():
         number = isinstance(value, int | float) and not isinstance(value, bool)
         if not number or not 0.0 <= value <= 100.0:
-            raise top.fail(f"“{name}” in “{key}” is a percentage from 0 to 100.", key, hint=hint)
+            raise top.refuse("no-percentage", key, called=name, hint=hint)
     return {name: float(value) for name, value in data.items()}
 
 
@@ -105,15 +97,12 @@ def _grain_part(top: Table, written: str, sections: dict[str, tuple[Part, ...]])
         names = (part.written, part.material.id, *part.material.names)
         if written.lower() in (n.lower() for n in names):
             if not part.material.grain:
-                raise top.fail(
-                    f"“{written}” is not known to stay as grains.",
-                    "undissolved",
-                    hint="Only opacifiers, quartz, alumina and titania can be named here.",
-                )
+                raise top.refuse("no-grains", "undissolved", written=written)
             return part
-    raise top.fail(
-        f"“{written}” in “undissolved” is no material of this recipe.",
+    raise top.refuse(
+        "undissolved-not-in-recipe",
         "undissolved",
+        written=written,
         hint=did_you_mean(written, [p.written for p in parts]),
     )
 
@@ -142,21 +131,12 @@ def _parts(
                     )
                 ambiguous.extend(other.ambiguous)
                 if other.crystals:
-                    raise table.fail(
-                        f"“{other.name}” states its crystals, which a blend need not keep.",
-                        written,
-                        hint="Say “crystals” of the blend, and take them out of a copy of that "
-                        "recipe.",
-                    )
+                    raise table.refuse("crystals-in-a-blend", written, named=other.name)
                 undissolved.update(other.undissolved)
                 continue
             material, others = resolve(written, place)
             if material.id in seen:
-                raise table.fail(
-                    f"“{written}” and “{seen[material.id]}” are the same material.",
-                    written,
-                    hint="Write it once, with the amounts added together.",
-                )
+                raise table.refuse("same-material-twice", written, seen=seen[material.id])
             seen[material.id] = written
             part = Part(written, amount, material, place)
             parts.append(part)
@@ -169,9 +149,7 @@ def _parts(
 
 def _amount(table: Table, written: str, value: object, units: set[bool]) -> float:
     if isinstance(value, dict) and written in ("crystals", "undissolved"):
-        raise table.fail(
-            f"“{written}” is no material.", written, hint="Move this line up, above [base]."
-        )
+        raise table.refuse("key-below-base", written)
     if isinstance(value, str):
         try:
             read = amount_of(value)
@@ -180,20 +158,12 @@ def _amount(table: Table, written: str, value: object, units: set[bool]) -> floa
                 f"the amount of “{written}”: {error.message}", written, hint=error.hint
             ) from error
         if read.unit == "%":
-            raise table.fail(
-                f"the amount of “{written}” is “{value}”, a percentage.",
-                written,
-                hint="Write a plain number of parts, or a weight such as “120 g”.",
-            )
+            raise table.refuse("amount-is-a-percentage", written, value=value)
         weight, amount = read.unit == "g", float(read.value)
     else:
         weight = False
         amount = table.check_number(value, written, f"the amount of “{written}”")
     if amount < 0.0:
-        raise table.fail(
-            f"the amount of “{written}” is negative ({amount:g}).",
-            written,
-            hint="Write how much goes in, or delete the line.",
-        )
+        raise table.refuse("amount-below-zero", written, amount=amount)
     units.add(weight)
     return amount

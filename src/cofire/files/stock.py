@@ -51,9 +51,7 @@ def stock_in(doc: toml.Document, library: Library) -> Stock:
     top = toml.Table(doc, doc.data, what="the stock")
     currency = top.get("currency", "")
     if not isinstance(currency, str) or not currency.isprintable():
-        raise top.fail(
-            "“currency” should be text in quotes.", "currency", hint='Write  currency = "EUR"'
-        )
+        raise top.refuse("currency-not-in-quotes", "currency")
     shelf: dict[str, OnShelf] = {}
     errors: list[CofireError] = []
     for written, data in doc.data.items():
@@ -62,15 +60,9 @@ def stock_in(doc: toml.Document, library: Library) -> Stock:
         try:
             material, _ = library.material(written, doc.place(written))
             if not isinstance(data, dict):
-                raise doc.fail(
-                    f"what is said of “{written}” has no name.",
-                    written,
-                    hint=f'Write  ["{written}"]  and below it  have = "4 kg"',
-                )
+                raise doc.refuse("stock-without-name", written, written=written)
             if material.id in shelf:
-                raise doc.fail(
-                    f"“{written}” is here twice, by another name.", written, hint="Keep one."
-                )
+                raise doc.refuse("stock-twice", written, written=written)
             shelf[material.id] = _on_shelf(toml.Table(doc, data, written, what=f"“{written}”"))
         except CofireError as error:
             toml.collect(errors, error)
@@ -93,7 +85,7 @@ def _on_shelf(table: toml.Table) -> OnShelf:
 def _weight(table: toml.Table, key: str, text: object, hint: str) -> float:
     weight = table.quantity(key, grams, text)
     if not 0.0 <= weight <= 1e9:
-        raise table.fail(f"“{key}”: nobody has {text}.", key, hint=hint)
+        raise table.refuse("impossible-weight", key, text=text, hint=hint)
     return weight
 
 
@@ -102,11 +94,11 @@ def _price_per_kg(table: toml.Table, text: object) -> float:
     parts = re.split(r"\b(?:per|for)\b", said)
     parts = parts if len(parts) > 1 else said.split("/")  # which may also be a fraction
     if len(parts) != 2:
-        raise table.fail(f"“{text}” is no price of a weight.", "price", hint=_PRICE)
+        raise table.refuse("no-price", "price", text=text, hint=_PRICE)
     money, behind = (part.strip() for part in parts)
     amount = f"1 {behind}" if behind[:1].isalpha() else behind
     weight = _weight(table, "price", amount, _PRICE)
     price = float(table.quantity("price", number, money))
     if weight <= 0.0 or price < 0.0:
-        raise table.fail(f"“{text}” is no price of a weight.", "price", hint=_PRICE)
+        raise table.refuse("no-price", "price", text=text, hint=_PRICE)
     return 1000.0 * price / weight

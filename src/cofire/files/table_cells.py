@@ -8,7 +8,7 @@ import re
 from dataclasses import dataclass
 from pathlib import Path
 
-from cofire.errors import DataFileError, Place
+from cofire.errors import DataFileError, Place, refusal
 from cofire.files.toml import MAX_BYTES
 from cofire.read.amounts import is_amount, known_unit
 from cofire.read.units import GRAMS
@@ -49,19 +49,11 @@ _INVISIBLE = re.compile("[\u200b-\u200f\u2060\ufeff\u00ad]")
 
 def text_of(raw: bytes, path: Path, remarks: list[str]) -> str:
     if len(raw) > MAX_BYTES:
-        raise DataFileError(
-            f"the table has {len(raw) / 1e6:.0f} MB, far too much for a recipe.",
-            hint="Check that it is the right one.",
-            place=Place(path),
-        )
+        raise refusal("table-too-large", Place(path), megabytes=len(raw) / 1000000.0)
     if raw.startswith((b"\xff\xfe", b"\xfe\xff")):  # what some spreadsheets call Unicode text
         return raw.decode("utf-16", errors="replace")
     if b"\0" in raw:
-        raise DataFileError(
-            "this is no text.",
-            hint="Save the sheet as CSV, or copy its cells and paste them.",
-            place=Place(path),
-        )
+        raise refusal("no-text", Place(path))
     try:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError:
@@ -94,24 +86,14 @@ def cells_of(text: str, path: Path) -> tuple[list[Line], str | None]:
                 lines.append(Line(number, tuple(map(_clean, cells))))
                 number = reader.line_num + 1
         except csv.Error:
-            raise DataFileError(
-                "a quotation mark opens here and does not close where a cell ends.",
-                hint="Put both around the whole name, or take them out.",
-                place=Place(path, number),
-            ) from None
+            raise refusal("open-quotation-mark", Place(path, number)) from None
     kept = [x for x in lines if any(x.cells) and not x.cells[0].startswith("#") and not _is_rule(x)]
     for line in kept:
         for cell in line.cells:
             if not cell.isprintable() or "�" in cell:
-                raise DataFileError(
-                    "this line holds a character that cannot be printed.",
-                    hint="Save the table again as UTF-8, or type the name again.",
-                    place=Place(path, line.number),
-                )
+                raise refusal("unprintable-character", Place(path, line.number))
     if not kept:
-        raise DataFileError(
-            "the table is empty.", hint="Lines look like  kaolin,12.5", place=Place(path)
-        )
+        raise refusal("empty-table", Place(path))
     return kept, separator
 
 
@@ -139,11 +121,7 @@ def _separator(text: str, path: Path) -> str | None:
     if len(commas) < len(bare):
         return None  # a line without one has its amount behind a space
     number, line = commas[0]
-    raise DataFileError(
-        f"in “{line.strip()}” the comma may part columns or mark decimals.",
-        hint="Put a semicolon or a tab between name and amount, or a space after the comma.",
-        place=Place(path, number),
-    )
+    raise refusal("comma-of-two-meanings", Place(path, number), said=line.strip())
 
 
 def _split_words(line: str) -> tuple[str, ...]:
@@ -182,11 +160,7 @@ def header_of(
         title = " ".join(c for c in lines[0].cells if c) if k else ""
         return _chosen(line, low, name, amounts, path, column, remarks), title, k + 1
     if column is not None:
-        raise DataFileError(
-            f"no heading is called “{column}”: the table has none.",
-            hint="Leave --column out, or keep one column of amounts.",
-            place=Place(path, lines[0].number),
-        )
+        raise refusal("no-headings", Place(path, lines[0].number), column=column)
     return Columns(), "", 0
 
 
@@ -209,10 +183,11 @@ def _chosen(
     if column is not None:
         wanted = [i for i, c in enumerate(low) if c == column.lower().strip()]
         if len(wanted) != 1:
-            raise DataFileError(
-                f"no one heading is called “{column}”.",
+            raise refusal(
+                "no-such-heading",
+                Place(path, line.number),
+                column=column,
                 hint="The headings are " + ", ".join(f"“{c}”" for c in line.cells if c) + ".",
-                place=Place(path, line.number),
             )
         if pair and wanted[0] in pair:
             other = line.cells[sum(pair) - wanted[0]]

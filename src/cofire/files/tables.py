@@ -11,7 +11,7 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Literal
 
-from cofire.errors import CofireError, DataFileError, Place, Problems, QuantityError
+from cofire.errors import CofireError, Place, Problems, refusal
 from cofire.files.table_cells import ADDED, BASE, TOTAL, Columns, Line, cells_of, header_of, text_of
 from cofire.read.amounts import Amount, amount_of, is_amount, known_unit
 from cofire.read.number import LONGEST, Convention, convention, written
@@ -126,11 +126,7 @@ class _Rows:
             self._addition, self._after_total = not BASE.match(low), False
             return
         if not said:
-            raise QuantityError(
-                f"“{name}” has no amount.",
-                hint="Write how much, or delete the line.",
-                place=place,
-            )
+            raise refusal("without-amount", place, called=name)
         amount = amount_of(said, self.commas, place, self.remarks)
         addition = self._addition
         if mark:
@@ -149,11 +145,7 @@ class _Rows:
                 self.remarks.append(f"line {line.number} has no name and is taken as the total")
                 self._after_total, self.total = True, amount.value
                 return
-            raise DataFileError(
-                f"the amount “{said}” has no name beside it.",
-                hint="Write the material, or delete the line.",
-                place=place,
-            )
+            raise refusal("amount-without-name", place, said=said)
         self._slack += amount.slack
         self._units.setdefault(amount.unit, (line.number, addition))
         self.rows.append(Row(name, amount.value, addition, line.number))
@@ -185,12 +177,7 @@ class _Rows:
         if len(numbers) == 2 and not texts and numbers[0] == 0:
             texts, numbers = numbers[:1], numbers[1:]  # a material called by a number
         if len(numbers) > 1:
-            raise QuantityError(
-                f"this line has several numbers: {', '.join(cells[i] for i in numbers)}.",
-                hint="If a comma marks decimals, put semicolons or tabs between the columns; else "
-                "keep one column of amounts, or give the columns headings.",
-                place=place,
-            )
+            raise refusal("several-numbers", place, numbers=", ".join(cells[i] for i in numbers))
         if not numbers:
             return (cells[texts[0]], "", "") if len(texts) == 1 else self._no_number(cells, place)
         at_number = numbers[0]
@@ -213,29 +200,16 @@ class _Rows:
         lb, oz = (amount_of(said, self.commas, place).value for said in (pounds, ounces))
         pound, ounce = GRAMS["lb"], GRAMS["oz"]
         if lb and oz and (lb % pound or oz >= 16 * ounce):
-            raise QuantityError(
-                f"“{pounds}” and “{ounces}” may be added or say the same.",
-                hint="Write whole pounds and fewer than 16 ounces; or say by  --column  which "
-                "column counts.",
-                place=place,
-            )
+            raise refusal("pounds-or-ounces", place, pounds=pounds, ounces=ounces)
         return f"{pounds} {ounces}"
 
     def _not_split_by_comma(self, cells: list[str], amount: int, place: Place) -> None:
         if cells[amount].isdigit() and cells[amount + 1].isdigit():
-            raise QuantityError(
-                f"is this {cells[amount]},{cells[amount + 1]}, or two columns?",
-                hint="Put semicolons or tabs between the columns, or write decimals with a point.",
-                place=place,
-            )
+            raise refusal("comma-or-columns", place, first=cells[amount], second=cells[amount + 1])
 
     def _no_number(self, cells: list[str], place: Place) -> tuple[str, str, str]:
         words = [c for c in cells if c]
-        raise QuantityError(
-            f"“{words[-1][:LONGEST]}” beside “{words[0]}” is no amount.",
-            hint="Write one number, such as 12.5 or “120 g”.",
-            place=place,
-        )
+        raise refusal("no-amount-beside", place, said=words[-1][:LONGEST], beside=words[0])
 
     def _sum(self, additions: bool | None) -> Decimal:
         return sum(
@@ -250,24 +224,13 @@ class _Rows:
         # rounded amounts may miss by half a last digit each
         slack = self._slack + total.slack
         if not any(abs(total.value - s) <= slack for s in sums):
-            raise QuantityError(
-                f"the total says {_short(total.value)}, but the lines above it add up to "
-                f"{_short(sums[0])}.",
-                hint="A line is missing or was read wrongly; or put the total right.",
-                place=place,
-            )
+            raise refusal("total-is-wrong", place, stated=_short(total.value), sum=_short(sums[0]))
         self.total = total.value
 
     def finish(self) -> Unit:
         """The unit of all amounts. Raises what was wrong with any line."""
         if not self._errors and not self.rows:
-            self._errors.append(
-                DataFileError(
-                    "no material was found.",
-                    hint="Lines look like  kaolin,12.5",
-                    place=Place(self.path),
-                )
-            )
+            self._errors.append(refusal("no-material-found", Place(self.path)))
         if not self._errors and len(self._units) > 1:
             self._mixed()
         if self._errors:
@@ -283,10 +246,10 @@ class _Rows:
         words = {"g": "a weight", "%": "a percentage", "parts": "a plain number"}
         said = ", ".join(f"line {n} is {words[unit]}" for unit, (n, _) in self._units.items())
         self._errors.append(
-            QuantityError(
-                f"amounts of several kinds: {said}.",
-                hint="Write all of them with a unit of weight, or none.",
-                place=Place(self.path, max(n for n, _ in self._units.values())),
+            refusal(
+                "several-kinds-of-amounts",
+                Place(self.path, max((n for n, _ in self._units.values()))),
+                said=said,
             )
         )
 
@@ -300,9 +263,5 @@ def _short(value: Decimal) -> str:
     return f"{value.normalize():f}"
 
 
-def _broken(said: str, place: Place) -> DataFileError:
-    return DataFileError(
-        f"“{said}” is a formula or an error of the spreadsheet, not its result.",
-        hint="Copy the cells as values.",
-        place=place,
-    )
+def _broken(said: str, place: Place) -> CofireError:
+    return refusal("spreadsheet-error", place, said=said)

@@ -12,7 +12,14 @@ from math import inf
 from pathlib import Path
 from typing import Any, TypeVar
 
-from cofire.errors import CofireError, DataFileError, Place, QuantityError, did_you_mean
+from cofire.errors import (
+    CofireError,
+    DataFileError,
+    Place,
+    QuantityError,
+    did_you_mean,
+    refusal,
+)
 
 Number = TypeVar("Number", float, Decimal)
 #: Far above any recipe book written by hand; a larger file is a mistake, not a book.
@@ -43,6 +50,9 @@ class Document:
 
     def fail(self, message: str, *keys: str, hint: str = "") -> DataFileError:
         return DataFileError(message, hint=hint, place=self.place(*keys))
+
+    def refuse(self, name: str, /, *keys: str, **fields: object) -> CofireError:
+        return refusal(name, self.place(*keys), **fields)
 
 
 def written(value: object) -> str:
@@ -273,6 +283,10 @@ class Table:
 
     def fail(self, message: str, key: str = "", hint: str = "") -> DataFileError:
         return self.doc.fail(message, *self.path, *((key,) if key else ()), hint=hint)
+
+    def refuse(self, name: str, key: str = "", /, **fields: object) -> CofireError:
+        place = self.doc.place(*self.path, *((key,) if key else ()))
+        return refusal(name, place, what=self.what, key=key, **fields)
 
     def get(self, key: str, default: Any = None) -> Any:
         self._known.add(key)

@@ -10,7 +10,7 @@ import numpy as np
 from cofire.arrays import Array
 from cofire.chem.composition import fire, flux_moles, mol_from_wt, shares, unity
 from cofire.chem.oxides import INDEX, OXIDES, vector
-from cofire.errors import CompositionError
+from cofire.errors import refusal
 from cofire.records import Material, Recipe
 
 #: Without one of these there is no glass, only colour, opacity or metal.
@@ -70,21 +70,8 @@ def _arrays(
 
 def _must_be_glaze(recipe: Recipe, mol: Array) -> None:
     if not np.isfinite(mol).all():
-        raise CompositionError(
-            f"nothing of “{recipe.name}” is left after firing.",
-            hint="Add materials that make glass.",
-            place=recipe.place,
-        )
+        raise refusal("recipe-burns-away", recipe.place, recipe=recipe.name)
     if not any(mol[INDEX[o]] > 0.0 for o in _GLASS_MAKERS):
-        raise CompositionError(
-            f"“{recipe.name}” holds no silica and no boron: colourants alone make no glaze.",
-            hint="Add the base that they colour.",
-            place=recipe.place,
-        )
+        raise refusal("no-glass-former", recipe.place, recipe=recipe.name)
     if not flux_moles(mol) > 0.0:
-        raise CompositionError(
-            f"“{recipe.name}” holds no flux at all, so it has no unity formula and will not melt.",
-            hint="Add a frit, feldspar, whiting or another material that brings "
-            "Li, Na, K, Mg, Ca, Sr, Ba or Zn.",
-            place=recipe.place,
-        )
+        raise refusal("no-flux", recipe.place, recipe=recipe.name)

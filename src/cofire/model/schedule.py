@@ -8,7 +8,7 @@ from functools import lru_cache
 import numpy as np
 
 from cofire.arrays import Array
-from cofire.errors import CompositionError
+from cofire.errors import refusal
 from cofire.firing.history import (
     History,
     OutOfReachError,
@@ -65,12 +65,13 @@ def planned(firing: Firing) -> History:
     try:
         return history(steps, speed(firing), ambient_c=firing.ambient_c)
     except OutOfReachError as limit:
-        raise CompositionError(
-            f"“{firing.name}”, segment {limit.step}: this kiln never gets to "
-            f"{show_temperature(limit.target_c)}; it stands still near "
-            f"{show_temperature(limit.limit_c)}.",
-            hint="Change the target, or the kiln of the firing.",
-            place=firing.place,
+        raise refusal(
+            "never-gets-there",
+            firing.place,
+            firing=firing.name,
+            step=limit.step,
+            target_c=show_temperature(limit.target_c),
+            limit_c=show_temperature(limit.limit_c),
         ) from None
 
 

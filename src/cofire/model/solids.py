@@ -14,7 +14,7 @@ from cofire import glass
 from cofire.arrays import Array
 from cofire.chem.composition import mol_from_wt, wt_from_mol
 from cofire.chem.oxides import OXIDES
-from cofire.errors import CompositionError, did_you_mean
+from cofire.errors import did_you_mean, refusal
 from cofire.glass.crystals import (
     LOCKED,
     Phase,
@@ -79,10 +79,11 @@ def mixture(
     stated: dict[str, bool] = {}
     for name, percent in recipe.crystals.items():
         if name not in phases():
-            raise CompositionError(
-                f"no crystal called “{name}” is known.",
+            raise refusal(
+                "no-such-crystal",
+                recipe.place,
+                called=name,
                 hint=did_you_mean(name, phases()) or f"Known: {', '.join(phases())}.",
-                place=recipe.place,
             )
         shares[name], stated[name] = np.full(n, percent), True
     if amounts is None:
@@ -95,11 +96,12 @@ def mixture(
         if not grain:
             continue
         if grain not in phases():
-            raise CompositionError(
-                f"material “{part.material.id}” is said to be grains of “{grain}”, which is not "
-                "known.",
+            raise refusal(
+                "no-such-grain",
+                part.material.place,
+                id=part.material.id,
+                grain=grain,
                 hint=did_you_mean(grain, phases()) or f"Known: {', '.join(phases())}.",
-                place=part.material.place,
             )
         said = recipe.undissolved.get(part.material.id)
         if said is None:
@@ -125,11 +127,7 @@ def mixture(
     of_glass = melt.sum(axis=1) / glass.middle_density(melts)
     volume = volume / (volume.sum(axis=1) + of_glass)[:, None]
     if (volume.sum(axis=1) >= LOCKED).any():
-        raise CompositionError(
-            f"so many solids in “{recipe.name}” would lock it: it could never flow.",
-            hint=f"Together they may fill less than {100 * LOCKED:.0f} % of it.",
-            place=recipe.place,
-        )
+        raise refusal("solids-lock-it", recipe.place, recipe=recipe.name, locked=100 * LOCKED)
     return Mixture(kinds, melt_mol, melts, volume, solid, tuple(stated[k.id] for k in kinds))
 
 
@@ -155,10 +153,11 @@ def _room(
     short = int(share.min(axis=0).argmin())
     middle = float(np.median(share.min(axis=1)))
     if middle < 1.0 and any(stated.values()):
-        raise CompositionError(
-            f"“{recipe.name}” holds too little {OXIDES[short]} for the solids it is said to have.",
-            hint=f"There is room for {100 * middle:.0f} % of what “crystals” and “undissolved” "
-            "ask for.",
-            place=recipe.place,
+        raise refusal(
+            "too-little-for-solids",
+            recipe.place,
+            recipe=recipe.name,
+            oxides=OXIDES[short],
+            middle=100 * middle,
         )
     return np.asarray(np.minimum(share.min(axis=1), 1.0))

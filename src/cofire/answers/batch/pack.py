@@ -27,7 +27,7 @@ from cofire.answers.batch.water import bisque_finding, waters
 from cofire.answers.batch.weighing import weigh_up
 from cofire.answers.findings.recipe import ambiguity_findings
 from cofire.answers.findings.texts import finding, wording
-from cofire.errors import QuantityError
+from cofire.errors import refusal
 from cofire.files.library import Library
 from cofire.files.stock import Stock
 from cofire.findings import Finding, sort_findings
@@ -195,14 +195,10 @@ def _base_steps(recipe: Recipe, order: Order, solids: float) -> int:
         steps = whole_steps(_SOME_G if order.base_g is None else order.base_g, order.step_g)
     base_g = steps * order.step_g
     if not _LEAST_G <= base_g <= _MOST_G:
-        raise QuantityError(
-            f"{float(base_g):g} g of base is not what a studio mixes.",
-            hint="Write for example  --dry “2 kg”  or  --bucket “10 l”.",
-        )
+        raise refusal("impossible-batch", base_g=float(base_g))
     if steps < FEW_STEPS:
-        raise QuantityError(
-            f"a scale with steps of {float(order.step_g):g} g does not weigh {float(base_g):g} g.",
-            hint="Write the smallest step that it shows, e.g. --scale “0.1 g”, or mix more.",
+        raise refusal(
+            "scale-too-coarse-for-batch", step_g=float(order.step_g), base_g=float(base_g)
         )
     return steps
 
@@ -216,9 +212,7 @@ def _bucket_count(recipe: Recipe, order: Order, base_steps: int, solids: float) 
         # a bucket of nothing takes no number of fillings
         count = max(1, math.ceil(volume / order.bucket_ml - 1e-6)) if order.bucket_ml > 0.0 else 0
     if not 1 <= count <= min(_MOST_BUCKETS, base_steps // FEW_STEPS):
-        raise QuantityError(
-            f"{count} buckets of this are none.", hint="Name fewer or larger ones, or mix more."
-        )
+        raise refusal("impossible-buckets", count=count)
     return count
 
 

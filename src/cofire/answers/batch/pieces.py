@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from cofire.answers.batch.records import Method
-from cofire.errors import QuantityError
+from cofire.errors import refusal
 from cofire.read.coat import FIRED_PER_DRY, Coat
 from cofire.read.number import NUMBER, items, short, whole
 from cofire.read.size import read_sides
@@ -129,10 +129,10 @@ def read_size(text: str, kind: Kind) -> Size:
         sides, said = text, ""
     across, high = read_sides(sides, f"a {kind}", hint)
     if not all(10.0 <= side <= 2000.0 for side in (across, high)):
-        raise QuantityError(f"a {kind} of {text} is none.", hint="Check the unit.")
+        raise refusal("impossible-piece", kind=kind, text=text)
     faces = said or SIZES[kind].faces
     if (faces in ("outside", "inside")) == (kind == "tile") and faces != "both":
-        raise QuantityError(f"a {kind} has no “{faces}” to glaze.", hint=hint)
+        raise refusal("no-such-face", kind=kind, faces=faces, hint=hint)
     return Size(kind, across, high, faces)  # type: ignore[arg-type]
 
 
@@ -156,10 +156,7 @@ def read_pieces(text: str, sizes: dict[Kind, Size] | None = None) -> Pieces:
             number = re.fullmatch(rf"({NUMBER})\s+([a-z ]+?)(?:\s+each)?", item)
             kind = _WORDS.get(number[2]) if number else None
             if number is None or kind is None:
-                raise QuantityError(
-                    f"“{item or text}” does not say how many of what.",
-                    hint=f"Write for example {EXAMPLE}; there are tiles, mugs and pots.",
-                )
+                raise refusal("no-count-of-pieces", item=item or text, example=EXAMPLE)
             count = whole(number[1])
             totals[kind] = totals.get(kind, 0) + times * count
             each.append(_many(count, kind))
@@ -167,9 +164,7 @@ def read_pieces(text: str, sizes: dict[Kind, Size] | None = None) -> Pieces:
     counts = tuple((count, known[kind]) for kind, count in totals.items() if count > 0)
     total = sum(count for count, _ in counts)
     if not 1 <= total <= 100_000:
-        raise QuantityError(
-            f"{total} pieces are not what one glazes.", hint=f"Write for example {EXAMPLE}."
-        )
+        raise refusal("impossible-count", total=total, example=EXAMPLE)
     return Pieces(counts, " + ".join(said), people)
 
 

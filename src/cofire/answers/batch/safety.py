@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from cofire.answers.batch.records import Brought, Method
 from cofire.answers.findings.cautions import firing_cautions, material_cautions
 from cofire.answers.findings.texts import finding
-from cofire.errors import CofireError, CompositionError, Problems
+from cofire.errors import CofireError, Problems, refusal
 from cofire.files.library import Library
 from cofire.findings import SEVERITIES, Finding
 from cofire.material_kinds import is_soluble
@@ -68,13 +68,12 @@ def refuse_for_school(recipes: Iterable[Recipe], allowed: Sequence[Material]) ->
             why = _why_not(material)
             if part.amount > 0.0 and why and material.id not in named:
                 errors.append(
-                    CompositionError(
-                        f"“{recipe.name}” holds {material.name}, {why}: it is not mixed at a "
-                        "school.",
-                        hint="Choose another glaze, or find a replacement with  cofire swap. "
-                        "Whoever answers for it may add "
-                        f"--even-with “{material.name}”.",
-                        place=part.place,
+                    refusal(
+                        "not-at-a-school",
+                        part.place,
+                        recipe=recipe.name,
+                        material=material.name,
+                        why=why,
                     )
                 )
     if errors:

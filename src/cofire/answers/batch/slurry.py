@@ -11,7 +11,7 @@ from collections.abc import Iterable
 import numpy as np
 
 from cofire.arrays import Array
-from cofire.errors import QuantityError
+from cofire.errors import refusal
 from cofire.read.units import g_per_ml
 from cofire.records import Material, Part
 
@@ -85,8 +85,5 @@ def read_density(text: str) -> float:
     value = g_per_ml(text)
     low, high = SLURRY_G_PER_ML
     if not low <= value <= high:
-        raise QuantityError(
-            f"a slurry of {value:g} g/ml is no glaze to pour: they weigh {low:g} to {high:g}.",
-            hint="Write how many grams a millilitre weighs, for example “1.45” or “1.45 g/ml”.",
-        )
+        raise refusal("no-slurry", value=value, low=low, high=high)
     return value

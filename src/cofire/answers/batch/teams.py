@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from cofire.answers.batch.records import Sheet, Task
-from cofire.errors import QuantityError
+from cofire.errors import refusal
 
 #: People around one balance (a published class plan: 20 students in teams of 4, I. Currie).
 _TEAM = 4
@@ -24,9 +24,7 @@ def assignments(
             return ()
         teams = max(1, round(people / _TEAM))
     if people is not None and teams > people:
-        raise QuantityError(
-            f"{people} people do not make {teams} teams.", hint="Name fewer --teams."
-        )
+        raise refusal("more-teams-than-people", people=people, teams=teams)
     jobs = [
         sheet.recipe.name + (f", bucket {b.number}" if len(sheet.buckets) > 1 else "")
         for sheet in sheets

@@ -8,7 +8,7 @@ from cofire.answers.batch.pieces import PACKING, dry_coat_mm, dry_g_per_m2
 from cofire.answers.batch.records import Method, Water
 from cofire.answers.batch.slurry import dry_g_per_ml, read_density, slurry_ml, water_ml
 from cofire.answers.findings.texts import finding, wording
-from cofire.errors import QuantityError
+from cofire.errors import refusal
 from cofire.findings import Finding
 from cofire.read.coat import Coat
 from cofire.records import Body
@@ -37,10 +37,7 @@ def densities(said: Sequence[str], methods: Sequence[Method]) -> dict[Method, fl
         word, _, rest = text.strip().partition(" ")
         method = next((m for m in METHODS if m == word.lower()), None)
         if method and method not in found:
-            raise QuantityError(
-                f"“{text}” is a density to {method}, and nobody asked for that.",
-                hint=f"Add  --method {method}",
-            )
+            raise refusal("density-of-other-method", text=text, method=method)
         found[method or methods[0]] = read_density(rest if method else text)
     return found
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from cofire.errors import QuantityError
+from cofire.errors import refusal
 from cofire.files.library import Library
 from cofire.read.number import written
 from cofire.read.span import read_span
@@ -31,20 +31,16 @@ def read_addition(library: Library, text: str) -> Addition:
     """
     span = read_span(text)
     if span is None:
-        raise QuantityError(f"“{text}” is not an addition.", hint=f"Write {_EXAMPLE}.")
+        raise refusal("no-addition", text=text, example=_EXAMPLE)
     low, high = span.low, span.high
     if min(low, high) < 0.0:
-        raise QuantityError(
-            f"“{text}” asks for less than nothing.", hint=f"Write amounts from 0 up, as {_EXAMPLE}."
-        )
+        raise refusal("addition-below-zero", text=text, example=_EXAMPLE)
     if max(low, high) > 100.0:
-        raise QuantityError(
-            f"“{text}” adds more than the base itself.",
-            hint="Additions go up to 100 % of the base; make a recipe of it and blend the two.",
-        )
+        raise refusal("addition-above-base", text=text)
     if low >= high:
-        raise QuantityError(
-            f"“{text}” does not go up.",
+        raise refusal(
+            "addition-goes-down",
+            text=text,
             hint=f"Write the smaller amount first: “{span.name} {written(high)}-{written(low)}”."
             if low > high
             else f"Write two different amounts, as {_EXAMPLE}.",

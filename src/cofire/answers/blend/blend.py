@@ -23,7 +23,7 @@ from cofire.answers.findings.blend import blend_findings
 from cofire.answers.messages.blend import sentence
 from cofire.answers.results.blend import Blend, Cups, Ingredient, Plan
 from cofire.arrays import Array
-from cofire.errors import CompositionError, QuantityError
+from cofire.errors import refusal
 from cofire.files.library import Library
 from cofire.findings import sort_findings
 from cofire.model.analysis import analyse
@@ -77,10 +77,7 @@ def blend(
     surfaces = _surfaces(recipes, shares, bool(additions))
     asked = bool(at.firing or at.body)
     if tiles is not None and not asked:
-        raise QuantityError(
-            "a tile is worth what it tells about ripeness or fit.",
-            hint="Name a --firing or a --body as well.",
-        )
+        raise refusal("tiles-of-nothing")
     n = int(np.clip(_DRAWS // len(parts), _LEAST_DRAWS, N)) if asked else 1
     seen = _look(glazes, parts, surfaces, at, n)
     verdict = surest = None
@@ -160,33 +157,18 @@ def _checked(recipes: Sequence[Recipe], additions: Sequence[Addition]) -> int:
         analyse(recipe)
     if additions:
         if len(recipes) != 1:
-            raise CompositionError(
-                "additions go to one recipe, not to several.",
-                hint="Name one recipe with --add, or two to four without it.",
-            )
+            raise refusal("additions-to-several")
         if len(additions) > 2:
-            raise CompositionError(
-                "a grid has room for two additions.", hint="Write --add once or twice."
-            )
+            raise refusal("more-than-two-additions")
         if len({a.material.id for a in additions}) < len(additions):
-            raise CompositionError(
-                f"“{additions[0].material.name}” is added twice.",
-                hint="One --add is enough: it gives a line.",
-            )
+            raise refusal("added-twice", material=additions[0].material.name)
         return 2 * len(additions)
     if not 2 <= len(recipes) <= 4:
-        raise CompositionError(
-            f"{len(recipes)} recipe{'s' * (len(recipes) != 1)} give no blend.",
-            hint="Name two to four recipes, or one and --add “copper carbonate 0-5”.",
-        )
+        raise refusal("blend-of-too-few", count=len(recipes), s="s" * (len(recipes) != 1))
     for k, one in enumerate(recipes):
         for other in recipes[:k]:
             if _batch(one) == _batch(other):
-                raise CompositionError(
-                    f"“{other.name}” and “{one.name}” are the same batch: there is nothing to "
-                    "blend.",
-                    hint="Name different recipes.",
-                )
+                raise refusal("same-batch", other=other.name, one=one.name)
     return len(recipes)
 
 
@@ -331,11 +313,7 @@ def _cups(
         amounts = into_cups(shares, cup)
         units, dry = ("g",) * shares.shape[1], np.ones(shares.shape[1])
     elif slurry is None:
-        raise QuantityError(
-            "a cup in millilitres holds slurry of an unknown density.",
-            hint="Say what a millilitre weighs, for example --slurry “1.45”, or write the cup in "
-            "grams of dry glaze.",
-        )
+        raise refusal("cup-without-density")
     elif percent is None:
         amounts = into_cups(at.shares, cup)
         units, dry = ("ml",) * shares.shape[1], dry_g_per_ml(slurry)

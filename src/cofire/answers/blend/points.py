@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from cofire.answers.batch.slurry import dry_g_per_ml, read_density
 from cofire.arrays import Array
-from cofire.errors import QuantityError
+from cofire.errors import refusal
 from cofire.read.number import written
 from cofire.read.units import VOLUME, WEIGHT, grams, millilitres, plain_unit, split
 from cofire.round_numbers import round_up, share_out
@@ -51,10 +51,7 @@ def points(corners: int, steps: int) -> Points:
     the order of reading. Raises QuantityError for a number of steps nobody can mix.
     """
     if not 1 <= steps <= MOST_STEPS:
-        raise QuantityError(
-            f"{steps} parts between corners make no blend.",
-            hint=f"Write --steps from 1 to {MOST_STEPS}, for example 5.",
-        )
+        raise refusal("impossible-steps", steps=steps, most_steps=MOST_STEPS)
     n = steps
     shares: list[tuple[float, ...]]
     if corners == 2:
@@ -96,11 +93,7 @@ def read_slurry(said: Sequence[str], corners: int) -> Array:
     Raises QuantityError for a wrong count or for what is no slurry.
     """
     if len(said) not in (1, corners):
-        raise QuantityError(
-            f"{len(said)} densities for {corners} slurries.",
-            hint="Give --slurry once for all of them, or once for each in the order of the "
-            "recipes.",
-        )
+        raise refusal("densities-and-slurries", count=len(said), corners=corners)
     return np.array([read_density(text) for text in said] * (corners if len(said) == 1 else 1))
 
 
@@ -132,21 +125,23 @@ def read_cup(text: str, scale: str | None = None, *, additions: bool = False) ->
     if scale is not None:
         step, read_to = _amount(scale, "what a scale reads to", "“0.1 g”")
         if read_to != measured:
-            raise QuantityError(
-                f"what goes into the cup is measured in {measured}, not in {read_to}.",
-                hint=f"Write for example --scale “{'0.1 g' if measured == 'g' else '1 ml'}”.",
+            raise refusal(
+                "cup-in-other-unit",
+                measured=measured,
+                read_to=read_to,
+                example="0.1 g" if measured == "g" else "1 ml",
             )
     if measured != unit:  # the cup is filled with slurry to its mark, whatever that is
         return Cup(size, unit, size, step)
     if not step <= size <= 100_000.0:
-        raise QuantityError(
-            f"a cup of {size:g} {unit} cannot be measured to {step:g} {unit}.",
-            hint="Check the units of --cup and --scale.",
-        )
+        raise refusal("cup-below-the-scale", size=size, unit=unit, step=step)
     if abs(size / step - round(size / step)) > 1e-6:
-        raise QuantityError(
-            f"a cup of {size:g} {unit} is no whole number of {step:g} {unit}.",
-            hint=f"Write --cup “{written(step * max(round(size / step), 1))} {unit}”.",
+        raise refusal(
+            "cup-not-in-steps",
+            size=size,
+            unit=unit,
+            step=step,
+            whole=written(step * max(round(size / step), 1)),
         )
     return Cup(size, unit, step, step if unit == "g" else SCALE_G)
 
@@ -154,7 +149,7 @@ def read_cup(text: str, scale: str | None = None, *, additions: bool = False) ->
 def _amount(text: str, wanted: str, example: str) -> tuple[float, Literal["g", "ml"]]:
     value, unit = split(text, WEIGHT)
     if value <= 0:
-        raise QuantityError(f"“{text}” is not {wanted}.", hint=f"Write for example {example}.")
+        raise refusal("not-as-wanted", text=text, wanted=wanted, example=example)
     if plain_unit(unit) in VOLUME.factors:
         return millilitres(text), "ml"
     return grams(text), "g"
@@ -191,9 +186,12 @@ def weighed(exact_g: Array, cup: Cup) -> Array:
 def _must_show(least: float, step: float, unit: str, cup: Cup) -> None:
     """Raise QuantityError where the least that belongs in a cup is under one step."""
     if least < 1.0 - 1e-9:
-        raise QuantityError(
-            f"a cup of {cup.size:g} {cup.unit} is too small for this scale: the least that goes in "
-            f"is {least * step:.2g} {unit}, and it reads to {step:g} {unit}.",
-            hint=f"Write --cup “{enough(least, cup):g} {cup.unit}” or more, or name a finer "
-            "--scale.",
+        raise refusal(
+            "cup-too-small",
+            size=cup.size,
+            unit=cup.unit,
+            least=least * step,
+            step_unit=unit,
+            step=step,
+            enough=enough(least, cup),
         )

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cofire.arrays import Array
-from cofire.errors import QuantityError
+from cofire.errors import refusal
 
 #: What a tile leaves open, of the typical doubt (sd) there is before it: another coat, another
 #: place in the kiln, another eye; our choice.
@@ -48,9 +48,7 @@ def choose(covariance: Array, count: int, noise: float = TILE_NOISE) -> Tiles:
     """
     size = covariance.shape[1]
     if not 1 <= count <= size:
-        raise QuantityError(
-            f"{count} of {size} points cannot be fired.", hint=f"Write --tiles from 1 to {size}."
-        )
+        raise refusal("impossible-tiles", count=count, size=size)
     doubt = _Doubt(covariance, noise)
     before = doubt.left
     chosen: list[int] = []

@@ -12,7 +12,7 @@ from cofire.answers.change.linear_targets import brings_nothing, rows_of
 from cofire.answers.change.targets import Wish
 from cofire.arrays import Array, Mask
 from cofire.chem.oxides import MOLAR_MASS
-from cofire.errors import CompositionError
+from cofire.errors import refusal
 from cofire.formulate.nearest import Task
 from cofire.formulate.program import Kept, Row
 from cofire.material_kinds import MOST_GEL, is_colour, is_gel, is_soluble, is_twin
@@ -131,7 +131,7 @@ def problem_of(
     out = {m.id for m in allowed.left_out}
     both = [m.name for m in allowed.kept if m.id in out]
     if both:
-        raise CompositionError(f"{both[0]} is to be kept and left out.", hint="Say one of the two.")
+        raise refusal("kept-and-left-out", both=both[0])
     new = _new_materials(recipe, wishes, allowed)
     glazes, _ = glaze_set(recipe, new)
     ids = [m.id for m in glazes.materials]
@@ -157,10 +157,7 @@ def problem_of(
     for wish in every:
         missing = brings_nothing(wish, evaluator, high > 0.0)
         if missing:
-            raise CompositionError(
-                f"“{wish.text}”: nothing at hand brings {missing}.",
-                hint="Name a material that does with --from.",
-            )
+            raise refusal("nothing-brings-it", text=wish.text, missing=missing)
     linear = [w for w in every if w.kind not in NONLINEAR]
     rows = [(row, w) for w in linear for row in rows_of(w, evaluator, start)]
     return Problem(
@@ -185,10 +182,7 @@ def _new_materials(recipe: Recipe, wishes: Sequence[Wish], allowed: Allowed) -> 
         candidates = [m for m in candidates if m.id in allowed.prices]
         unpriced = [p.material.name for p in recipe.parts if p.material.id not in allowed.prices]
         if unpriced:
-            raise CompositionError(
-                f"there is no price for {', '.join(unpriced)}.",
-                hint="Write its price into stock.toml in your studio, e.g. price = “4 per kg”.",
-            )
+            raise refusal("price-missing", unpriced=", ".join(unpriced))
     limited = _limited(wishes, recipe, candidates)
     named = {m.id for m in limited}
     shunned = [*allowed.left_out, *limited]
@@ -210,9 +204,13 @@ def _words_suit(recipe: Recipe, wishes: Sequence[Wish]) -> None:
     for wish in wishes:
         said, wanted = _MEANS.get(wish.text.lower()), wanted_of(recipe.surface)
         if wish.kind == "fits" and said and said != wanted:
-            raise CompositionError(
-                f"“{recipe.name}” is a {recipe.surface}, which is meant to {_MEANT_TO[wanted]}.",
-                hint=f"For “{wish.text}” add  --surface {_SURFACE_FOR[said]}",
+            raise refusal(
+                "against-its-surface",
+                recipe=recipe.name,
+                surface=recipe.surface,
+                meant_to=_MEANT_TO[wanted],
+                text=wish.text,
+                surface_for=_SURFACE_FOR[said],
             )
 
 
@@ -239,10 +237,7 @@ def _bounds(
     missing = kept - {p.material.id for p in recipe.parts}
     if missing:
         name = next(m.name for m in allowed.kept if m.id in missing)
-        raise CompositionError(
-            f"“{name}” is not in “{recipe.name}”, so it cannot be kept.",
-            hint="Wish for it instead, e.g. --want “kaolin at least 8 %”.",
-        )
+        raise refusal("kept-but-not-there", called=name, recipe=recipe.name)
     low, high = np.zeros(len(start)), np.full(len(start), 100.0)
     for k, material in enumerate(materials):
         held = (not in_base[k] or is_colour(material)) and not _meant(material, wishes)

@@ -10,7 +10,7 @@ from typing import ClassVar
 import numpy as np
 
 from cofire.chem.oxides import OXIDES
-from cofire.errors import QuantityError, UnknownNameError, did_you_mean
+from cofire.errors import UnknownNameError, did_you_mean, refusal
 from cofire.files.library import Library
 from cofire.material_kinds import is_clay, is_soluble
 from cofire.read.number import NUMBER, number, short
@@ -89,7 +89,7 @@ def read_wish(text: str, library: Library, recipe: Recipe) -> Wish:
         return Wish(words, "ripe", 0.0, np.inf, 0.3, "")
     match = _PATTERN.fullmatch(words)
     if not match:
-        raise QuantityError(f"“{text}” is no wish.", hint=f"Write for example {EXAMPLES}.")
+        raise refusal("no-wish", text=text, examples=EXAMPLES)
     what, how = match["what"].strip().rstrip(":=").strip(), (match["how"] or "").strip()
     kind, names, below = _subject(what, library, recipe, match["unit1"])
     read = _reader(kind, text)
@@ -103,7 +103,7 @@ def read_wish(text: str, library: Library, recipe: Recipe) -> Wish:
     else:
         low, high = _about(kind, first)
     if kind in ("amount", "share", "weight", "loi") and not (low <= 100.0 and high >= 0.0):
-        raise QuantityError(f"“{text}”: shares run from 0 to 100 %.", hint=EXAMPLES)
+        raise refusal("share-beyond-100", text=text, hint=EXAMPLES)
     scale = _SCALE.get(kind, 0.15)
     if kind == "ratio":
         scale = max(0.1 * max(abs(v) for v in (low, high) if np.isfinite(v)), 0.1)
@@ -125,7 +125,7 @@ def _reader(kind: str, text: str) -> Callable[[str, str], float]:
         if kind in ("crackle", "black"):
             mm = millimetres(f"{said} {unit}")
             if not 0.3 <= mm <= 100.0:
-                raise QuantityError(f"“{text}”: no net has cracks {mm:g} mm apart.")
+                raise refusal("no-net-of-cracks", text=text, mm=mm)
             return float(np.log(mm))
         if kind in ("ripe at", "liquidus"):
             return temperature_c(f"{said} {unit}")
@@ -133,20 +133,15 @@ def _reader(kind: str, text: str) -> Callable[[str, str], float]:
         if kind == "expansion":
             value = 1e6 * value if abs(value) < 0.1 else value
             if not 1.0 <= value <= 20.0:
-                raise QuantityError(
-                    f"“{text}”: no glaze expands so.", hint="Write it in 1e-6 per K, e.g. 7.2."
-                )
+                raise refusal("no-glaze-expands-so", text=text)
         if kind == "stress" and unit.lower() not in ("", "mpa"):
-            raise QuantityError(f"“{text}”: stress is in MPa.", hint="Write “stress -20 to 0 MPa”.")
+            raise refusal("stress-in-mpa", text=text)
         if kind in ("amount", "share", "weight", "loi") and unit not in ("", "%"):
-            raise QuantityError(f"“{text}”: write it in per cent.", hint=EXAMPLES)
+            raise refusal("wish-in-per-cent", text=text, hint=EXAMPLES)
         if kind == "cost" and (unit not in ("", "/") or value < 0.0):
-            raise QuantityError(
-                f"“{text}”: write what 100 g may cost, a plain number in the money of stock.toml.",
-                hint="Write for example “cost at most 0.40”.",
-            )
+            raise refusal("wish-in-money", text=text)
         if kind in ("unity", "ratio") and (unit or value < 0.0):
-            raise QuantityError(f"“{text}”: write a plain number of moles.", hint=EXAMPLES)
+            raise refusal("wish-in-moles", text=text, hint=EXAMPLES)
         return value
 
     return read
@@ -187,8 +182,9 @@ def material_meant(name: str, library: Library, recipe: Recipe) -> Material:
     try:
         material, _ = library.material(name)
     except UnknownNameError as error:
-        raise UnknownNameError(
-            f"“{name}” is no material, oxide or property.",
+        raise refusal(
+            "no-such-property",
+            called=name,
             hint=did_you_mean(name, (*_PLAIN, "clay", "soluble")) or error.hint or EXAMPLES,
         ) from None
     return material

@@ -9,7 +9,7 @@ import numpy as np
 from cofire.arrays import Array, Mask
 from cofire.chem.composition import fired_mass, flux_moles
 from cofire.chem.oxides import FLUXES, INDEX, MOLAR_MASS, OXIDES, vector
-from cofire.errors import CompositionError, QuantityError, UnknownNameError
+from cofire.errors import UnknownNameError, refusal
 from cofire.files.library import Library, plain
 from cofire.glass.crystals import phases
 from cofire.model.analysis import analyse
@@ -85,10 +85,7 @@ def plane(library: Library, recipe: Recipe, across: str, up: str) -> Plane:
     if None not in oxides:
         return _of_oxides(recipe, [o for o in oxides if o], [span for _, span in said])
     if any(oxides):
-        raise CompositionError(
-            f"“{said[0][0]}” and “{said[1][0]}” are an oxide and a material, which share no map.",
-            hint="Name two materials, such as silica and kaolin, or two oxides: SiO2 and Al2O3.",
-        )
+        raise refusal("oxide-and-material", one=said[0][0], other=said[1][0])
     return _of_materials(library, recipe, said)
 
 
@@ -99,9 +96,7 @@ def _read(text: str) -> tuple[str, _Span | None]:
     if span is None:
         return text, None
     if not 0.0 <= span.low < span.high:
-        raise QuantityError(
-            f"“{text}” does not run from less to more.", hint=f"Write for example {EXAMPLE}."
-        )
+        raise refusal("axis-goes-down", text=text, example=EXAMPLE)
     return span.name, (span.low, span.high)
 
 
@@ -113,10 +108,7 @@ def _oxide(name: str) -> str | None:
 
 def _refuse_beyond(high: float, most: float, name: str) -> None:
     if high > most:
-        raise QuantityError(
-            f"{name} cannot run up to {high:g}: {most:g} is the most.",
-            hint=f"Write for example {EXAMPLE}.",
-        )
+        raise refusal("axis-too-far", called=name, high=high, most=most, example=EXAMPLE)
 
 
 # two materials
@@ -127,7 +119,7 @@ def _of_materials(library: Library, recipe: Recipe, said: list[tuple[str, _Span 
     chosen = [_material(library, recipe, name) for name, _ in said]
     first, second = (material for material, _ in chosen)
     if first.id == second.id:
-        raise CompositionError(f"both axes are “{first.name}”.", hint="Name two materials.")
+        raise refusal("same-material-on-both-axes", first=first.name)
     glazes, _ = glaze_set(recipe, [first, second])
     ids = [m.id for m in glazes.materials]
     base, more = np.zeros(len(ids)), np.zeros(len(ids))
@@ -137,11 +129,7 @@ def _of_materials(library: Library, recipe: Recipe, said: list[tuple[str, _Span 
     rest = base.copy()
     rest[[ids.index(m.id) for m, on_top in chosen if not on_top]] = 0.0
     if not rest.sum() > 0.0:
-        raise CompositionError(
-            f"the base holds nothing but {first.name} and {second.name}, so nothing is left to "
-            "fill up to 100.",
-            hint="Name one that it does not hold, or one that comes on top: “+ tin oxide 0-8”.",
-        )
+        raise refusal("nothing-left-to-fill-up", first=first.name, second=second.name)
     filling = rest / rest.sum()
     origin = more + 100.0 * filling
     steps, axes = [], []
@@ -176,10 +164,7 @@ def _material(library: Library, recipe: Recipe, name: str) -> tuple[Material, bo
         material, _ = library.material(name)
     except UnknownNameError:
         if ends_in_one_number(name):
-            raise QuantityError(
-                f"“{name}” gives one number where a range is wanted.",
-                hint=f"Write for example {EXAMPLE}.",
-            ) from None
+            raise refusal("axis-without-range", called=name, example=EXAMPLE) from None
         raise
     return material, on_top
 
@@ -209,7 +194,7 @@ def _of_oxides(recipe: Recipe, oxides: list[str], spans: list[_Span | None]) -> 
     are grams, so that shares of weight are shares of parts.
     """
     if oxides[0] == oxides[1]:
-        raise CompositionError(f"both axes are {oxides[0]}.", hint="Name two different oxides.")
+        raise refusal("same-oxide-on-both-axes", oxide=oxides[0])
     glazes, own_parts = glaze_set(recipe)
     per_flux = own_parts / flux_moles(own_parts @ glazes.grams / MOLAR_MASS)
     moles = per_flux[:, None] * glazes.grams / MOLAR_MASS  # (M, n_oxides), to one of flux
@@ -221,10 +206,7 @@ def _of_oxides(recipe: Recipe, oxides: list[str], spans: list[_Span | None]) -> 
     fluxes, rest = np.where(_FLUX, free, 0.0), np.where(_FLUX, 0.0, free)
     moves = [o in FLUXES for o in oxides]
     if any(moves) and not fluxes.sum() > 0.0:
-        raise CompositionError(
-            f"no other flux is left to make room for {oxides[moves.index(True)]}.",
-            hint="Name oxides that leave out one flux of the glaze.",
-        )
+        raise refusal("no-flux-left", oxide=oxides[moves.index(True)])
     lumps = np.array([fluxes / max(fluxes.sum(), _NOTHING), rest, *axis_rows, *grains])
     origin = np.ones(len(lumps))
     origin[0] -= held[_FLUX].sum()

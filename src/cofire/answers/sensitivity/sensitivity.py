@@ -12,7 +12,7 @@ from cofire.answers.results.sensitivity import Doubt, ShakeAnswer
 from cofire.answers.sensitivity.amount_effects import Effect, amount_effects
 from cofire.answers.sensitivity.sources import SOURCES, Drawn, Weighing, each_source
 from cofire.arrays import Array
-from cofire.errors import QuantityError
+from cofire.errors import refusal
 from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
 from cofire.model.analysis import analyse
@@ -72,14 +72,9 @@ def shake(library: Library, weighing: Weighing, at: Conditions) -> ShakeAnswer:
 def _must_weigh(weighing: Weighing) -> None:
     batch_g, step_g = weighing.batch_g, weighing.scale_step_g
     if not 1.0 <= batch_g <= 1e6:
-        raise QuantityError(
-            f"a batch of {batch_g:g} g is not one a studio mixes.", hint="Write e.g. “500 g”."
-        )
+        raise refusal("impossible-batch-to-shake", batch_g=batch_g)
     if not 1e-4 <= step_g <= 0.2 * batch_g:
-        raise QuantityError(
-            f"a scale with steps of {step_g:g} g does not weigh a batch of {batch_g:g} g.",
-            hint="Write the smallest step that it shows, e.g. “0.1 g”.",
-        )
+        raise refusal("scale-too-coarse-to-shake", step_g=step_g, batch_g=batch_g)
 
 
 def half_width(values: Array) -> float:

@@ -1,4 +1,4 @@
-"""The words of findings: each is used, and the program fills in the names in braces it asks for."""
+"""Texts that stand in data files: each is used, and gets the fields that it asks for."""
 
 from __future__ import annotations
 
@@ -9,12 +9,14 @@ from string import Formatter
 
 import pytest
 
+from cofire import errors
 from cofire.answers.batch import mixing
 from cofire.answers.findings import texts
+from cofire.errors import Place, QuantityError
 from cofire.files import toml
 from cofire.findings import SEVERITIES
 
-SOURCE = Path(texts.__file__).parents[2]
+SOURCE = Path(toml.__file__).parents[1]
 FILE = Path(texts.__file__).with_name("texts.toml")
 TEXTS = toml.read(FILE).data
 
@@ -27,7 +29,15 @@ def calls(word: str) -> Iterator[tuple[str, ast.Call]]:
     """Every call of a function of this name whose first argument is text, and where it stands."""
     for path in SOURCE.rglob("*.py"):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.Call) and getattr(node.func, "id", "") == word and node.args:
+            if (
+                isinstance(node, ast.Call)
+                and node.args
+                and word
+                in (
+                    getattr(node.func, "id", ""),
+                    getattr(node.func, "attr", ""),
+                )
+            ):
                 yield f"{path.name}:{node.lineno}", node
 
 
@@ -86,3 +96,26 @@ def test_the_sentences_of_mixing_are_those_that_are_used() -> None:
         if isinstance(name, ast.Constant):
             given = {k.arg for k in call.keywords}
             assert given == asked(sentences[name.value]), where
+
+
+def test_the_texts_of_errors_are_those_that_are_used() -> None:
+    refusals = toml.read(Path(errors.__file__).with_suffix(".toml")).data
+    used = set()
+    for word, known in (("refusal", set()), ("refuse", {"what", "key"})):
+        for where, call in calls(word):
+            name = call.args[0]
+            if not isinstance(name, ast.Constant):
+                continue  # handed on
+            used.add(name.value)
+            wanted = asked(refusals[name.value]["message"])
+            wanted |= asked(refusals[name.value].get("hint", ""))
+            assert {k.arg for k in call.keywords} == wanted - known, where
+    assert used == set(refusals)
+
+
+def test_a_refusal_is_the_error_that_its_code_names() -> None:
+    error = errors.refusal("without-amount", Place(Path("x.csv"), 3), called="kaolin")
+    assert isinstance(error, QuantityError)
+    assert (
+        str(error) == "x.csv, line 3: “kaolin” has no amount. Write how much, or delete the line."
+    )
