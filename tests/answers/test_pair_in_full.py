@@ -13,7 +13,7 @@ from cofire.files.library import Library
 from cofire.model.analysis import analyse
 from cofire.model.conditions import Conditions
 from cofire.model.glaze_draws import Drawing
-from cofire.model.outcome import all_right, joint_draws, judge
+from cofire.model.outcome import all_right, judge, judge_together
 from cofire.model.overlap import DRAWS, mixtures
 from cofire.model.standard_draws import N
 from cofire.read.coat import Coat
@@ -70,8 +70,8 @@ def test_doubling_the_draws_changes_no_verdict() -> None:
     for names in (["frit-gloss", "true-matte"], ["frit-gloss", "earthenware-gloss"]):
         recipes = [LIB.recipe(n) for n in names]
         once = pair(LIB, recipes, DAY)
-        twice = [judge(recipe, DAY, Drawing(2 * N)).draws for recipe in recipes]
-        odds = all_right(joint_draws(recipes, twice, DAY), DAY).mean()
+        twice = [judge(recipe, DAY, Drawing(2 * N)) for recipe in recipes]
+        odds = all_right(judge_together(recipes, twice, DAY)).mean()
         assert (odds >= 0.8) == once.yes
         assert odds == pytest.approx(once.odds, abs=0.02)
 

@@ -86,5 +86,10 @@ class PairAnswer:
     json_spreads: ClassVar = ("at",)
 
     @property
+    def odds(self) -> float:
+        """Of all glazes being right at once."""
+        return self.odds_together
+
+    @property
     def yes(self) -> bool:
         return self.verdict == "yes"
