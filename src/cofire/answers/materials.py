@@ -38,17 +38,24 @@ def search(library: Library, words: tuple[str, ...]) -> list[Material]:
     return [m for m in library.materials.values() if all(holds(m, w) for w in words)]
 
 
+@dataclass(frozen=True)
+class Said:
+    """What a person says of a material beside its certificate."""
+
+    key: str
+    names: tuple[str, ...]
+    supplier: str
+    date: str
+    dissolves: str
+    overrides: bool
+
+
 def add_material(
     library: Library,
     text: str,
     source: Path,
+    said: Said,
     *,
-    key: str,
-    names: tuple[str, ...],
-    supplier: str,
-    date: str,
-    dissolves: str,
-    overrides: bool,
     trust: bool,
 ) -> tuple[Path, tuple[str, ...]]:
     """Read a certificate and write it as the studio's own material; returns file and remarks.
@@ -56,38 +63,42 @@ def add_material(
     Raises DataFileError without a studio or for a taken id, CompositionError for a certificate
     that contradicts itself or plainly belongs to another mineral.
     """
-    studio = library.own_studio()
+    studio, key = library.own_studio(), said.key
     if not re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", key):
         raise refusal("no-id", key=key)
     shipped_ones = Library(None).materials
-    if key in shipped_ones and not overrides:
+    if key in shipped_ones and not said.overrides:
         raise refusal("id-of-a-shipped-material", key=key)
     taken = library.materials.get(key)
     if taken and taken.own:
         raise refusal("id-of-your-own", key=key, file=taken.place)
-    if not all(name.strip() and name.isprintable() for name in names):
+    if not all(name.strip() and name.isprintable() for name in said.names):
         raise refusal("empty-name")
     certificate = read_certificate(text, source)
-    said = _carrying(library, key, names)
-    rival = looks_like_another(certificate, said, list(shipped_ones.values()))
+    carrying = _carrying(library, key, said.names)
+    rival = looks_like_another(certificate, carrying, list(shipped_ones.values()))
     if rival and not trust:
         raise refusal(
-            "certificate-of-another", Place(source), other=rival.name, theirs=said[0].name
+            "certificate-of-another", Place(source), other=rival.name, theirs=carrying[0].name
         )
     path = write_material(
         studio / "materials",
         key,
-        names,
+        said.names,
         certificate,
-        source=f"certificate, {supplier}, {date}",
-        supplier=supplier,
-        date=date,
-        dissolves=dissolves,
+        source=f"certificate, {said.supplier}, {said.date}",
+        supplier=said.supplier,
+        date=said.date,
+        dissolves=said.dissolves,
         # those of the shipped material of that name, and those that the oxides call for
         cautions=list(
-            cautions_of(certificate.oxides_wt_percent, dissolves, said[0].cautions if said else ())
+            cautions_of(
+                certificate.oxides_wt_percent,
+                said.dissolves,
+                carrying[0].cautions if carrying else (),
+            )
         ),
-        overrides=overrides,
+        overrides=said.overrides,
     )
     return path, certificate.remarks
 

@@ -102,6 +102,7 @@ def _order(
         shared=shared,
         coat=pot.coat(0),
         wall_mm=pot.wall_mm,
+        body=pot.body,
         buckets=buckets,
         bucket_ml=None if bucket_size is None else millilitres(bucket_size),
         named=tuple(m for m in chosen if at[m] != usual[m]),
@@ -161,7 +162,6 @@ def _write(
 @click.option("--units", type=click.Choice(["g", "kg", "oz", "lb"]), help="What it shows.")
 @click.option("--buckets", type=Count(), metavar="N", help="Split over so many buckets.")
 @click.option("--bucket-size", metavar="VOLUME", help="Or over buckets of so much slurry.")
-@click.option("--body", metavar="BODY", help="Say what this bisque does to the coat.")
 @click.option("--firing", metavar="FIRING", help="Add what firing and pulling ask for.")
 @click.option("--school", is_flag=True, help="For children: refuses lead, barium, poisonous salts.")
 @click.option(
@@ -190,7 +190,7 @@ def _write(
 @click.option("--paper", type=click.Choice(["A4", "Letter"]), default="A4", show_default=True)
 @click.option("--large", is_flag=True, help="Large type on the sheets.")
 @click.option("--labels", is_flag=True, help="Also labels for buckets and tiles.")
-@conditions_options("coat", "wall")
+@conditions_options("body", "coat", "wall", body={"help": "Say what this bisque does to the coat."})
 @json_option
 @click.pass_context
 def batch(
@@ -209,7 +209,6 @@ def batch(
     units: Units | None,
     buckets: int | None,
     bucket_size: str | None,
-    body: str | None,
     firing: str | None,
     school: bool,
     even_with: tuple[str, ...],
@@ -239,14 +238,14 @@ def batch(
     lib = library(ctx)
     order = _order(
         dry, bucket, pieces, {"tile": tile, "mug": mug, "pot": pot},
-        Conditions.read(lib, **asked), methods, density, scale, units, buckets, bucket_size, shared,
+        Conditions.read(lib, **asked), methods, density, scale, units, buckets, bucket_size,
+        shared,
     )  # fmt: skip
     pack = answer_for(
         lib,
         [lib.recipe(r) for r in recipes],
         order,
         stock=read_stock(lib),
-        body=lib.body(body) if body else None,
         firing=lib.firing(firing) if firing else None,
         group=Group(
             school=school,

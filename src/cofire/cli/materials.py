@@ -83,7 +83,7 @@ def add(
     One oxide to a line (“SiO2, 66.3”), or a header line and a line of values; LOI for the loss
     on ignition. It is written into the materials folder of your studio.
     """
-    from cofire.answers.materials import add_material
+    from cofire.answers.materials import Said, add_material
     from cofire.files.toml import decoded, read_text
 
     pasted = str(certificate) == "-"
@@ -93,12 +93,7 @@ def add(
         library(ctx),
         text,
         source,
-        key=key,
-        names=names,
-        supplier=supplier,
-        date=date,
-        dissolves=dissolves,
-        overrides=overrides,
+        Said(key, names, supplier, date, dissolves, overrides),
         trust=trust,
     )
     if as_json:

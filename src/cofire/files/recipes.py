@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass, field
 from typing import cast
 
 from cofire.errors import CofireError, Place, Problems, QuantityError, did_you_mean
@@ -19,6 +20,16 @@ Resolve = Callable[[str, Place], tuple[Material, tuple[Material, ...]]]
 Refer = Callable[[str, Place], Recipe]
 
 
+@dataclass(frozen=True, eq=False)
+class _Found:
+    """What comes up while the lines of a recipe are read."""
+
+    errors: list[CofireError] = field(default_factory=list)
+    ambiguous: list[tuple[Part, tuple[Material, ...]]] = field(default_factory=list)
+    units: set[bool] = field(default_factory=set)  # whether amounts are weights
+    undissolved: dict[str, float] = field(default_factory=dict)
+
+
 def read_recipe(doc: Document, resolve: Resolve, refer: Refer) -> Recipe:
     """One recipe per file; its id is the file name. Problems lists every bad line at once."""
     top = Table(doc, doc.data, what="the recipe")
@@ -28,24 +39,22 @@ def read_recipe(doc: Document, resolve: Resolve, refer: Refer) -> Recipe:
     kept = top.number("fluorine_kept", 0.5)
     crystals = _percents(top, "crystals", "{ wollastonite = 15 }")
     stays = _percents(top, "undissolved", '{ "tin oxide" = 80 }')
-    errors: list[CofireError] = []
-    ambiguous: list[tuple[Part, tuple[Material, ...]]] = []
-    undissolved: dict[str, float] = {}
+    found = _Found()
+    errors = found.errors
     sections: dict[str, tuple[Part, ...]] = {}
-    units: set[bool] = set()
     for section in ("base", "additions"):
         data = top.get(section, {} if section == "additions" else None)
         if data is None:
             raise top.refuse("no-base")
         table = Table(doc, data, section, what=f"[{section}]")
-        sections[section] = _parts(table, resolve, refer, errors, ambiguous, units, undissolved)
+        sections[section] = _parts(table, resolve, refer, found)
     if not 0.0 <= kept <= 1.0:
         errors.append(top.refuse("fluorine-not-a-share", "fluorine_kept"))
     try:
         top.finish()
     except CofireError as error:
         errors.append(error)
-    if not errors and len(units) > 1:
+    if not errors and len(found.units) > 1:
         errors.append(doc.refuse("weights-and-parts", "base"))
     if not errors and not sum(p.amount for p in sections["base"]) > 0.0:
         errors.append(doc.refuse("base-of-nothing", "base"))
@@ -59,7 +68,7 @@ def read_recipe(doc: Document, resolve: Resolve, refer: Refer) -> Recipe:
             errors.append(error)
             continue
         said.add(material.id)
-        undissolved[material.id] = percent
+        found.undissolved[material.id] = percent
     if errors:
         raise Problems(errors) if len(errors) > 1 else errors[0]
     return Recipe(
@@ -70,9 +79,9 @@ def read_recipe(doc: Document, resolve: Resolve, refer: Refer) -> Recipe:
         surface=surface,
         notes=notes.strip(),
         fluorine_kept=kept,
-        undissolved=undissolved,
+        undissolved=found.undissolved,
         crystals=crystals,
-        ambiguous=tuple(ambiguous),
+        ambiguous=tuple(found.ambiguous),
         place=doc.place("base"),
     )
 
@@ -111,17 +120,14 @@ def _parts(
     table: Table,
     resolve: Resolve,
     refer: Refer,
-    errors: list[CofireError],
-    ambiguous: list[tuple[Part, tuple[Material, ...]]],
-    units: set[bool],
-    undissolved: dict[str, float],
+    found: _Found,
 ) -> tuple[Part, ...]:
     parts: list[Part] = []
     seen: dict[str, str] = {}
     for written, value in table.data.items():
         place = table.doc.place(*table.path, written)
         try:
-            amount = _amount(table, written, value, units)
+            amount = _amount(table, written, value, found.units)
             if written.lower().startswith(REFERENCE):
                 other = refer(written[len(REFERENCE) :].strip(), place)
                 total = sum(p.amount for p in other.parts)
@@ -129,10 +135,10 @@ def _parts(
                     parts.append(
                         Part(part.written, amount * part.amount / total, part.material, place)
                     )
-                ambiguous.extend(other.ambiguous)
+                found.ambiguous.extend(other.ambiguous)
                 if other.crystals:
                     raise table.refuse("crystals-in-a-blend", written, named=other.name)
-                undissolved.update(other.undissolved)
+                found.undissolved.update(other.undissolved)
                 continue
             material, others = resolve(written, place)
             if material.id in seen:
@@ -141,9 +147,9 @@ def _parts(
             part = Part(written, amount, material, place)
             parts.append(part)
             if others:
-                ambiguous.append((part, others))
+                found.ambiguous.append((part, others))
         except CofireError as error:
-            collect(errors, error)
+            collect(found.errors, error)
     return tuple(parts)
 
 

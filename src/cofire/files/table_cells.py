@@ -146,7 +146,7 @@ def header_of(
     """Columns, a title above them, and where the rows start."""
     title = ""
     for k, line in enumerate(lines):
-        low = [c.lower().rstrip(":") for c in line.cells]
+        low = _headings(line)
         if any(is_amount(c) for c in line.cells):
             break
         name = next((i for i, c in enumerate(low) if _NAME.match(c)), None)
@@ -158,10 +158,14 @@ def header_of(
         if name is None and _is_word(low):
             break
         title = " ".join(c for c in lines[0].cells if c) if k else ""
-        return _chosen(line, low, name, amounts, path, column, remarks), title, k + 1
+        return _chosen(line, name, amounts, path, column, remarks), title, k + 1
     if column is not None:
         raise refusal("no-headings", Place(path, lines[0].number), column=column)
     return Columns(), "", 0
+
+
+def _headings(line: Line) -> list[str]:
+    return [cell.lower().rstrip(":") for cell in line.cells]
 
 
 def _is_word(low: list[str]) -> bool:
@@ -171,13 +175,13 @@ def _is_word(low: list[str]) -> bool:
 
 def _chosen(
     line: Line,
-    low: list[str],
     name: int | None,
     amounts: list[int],
     path: Path,
     column: str | None,
     remarks: list[str],
 ) -> Columns:
+    low = _headings(line)
     amounts = [i for i in amounts if i != name]
     pair = _pounds_and_ounces(low, amounts)
     if column is not None:

@@ -59,6 +59,7 @@ class Order:
     shared: bool = False  # whether the glazes share the pieces
     coat: Coat = DEFAULT
     wall_mm: float = 6.0
+    body: Body | None = None  # whose bisque it goes on
     buckets: int | None = None
     bucket_ml: float | None = None
     named: tuple[Method, ...] = ()
@@ -91,7 +92,6 @@ def batch(
     order: Order,
     *,
     stock: Stock | None = None,
-    body: Body | None = None,
     firing: Firing | None = None,
     group: Group = _NOBODY,
 ) -> Pack:
@@ -106,7 +106,7 @@ def batch(
     if order.pieces and order.shared:
         order = replace(order, pieces=order.pieces.shared_by(len(recipes)))
     sheets = tuple(
-        with_costs(_sheet(library, recipe, order, body, firing, group), shelf, order.pieces)
+        with_costs(_sheet(library, recipe, order, firing, group), shelf, order.pieces)
         for recipe in recipes
     )
     needs = needs_of(sheets, shelf)
@@ -135,7 +135,6 @@ def _sheet(
     library: Library,
     recipe: Recipe,
     order: Order,
-    body: Body | None,
     firing: Firing | None,
     group: Group,
 ) -> Sheet:
@@ -150,10 +149,15 @@ def _sheet(
     findings = [*_scale_findings(buckets, order), *ambiguity_findings(recipe, analyse(recipe))]
     if rounded.matters:
         findings.append(_rounding_finding(rounded))
-    if body:
+    if order.body:
         findings.append(
             bisque_finding(
-                body, order.coat, order.first, order.densities[order.first], solids, order.wall_mm
+                order.body,
+                order.coat,
+                order.first,
+                order.densities[order.first],
+                solids,
+                order.wall_mm,
             )
         )
     findings += _depth_findings(order, buckets)

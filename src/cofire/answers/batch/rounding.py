@@ -10,7 +10,7 @@ import numpy as np
 
 from cofire.answers.batch.mixing import start_ml
 from cofire.answers.batch.records import Bucket, Rounding, Weighing
-from cofire.answers.batch.scale import UNIT_G, Units
+from cofire.answers.batch.scale import UNIT_G, Scale, Units
 from cofire.material_kinds import is_soluble
 from cofire.model.conditions import Conditions
 from cofire.model.evaluation import evaluate
@@ -82,7 +82,7 @@ def rounding(
         moves_1e6_per_k=most,
         moves_c=most_c,
         matters=abs(100.0 * _off(worst)) > _SEEN_PERCENT,
-        advice=_advice(buckets[0], few, step_g, len(buckets), units) if few else "",
+        advice=_advice(buckets[0], few, Scale(step_g, units), len(buckets)) if few else "",
     )
     return replace(found, matters=True) if felt_by_glass(found) else found
 
@@ -110,9 +110,7 @@ def enough_g(bucket: Bucket, step_g: Decimal, units: Units = "g") -> float:
     return one * round_up(base_g * FEW_STEPS * float(step_g) / least / one)
 
 
-def _advice(
-    bucket: Bucket, few: Sequence[Weighing], step_g: Decimal, buckets: int, units: Units
-) -> str:
+def _advice(bucket: Bucket, few: Sequence[Weighing], scale: Scale, buckets: int) -> str:
     """A larger batch or a finer scale; for each line a way to dilute it, or that there is none."""
     carrier = _carrier(bucket)
     left_g = carrier.weigh_g if carrier else Decimal(0)
@@ -123,23 +121,23 @@ def _advice(
         if len(ways) == _MOST_PREMIXES:
             pass
         elif is_soluble(line.part.material):
-            said = _solution(line, bucket, buckets, step_g, units)
+            said = _solution(line, bucket, buckets, scale)
         elif carrier:
-            said, brings_g = _premix(line, carrier, left_g, bucket, buckets, step_g, units)
+            said, brings_g = _premix(line, carrier, left_g, bucket, buckets, scale)
         left_g -= brings_g
         if said:
             ways.append(said)
         else:
             without.append(line)
     first = (
-        f"{_say(few[0].exact_g, units, 2)} of {few[0].part.material.name} is too little for a "
-        f"scale with steps of {_say(float(step_g), units)}. {_enough(bucket, step_g, units)}."
+        f"{_say(few[0].exact_g, scale.units, 2)} of {few[0].part.material.name} is too little for "
+        f"a scale with steps of {_say(float(scale.step_g), scale.units)}. {_enough(bucket, scale)}."
     )
     if ways:
         first += f" Or dilute what is too little. {' '.join(ways)} Label what is left over."
     if without:
         names = listed([w.part.material.name for w in without])
-        first += f" For {names} only a {_only(bucket, step_g, units)} helps."
+        first += f" For {names} only a {_only(bucket, scale)} helps."
     if buckets > 1:
         first += " Or weigh it once for all buckets and share out the wet glaze."
     return first
@@ -151,19 +149,19 @@ def _carrier(bucket: Bucket) -> Weighing | None:
     return max(base, key=lambda w: w.weigh_g, default=None)
 
 
-def _pure(step_g: Decimal, units: Units) -> float:
+def _pure(scale: Scale) -> float:
     """A round weight, g, that the scale shows well."""
-    one = float(UNIT_G["oz" if units in ("oz", "lb") else "g"])
-    return one * round_up(_PREMIX_STEPS * float(step_g) / one)
+    one = float(UNIT_G["oz" if scale.units in ("oz", "lb") else "g"])
+    return one * round_up(_PREMIX_STEPS * float(scale.step_g) / one)
 
 
-def _solution(line: Weighing, bucket: Bucket, buckets: int, step_g: Decimal, units: Units) -> str:
+def _solution(line: Weighing, bucket: Bucket, buckets: int, scale: Scale) -> str:
     """How to measure little of what dissolves, by the millilitre; nothing for what is poisonous or
     where the batch has no water for it."""
     soluble = _DISSOLVES_G_PER_100_ML.get(line.part.material.id)
     if soluble is None:
         return ""
-    pure, name = _pure(step_g, units), line.part.material.name
+    pure, name = _pure(scale), line.part.material.name
     strongest = min(_OF_WHAT_DISSOLVES * soluble / 100.0, _MOST_G_PER_ML)
     made_ml = round_up(max(pure / strongest, _LEAST_ML * pure / line.exact_g))
     take_ml = line.exact_g * made_ml / pure
@@ -171,8 +169,9 @@ def _solution(line: Weighing, bucket: Bucket, buckets: int, step_g: Decimal, uni
     if take_ml > _OF_THE_WATER * begin_ml or made_ml > _MOST_TIMES * begin_ml * buckets:
         return ""
     return (
-        f"Dissolve {_say(pure, units)} of {name} in warm water, make it up to {made_ml:.4g} ml, "
-        f"and take {take_ml:.3g} ml of that for the {name}, and as much less water to begin with."
+        f"Dissolve {_say(pure, scale.units)} of {name} in warm water, make it up to "
+        f"{made_ml:.4g} ml, and take {take_ml:.3g} ml of that for the {name}, and as much less "
+        "water to begin with."
     )
 
 
@@ -182,41 +181,41 @@ def _premix(
     left_g: Decimal,
     bucket: Bucket,
     buckets: int,
-    step_g: Decimal,
-    units: Units,
+    scale: Scale,
 ) -> tuple[str, Decimal]:
     """How to weigh little of a material with more of another, and how much of that other it
     brings, at most ``left_g``; nothing where that is no better than weighing it directly."""
     none = "", Decimal(0)
-    enough = _PREMIX_STEPS * float(step_g)
+    enough = _PREMIX_STEPS * float(scale.step_g)
     times = next((n for n in _TIMES if n * line.exact_g >= enough), None)
     if times is None or carrier.part.material.id == line.part.material.id:
         return none
-    take = round(times * line.exact_g / float(step_g)) * step_g
-    less = (take * (times - 1) / times / step_g).to_integral_value() * step_g
-    pure = _pure(step_g, units)
+    take = round(times * line.exact_g / float(scale.step_g)) * scale.step_g
+    less = (take * (times - 1) / times / scale.step_g).to_integral_value() * scale.step_g
+    pure = _pure(scale)
     base_g = float(sum(w.weigh_g for w in bucket.weighings if not w.addition))
     if less > left_g or pure * times > _MOST_TIMES * base_g * buckets:
         return none
     name, other = line.part.material.name, carrier.part.material.name
     said = (
-        f"Mix {_say(pure, units)} of {name} well with {_say(pure * (times - 1), units)} of "
-        f"{other}; take {_say(float(take), units)} of that for the {name}, and "
-        f"{_say(float(less), units)} less of {other}."
+        f"Mix {_say(pure, scale.units)} of {name} well with "
+        f"{_say(pure * (times - 1), scale.units)} of {other}; take "
+        f"{_say(float(take), scale.units)} of that for the {name}, and "
+        f"{_say(float(less), scale.units)} less of {other}."
     )
     return said, less
 
 
-def _only(bucket: Bucket, step_g: Decimal, units: Units) -> str:
-    larger = "" if enough_g(bucket, step_g, units) > _MOST_G else "larger batch or a "
+def _only(bucket: Bucket, scale: Scale) -> str:
+    larger = "" if enough_g(bucket, scale.step_g, scale.units) > _MOST_G else "larger batch or a "
     return f"{larger}finer scale"
 
 
-def _enough(bucket: Bucket, step_g: Decimal, units: Units) -> str:
-    enough = enough_g(bucket, step_g, units)
+def _enough(bucket: Bucket, scale: Scale) -> str:
+    enough = enough_g(bucket, scale.step_g, scale.units)
     if enough > _MOST_G:
         return "Use a finer scale"
-    return f"Mix {_say(enough, units)} of base or more, or use a finer scale"
+    return f"Mix {_say(enough, scale.units)} of base or more, or use a finer scale"
 
 
 def _say(weight_g: float, units: Units, digits: int = 5) -> str:

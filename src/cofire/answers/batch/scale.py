@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_HALF_EVEN, Decimal
 from itertools import accumulate
 from typing import Literal
@@ -11,6 +12,16 @@ from cofire.errors import QuantityError
 from cofire.read.units import GRAMS, WEIGHT, measured
 
 Units = Literal["g", "kg", "oz", "lb"]
+
+
+@dataclass(frozen=True)
+class Scale:
+    """The smallest step that a scale shows, g, and the units it shows it in."""
+
+    step_g: Decimal
+    units: Units = "g"
+
+
 #: gram per unit that a scale shows.
 UNIT_G: dict[Units, Decimal] = {"g": GRAMS["g"], "kg": GRAMS["kg"], "oz": GRAMS["oz"],
                                 "lb": GRAMS["lb"]}  # fmt: skip

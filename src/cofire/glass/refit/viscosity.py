@@ -7,7 +7,7 @@ with x = T12/T in kelvin. ln T12 and ln m run over the common basis, A is linear
 from __future__ import annotations
 
 import itertools
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -53,8 +53,23 @@ def curve(ln_t12: Array, ln_m: Array, a: Array, t_k: Array) -> tuple[Array, Arra
     return value, by_t12, by_m, by_a
 
 
-def gather(every: int) -> tuple[Array, Array, Array, Any, Any, Any]:
-    """(x, log10 eta, T in K, publication, kind, core) of all rows that speak of viscosity."""
+class Rows(NamedTuple):
+    """Measured rows (N,): mole fractions (N, 22), log10 eta, temperature, publication, kind of
+    measurement, and whether it is a low-fire glass."""
+
+    x: Array
+    y: Array
+    t_k: Array
+    group: Any
+    kind: Any
+    core: Any
+
+    def some(self, which: Any) -> Rows:
+        return Rows(*(column[which] for column in self))
+
+
+def gather(every: int) -> Rows:
+    """All rows that speak of viscosity, or those of one publication in ``every``."""
     parts = [("viscosity", r) for r in read_table("visc")]
     parts += [("fixed", r) for r in read_table("fixed_points") if r["kind"] in FIXED]
     parts += [("calorimeter", r) for r in read_table("tg")]
@@ -75,17 +90,16 @@ def gather(every: int) -> tuple[Array, Array, Array, Any, Any, Any]:
     group = np.array([r["group"] for _, r in parts])
     kind = np.array([k for k, _ in parts])
     core = np.array([r["core"] == "1" for _, r in parts])
-    return x / x.sum(1, keepdims=True), points[:, 0], points[:, 1], group, kind, core
+    return Rows(x / x.sum(1, keepdims=True), points[:, 0], points[:, 1], group, kind, core)
 
 
-def solve(
-    b: Array, x: Array, y: Array, t_k: Array, group: Any, kind: Any, ridge: Array
-) -> tuple[Array, Array]:
+def solve(b: Array, rows: Rows, ridge: Array) -> tuple[Array, Array]:
     """Gauss-Newton with robust weights: parameters and the inverse normal matrix.
 
     Parameters are A (23,), ln T12 (P,), ln m (P,) and how far a calorimeter's Tg lies from T12
     (23,): the latter says how T12 moves with composition, but not where it stands.
     """
+    x, y, t_k, group, kind, _ = rows
     ones = np.concatenate([np.ones((len(x), 1)), x], axis=1)
     na, nb = ones.shape[1], b.shape[1]
     t_at, m_at = slice(na, na + nb), slice(na + nb, na + 2 * nb)
@@ -146,17 +160,18 @@ def fit_viscosity(
 ) -> tuple[dict[str, Array], list[Judged], Array]:
     """Coefficients of the curve and its doubt by band of log10 eta; how unseen rows came out, and
     the temperatures (N,), K, of those rows."""
-    x, y, t_k, group, kind, core = gather(every)
+    rows = gather(every)
+    x, y, t_k, group, kind, core = rows
     b = basis(x, landmarks)
     na, nb = x.shape[1] + 1, b.shape[1]
     ridge = penalty(landmarks)
-    p, inverse = solve(b, x, y, t_k, group, kind, ridge)
+    p, inverse = solve(b, rows, ridge)
     factor, missed = low_rank(inverse[na : na + nb, na : na + nb], sample)
     value, variance = np.zeros(len(y)), np.zeros(len(y))
     fold = fold_of(group)
     for k in range(FOLDS):
         seen, left = fold != k, fold == k
-        pk, inv = solve(b[seen], x[seen], y[seen], t_k[seen], group[seen], kind[seen], ridge)
+        pk, inv = solve(b[seen], rows.some(seen), ridge)
         value[left] = predict(pk, b[left], x[left], t_k[left])
         variance[left] = ((b[left] @ inv[na : na + nb, na : na + nb]) * b[left]).sum(1)
     measured = kind == "viscosity"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import html
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, TypedDict, Unpack
 
 from cofire.show.drawing import INK, Picture, to_drawing
 from cofire.show.sheets.letters import BOLD, FACE, ITALIC, drawable, fonts, with_stand_ins
@@ -18,6 +18,36 @@ _GREY, _RULE = "#5f574e", "#a79d90"
 _LEAST_PT = 6.8
 _FOOT_PT = 7.5
 _BADGE = '&nbsp; <font size="{size}" backColor="#000000" color="#ffffff">&nbsp;{words}&nbsp;</font>'
+
+
+class TextLook(TypedDict, total=False):
+    """How a paragraph is set."""
+
+    bold: bool
+    italic: bool
+    align: str
+    grey: bool
+    hang: float
+    lead: float
+
+
+class GridLook(TypedDict, total=False):
+    """How a table without rules is set."""
+
+    pad: float
+    gap: float
+    within: float
+    middle: bool
+    left: bool
+
+
+class RuledLook(TypedDict, total=False):
+    """How a table with rules is set."""
+
+    heads: int
+    lots: bool
+    grid: bool
+    least: float
 
 
 class Setting:
@@ -37,16 +67,17 @@ class Setting:
         words: str,
         size: float,
         *,
-        bold: bool = False,
-        italic: bool = False,
-        align: str = "left",
-        grey: bool = False,
         badge: str = "",
-        hang: float = 0.0,
         markup: str = "",
-        lead: float = 1.22,
+        **look: Unpack[TextLook],
     ) -> Any:
         """A paragraph; ``markup`` is trusted and stands before the words."""
+        bold = look.get("bold", False)
+        italic = look.get("italic", False)
+        align = look.get("align", "left")
+        grey = look.get("grey", False)
+        hang = look.get("hang", 0.0)
+        lead = look.get("lead", 1.22)
         from reportlab.lib.colors import HexColor
         from reportlab.lib.styles import ParagraphStyle
         from reportlab.platypus import Paragraph
@@ -152,15 +183,16 @@ class Setting:
         rows: list[list[Any]],
         widths: list[float | None],
         *,
-        pad: float,
-        gap: float = 0.0,
-        within: float = 1.0,
-        middle: bool = False,
-        left: bool = False,
         more: list[Any] | None = None,
+        **look: Unpack[GridLook],
     ) -> Any:
         """A table without rules. Widths are points, shares of the page (up to 1), or None for an
         even share of what is left; ``within`` is the share of the page that the table has."""
+        pad = look["pad"]
+        gap = look.get("gap", 0.0)
+        within = look.get("within", 1.0)
+        middle = look.get("middle", False)
+        left = look.get("left", False)
         from reportlab.platypus import Table
 
         style = [
@@ -187,15 +219,16 @@ class Setting:
         rows: list[list[Any]],
         widths: list[float | None],
         *,
-        heads: int = 1,
         additions: int | None = None,
-        lots: bool = False,
-        grid: bool = False,
-        least: float = 0.0,
+        **look: Unpack[RuledLook],
     ) -> Any:
         """A table with a rule under each row; from row ``additions`` on below a double line;
         ``lots`` leaves the last column to write in, ``grid`` all of them; rows are at least
         ``least`` mm high."""
+        heads = look.get("heads", 1)
+        lots = look.get("lots", False)
+        grid = look.get("grid", False)
+        least = look.get("least", 0.0)
         from reportlab.lib.colors import HexColor
         from reportlab.platypus import Table
 
