@@ -6,16 +6,18 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from cofire.model.draws import draw_body
 
 from cofire.answers.fit import fit, rank
 from cofire.answers.tile import Tile, read_tiles
 from cofire.errors import CofireError
 from cofire.files.library import Library
 from cofire.fit.stress import grown, stepped_strain
+from cofire.model.body_draws import draw_body
+from cofire.model.conditions import Conditions
 from cofire.read.coat import read_coat
 
 LIB = Library()
+RAKU = Conditions(LIB.body("raku"))
 BODY = """
 name = "test clay"
 source = "test"
@@ -99,9 +101,9 @@ def test_quartz_in_the_body_cures_crazing(cofire) -> None:  # type: ignore[no-un
     """Free silica in the body puts the glaze into compression (any text on glaze fit)."""
     plain = "low = 6.0\nhigh = 6.2\nrange_c = [20, 500]"
     day, glaze = LIB.firing("raku-workshop"), LIB.recipe("clear-crackle")
-    without = fit(LIB, glaze, body(cofire, plain), firing=day)
-    quartz = fit(
-        LIB, glaze, body(cofire, plain + "\nquartz_step_percent = [0.09, 0.12]"), firing=day
+    without, quartz = (
+        fit(LIB, glaze, Conditions(body(cofire, plain + more), day))
+        for more in ("", "\nquartz_step_percent = [0.09, 0.12]")
     )
     assert quartz.stress.value < without.stress.value - 20.0
 
@@ -109,14 +111,15 @@ def test_quartz_in_the_body_cures_crazing(cofire) -> None:  # type: ignore[no-un
 def test_a_bending_tile_and_both_sides_carry_less(cofire) -> None:  # type: ignore[no-untyped-def]
     glaze, clay = LIB.recipe("clear-crackle"), LIB.body("yard-raku")
     pot, both, tile = (
-        fit(LIB, glaze, clay, shape=shape).stress.value for shape in ("pot", "both-sides", "tile")
+        fit(LIB, glaze, Conditions(clay, shape=shape)).stress.value
+        for shape in ("pot", "both-sides", "tile")
     )
     assert both < pot
     assert tile < pot
 
 
 def test_tension_builds_on_the_way_down() -> None:
-    fitted = fit(LIB, LIB.recipe("clear-crackle"), LIB.body("yard-raku"))
+    fitted = fit(LIB, LIB.recipe("clear-crackle"), Conditions(LIB.body("yard-raku")))
     way = fitted.way_down
     assert way is not None
     set_by_all = way.t_c < fitted.set_c.low  # hotter, some are still soft and pull nothing
@@ -127,12 +130,11 @@ def test_tension_builds_on_the_way_down() -> None:
 
 def test_the_ranking_puts_the_crackle_on_top_and_agrees_with_fit() -> None:
     names = ["frit-gloss", "clear-crackle", "true-matte"]
-    clay = LIB.body("yard-raku")
-    ranked = rank([LIB.recipe(n) for n in names], clay)
+    at = Conditions(LIB.body("yard-raku"))
+    ranked = rank([LIB.recipe(n) for n in names], at)
     assert ranked[0].recipe.id == "clear-crackle"
     for one in ranked:
-        alone = fit(LIB, one.recipe, clay)
-        assert one.crazes == pytest.approx(alone.crazes, abs=0.06)
+        assert one.crazes == fit(LIB, one.recipe, at).crazes
 
 
 def tile(name: str, seen: str, spacing_mm: float | None = None) -> Tile:
@@ -141,13 +143,12 @@ def tile(name: str, seen: str, spacing_mm: float | None = None) -> Tile:
 
 def test_a_tile_finds_the_clay_it_was_made_on() -> None:
     """Turned around: the net that a clay of 6.05e-6/K is likely to give leads back to it."""
-    clay, day = LIB.body("yard-raku"), LIB.firing("raku-one-load")
-    net = fit(LIB, LIB.recipe("clear-crackle"), clay, firing=day).crackle_mm
+    at = Conditions(LIB.body("yard-raku"), LIB.firing("raku-one-load"))
+    net = fit(LIB, LIB.recipe("clear-crackle"), at).crackle_mm
     assert net is not None
     found = read_tiles(
-        [tile("clear-crackle", "crazed", net.value), tile("frit-gloss", "whole")], clay, firing=day,
-        shape="pot",
-    )  # fmt: skip
+        [tile("clear-crackle", "crazed", net.value), tile("frit-gloss", "whole")], at
+    )
     assert found.alpha_body_from_tiles.low < 6.05 < found.alpha_body_from_tiles.high
 
 
@@ -157,34 +158,34 @@ def test_tiles_find_the_flaws_they_were_made_with(flaws: float) -> None:
     clay, day = LIB.body("yard-raku"), LIB.firing("raku-workshop")
     tiles = []
     for name in ("clear-crackle", "white-crackle", "turquoise-crackle"):
-        fitted = fit(LIB, LIB.recipe(name), replace(clay, flaws_per_mm=flaws), firing=day)
+        flawed = Conditions(replace(clay, flaws_per_mm=flaws), day)
+        fitted = fit(LIB, LIB.recipe(name), flawed)
         assert fitted.crackle_mm is not None
         tiles.append(tile(name, "crazed", fitted.crackle_mm.value))
-    found = read_tiles(tiles, clay, firing=day, shape="pot").flaws_per_mm
+    found = read_tiles(tiles, Conditions(clay, day)).flaws_per_mm
     assert found is not None
     assert found.low < flaws < found.high
 
 
 def test_black_tiles_need_smoke() -> None:
     with pytest.raises(CofireError, match="turn black only"):
-        read_tiles([tile("clear-crackle", "black", 9.0)], LIB.body("raku"))
+        read_tiles([tile("clear-crackle", "black", 9.0)], RAKU)
     seen = read_tiles(
-        [tile("clear-crackle", "black", 9.0)], LIB.body("raku"), firing=LIB.firing("raku-workshop")
+        [tile("clear-crackle", "black", 9.0)],
+        Conditions(LIB.body("raku"), LIB.firing("raku-workshop")),
     )
     assert seen.flaws_per_mm is not None and seen.tiles_and_file_agree
 
 
 def test_a_whole_crackle_means_a_clay_that_expands_more() -> None:
-    clay = LIB.body("raku")
-    whole = read_tiles([tile("clear-crackle", "whole")], clay)
-    crazed = read_tiles([tile("clear-crackle", "crazed", 3.0)], clay)
+    whole = read_tiles([tile("clear-crackle", "whole")], RAKU)
+    crazed = read_tiles([tile("clear-crackle", "crazed", 3.0)], RAKU)
     assert whole.alpha_body_from_tiles.value > crazed.alpha_body_from_tiles.value + 1.0
 
 
 def test_finer_cracks_mean_a_clay_that_expands_less() -> None:
-    clay = LIB.body("raku")
     fine, coarse = (
-        read_tiles([tile("clear-crackle", "crazed", mm)], clay).alpha_body_from_tiles.value
+        read_tiles([tile("clear-crackle", "crazed", mm)], RAKU).alpha_body_from_tiles.value
         for mm in (1.5, 12.0)
     )
     assert fine < coarse
@@ -208,9 +209,9 @@ def test_cristobalite_can_craze_on_the_way_down(cofire) -> None:  # type: ignore
     the two fit: the verdict looks at the worst of the way."""
     expansion = "low = 6.9\nhigh = 7.1\nrange_c = [20, 546]"
     glaze = LIB.recipe("frit-gloss")
-    plain = fit(LIB, glaze, body(cofire, expansion))
-    stepped = fit(
-        LIB, glaze, body(cofire, expansion + "\ncristobalite_step_percent = [0.14, 0.18]")
+    plain, stepped = (
+        fit(LIB, glaze, Conditions(body(cofire, expansion + more)))
+        for more in ("", "\ncristobalite_step_percent = [0.14, 0.18]")
     )
     assert stepped.stress.value == pytest.approx(plain.stress.value, abs=4.0)  # it sets near 546 °C
     assert stepped.crazes > plain.crazes + 0.3
@@ -224,8 +225,7 @@ def test_steps_larger_than_the_clay_are_refused(cofire) -> None:  # type: ignore
 
 
 def test_a_whole_gloss_sets_no_upper_limit_and_the_file_does() -> None:
-    clay = LIB.body("raku")
-    found = read_tiles([tile("frit-gloss", "whole")], clay)
+    found = read_tiles([tile("frit-gloss", "whole")], RAKU)
     assert found.open_above
     assert found.tiles_and_file_agree
     both, file = found.alpha_body_together, found.alpha_body_in_file
@@ -233,21 +233,18 @@ def test_a_whole_gloss_sets_no_upper_limit_and_the_file_does() -> None:
 
 
 def test_tiles_that_contradict_a_measured_clay_are_said_to() -> None:
-    clay = LIB.body("yard-raku")
-    day = LIB.firing("raku-workshop")
-    assert not read_tiles(
-        [tile("frit-gloss", "crazed", 4.0)], clay, firing=day
-    ).tiles_and_file_agree
+    at = Conditions(LIB.body("yard-raku"), LIB.firing("raku-workshop"))
+    assert not read_tiles([tile("frit-gloss", "crazed", 4.0)], at).tiles_and_file_agree
 
 
 def test_porous_clay_crazes_its_glaze_with_the_years() -> None:
     """Moisture expansion grows as the fourth root of time (Wilson et al. 2003): a tenth of a year
     brings 0.32 of what ten years do; porcelain, which takes up no water, does not age."""
-    aging = fit(LIB, LIB.recipe("frit-gloss"), LIB.body("raku")).aging
+    aging = fit(LIB, LIB.recipe("frit-gloss"), RAKU).aging
     odds = [share for _, share in aging]
     assert odds == sorted(odds)
     assert odds[-1] > odds[0] + 0.1
-    dense = fit(LIB, LIB.recipe("frit-gloss"), LIB.body("porcelain")).aging
+    dense = fit(LIB, LIB.recipe("frit-gloss"), Conditions(LIB.body("porcelain"))).aging
     assert dense[0][1] == dense[-1][1]
 
 
@@ -276,7 +273,7 @@ def test_numbers_in_the_wrong_unit(cofire, expansion: str, stiffness: str, said:
 def test_a_tile_that_says_nothing_moves_nothing() -> None:
     """A gloss that any clay would leave whole: the file's middle stays, and so do the flaws."""
     clay = LIB.body("talc-earthenware")
-    found = read_tiles([tile("frit-gloss", "whole")], clay)
+    found = read_tiles([tile("frit-gloss", "whole")], Conditions(clay))
     middle = 0.5 * (clay.alpha_1e6_per_k[0] + clay.alpha_1e6_per_k[1])
     assert found.alpha_body_together.value == pytest.approx(middle, abs=0.15)
 

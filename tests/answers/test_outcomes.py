@@ -12,6 +12,7 @@ from cofire.answers.formula import formula
 from cofire.answers.pair import pair
 from cofire.answers.results.pair import AtPull
 from cofire.files.library import Library
+from cofire.model.conditions import Conditions
 from cofire.records import Recipe
 
 PUBLISHED = Path(__file__).parents[1] / "published"
@@ -62,7 +63,7 @@ def at_the_pull(row: dict[str, str], shift_c: float, folder: Path) -> AtPull:
     )
     library = Library()
     recipe = recipe_of(row["parts"], row["surface"], folder)
-    return pair(library, [recipe], library.firing(path)).glazes[0].pulls[-1]
+    return pair(library, [recipe], Conditions(firing=library.firing(path))).glazes[0].pulls[-1]
 
 
 def odds_of(expected: str, pull: AtPull) -> float:
@@ -98,7 +99,8 @@ def test_frit_glosses_survive_four_hours_of_pulling(name: str) -> None:
     """Any ordinary frit-based raku gloss is ripe at the first pull (943 °C, 10 min) and still on
     the pot after 4 h at 916 °C. Common practice, from memory, no source."""
     library = Library()
-    answer = pair(library, [library.recipe(name)], library.firing("raku-workshop"))
+    at = Conditions(firing=library.firing("raku-workshop"))
+    answer = pair(library, [library.recipe(name)], at)
     first, last = answer.glazes[0].pulls
     assert first.ripe > 0.8
     assert last.runs < 0.2
@@ -107,7 +109,7 @@ def test_frit_glosses_survive_four_hours_of_pulling(name: str) -> None:
 
 def crazes(parts: str, body: str, folder: Path) -> float:
     library = Library()
-    return fit(library, recipe_of(parts, "gloss", folder), library.body(body)).crazes
+    return fit(library, recipe_of(parts, "gloss", folder), Conditions(library.body(body))).crazes
 
 
 def test_what_crazes_and_what_does_not(tmp_path: Path) -> None:

@@ -6,7 +6,6 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from cofire.model.draws import draw_body, draw_glaze
 
 from cofire.answers.fit import fit
 from cofire.answers.results.fit import FitAnswer
@@ -15,19 +14,27 @@ from cofire.files.library import Library
 from cofire.fit.stress import TwoLayers, biaxial_gpa, flat_tile_mpa, tile_bending_mpa
 from cofire.glass import published
 from cofire.model.analysis import analyse
+from cofire.model.body_draws import draw_body
+from cofire.model.conditions import Conditions
 from cofire.model.cooling import cooling, pulled_path
 from cofire.model.cooling_stress import stress_of
 from cofire.model.crackle import Net
 from cofire.model.fit import fit_draws
+from cofire.model.outcome import draw_recipe
 from cofire.model.survival import survival
-from cofire.read.coat import DEFAULT
+from cofire.read.cooling import read_cooling
 
 LIB = Library.open(None)
 RAKU, DAY = LIB.body("raku"), LIB.firing("raku-workshop")
+PULLED = Conditions(RAKU, DAY)
+
+
+def handled(how: str, **more) -> Conditions:  # type: ignore[no-untyped-def]
+    return Conditions(RAKU, DAY, cooled=read_cooling(how), **more)
 
 
 def crackle(cooled: str, name: str = "clear-crackle", wall_mm: float = 8.0) -> FitAnswer:
-    return fit(LIB, LIB.recipe(name), RAKU, firing=DAY, wall_mm=wall_mm, cooled=cooled)
+    return fit(LIB, LIB.recipe(name), handled(cooled, wall_mm=wall_mm))
 
 
 def middle(net: Net) -> float:
@@ -65,7 +72,7 @@ def test_a_quench_shatters_it_finer() -> None:
 
 def test_moist_air_works_on_what_stays_and_not_on_a_quench() -> None:
     dry, wet = (
-        fit(LIB, LIB.recipe("frit-gloss"), RAKU, firing=DAY, cooled=f"20 s air, 30 min bin{w}")
+        fit(LIB, LIB.recipe("frit-gloss"), handled(f"20 s air, 30 min bin{w}"))
         for w in ("", ", water")
     )
     assert wet.crazes > dry.crazes + 0.1
@@ -77,7 +84,8 @@ def test_moist_air_works_on_what_stays_and_not_on_a_quench() -> None:
 def test_tables_stand_where_their_expansion_would_put_the_glaze() -> None:
     """A table whose number is higher stands towards crazing, also on tempered ware."""
     glaze = LIB.recipe("frit-gloss")
-    strip = fit(LIB, glaze, LIB.body("porcelain"), wall_mm=60.0, cooled="1 h air").strip
+    thick = Conditions(LIB.body("porcelain"), wall_mm=60.0, cooled=read_cooling("1 h air"))
+    strip = fit(LIB, glaze, thick).strip
     mol = analyse(glaze).mol[None, :]
     known = {t.name: float(published.expansion(mol, t)[0]) for t in published.tables()}
     by_alpha = sorted(strip.tables, key=lambda pair: known[pair[0]])
@@ -87,7 +95,7 @@ def test_tables_stand_where_their_expansion_would_put_the_glaze() -> None:
 
 def test_the_strip_says_at_which_stress_which_net_opens() -> None:
     """The marks under a strip turn round the law of spacing; coarse nets come before fine ones."""
-    answer = fit(LIB, LIB.recipe("white-crackle"), RAKU, firing=DAY)
+    answer = fit(LIB, LIB.recipe("white-crackle"), PULLED)
     marks = dict(answer.strip.nets)
     assert list(marks) == sorted(marks, reverse=True)
     assert list(marks.values()) == sorted(marks.values())
@@ -125,9 +133,10 @@ def test_the_curve_says_the_same_as_asking_again() -> None:
 def test_air_sets_hotter_than_the_kiln() -> None:
     """Cooling faster sets hotter."""
     glaze = LIB.recipe("clear-crackle")
-    air = fit(LIB, glaze, RAKU, cooled="30 min air")
-    kiln = fit(LIB, glaze, RAKU, cooled="100 C/h")
-    slow = fit(LIB, glaze, RAKU, cooled="20 C/h")
+    air, kiln, slow = (
+        fit(LIB, glaze, Conditions(RAKU, cooled=read_cooling(how)))
+        for how in ("30 min air", "100 C/h", "20 C/h")
+    )
     assert air.set_c.value > kiln.set_c.value + 20.0
     assert kiln.set_c.value > slow.set_c.value
 
@@ -135,10 +144,9 @@ def test_air_sets_hotter_than_the_kiln() -> None:
 def test_pulled_from_a_closed_kiln_or_cooled_in_it_is_nearly_one_thing() -> None:
     """A bin that is never opened, entered hot, is a small closed kiln: its wall has no gradient to
     speak of, so the whole stress is what the plain balance of two expansions says."""
-    glaze, body = draw_glaze(LIB.recipe("clear-crackle"), DEFAULT), draw_body(RAKU)
-    draws = fit_draws(
-        LIB.recipe("clear-crackle"), glaze, body, 6.0, cooling(DAY, 6.0, "0 s air, 6 h bin")
-    )
+    at = handled("0 s air, 6 h bin")
+    glaze, body = draw_recipe(LIB.recipe("clear-crackle"), at), draw_body(RAKU)
+    draws = fit_draws(glaze, body, at)
     gap = 1e-6 * (draws.alpha_glaze - draws.alpha_body) * (draws.set_c - 20.0)
     plain = stress_of("pot", gap, glaze, body, 6.0)
     assert np.median(draws.stress_mpa) == pytest.approx(np.median(plain), abs=5.0)
@@ -149,8 +157,10 @@ def test_air_tempers_a_coat_as_it_does_plate_glass() -> None:
     compression (EN 1863-1, ASTM C1048); still air takes about a third of that heat, and clay
     conducts less than glass: some 10 to 60 MPa less tension than from slow cooling."""
     glaze = LIB.recipe("clear-crackle")
-    slow = fit(LIB, glaze, RAKU, cooled="0 s air, 6 h bin").stress.value
-    air = fit(LIB, glaze, RAKU, cooled="60 min air").stress.value
+    slow, air = (
+        fit(LIB, glaze, Conditions(RAKU, cooled=read_cooling(how))).stress.value
+        for how in ("0 s air, 6 h bin", "60 min air")
+    )
     assert 10.0 < slow - air < 60.0
 
 
@@ -159,7 +169,7 @@ def test_air_tempers_a_coat_as_it_does_plate_glass() -> None:
 
 def whole(body: str, cooled: str, wall_mm: float = 6.0) -> float:
     clay = draw_body(LIB.body(body))
-    cool = cooling(DAY, wall_mm, cooled)
+    cool = cooling(DAY, wall_mm, read_cooling(cooled))
     return survival(clay, cool, wall_mm, "pot", compare=False).together
 
 
@@ -185,7 +195,7 @@ def test_thick_walls_hot_water_and_quartz_cost_pots() -> None:
     assert wet == sorted(wet)
     sandy = replace(RAKU, free_quartz_percent=(30.0, 50.0))
     clean = replace(RAKU, free_quartz_percent=(0.0, 2.0))
-    cool = cooling(DAY, 8.0, "3 min air")
+    cool = cooling(DAY, 8.0, read_cooling("3 min air"))
     lost = [
         1.0 - survival(draw_body(b), cool, 8.0, "pot", compare=False).together
         for b in (sandy, clean)
@@ -194,7 +204,7 @@ def test_thick_walls_hot_water_and_quartz_cost_pots() -> None:
 
 
 def test_grog_stops_cracks_that_start_all_the_same() -> None:
-    cool = cooling(DAY, 8.0, "20 s air, 30 min bin")
+    cool = cooling(DAY, 8.0, read_cooling("20 s air, 30 min bin"))
     fine, grogged = (
         survival(
             draw_body(replace(RAKU, work_ratio=ratio)), cool, 8.0, "pot", compare=False
@@ -206,7 +216,7 @@ def test_grog_stops_cracks_that_start_all_the_same() -> None:
 
 
 def test_alternatives_agree_with_asking_for_them() -> None:
-    cool = cooling(DAY, 6.0, "20 s air, 30 min bin, water")
+    cool = cooling(DAY, 6.0, read_cooling("20 s air, 30 min bin, water"))
     found = survival(draw_body(RAKU), cool, 6.0, "pot")
     assert dict(found.walls)[6.0] == pytest.approx(found.together, abs=0.03)
     assert {m: odds for m, _, odds in found.bins}[30.0] == pytest.approx(found.together, abs=0.03)
@@ -219,7 +229,13 @@ def test_a_step_of_quartz_is_followed_however_the_moments_fall(
     pull must have the same odds whatever comes after it."""
     clay = draw_body(LIB.body("porcelain"))
     calm = [
-        survival(clay, cooling(DAY, 12.0, f"{m} min bin, water"), 12.0, "pot", compare=False).pull
+        survival(
+            clay,
+            cooling(DAY, 12.0, read_cooling(f"{m} min bin, water")),
+            12.0,
+            "pot",
+            compare=False,
+        ).pull
         for m in (10, 30, 45)
     ]
     assert max(calm) - min(calm) < 0.03
@@ -250,7 +266,7 @@ def test_a_curve_and_its_steps_say_the_same(cofire) -> None:  # type: ignore[no-
     ):
         text = f'name = "x"\nsource = "test"\n[expansion]\n{expansion}\n{tail}'
         clay = LIB.body(str(cofire.write("clay.toml", text)))
-        cool = cooling(DAY, 6.0, "20 s air, 16 min bin, water")
+        cool = cooling(DAY, 6.0, read_cooling("20 s air, 16 min bin, water"))
         odds.append(survival(draw_body(clay), cool, 6.0, "pot", compare=False).together)
     assert 0.05 < odds[0] < 0.95
     assert odds == pytest.approx([odds[0]] * 3, abs=0.05)
@@ -287,7 +303,7 @@ def test_bending_against_a_plate_cut_into_layers() -> None:
 
 def test_forces_through_a_pot_add_up_to_nothing() -> None:
     for shape in ("pot", "both-sides", "tile"):
-        through = fit(LIB, LIB.recipe("clear-crackle"), RAKU, shape=shape).through
+        through = fit(LIB, LIB.recipe("clear-crackle"), Conditions(RAKU, shape=shape)).through
         assert through is not None
         coat = 0.5 * (through.coat_face_mpa + through.coat_bond_mpa) * 0.25
         sides = 2 if shape == "both-sides" else 1
@@ -340,14 +356,15 @@ def test_bodies_written_wrong(cofire, table: str, said: str) -> None:  # type: i
 
 def test_unknown_clay_is_a_wide_bracket() -> None:
     known, unknown = (
-        fit(LIB, LIB.recipe("frit-gloss"), LIB.body(b)).stress for b in ("raku", "unknown")
+        fit(LIB, LIB.recipe("frit-gloss"), Conditions(LIB.body(b))).stress
+        for b in ("raku", "unknown")
     )
     assert unknown.high - unknown.low > 1.3 * (known.high - known.low)
 
 
 def test_flaws_that_tiles_taught_move_the_net() -> None:
     few, many = (
-        fit(LIB, LIB.recipe("clear-crackle"), replace(RAKU, flaws_per_mm=f), firing=DAY)
+        fit(LIB, LIB.recipe("clear-crackle"), Conditions(replace(RAKU, flaws_per_mm=f), DAY))
         for f in (0.04, 0.6)
     )
     assert few.crackle_mm is not None and many.crackle_mm is not None

@@ -33,7 +33,7 @@ _LEVELS_LOG10_ETA = 4.0
 #: A glaze that does not craze has no distance of cracks; where one is wished it is led there by its
 #: stress, from this distance on, mm, and so much farther (in logarithms) for each share of the
 #: critical stress that is missing.
-_WIDEST_MM = 150.0
+WIDEST_MM = 150.0
 _LED_BY = 5.0
 
 
@@ -179,8 +179,8 @@ def _margins(done: Outcome, at: Conditions, known: Fluidity | None) -> Margins:
 
     def led(spacing: Array) -> Array:
         short = np.maximum(1.0 - fits.max_tension_mpa / fits.critical_mpa, 0.0)
-        beyond = np.log(_WIDEST_MM) + _LED_BY * short
-        near = spacing < _WIDEST_MM
+        beyond = np.log(WIDEST_MM) + _LED_BY * short
+        near = spacing < WIDEST_MM
         return draws.by_glaze(np.where(near, np.log(np.where(near, spacing, 1.0)), beyond))
 
     return Margins(

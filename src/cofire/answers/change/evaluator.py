@@ -13,7 +13,7 @@ from cofire.arrays import Array, Mask
 from cofire.errors import CompositionError
 from cofire.formulate.nearest import Nonlinear
 from cofire.model.conditions import Conditions
-from cofire.model.evaluation import Evaluation, Margins, evaluate
+from cofire.model.evaluation import WIDEST_MM, Evaluation, Margins, evaluate
 from cofire.model.glaze_draws import MIDDLE, draw_glazes
 from cofire.model.glaze_set import GlazeSet
 from cofire.model.melt_range import history_of, peaks
@@ -126,7 +126,8 @@ def margins_of(wish: Wish, margins: Margins) -> Array:
     """How far each draw (P, n) is inside what a wish that is met with odds asks for."""
     spacing = {"crackle": margins.log_spacing, "black": margins.log_black}.get(wish.kind)
     if spacing is not None:
-        return np.asarray(np.minimum(spacing - wish.low, wish.high - spacing))
+        most = min(wish.high, float(np.log(WIDEST_MM)))  # farther apart there are none
+        return np.asarray(np.minimum(spacing - wish.low, most - spacing))
     found = {"fits": margins.fits_mpa, "ripe": margins.ripe_decades}.get(wish.kind)
     if found is None:
         raise ValueError(f"{wish.kind} is not met with odds here")
