@@ -145,9 +145,9 @@ def test_a_blend_of_slurries_is_the_blend_of_their_dry_weights() -> None:
     dry = blended("white-crackle", "frit-gloss", steps=4)
     middle = wet.shares[2]
     assert middle == pytest.approx([1.0 / 3.0, 2.0 / 3.0])
-    alone = wet.seen.alpha_1e6_per_k
-    assert alone[[0, -1]] == pytest.approx(dry.seen.alpha_1e6_per_k[[0, -1]])
-    assert alone[2] < dry.seen.alpha_1e6_per_k[2]  # more of the second, which expands less
+    alone = wet.seen.expansion_1e6_per_k
+    assert alone[[0, -1]] == pytest.approx(dry.seen.expansion_1e6_per_k[[0, -1]])
+    assert alone[2] < dry.seen.expansion_1e6_per_k[2]  # more of the second, which expands less
 
 
 @pytest.mark.parametrize(
@@ -255,15 +255,15 @@ def test_corners_are_the_recipes_alone(names: tuple[str, ...]) -> None:
         recipe = LIB.recipe(name)
         assert seen.mol[p] == pytest.approx(analyse(recipe).mol, abs=1e-9)
         said = formula(LIB, recipe)
-        assert seen.alpha_1e6_per_k[p] == pytest.approx(said.expansion.value, abs=1e-4)
+        assert seen.expansion_1e6_per_k[p] == pytest.approx(said.expansion.value, abs=1e-4)
         assert seen.loi_percent[p] == pytest.approx(analyse(recipe).loi_percent, abs=1e-6)
         alone = pair(LIB, [recipe], BOTH).glazes[0]
-        assert seen.ripe[p] == alone.odds_ripe
-        assert answer.right[p] == alone.odds
+        assert seen.odds_ripe_at_every_pull[p] == alone.odds_ripe
+        assert answer.seen.odds_right[p] == alone.odds
         stuck = fit(LIB, recipe, BOTH)
-        assert seen.crazes[p] == stuck.crazes
-        assert seen.crazes_later[p] == stuck.crazes_later
-        assert seen.stress_mpa[p] == pytest.approx(stuck.stress.value, abs=1e-6)
+        assert seen.odds_crazes_at_once[p] == stuck.odds.crazes_at_once
+        assert seen.odds_crazes_within_months[p] == stuck.odds.crazes_within_months
+        assert seen.stress_mpa[p] == pytest.approx(stuck.stress_mpa.value, abs=1e-6)
 
 
 def test_a_mixture_holds_the_mean_of_what_its_corners_hold() -> None:
@@ -301,10 +301,12 @@ def test_copper_and_tin_on_a_grid() -> None:
     copper = answer.seen.mol[:, INDEX["CuO"]].reshape(6, 6)
     assert (np.diff(copper, axis=1) > 0.0).all()
     # tin oxide expands less than any glaze and stays as grains
-    alpha = answer.seen.alpha_1e6_per_k.reshape(6, 6)
+    alpha = answer.seen.expansion_1e6_per_k.reshape(6, 6)
     assert (np.diff(alpha, axis=0) < 0.0).all()
     # hardly any measured glass holds copper: the doubt grows with it
-    assert (np.diff(answer.seen.half_width_1e6_per_k.reshape(6, 6), axis=1) > 0.0).all()
+    assert (
+        np.diff(answer.seen.expansion_half_width_90_1e6_per_k.reshape(6, 6), axis=1) > 0.0
+    ).all()
 
 
 def test_more_silica_lowers_expansion_and_flow() -> None:
@@ -314,9 +316,9 @@ def test_more_silica_lowers_expansion_and_flow() -> None:
     answer = blend(LIB, Plan([recipe, rich], steps=8), BOTH)
     seen = answer.seen
     assert (np.diff(seen.mol[:, INDEX["SiO2"]]) > 0.0).all()
-    assert (np.diff(seen.alpha_1e6_per_k) < 0.0).all()
+    assert (np.diff(seen.expansion_1e6_per_k) < 0.0).all()
     assert (np.diff(seen.stress_mpa) < 0.0).all()
-    assert (np.diff(seen.crazes_later) <= 0.0).all()
+    assert (np.diff(seen.odds_crazes_within_months) <= 0.0).all()
     assert (np.diff(seen.ripe_by_decades) < 0.0).all()
     assert (np.diff(seen.safe_by_decades) > 0.0).all()
 
@@ -349,13 +351,13 @@ def test_words_and_changes() -> None:
 def test_the_word_is_the_likeliest() -> None:
     seen = blended("does-not-work", "clear-crackle", steps=8, at=BOTH).seen
     for p, word in enumerate(words_of(seen, ripeness=True, fit=True)):
-        fired = {"ripe": seen.ripe[p], "runs": seen.runs[p]}
+        fired = {"ripe": seen.odds_ripe_at_every_pull[p], "runs": seen.odds_runs_at_last_pull[p]}
         fired["under"] = 1.0 - fired["ripe"] - fired["runs"]
         likeliest = max(fired, key=lambda k: fired[k])
         if likeliest != "ripe":
             assert word == likeliest
         else:
-            stuck = {"crazes": seen.crazes_later[p], "shivers": seen.shivers[p]}
+            stuck = {"crazes": seen.odds_crazes_within_months[p], "shivers": seen.odds_shivers[p]}
             stuck["sits"] = 1.0 - stuck["crazes"] - stuck["shivers"]
             assert word == max(stuck, key=lambda k: stuck[k])
 
@@ -383,7 +385,7 @@ def test_the_same_question_has_the_same_answer() -> None:
     once, twice = (
         blended("white-crackle", "frit-gloss", steps=3, at=BOTH, tiles=2) for _ in range(2)
     )
-    assert (once.right == twice.right).all()
+    assert (once.seen.odds_right == twice.seen.odds_right).all()
     assert once.tiles == twice.tiles or once.tiles.chosen == twice.tiles.chosen
 
 
@@ -417,11 +419,11 @@ def test_informative_points_against_brute_force(seed: int) -> None:
     singles = [left_after(covariance, (p,)) for p in range(7)]
     one = choose(covariance, 1)
     assert one.chosen == (int(np.argmin(singles)),)
-    assert one.left[0] == pytest.approx(min(singles), abs=1e-4)
+    assert one.doubt_left[0] == pytest.approx(min(singles), abs=1e-4)
     two = choose(covariance, 2)
     pairs = {both: left_after(covariance, both) for both in itertools.combinations(range(7), 2)}
     assert tuple(sorted(two.chosen)) == min(pairs, key=lambda both: pairs[both])
-    assert two.left[1] == pytest.approx(min(pairs.values()), abs=1e-4)
+    assert two.doubt_left[1] == pytest.approx(min(pairs.values()), abs=1e-4)
     # the first of them is the better one alone
     assert singles[two.chosen[0]] <= singles[two.chosen[1]]
 
@@ -432,27 +434,27 @@ def test_more_informative_points_come_close_to_the_best(count: int) -> None:
     found = choose(covariance, count)
     every = itertools.combinations(range(8), count)
     best = min(left_after(covariance, fired) for fired in every)
-    assert left_after(covariance, found.chosen) == pytest.approx(found.left[-1], abs=1e-4)
-    assert found.left[-1] <= 1.05 * best
+    assert left_after(covariance, found.chosen) == pytest.approx(found.doubt_left[-1], abs=1e-4)
+    assert found.doubt_left[-1] <= 1.05 * best
 
 
 def test_informative_points_of_glazes_against_brute_force() -> None:
     answer = blended("white-crackle", "true-matte", steps=5, at=BOTH, tiles=3)
     assert answer.tiles is not None
     assert len(set(answer.tiles.chosen)) == 3
-    assert np.all(np.diff(answer.tiles.left) < 0.0)
-    assert 0.0 < answer.tiles.left[-1] < answer.tiles.left[0] < 1.0
+    assert np.all(np.diff(answer.tiles.doubt_left) < 0.0)
+    assert 0.0 < answer.tiles.doubt_left[-1] < answer.tiles.doubt_left[0] < 1.0
 
 
 def test_points_alike_are_learnt_from_one_tile_and_points_apart_are_not() -> None:
     rng = np.random.default_rng(5)
     shared = np.tile(rng.standard_normal(20_000), (6, 1))
     one = choose(covariance_of([shared]), 1)
-    assert one.left[0] == pytest.approx(TILE_NOISE**2 / (1.0 + TILE_NOISE**2), rel=1e-3)
+    assert one.doubt_left[0] == pytest.approx(TILE_NOISE**2 / (1.0 + TILE_NOISE**2), rel=1e-3)
     apart = rng.standard_normal((6, 20_000))
     each = choose(covariance_of([apart]), 6)
     assert sorted(each.chosen) == list(range(6))
-    assert each.left[0] == pytest.approx(1.0 - 1.0 / 6.0 / (1.0 + TILE_NOISE**2), abs=0.01)
+    assert each.doubt_left[0] == pytest.approx(1.0 - 1.0 / 6.0 / (1.0 + TILE_NOISE**2), abs=0.01)
 
 
 def test_tiles_of_what_nobody_asked() -> None:

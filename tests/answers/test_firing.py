@@ -66,7 +66,7 @@ def test_ripeness_along_the_firing_ends_where_pair_ends() -> None:
     recipe = LIB.recipe("frit-gloss")
     track = firing_answer(LIB, [recipe], day()).glazes[0]
     last = pair(LIB, [recipe], day()).glazes[0].pulls[-1]
-    assert track.ripe[-1] == pytest.approx(last.ripe, abs=0.08)
+    assert track.ripe[-1] == pytest.approx(last.odds.ripe, abs=0.08)
     assert track.under[0] == 1.0
     assert np.allclose(track.under + track.ripe + track.runs, 1.0)
 

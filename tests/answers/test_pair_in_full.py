@@ -41,7 +41,7 @@ def test_the_ends_of_an_overlap_are_the_glazes_themselves() -> None:
     thick = DAY.with_coat(Coat(2 * DAY.coat(0).fired_mm, "twice"))
     for end, recipe in ((0, a), (-1, b)):
         assert one.runs[end] == pytest.approx(
-            pair(LIB, [recipe], thick).glazes[0].pulls[-1].runs, abs=0.08
+            pair(LIB, [recipe], thick).glazes[0].pulls[-1].odds.runs, abs=0.08
         )
         # and with as few draws the same to the last of them
         few = judge(recipe, thick, Drawing(DRAWS)).stages[-1]
@@ -55,7 +55,7 @@ def test_the_change_it_proposes_makes_it_a_yes() -> None:
     assert answer.change is not None
     again = pair(LIB, recipes, Conditions(firing=answer.change.firing))
     assert again.yes
-    assert again.odds == pytest.approx(answer.change.odds)
+    assert again.odds_together == pytest.approx(answer.change.odds)
     assert "instead of" in answer.change_words
 
 
@@ -73,7 +73,7 @@ def test_doubling_the_draws_changes_no_verdict() -> None:
         twice = [judge(recipe, DAY, Drawing(2 * N)) for recipe in recipes]
         odds = all_right(judge_together(recipes, twice, DAY)).mean()
         assert (odds >= 0.8) == once.yes
-        assert odds == pytest.approx(once.odds, abs=0.02)
+        assert odds == pytest.approx(once.odds_together, abs=0.02)
 
 
 def test_crystals_count_from_the_last_time_above_the_liquidus() -> None:
@@ -100,4 +100,4 @@ def test_a_matte_above_its_liquidus_is_not_a_ripe_matte() -> None:
     scorched = (
         pair(LIB, [recipe], Conditions(firing=replace(hot, segments=segments))).glazes[0].pulls[0]
     )
-    assert scorched.ripe < cool.ripe
+    assert scorched.odds.ripe < cool.odds.ripe

@@ -56,68 +56,76 @@ PARTS = {"frit-3195-type": 70.0, "silica": 15.0, "lithium-carbonate": 3.0, "kaol
 def test_an_effect_is_what_the_other_recipe_says(cofire, name: str) -> None:  # type: ignore[no-untyped-def]
     """One gram more in 100 g, written out as a recipe and asked with formula."""
     start = write(cofire, PARTS)
-    effect = next(e for e in asked(start).effects if e.name == name)
+    effect = next(e for e in asked(start).materials if e.written == name)
     before = formula(LIB, start)
     after = formula(LIB, write(cofire, PARTS | {name: PARTS[name] + 1.0}))
-    moved = effect.hundredth
-    assert moved.grams == 1.0
-    assert moved.alpha_1e6_per_k == pytest.approx(
+    moved = effect.one_hundredth_of_the_batch_more
+    assert moved.more_g == 1.0
+    assert moved.expansion_1e6_per_k == pytest.approx(
         after.expansion.value - before.expansion.value, abs=1e-5
     )
     softer = after.isokoms[1].temperature_c.value - before.isokoms[1].temperature_c.value
-    assert moved.hotter_c == pytest.approx(softer, rel=0.2, abs=0.5)
+    assert moved.ripens_hotter_c == pytest.approx(softer, rel=0.2, abs=0.5)
     # one step does a tenth of it, as the glaze hardly curves within a gram
-    assert effect.step.alpha_1e6_per_k == pytest.approx(0.1 * moved.alpha_1e6_per_k, rel=0.08)
+    assert effect.one_scale_step_more.expansion_1e6_per_k == pytest.approx(
+        0.1 * moved.expansion_1e6_per_k, rel=0.08
+    )
 
 
 def test_facts_of_the_trade() -> None:
-    by_name = {e.name: e.hundredth for e in in_full("frit-gloss").effects}
+    by_name = {
+        e.written: e.one_hundredth_of_the_batch_more for e in in_full("frit-gloss").materials
+    }
     lithia, silica, kaolin = (by_name[n] for n in ("lithium carbonate", "silica", "kaolin"))
-    assert lithia.hotter_c < -10.0 and lithia.decades > 0.1
-    assert silica.hotter_c > 0.0 and kaolin.hotter_c > 0.0
-    assert silica.alpha_1e6_per_k < 0.0 < lithia.alpha_1e6_per_k
+    assert lithia.ripens_hotter_c < -10.0 and lithia.fluidity_decades > 0.1
+    assert silica.ripens_hotter_c > 0.0 and kaolin.ripens_hotter_c > 0.0
+    assert silica.expansion_1e6_per_k < 0.0 < lithia.expansion_1e6_per_k
     assert silica.stress_mpa is not None and lithia.stress_mpa is not None
     assert silica.stress_mpa < 0.0 < lithia.stress_mpa
     careful = in_full("frit-gloss").careful
-    assert careful is not None and careful.name == "lithium carbonate"
+    assert careful is not None and careful.written == "lithium carbonate"
 
 
 def test_hotter_is_decades_over_the_slope_of_viscosity() -> None:
     """A firing that is so much hotter makes good what a stiffer glaze lacks."""
     curve = glass.viscosity(analyse(CRACKLE).mol[None, :])
-    at = asked(CRACKLE).ripens_c
+    at = asked(CRACKLE).own.ripens_c
     slope = float((curve.log10_eta(at - 5.0) - curve.log10_eta(at + 5.0))[0]) / 10.0
-    for effect in asked(CRACKLE).effects:
-        moved = effect.hundredth
-        assert moved.hotter_c == pytest.approx(-moved.decades / slope, rel=0.1, abs=0.1)
+    for effect in asked(CRACKLE).materials:
+        moved = effect.one_hundredth_of_the_batch_more
+        assert moved.ripens_hotter_c == pytest.approx(
+            -moved.fluidity_decades / slope, rel=0.1, abs=0.1
+        )
 
 
 @pytest.mark.parametrize("name", ["clear-crackle", "frit-gloss", "earthenware-gloss"])
 def test_it_ripens_where_formula_says(name: str) -> None:
     said = formula(LIB, LIB.recipe(name)).melt_range.matures_c
-    assert asked(LIB.recipe(name)).ripens_c == pytest.approx(said, abs=1e-3)
+    assert asked(LIB.recipe(name)).own.ripens_c == pytest.approx(said, abs=1e-3)
 
 
 @pytest.mark.parametrize("name", ["clear-crackle", "frit-gloss"])
 def test_the_recipe_itself_is_what_fit_and_pair_say(name: str) -> None:
     answer, glaze = in_full(name), LIB.recipe(name)
     said = fit(LIB, glaze, PULLED)
-    assert answer.stress_mpa == pytest.approx(said.stress.value, abs=1e-6)
-    assert answer.whole.stress_mpa == pytest.approx(
-        0.5 * (said.stress.high - said.stress.low), rel=0.08
+    assert answer.own.stress_mpa == pytest.approx(said.stress_mpa.value, abs=1e-6)
+    assert answer.all_drawn.stress_mpa == pytest.approx(
+        0.5 * (said.stress_mpa.high - said.stress_mpa.low), rel=0.08
     )
-    odds = pair(LIB, [glaze], PULLED).odds
-    assert answer.odds == odds
-    assert answer.odds_whole == pytest.approx(odds, abs=0.03)  # with a scale's steps on top
+    odds = pair(LIB, [glaze], PULLED).odds_together
+    assert answer.own.odds == odds
+    assert answer.odds_as_weighed_and_bought == pytest.approx(
+        odds, abs=0.03
+    )  # with a scale's steps on top
 
 
 @pytest.mark.parametrize("name", ["clear-crackle", "frit-gloss"])
 def test_squares_add_up_to_the_whole(name: str) -> None:
     answer = in_full(name)
-    for read in ("alpha_1e6_per_k", "stress_mpa", "ripens_c"):
-        added, whole = getattr(answer.together, read), getattr(answer.whole, read)
+    for read in ("expansion_1e6_per_k", "stress_mpa", "ripens_c"):
+        added, whole = getattr(answer.squares_added, read), getattr(answer.all_drawn, read)
         assert added == pytest.approx(whole, rel=0.10), read
-        parts = [getattr(d, read) for d in answer.doubts]
+        parts = [getattr(d, read) for d in answer.half_widths_90_percent]
         assert added == pytest.approx(np.sqrt(np.sum(np.square(parts))))
 
 
@@ -148,11 +156,11 @@ def test_each_source_moves_what_it_can_move() -> None:
 
 def test_closed_forms() -> None:
     """The kiln's scatter goes straight into the peak; the models' is what formula prints."""
-    by_source = {d.source: d for d in in_full("clear-crackle").doubts}
+    by_source = {d.source: d for d in in_full("clear-crackle").half_widths_90_percent}
     spread_c = np.hypot(PULLED.pyrometer_sd_c, PULLED.place_sd_c)
     assert by_source["place"].ripens_c == pytest.approx(Z90 * spread_c, rel=0.05)
     said = formula(LIB, CRACKLE).expansion
-    assert by_source["models"].alpha_1e6_per_k == pytest.approx(
+    assert by_source["models"].expansion_1e6_per_k == pytest.approx(
         0.5 * (said.high - said.low), rel=0.10
     )
 
@@ -171,7 +179,7 @@ def test_weighing_errors_are_uniform_within_half_a_step() -> None:
 
 def test_a_coarser_scale_widens_only_the_weighing() -> None:
     fine, coarse = (
-        {d.source: d.alpha_1e6_per_k for d in asked(GLOSS, step_g=step).doubts}
+        {d.source: d.expansion_1e6_per_k for d in asked(GLOSS, step_g=step).half_widths_90_percent}
         for step in (0.1, 1.0)
     )
     assert coarse["weighing"] == pytest.approx(10.0 * fine["weighing"], rel=0.1)
@@ -181,11 +189,13 @@ def test_a_coarser_scale_widens_only_the_weighing() -> None:
 
 def test_a_larger_batch_makes_the_same_scale_finer() -> None:
     small, large = (asked(GLOSS, batch_g=g) for g in (100.0, 1000.0))
-    assert large.doubts[0].alpha_1e6_per_k == pytest.approx(
-        0.1 * small.doubts[0].alpha_1e6_per_k, rel=0.05
+    assert large.half_widths_90_percent[0].expansion_1e6_per_k == pytest.approx(
+        0.1 * small.half_widths_90_percent[0].expansion_1e6_per_k, rel=0.05
     )
-    for one, other in zip(small.effects, large.effects, strict=True):
-        assert one.hundredth.alpha_1e6_per_k == pytest.approx(other.hundredth.alpha_1e6_per_k)
+    for one, other in zip(small.materials, large.materials, strict=True):
+        assert one.one_hundredth_of_the_batch_more.expansion_1e6_per_k == pytest.approx(
+            other.one_hundredth_of_the_batch_more.expansion_1e6_per_k
+        )
 
 
 def test_too_coarse_a_scale_is_said_with_a_batch_that_helps(cofire) -> None:  # type: ignore[no-untyped-def]
@@ -199,25 +209,25 @@ def test_too_coarse_a_scale_is_said_with_a_batch_that_helps(cofire) -> None:  # 
 
 
 def test_a_wobble_that_turns_a_yes_into_a_no_is_said() -> None:
-    odds = in_full("frit-gloss").odds
+    odds = in_full("frit-gloss").own.odds
     assert odds is not None
     just = asked(GLOSS, replace(PULLED, odds=round(odds - 0.01, 3)), step_g=0.5)
-    assert any("lithium carbonate" in w and "makes it a no" in w for w in just.flips)
+    assert any("lithium carbonate" in w and "makes it a no" in w for w in just.verdict_changes)
     steady = asked(CRACKLE, replace(PULLED, odds=0.6))
-    assert steady.yes and steady.flips == ()
+    assert steady.yes and steady.verdict_changes == ()
     asked_too_much = asked(GLOSS, replace(PULLED, odds=0.95))
-    assert not asked_too_much.yes and asked_too_much.flips == ()
+    assert not asked_too_much.yes and asked_too_much.verdict_changes == ()
 
 
 def test_without_a_body_or_a_firing_nothing_is_judged() -> None:
     answer = asked(GLOSS)
-    assert answer.yes and answer.odds is None and answer.whole.stress_mpa is None
-    assert {d.source for d in answer.doubts} == set(SOURCES) - {"body"}
+    assert answer.yes and answer.own.odds is None and answer.all_drawn.stress_mpa is None
+    assert {d.source for d in answer.half_widths_90_percent} == set(SOURCES) - {"body"}
 
 
 def test_a_batch_that_stays_locked_is_a_no() -> None:
     answer = asked(LIB.recipe("does-not-work"), Conditions(firing=PULLED.firing))
-    assert answer.odds == answer.odds_whole == 0.0
+    assert answer.own.odds == answer.odds_as_weighed_and_bought == 0.0
     assert not answer.yes
 
 
