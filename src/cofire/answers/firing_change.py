@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
-from functools import partial
+from functools import cache, partial
 
 import numpy as np
 
@@ -14,7 +14,7 @@ from cofire.arrays import Mask
 from cofire.errors import CompositionError
 from cofire.model.conditions import Conditions
 from cofire.model.cooling import pull_c
-from cofire.model.outcome import Outcome, all_right, judge_draws, verdict_of
+from cofire.model.outcome import Outcome, judge_draws, odds_together, verdict_of
 from cofire.model.ripening import fluidity_up_to, ripe_at_all, stages_at
 from cofire.model.standard_draws import N
 from cofire.read.units import show_temperature
@@ -47,9 +47,11 @@ class _Move:
 Judge = Callable[[Firing], float]
 
 
-def smallest_change(joint: Sequence[Outcome], at: Conditions) -> tuple[Change | None, str]:
-    """The least trouble that makes several glazes, judged together, right, or None; and what was
-    tried, in words.
+def smallest_change(
+    joint: Sequence[Outcome], alone: Sequence[Outcome], at: Conditions
+) -> tuple[Change | None, str]:
+    """The least trouble that makes several glazes, judged together and each ``alone``, right, or
+    None; and what was tried, in words.
 
     One change at a time first, then two. Few draws judge first, all of them last.
     """
@@ -66,11 +68,11 @@ def smallest_change(joint: Sequence[Outcome], at: Conditions) -> tuple[Change | 
         )
     quick = _quick_judge(joint, fitting[:_QUICK_DRAWS], at)
     # few draws are off alike before and after a change
-    asked = at.odds + quick(at.firing) - float(all_right(joint).mean())
+    asked = at.odds + quick(at.firing) - odds_together(joint, alone)
     for move in itertools.islice(_by_promise(at.firing, quick, asked), _LOOKED_AT_AGAIN):
         changed = move.apply(at.firing)
         if changed is not None:
-            odds = _odds_in(changed, joint, at)
+            odds = _odds_in(changed, joint, alone, at)
             if verdict_of(odds, at.odds) == "yes":
                 return Change(changed, move.words, odds), ""
     return None, (
@@ -81,12 +83,18 @@ def smallest_change(joint: Sequence[Outcome], at: Conditions) -> tuple[Change | 
     )
 
 
-def _odds_in(firing: Firing, joint: Sequence[Outcome], at: Conditions) -> float:
+def _odds_in(
+    firing: Firing, joint: Sequence[Outcome], alone: Sequence[Outcome], at: Conditions
+) -> float:
     """Odds of all glazes in another firing; their fit is known where they cool as before."""
     there = at.in_firing(firing)
     same = at.firing is not None and pull_c(firing) == pull_c(at.firing)
-    done = [judge_draws(o.draws, there, fits=o.fit if same else None) for o in joint]
-    return float(all_right(done).mean())
+
+    @cache  # the first of those together is one of those alone
+    def judged(done: Outcome) -> Outcome:
+        return judge_draws(done.draws, there, fits=done.fit if same else None)
+
+    return odds_together([judged(o) for o in joint], [judged(o) for o in alone])
 
 
 def _quick_judge(joint: Sequence[Outcome], fitting: Mask, at: Conditions) -> Judge:

@@ -24,7 +24,7 @@ from cofire.model.analysis import analyse
 from cofire.model.conditions import Conditions
 from cofire.model.glaze_draws import Drawing
 from cofire.model.interval import Interval, quantiles
-from cofire.model.outcome import Outcome, all_right, judge, judge_together, verdict_of
+from cofire.model.outcome import Outcome, judge, judge_together, odds_together, verdict_of
 from cofire.model.overlap import overlaps
 from cofire.model.schedule import Moment
 from cofire.model.survival import survival
@@ -53,7 +53,7 @@ def pair(library: Library, recipes: Sequence[Recipe], at: Conditions) -> PairAns
     )
     outside = any(outcome.outside for outcome in done)
     joint = judge_together(recipes, done, at)
-    odds = float(all_right(joint).mean())
+    odds = odds_together(joint, done)
     survives = None
     if at.clay is not None and at.cool.path is not None:
         survives = survival(at.clay, at.cool, at.wall_mm, at.shape, compare=False)
@@ -73,7 +73,7 @@ def pair(library: Library, recipes: Sequence[Recipe], at: Conditions) -> PairAns
     )
     if answer.yes or outside:
         return answer
-    change, tried = smallest_change(joint, at)
+    change, tried = smallest_change(joint, done, at)
     return replace(answer, change=change, change_words=change_sentence(change, tried))
 
 

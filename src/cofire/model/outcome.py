@@ -129,6 +129,12 @@ def all_right(outcomes: Sequence[Outcome]) -> Mask:
     return np.asarray(np.logical_and.reduce([done.right for done in outcomes]))
 
 
+def odds_together(joint: Sequence[Outcome], alone: Sequence[Outcome]) -> float:
+    """Odds of all at once; never more than those of any ``alone``, whose coats and places are drawn
+    in another stream."""
+    return min(float(all_right(joint).mean()), *(done.odds for done in alone))
+
+
 def _key(recipe: Recipe, at: Conditions, layer: int) -> tuple[Surface, tuple[float, ...]]:
     """What tells one glaze on a pot from another."""
     glazes, parts = glaze_set(recipe)

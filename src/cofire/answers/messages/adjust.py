@@ -66,8 +66,9 @@ def sentence_of(answer: AdjustAnswer) -> str:
         )
     tried = _tried(answer)
     if best.meets_all:
+        close = ", too close to call" if best.verdict == "too close to call" else ""
         return (
-            f"No: {percent(best.odds_right, asked)} odds are the most that was found, "
+            f"No{close}: {percent(best.odds_right, asked)} odds are the most that was found, "
             f"{percent(asked)} asked; {nearest}. {tried}"
         )
     missed = [_missed(met, asked) for met in best.wishes if not met.met]

@@ -16,33 +16,30 @@ def fit_sentence(answer: FitAnswer, gap: tuple[float, bool]) -> str:
     asked, share = answer.at.odds, answer.odds_wanted
     ripe = answer.odds_ripe
     if not answer.fits:
-        return _misses(answer, why)
+        both = "" if ripe is None else f" Ripe at every pull too: {percent(answer.odds_right)}."
+        return _misses(answer, why) + both
     does = {
         "crazes": f"it crackles ({percent(share)})",
         "stays": f"it stays on ({percent(share)}), and crazes with "
         f"{percent(answer.odds.crazes_within_months)} odds, which a lustre may",
         "sits": f"it sits ({percent(share)})",
     }[answer.wanted]
+    right = percent(answer.odds_right, asked)
+    ripens = "" if ripe is None else f" and is ripe at every pull ({right} both)"
     if answer.verdict == "yes":
-        ripens = (
-            ""
-            if ripe is None
-            else f" and is ripe at every pull ({percent(answer.odds_right)} both)"
-        )
         return f"Yes, {does}{ripens}: {why}."
     if answer.verdict == "outside the data":
         return (
-            f"No, outside the data: by the numbers {does}, but no measured glass stands behind "
-            "them; fire a tile."
+            f"No, outside the data: by the numbers {does}{ripens}, but no measured glass stands "
+            "behind them; fire a tile."
         )
-    if ripe is not None and ripe < asked:
+    if ripe is not None and ripe < asked and answer.verdict == "no":
         return (
             f"No, it is not ripe at every pull ({percent(ripe, asked)}, {percent(asked)} asked); "
-            f"where it is, {does}."
+            f"{does}, and {right} both."
         )
     close = "too close to call" if answer.verdict == "too close to call" else "not sure enough"
     both = "" if ripe is None else " of fitting and being ripe at every pull"
-    right = percent(answer.odds_right, asked)
     return f"No, {close}: {right} odds{both}, {percent(asked)} asked; {why}."
 
 
@@ -54,10 +51,11 @@ def _misses(answer: FitAnswer, why: str) -> str:
         return f"No, a crackle is {close} ({odds}): {why}."
     danger = (
         f"it crazes with {percent(answer.odds.crazes_within_months)} odds"
-        if answer.odds.crazes_within_months >= answer.odds.shivers
+        if answer.wanted == "sits" and answer.odds.crazes_within_months >= answer.odds.shivers
         else f"it could shiver ({percent(answer.odds.shivers)})"
     )
-    return f"No, it is {close} to sit ({odds}): {danger}, since {why}."
+    does = "stay on" if answer.wanted == "stays" else "sit"
+    return f"No, it is {close} to {does} ({odds}): {danger}, since {why}."
 
 
 def _why(answer: FitAnswer, gap: tuple[float, bool]) -> str:
