@@ -91,20 +91,21 @@ def changed(asked: tuple[str, str | None, str | None, tuple[str, ...]]) -> Adjus
 @pytest.mark.parametrize("case", CASES, ids=named)
 def test_fit_with_a_firing_is_the_pair_of_one(case: Case) -> None:
     alone, paired = by_fit(case), by_pair(case)
-    assert (alone.odds, alone.verdict, alone.yes) == (paired.odds, paired.verdict, paired.yes)
+    assert alone.odds_right == paired.odds_together
+    assert (alone.verdict, alone.yes) == (paired.verdict, paired.yes)
     glaze = paired.glazes[0]
-    assert (glaze.odds, glaze.verdict, glaze.odds_ripe) == (
-        alone.odds, alone.verdict, alone.odds_ripe
-    )  # fmt: skip
+    assert (glaze.odds, glaze.verdict) == (alone.odds_right, alone.verdict)
     assert glaze.fit is not None
-    for read in ("odds_wanted", "crazes", "crazes_later", "shivers", "sits", "stress", "set_c"):
-        assert getattr(glaze.fit, read) == getattr(alone, read), read
+    assert glaze.fit.odds == alone.odds
+    assert (glaze.odds_ripe, glaze.fit.odds_wanted) == (alone.odds_ripe, alone.odds_wanted)
+    for read in ("stress_mpa", "set_c", "alpha_glaze", "alpha_body"):
+        assert vars(getattr(glaze.fit, read)) == vars(getattr(alone, read)), read
 
 
 @pytest.mark.parametrize("case", CASES, ids=named)
 def test_the_model_itself_says_what_pair_says(case: Case) -> None:
     done = judge(LIB.recipe(case[0]), under(*case[1:]))
-    assert done.odds == by_pair(case).odds
+    assert done.odds == by_pair(case).odds_together
     assert done.outside == (by_pair(case).verdict == "outside the data") or done.odds < 0.8
 
 
@@ -112,10 +113,10 @@ def test_the_model_itself_says_what_pair_says(case: Case) -> None:
 def test_what_is_asked_more_is_never_likelier(case: Case) -> None:
     alone = by_fit(case)
     assert alone.odds_ripe is not None
-    assert alone.odds <= min(alone.odds_ripe, alone.odds_wanted)
-    assert alone.crazes <= alone.crazes_later
+    assert alone.odds_right <= min(alone.odds_ripe, alone.odds_wanted)
+    assert alone.odds.crazes_at_once <= alone.odds.crazes_within_months
     unfired = fit(LIB, LIB.recipe(case[0]), replace(under(*case[1:]), firing=None))
-    assert unfired.odds == unfired.odds_wanted and unfired.odds_ripe is None
+    assert unfired.odds_right == unfired.odds_wanted and unfired.odds_ripe is None
 
 
 @cache
@@ -130,12 +131,14 @@ def test_the_ends_of_a_blend_are_the_recipes(case: Case) -> None:
     found = mixed(case, other)
     for p, name in ((0, case[0]), (-1, other)):
         done = judge(LIB.recipe(name), under(*case[1:]))
-        assert found.right[p] == done.odds
-        assert found.seen.ripe is not None and found.seen.fits is not None
-        assert found.seen.ripe[p] == done.odds_ripe
+        seen = found.seen
+        assert seen.odds_right[p] == done.odds
+        assert seen.odds_ripe_at_every_pull is not None and seen.odds_fits is not None
+        assert seen.odds_ripe_at_every_pull[p] == done.odds_ripe
         assert done.fit is not None
-        assert found.seen.fits[p] == done.fit.as_wanted.mean()
-    assert found.right[found.surest or 0] == pytest.approx(found.right.max(), abs=0.02)
+        assert seen.odds_fits[p] == done.fit.as_wanted.mean()
+    verdicts = [pair(LIB, [LIB.recipe(n)], under(*case[1:])).yes for n in (case[0], other)]
+    assert found.yes or not any(verdicts)
 
 
 @pytest.mark.parametrize("case", CASES[1::3], ids=named)
@@ -146,8 +149,8 @@ def test_the_recipes_place_on_a_map_is_the_recipe(
     recipe, at, told = LIB.recipe(case[0]), under(*case[1:]), by_fit(case)
     axes = ("SiO2", "Al2O3")
     for key, odds in (
-        ("right", told.odds), ("ripe", told.odds_ripe), ("fits", told.odds_wanted),
-        ("crazes", told.crazes), ("shivers", told.shivers),
+        ("right", told.odds_right), ("ripe", told.odds_ripe), ("fits", told.odds_wanted),
+        ("crazes", told.odds.crazes_at_once), ("shivers", told.odds.shivers),
     ):  # fmt: skip
         assert family_map(LIB, recipe, axes, at, key).own.value == odds, key
 
@@ -155,8 +158,10 @@ def test_the_recipes_place_on_a_map_is_the_recipe(
 @pytest.mark.parametrize("case", CASES[2::6], ids=named)
 def test_shake_starts_from_the_same_odds(case: Case) -> None:
     told = shake(LIB, Weighing(LIB.recipe(case[0]), 100.0, 0.1), under(*case[1:]))
-    assert told.odds == by_fit(case).odds
-    assert told.crazes in (by_fit(case).crazes, by_fit(case).crazes_later)
+    alone = by_fit(case)
+    assert told.own.odds == alone.odds_right
+    assert told.own.craze_odds in (alone.odds.crazes_at_once, alone.odds.crazes_within_months)
+    assert told.own.stress_mpa == pytest.approx(alone.stress_mpa.value, abs=1e-6)
 
 
 @pytest.mark.parametrize("case", CASES[1::8], ids=named)
@@ -165,12 +170,12 @@ def test_several_have_their_own_odds_each(case: Case) -> None:
     at = under(*case[1:])
     recipes = [LIB.recipe(n) for n in (case[0], "frit-gloss", "clear-crackle")]
     own = {r.id: judge(r, at).odds for r in recipes}
-    assert {a.recipe.id: a.odds for a in rank(recipes, at)} == own
+    assert {a.recipe.id: a.odds_right for a in rank(recipes, at)} == own
     told = pair(LIB, recipes[:2], at)
     assert {g.recipe.id: g.odds for g in told.glazes} == {r.id: own[r.id] for r in recipes[:2]}
-    assert told.odds <= min(own[r.id] for r in recipes[:2])
+    assert told.odds_together <= min(own[r.id] for r in recipes[:2])
     turned = pair(LIB, recipes[1::-1], at)
-    assert (turned.odds, turned.verdict) == (told.odds, told.verdict)
+    assert turned.odds_together == told.odds_together and turned.verdict == told.verdict
 
 
 # the same glaze under another name
@@ -183,7 +188,7 @@ def test_a_copy_under_another_name_and_file(name: str, tmp_path: Path) -> None:
     copy = LIB.recipe(tmp_path / "zz-bucket-9.toml")
     assert copy.name == "Bucket 9"
     case = next(c for c in CASES if c[0] == name)
-    assert judge(copy, under(*case[1:])).odds == by_pair(case).odds
+    assert judge(copy, under(*case[1:])).odds == by_pair(case).odds_together
 
 
 @pytest.mark.parametrize("name", ["frit-gloss", "clear-crackle", "satin-white"])
@@ -191,7 +196,7 @@ def test_two_buckets_of_one_glaze_are_one_glaze(name: str, tmp_path: Path) -> No
     recipe, at = LIB.recipe(name), under("raku", "raku-workshop")
     write_recipe(tmp_path / "second.toml", replace(recipe, name="Second bucket"))
     told = pair(LIB, [recipe, LIB.recipe(tmp_path / "second.toml")], at)
-    assert told.odds == pair(LIB, [recipe], at).odds
+    assert told.odds_together == pair(LIB, [recipe], at).odds_together
 
 
 # what is found and saved, asked again
@@ -203,7 +208,7 @@ def test_adjust_starts_from_the_same_odds(
 ) -> None:
     name, body, firing, _ = asked
     answer = changed(asked)
-    assert answer.now.odds.together == judge(LIB.recipe(name), under(body, firing)).odds
+    assert answer.now.odds_right == judge(LIB.recipe(name), under(body, firing)).odds
 
 
 @pytest.mark.parametrize("asked", CHANGED, ids=named)
@@ -216,13 +221,17 @@ def test_every_recipe_that_adjust_proposes_keeps_its_odds(
     for k, proposal in enumerate(changed(asked).proposals):
         write_recipe(tmp_path / f"p{k}.toml", proposal.recipe)
         again = LIB.recipe(tmp_path / f"p{k}.toml")
-        answers = [pair(LIB, [again], at)] if firing else []
-        asked_again = [*answers, *([fit(LIB, again, at)] if body else [])]
-        assert asked_again
-        for told in asked_again:
-            assert told.odds == proposal.odds.together
-            assert told.verdict == proposal.odds.verdict
-            assert told.yes or not proposal.yes
+        told = []
+        if firing:
+            paired = pair(LIB, [again], at)
+            told.append((paired.odds_together, paired.verdict))
+        if body:
+            alone = fit(LIB, again, at)
+            told.append((alone.odds_right, alone.verdict))
+        assert told
+        for odds, verdict in told:
+            assert (odds, verdict) == (proposal.odds_right, proposal.verdict)
+            assert verdict == "yes" or not proposal.yes
 
 
 def test_some_of_them_are_a_yes() -> None:
@@ -240,17 +249,17 @@ def test_a_saved_yes_is_a_yes_on_the_command_line(  # type: ignore[no-untyped-de
     told = json.loads(saved.out)
     best = told["proposals"][0]
     assert (saved.code == 0) == told["yes"] == best["yes"]
-    assert best["odds_all_asked"] == changed(asked).proposals[0].odds.together
+    assert best["odds_right"] == changed(asked).proposals[0].odds_right
     for command in ("pair", "fit"):
         if {"pair": firing, "fit": body}[command]:
             again = cofire(command, "found.toml", *where, "--json")
             said = json.loads(again.out)
-            assert said[ODDS[command]] == best["odds_all_asked"]
+            assert said[ODDS[command]] == best["odds_right"]
             assert said["verdict"] == best["verdict"]
             assert (again.code == 0) == (best["verdict"] == "yes")
     # and where it is a yes already, nothing has to change
     same = json.loads(cofire("adjust", "found.toml", *where, "--json").out)
-    assert same["now"]["odds_all_asked"] == best["odds_all_asked"]
+    assert same["now"]["odds_right"] == best["odds_right"]
     if best["verdict"] == "yes" and not wants:
         assert same["yes"] and same["proposals"][0]["base"] == pytest.approx(best["base"])
 
@@ -263,12 +272,13 @@ def test_a_saved_yes_is_a_yes_on_the_command_line(  # type: ignore[no-untyped-de
     ],
 )  # fmt: skip
 def test_a_swapped_recipe_keeps_its_odds(name: str, gone: str, tmp_path: Path) -> None:
+    """Its amounts are exact, a file's have four digits: that moves a few draws at most."""
     recipe, at = LIB.recipe(name), under("raku", "raku-workshop")
     held = [p.material for p in recipe.parts if p.material.id.startswith(gone.split("-")[0])]
     for k, way in enumerate(swap(LIB, recipe, held[0], at_hand(LIB)).ways):
         write_recipe(tmp_path / f"w{k}.toml", way.recipe)
         again = LIB.recipe(tmp_path / f"w{k}.toml")
-        assert judge(again, at).odds == judge(way.recipe, at).odds
+        assert judge(again, at).odds == pytest.approx(judge(way.recipe, at).odds, abs=2e-3)
 
 
 @pytest.mark.parametrize("name", ["clear-crackle", "frit-gloss", "borate-gloss"])
@@ -292,10 +302,11 @@ ODDS = {"pair": "odds_together", "fit": "odds_right"}
 @pytest.mark.parametrize("case", CASES[::5], ids=named)
 def test_the_screen_and_json_say_what_python_says(cofire, command: str, case: Case) -> None:  # type: ignore[no-untyped-def]
     told: PairAnswer | FitAnswer = by_pair(case) if command == "pair" else by_fit(case)
+    odds = getattr(told, ODDS[command])
     words = (command, case[0], "--body", case[1], "--firing", case[2])
     data, screen = cofire(*words, "--json"), cofire(*words)
     said = json.loads(data.out)
-    assert said[ODDS[command]] == told.odds
+    assert said[ODDS[command]] == odds
     assert (said["verdict"], said["yes"], said["sentence"]) == (
         told.verdict, told.yes, told.sentence
     )  # fmt: skip
@@ -303,15 +314,15 @@ def test_the_screen_and_json_say_what_python_says(cofire, command: str, case: Ca
     flat = " ".join(screen.out.split())
     first, _, rest = told.sentence.partition(" ")
     assert flat.startswith(f"{first.rstrip(':,').upper()} {' '.join(rest.split())}")
-    assert percent(told.odds) in flat or percent(told.odds, 0.8) in flat
+    assert percent(odds) in flat or percent(odds, 0.8) in flat
 
 
 @pytest.mark.parametrize("case", CASES[::8], ids=named)
 def test_the_studio_says_the_same(case: Case) -> None:
     name, body, firing = case
     studio = Studio()
-    assert studio.fit(name, body, firing=firing).odds == by_fit(case).odds
-    assert studio.pair(name, firing, body=body).odds == by_pair(case).odds
+    assert studio.fit(name, body, firing=firing).odds_right == by_fit(case).odds_right
+    assert studio.pair(name, firing, body=body).odds_together == by_pair(case).odds_together
     assert studio.pair([name], firing, body=body).verdict == by_pair(case).verdict
 
 
@@ -320,7 +331,7 @@ def test_blend_and_shake_on_the_command_line(cofire) -> None:  # type: ignore[no
     at = under("raku", "raku-workshop")
     own = {n: judge(LIB.recipe(n), at).odds for n in ("frit-gloss", "clear-crackle")}
     told = json.loads(cofire("blend", *own, "--steps", "2", *where, "--json").out)
-    assert [told["points"][p]["odds_right"] for p in (0, -1)] == list(own.values())
+    assert [told["rows"][p]["odds_right"] for p in (0, -1)] == list(own.values())
     shaken = cofire("shake", "frit-gloss", *where, "--json")
     assert json.loads(shaken.out)["odds"] == own["frit-gloss"]
 
@@ -330,7 +341,7 @@ def test_blend_and_shake_on_the_command_line(cofire) -> None:  # type: ignore[no
 
 GIVEN = [
     (("pair", "frit-gloss", "--firing", "raku-workshop"), ("--firing", "raku-one-load")),
-    (("pair", "frit-gloss", "--firing", "raku-workshop", "--body", "raku"), ("--body", "porcelain")),
+    (("pair", "frit-gloss", "--firing", "raku-workshop", "--body", "raku"), ("--body", "yard-raku")),
     (("pair", "frit-gloss", "--firing", "raku-workshop", "--odds", "0.8"), ("--odds", "0.6")),
     (("fit", "frit-gloss", "--body", "raku"), ("--body", "porcelain")),
     (("fit", "frit-gloss", "--body", "raku", "--coat", "1 dip"), ("--coat", "3 brushed")),

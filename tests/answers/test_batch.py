@@ -328,7 +328,7 @@ def test_what_rounding_does_is_what_the_models_say() -> None:
     import numpy as np
 
     seen = evaluate(glazes, np.array(rows), Conditions())[0]
-    moved = seen.alpha_1e6_per_k[1] - seen.alpha_1e6_per_k[0]
+    moved = seen.expansion_1e6_per_k[1] - seen.expansion_1e6_per_k[0]
     assert sheet.rounding.moves_1e6_per_k == pytest.approx(moved)
     assert abs(moved) > 0.1 and sheet.rounding.matters
     assert sheet.rounding.worst_percent == pytest.approx(-100.0)  # cobalt comes out as nothing

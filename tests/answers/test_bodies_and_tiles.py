@@ -105,13 +105,13 @@ def test_quartz_in_the_body_cures_crazing(cofire) -> None:  # type: ignore[no-un
         fit(LIB, glaze, Conditions(body(cofire, plain + more), day))
         for more in ("", "\nquartz_step_percent = [0.09, 0.12]")
     )
-    assert quartz.stress.value < without.stress.value - 20.0
+    assert quartz.stress_mpa.value < without.stress_mpa.value - 20.0
 
 
 def test_a_bending_tile_and_both_sides_carry_less(cofire) -> None:  # type: ignore[no-untyped-def]
     glaze, clay = LIB.recipe("clear-crackle"), LIB.body("yard-raku")
     pot, both, tile = (
-        fit(LIB, glaze, Conditions(clay, shape=shape)).stress.value
+        fit(LIB, glaze, Conditions(clay, shape=shape)).stress_mpa.value
         for shape in ("pot", "both-sides", "tile")
     )
     assert both < pot
@@ -122,10 +122,12 @@ def test_tension_builds_on_the_way_down() -> None:
     fitted = fit(LIB, LIB.recipe("clear-crackle"), Conditions(LIB.body("yard-raku")))
     way = fitted.way_down
     assert way is not None
-    set_by_all = way.t_c < fitted.set_c.low  # hotter, some are still soft and pull nothing
+    set_by_all = (
+        way.temperature_c < fitted.set_c.low
+    )  # hotter, some are still soft and pull nothing
     assert set_by_all.sum() > 20
-    assert (np.diff(way.middle_mpa[set_by_all]) < 0.0).all()  # rising temperature, falling tension
-    assert way.middle_mpa[-1] == pytest.approx(0.0, abs=12.0)
+    assert (np.diff(way.stress_mpa[set_by_all]) < 0.0).all()  # rising temperature, falling tension
+    assert way.stress_mpa[-1] == pytest.approx(0.0, abs=12.0)
 
 
 def test_the_ranking_puts_the_crackle_on_top_and_agrees_with_fit() -> None:
@@ -134,7 +136,7 @@ def test_the_ranking_puts_the_crackle_on_top_and_agrees_with_fit() -> None:
     ranked = rank([LIB.recipe(n) for n in names], at)
     assert ranked[0].recipe.id == "clear-crackle"
     for one in ranked:
-        assert one.crazes == fit(LIB, one.recipe, at).crazes
+        assert one.odds.crazes_at_once == fit(LIB, one.recipe, at).odds.crazes_at_once
 
 
 def tile(name: str, seen: str, spacing_mm: float | None = None) -> Tile:
@@ -213,8 +215,10 @@ def test_cristobalite_can_craze_on_the_way_down(cofire) -> None:  # type: ignore
         fit(LIB, glaze, Conditions(body(cofire, expansion + more)))
         for more in ("", "\ncristobalite_step_percent = [0.14, 0.18]")
     )
-    assert stepped.stress.value == pytest.approx(plain.stress.value, abs=4.0)  # it sets near 546 °C
-    assert stepped.crazes > plain.crazes + 0.3
+    assert stepped.stress_mpa.value == pytest.approx(
+        plain.stress_mpa.value, abs=4.0
+    )  # it sets near 546 °C
+    assert stepped.odds.crazes_at_once > plain.odds.crazes_at_once + 0.3
 
 
 def test_steps_larger_than_the_clay_are_refused(cofire) -> None:  # type: ignore[no-untyped-def]
@@ -240,11 +244,13 @@ def test_tiles_that_contradict_a_measured_clay_are_said_to() -> None:
 def test_porous_clay_crazes_its_glaze_with_the_years() -> None:
     """Moisture expansion grows as the fourth root of time (Wilson et al. 2003): a tenth of a year
     brings 0.32 of what ten years do; porcelain, which takes up no water, does not age."""
-    aging = fit(LIB, LIB.recipe("frit-gloss"), RAKU).aging
+    aging = fit(LIB, LIB.recipe("frit-gloss"), RAKU).crazed_with_the_years
     odds = [share for _, share in aging]
     assert odds == sorted(odds)
     assert odds[-1] > odds[0] + 0.1
-    dense = fit(LIB, LIB.recipe("frit-gloss"), Conditions(LIB.body("porcelain"))).aging
+    dense = fit(
+        LIB, LIB.recipe("frit-gloss"), Conditions(LIB.body("porcelain"))
+    ).crazed_with_the_years
     assert dense[0][1] == dense[-1][1]
 
 

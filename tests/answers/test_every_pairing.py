@@ -23,6 +23,6 @@ def test_every_recipe(firing: str) -> None:
         recipe, at = LIB.recipe(name), Conditions(firing=LIB.firing(firing))
         answer = pair(LIB, [recipe], at)
         for pull in answer.glazes[0].pulls:
-            assert math.isclose(pull.under + pull.ripe + pull.runs, 1.0, abs_tol=1e-9)
+            assert math.isclose(sum(pull.odds), 1.0, abs_tol=1e-9)
         # no firing makes a yes of what lies outside the data
         assert answer.yes or answer.change_words or judge(recipe, at).outside

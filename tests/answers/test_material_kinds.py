@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from cofire.answers.batch.pack import Order, batch
-from cofire.answers.batch.weighing import decimal_grams
+from cofire.answers.batch.scale import read_step
 from cofire.answers.change.available_materials import at_hand
 from cofire.answers.swap import swap
 from cofire.chem.oxides import COUNTED
@@ -40,7 +40,7 @@ def recipe(**amounts: float) -> Recipe:
 
 
 def batch_warns(one: Recipe) -> bool:
-    made = batch(LIB, [one], Order({"dip": 1.5}, decimal_grams("0.1 g")))
+    made = batch(LIB, [one], Order({"dip": 1.5}, read_step("0.1 g")))
     return any("settles hard" in line for line in made.sheets[0].keeping)
 
 

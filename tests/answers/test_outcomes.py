@@ -69,13 +69,13 @@ def at_the_pull(row: dict[str, str], shift_c: float, folder: Path) -> AtPull:
 def odds_of(expected: str, pull: AtPull) -> float:
     """Odds that the program gives to what potters see."""
     return {
-        "ripe": pull.ripe,
-        "nearly ripe": min(pull.sealed, 2.0 * pull.ripe),
-        "smooth": pull.smooth,  # fire polish; no brush marks on a button of ground glass
-        "doubtful": min(pull.sealed, 2.0 * min(pull.ripe, 1.0 - pull.ripe)),
-        "underfired": pull.under,
-        "dry": pull.under if pull.word.startswith("dry") else 0.0,
-        "fluid": pull.runs,
+        "ripe": pull.odds.ripe,
+        "nearly ripe": min(pull.odds_sealed, 2.0 * pull.odds.ripe),
+        "smooth": pull.odds_smooth,  # fire polish; no brush marks on a button of ground glass
+        "doubtful": min(pull.odds_sealed, 2.0 * min(pull.odds.ripe, 1.0 - pull.odds.ripe)),
+        "underfired": pull.odds.under,
+        "dry": pull.odds.under if pull.word.startswith("dry") else 0.0,
+        "fluid": pull.odds.runs,
     }[expected]
 
 
@@ -102,14 +102,16 @@ def test_frit_glosses_survive_four_hours_of_pulling(name: str) -> None:
     at = Conditions(firing=library.firing("raku-workshop"))
     answer = pair(library, [library.recipe(name)], at)
     first, last = answer.glazes[0].pulls
-    assert first.ripe > 0.8
-    assert last.runs < 0.2
+    assert first.odds.ripe > 0.8
+    assert last.odds.runs < 0.2
     assert last.at_min - first.at_min > 235.0
 
 
 def crazes(parts: str, body: str, folder: Path) -> float:
     library = Library()
-    return fit(library, recipe_of(parts, "gloss", folder), Conditions(library.body(body))).crazes
+    return fit(
+        library, recipe_of(parts, "gloss", folder), Conditions(library.body(body))
+    ).odds.crazes_at_once
 
 
 def test_what_crazes_and_what_does_not(tmp_path: Path) -> None:
