@@ -12,6 +12,7 @@ import numpy as np
 
 from cofire.arrays import Array
 from cofire.errors import refusal
+from cofire.files import toml
 from cofire.read.units import g_per_ml
 from cofire.records import Material, Part
 
@@ -23,33 +24,12 @@ SOLIDS_G_PER_CM3 = 2.6
 SLURRY_G_PER_ML = (1.05, 2.1)
 #: Ground glass without lead, g/cm³; from memory (soda-lime glass 2.5).
 _FRIT_G_PER_CM3 = 2.5
-#: Solids that are far from 2.6 g/cm³, by material; from memory of mineral handbooks.
-_G_PER_CM3 = {
-    "silica": 2.65, "cristobalite": 2.33, "alumina-calcined": 3.95, "alumina-hydrate": 2.42,
-    "whiting": 2.71, "dolomite": 2.86, "magnesium-carbonate-heavy": 3.0,
-    "magnesium-carbonate-light": 2.2, "talc-ideal": 2.75, "talc-czech": 2.75, "talc-indian": 2.75,
-    "talc-chloritic": 2.75, "wollastonite-ideal": 2.9, "wollastonite-indian": 2.9,
-    "wollastonite-chinese": 2.9, "bone-ash-tricalcium": 3.1, "bone-ash-natural": 3.1,
-    "strontium-carbonate": 3.7, "barium-carbonate": 4.3, "barium-sulfate": 4.5,
-    "zinc-oxide-raw": 5.6, "zinc-oxide-calcined": 5.6, "fluorspar": 3.2, "cryolite": 2.95,
-    "lithium-carbonate": 2.1, "spodumene-ideal": 3.1, "spodumene-concentrate": 3.1,
-    "petalite-ideal": 2.4, "petalite-commercial": 2.4, "natural-borate": 2.3, "colemanite": 2.4,
-    "ulexite": 1.95, "borax-decahydrate": 1.7, "borax-pentahydrate": 1.8, "boric-acid": 1.44,
-    "tin-oxide": 6.9, "zircon": 4.6, "zirconia": 5.7, "titania": 4.2, "rutile": 4.2,
-    "ilmenite": 4.7, "ceria": 7.1, "red-iron-oxide": 5.2, "black-iron-oxide": 5.2,
-    "yellow-iron-oxide": 4.2, "copper-carbonate": 4.0, "copper-oxide-black": 6.3,
-    "copper-oxide-red": 6.0, "cobalt-carbonate": 4.1, "cobalt-oxide-black": 6.1,
-    "cobalt-oxide-grey": 6.4, "manganese-dioxide": 5.0, "manganese-carbonate": 3.7,
-    "chrome-oxide": 5.2, "nickel-oxide-green": 6.7, "bismuth-subnitrate": 4.9,
-    "bismuth-oxide": 8.9, "silver-nitrate": 4.35, "white-lead": 6.8, "red-lead": 9.1,
-    "litharge": 9.5, "lead-bisilicate": 4.7, "lead-monosilicate": 5.9, "lead-borosilicate": 5.0,
-}  # fmt: skip
 
 
 def solid_g_per_cm3(material: Material) -> float:
     """Density of a material's grains: its own if far from the usual, else that of glass or clay."""
     usual = _FRIT_G_PER_CM3 if "glass-dust" in material.cautions else SOLIDS_G_PER_CM3
-    return _G_PER_CM3.get(material.id, usual)
+    return float(toml.beside(__file__, "densities.toml").get(material.id, usual))
 
 
 def solids_g_per_cm3(parts: Iterable[Part]) -> float:

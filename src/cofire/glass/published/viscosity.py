@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, partial
 
 import numpy as np
 
 from cofire.arrays import Array, Mask
 from cofire.chem.composition import shares, wt_from_mol
 from cofire.chem.oxides import INDEX, OXIDES
+from cofire.files import toml
 from cofire.glass.published.reading import read
 
 KELVIN = 273.15
@@ -90,12 +91,6 @@ def fluegel_isokoms(mol: Array) -> Array:
     return out
 
 
-_FLUEGEL = (
-    "SiO2", "Al2O3", "B2O3", "BaO", "CaO", "F", "Fe2O3", "K2O", "Li2O", "MgO", "Na2O", "PbO", "SrO",
-    "TiO2", "ZnO", "ZrO2", "MnO", "P2O5",
-)  # fmt: skip
-
-
 def _fluegel(mol: Array) -> Curve:
     t1, t2, t3 = fluegel_isokoms(mol).T
     e1, e2, e3 = 1.5, 6.6, 12.0
@@ -107,16 +102,8 @@ def _fluegel(mol: Array) -> Curve:
         a = ((e1 - e2) * d23 - (e2 - e3) * d12) / det
     curve = Curve(a, (e1 - a) * (t1 - t0), t0)
     silica = _amount(shares(np.atleast_2d(np.asarray(mol, dtype=float))), "SiO2")
-    usable = _within(mol, {}, *_FLUEGEL) & (silica > 0.42) & (t1 > t2) & (t2 > t3)
-    return curve.where(usable & (t0 < t3) & (curve.b > 0))
-
-
-#: Spans of the 18 of his glasses that were seen, wt %.
-_LAKATOS_WT = {
-    "SiO2": (59.5, 77.5), "Al2O3": (0.0, 8.3), "Na2O": (10.5, 14.2), "K2O": (0.0, 8.3),
-    "Li2O": (0.0, 2.7), "CaO": (4.8, 12.4), "MgO": (0.0, 2.3), "BaO": (0.0, 16.6),
-    "ZnO": (0.0, 9.4), "PbO": (0.0, 12.3), "B2O3": (0.0, 14.4),
-}  # fmt: skip
+    falls = (t1 > t2) & (t2 > t3) & (t0 < t3) & (curve.b > 0)
+    return curve.where((silica > 0.42) & falls)
 
 
 def lakatos_curve(mol: Array) -> Curve:
@@ -132,10 +119,6 @@ def lakatos_curve(mol: Array) -> Curve:
         a = a + float(row["A"]) * term
         t0 = t0 + float(row["T0_c"]) * term
     return Curve(-a - 1.0, b, t0)  # log10 of poise is log10 of Pa·s plus 1
-
-
-def _lakatos(mol: Array) -> Curve:
-    return lakatos_curve(mol).where(_within(mol, _LAKATOS_WT))
 
 
 def giordano_curve(mol: Array, water: Array | float = 0.0) -> Curve:
@@ -160,47 +143,27 @@ def giordano_curve(mol: Array, water: Array | float = 0.0) -> Curve:
     return Curve(np.full(len(mol), value["A"]), np.asarray(b), np.asarray(c) - KELVIN)
 
 
-#: Spans of the melts it was fitted to, wt %; from memory.
-_GIORDANO_WT = {
-    "SiO2": (41.0, 79.0), "TiO2": (0.0, 3.0), "Al2O3": (0.0, 23.0), "Fe2O3": (0.0, 13.0),
-    "MgO": (0.0, 32.0), "CaO": (0.0, 26.0), "Na2O": (0.0, 11.0), "K2O": (0.0, 9.0),
-}  # fmt: skip
-
-
-def _giordano(mol: Array) -> Curve:
-    return giordano_curve(mol).where(_within(mol, _GIORDANO_WT, "MnO", "P2O5", "F"))
+#: What the models of the data file compute.
+_CURVES = {"fluegel": _fluegel, "lakatos": lakatos_curve, "giordano": giordano_curve}
 
 
 @cache
 def models() -> tuple[ViscosityModel, ...]:
     """All published viscosity models."""
-    return (
-        ViscosityModel(
-            "fluegel",
-            "Fluegel 2007",
-            "Fluegel A., Glass Technol.: Eur. J. Glass Sci. Technol. A 48 (2007) 13-30",
-            "seen in a copy, eight signs and one number of it restored",
-            "silicate glasses from 42 mol % silica (limit from memory)",
-            (1.5, 12.0),
-            _fluegel,
-        ),
-        ViscosityModel(
-            "lakatos",
-            "Lakatos 1976",
-            "Lakatos T., Johansson L.-G., Simmingsköld B., Glastek. Tidskr. 31 (1976) 51-54",
-            "seen",
-            "soda-lime glasses and their kin (the span of 18 of his glasses)",
-            (1.0, 5.0),
-            _lakatos,
-        ),
-        ViscosityModel(
-            "giordano",
-            "Giordano et al. 2008",
-            "Giordano D., Russell J. K., Dingwell D. B., Earth Planet. Sci. Lett. 271 (2008) "
-            "123-134",
-            "seen; limits from memory",
-            "natural melts without boron, lithium, zinc, barium, strontium or lead",
-            (-1.0, 12.0),
-            _giordano,
-        ),
-    )
+    found = []
+    for key, facts in toml.beside(__file__, "viscosity_models.toml").items():
+        facts = dict(facts)
+        least, most, free = (facts.pop(name, {}) for name in ("least", "most", "free"))
+        within = {oxide: (least[oxide], most[oxide]) for oxide in least}
+        curve = partial(_inside, _CURVES[key], within, free)
+        found.append(ViscosityModel(key, **facts, curve=curve))
+    return tuple(found)
+
+
+def _inside(
+    curve: Callable[[Array], Curve],
+    within: dict[str, tuple[float, float]],
+    free: Sequence[str],
+    mol: Array,
+) -> Curve:
+    return curve(mol).where(_within(mol, within, *free))
