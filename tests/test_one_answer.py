@@ -341,7 +341,10 @@ def test_blend_and_shake_on_the_command_line(cofire) -> None:  # type: ignore[no
 
 GIVEN = [
     (("pair", "frit-gloss", "--firing", "raku-workshop"), ("--firing", "raku-one-load")),
-    (("pair", "frit-gloss", "--firing", "raku-workshop", "--body", "raku"), ("--body", "yard-raku")),
+    (
+        ("pair", "frit-gloss", "--firing", "raku-workshop", "--body", "raku"),
+        ("--body", "yard-raku"),
+    ),
     (("pair", "frit-gloss", "--firing", "raku-workshop", "--odds", "0.8"), ("--odds", "0.6")),
     (("fit", "frit-gloss", "--body", "raku"), ("--body", "porcelain")),
     (("fit", "frit-gloss", "--body", "raku", "--coat", "1 dip"), ("--coat", "3 brushed")),

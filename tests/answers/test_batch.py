@@ -49,9 +49,8 @@ def mixed(*names: str, group: Group = Group(), stock: Stock | None = None, **how
     return batch(
         LIB,
         [LIB.recipe(n) for n in names],
-        order(**how),
+        order(**how, body=LIB.body(body) if body else None),
         stock=stock,
-        body=LIB.body(body) if body else None,
         firing=LIB.firing(firing) if firing else None,
         group=group,
     )

@@ -91,7 +91,7 @@ def test_tables_stand_where_their_expansion_would_put_the_glaze() -> None:
     strip = fit(LIB, glaze, thick).strip_mpa
     mol = analyse(glaze).mol[None, :]
     known = {t.name: float(published.expansion(mol, t)[0]) for t in published.tables()}
-    by_alpha = sorted(strip.tables, key=lambda pair: known[pair[0]])
+    by_alpha = sorted(strip.published_tables.items(), key=lambda pair: known[pair[0]])
     assert len(by_alpha) > 1
     assert [mpa for _, mpa in by_alpha] == sorted(mpa for _, mpa in by_alpha)
 
@@ -99,13 +99,13 @@ def test_tables_stand_where_their_expansion_would_put_the_glaze() -> None:
 def test_the_strip_says_at_which_stress_which_net_opens() -> None:
     """The marks under a strip turn round the law of spacing; coarse nets come before fine ones."""
     answer = fit(LIB, LIB.recipe("white-crackle"), PULLED)
-    marks = dict(answer.strip_mpa.nets)
+    marks = dict(answer.strip_mpa.cracks_apart_mm)
     assert list(marks) == sorted(marks, reverse=True)
     assert list(marks.values()) == sorted(marks.values())
-    assert answer.strip_mpa.now_mpa < min(marks.values())
+    assert answer.strip_mpa.crazes_at_once_from < min(marks.values())
     # the middle glaze stands among them where its own net says
     assert answer.crackle_mm is not None
-    finer = [mm for mm, mpa in marks.items() if mpa < answer.strip_mpa.worst_mpa]
+    finer = [mm for mm, mpa in marks.items() if mpa < answer.most_on_the_way_mpa.value]
     assert answer.crackle_mm.low < min(finer) < answer.crackle_mm.high
 
 
