@@ -76,10 +76,8 @@ def test_moist_air_works_on_what_stays_and_not_on_a_quench() -> None:
         for w in ("", ", water")
     )
     assert wet.odds.crazes_at_once > dry.odds.crazes_at_once + 0.1
-    assert (
-        wet.odds.crazes_within_months - wet.odds.crazes_at_once
-        <= dry.odds.crazes_within_months - dry.odds.crazes_at_once + 0.02
-    )
+    later = [f.odds.crazes_within_months - f.odds.crazes_at_once for f in (wet, dry)]
+    assert later[0] <= later[1] + 0.02
     assert "on its way it is pulled" in wet.sentence
     assert wet.most_on_the_way_mpa.value > wet.stress_mpa.value + 15.0
 
@@ -222,9 +220,8 @@ def test_alternatives_agree_with_asking_for_them() -> None:
     cool = cooling(DAY, 6.0, read_cooling("20 s air, 30 min bin, water"))
     found = survival(draw_body(RAKU), cool, 6.0, "pot")
     assert dict(found.with_walls)[6.0] == pytest.approx(found.together, abs=0.03)
-    assert {m: odds for m, _, odds in found.with_bins}[30.0] == pytest.approx(
-        found.together, abs=0.03
-    )
+    bins = {minutes: odds for minutes, _, odds in found.with_bins}
+    assert bins[30.0] == pytest.approx(found.together, abs=0.03)
 
 
 def test_a_step_of_quartz_is_followed_however_the_moments_fall(

@@ -25,7 +25,7 @@ LIB = Library()
 PRINTED: dict[str, Any] = {
     each["id"]: each
     for each in json.loads(
-        (Path(__file__).parents[1] / "published" / "worked_examples.json").read_text()
+        (Path(__file__).parents[2] / "published" / "worked_examples.json").read_text()
     )
 }
 

@@ -58,7 +58,7 @@ def test_kaolin_for_bentonite_keeps_below_jelly_and_nobody_warns() -> None:
     assert not swap_warns(answer) and not batch_warns(best)
 
 
-NAMES = sorted(path.stem for path in (Path(__file__).parents[2] / "recipes").glob("*.toml"))
+NAMES = sorted(path.stem for path in (Path(__file__).parents[1] / "recipes").glob("*.toml"))
 
 
 @pytest.mark.parametrize("name", NAMES)
