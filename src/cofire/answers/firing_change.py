@@ -15,17 +15,17 @@ from cofire.errors import CompositionError
 from cofire.model.conditions import Conditions
 from cofire.model.cooling import pull_c
 from cofire.model.outcome import Outcome, judge_draws, odds_together, verdict_of
-from cofire.model.ripening import fluidity_up_to, ripe_at_all, stages_at
+from cofire.model.ripening import Fluidity, fluidity_up_to, ripe_at_all, stages_at
 from cofire.model.standard_draws import N
 from cofire.read.units import show_temperature
 from cofire.records import Firing
 from cofire.words import percent
 
 #: Draws for the search; what it finds is judged again with all of them.
-_QUICK_DRAWS = 800
+_QUICK_DRAWS = 512
 #: Odds that so few draws may be short of what all of them give, and changes that are looked at
 #: again with all of them.
-_QUICK_MISS, _LOOKED_AT_AGAIN = 0.01, 8
+_QUICK_MISS, _LOOKED_AT_AGAIN = 0.01, 6
 #: What counts as one step of trouble: 10 °C, 10 min of soak, half an hour of pulling; our choice.
 _PEAK_C = (10, 20, 30, 40, 50, 60, 80)
 #: No move changes the peak by more than this.
@@ -66,13 +66,25 @@ def smallest_change(
             "No change of the firing helps: they fit the body with only "
             f"{percent(float(fitting.mean()), at.odds)} odds."
         )
-    quick = _quick_judge(joint, fitting[:_QUICK_DRAWS], at)
+    top = at.firing.peak_c + max(at.firing.kiln.reads_off_c, 0.0)
+
+    @cache  # the first of those together is one of those alone
+    def known(done: Outcome) -> Fluidity:
+        return fluidity_up_to(top, done.draws, _SPAN_C)
+
+    quick = _quick_judge(joint, fitting[:_QUICK_DRAWS], known, at)
     # few draws are off alike before and after a change
     asked = at.odds + quick(at.firing) - odds_together(joint, alone)
     for move in itertools.islice(_by_promise(at.firing, quick, asked), _LOOKED_AT_AGAIN):
         changed = move.apply(at.firing)
         if changed is not None:
-            odds = _odds_in(changed, joint, alone, at)
+            there = at.in_firing(changed)
+            same = pull_c(changed) == pull_c(at.firing)  # then they set and fit as before
+            judged = {
+                one: judge_draws(one.draws, there, known(one), one.fit if same else None)
+                for one in (*joint, *alone)
+            }
+            odds = odds_together([judged[one] for one in joint], [judged[one] for one in alone])
             if verdict_of(odds, at.odds) == "yes":
                 return Change(changed, move.words, odds), ""
     return None, (
@@ -83,30 +95,16 @@ def smallest_change(
     )
 
 
-def _odds_in(
-    firing: Firing, joint: Sequence[Outcome], alone: Sequence[Outcome], at: Conditions
-) -> float:
-    """Odds of all glazes in another firing; their fit is known where they cool as before."""
-    there = at.in_firing(firing)
-    same = at.firing is not None and pull_c(firing) == pull_c(at.firing)
-
-    @cache  # the first of those together is one of those alone
-    def judged(done: Outcome) -> Outcome:
-        return judge_draws(done.draws, there, fits=done.fit if same else None)
-
-    return odds_together([judged(o) for o in joint], [judged(o) for o in alone])
-
-
-def _quick_judge(joint: Sequence[Outcome], fitting: Mask, at: Conditions) -> Judge:
+def _quick_judge(
+    joint: Sequence[Outcome], fitting: Mask, known: Callable[[Outcome], Fluidity], at: Conditions
+) -> Judge:
     """Odds in another firing by the first few draws, which are taken to fit as they do now."""
-    some = [done.draws.some(_QUICK_DRAWS) for done in joint]
-    top = at.firing.peak_c + max(at.firing.kiln.reads_off_c, 0.0) if at.firing else 0.0
-    known = [fluidity_up_to(top, draws, _SPAN_C) for draws in some]
+    some = [(done.draws.some(_QUICK_DRAWS), known(done).some(_QUICK_DRAWS)) for done in joint]
 
     def judge(firing: Firing) -> float:
         when = at.in_firing(firing).when
         right = fitting
-        for draws, fluidity in zip(some, known, strict=True):
+        for draws, fluidity in some:
             done = stages_at(when, draws, at.criteria, fluidity)
             right = right & ripe_at_all(done, draws.glazes.surface, at.criteria)
         return float(right.mean())

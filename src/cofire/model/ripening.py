@@ -30,6 +30,10 @@ class Fluidity:
     grid_c: Array
     per_pa_s: NDArray[np.float32]
 
+    def some(self, n: int) -> Fluidity:
+        """Those of the first ``n`` draws."""
+        return Fluidity(self.grid_c, self.per_pa_s[:n])
+
     def through(self, moment: Moment) -> Array:
         """Integral of dt/eta, 1/Pa, of each draw (N,) up to a moment."""
         seconds = _dwell_s(moment, float(self.grid_c[0]), len(self.grid_c))
