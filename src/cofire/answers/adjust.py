@@ -297,10 +297,9 @@ def _met(search: _Search, wish: Wish, seen: _Seen | None, parts: Array) -> Met:
         return Met(wish, value, None, bool(good), wish.miss(value))
     known = {"fits": found.odds_fits, "ripe": found.odds_ripe_at_every_pull}.get(wish.kind)
     odds = float((margins_of(wish, margins) > 0.0).mean()) if known is None else float(known[0])
-    spacing = {
-        "crackle": found.crack_spacing_mm,
-        "black": found.black_crack_spacing_mm,
-    }.get(wish.kind)
+    spacing = {"crackle": found.crack_spacing_mm, "black": found.black_crack_spacing_mm}.get(
+        wish.kind
+    )
     shown = value if spacing is None else float(spacing[0])
     good = verdict_of(odds, search.judged.odds) == "yes"
     return Met(wish, shown, odds, good, max(-value, 0.0) / wish.scale)

@@ -20,14 +20,7 @@ from cofire.model.conditions import Conditions
 from cofire.model.cooling import pulled
 from cofire.model.glaze_draws import Drawing, GlazeDraws
 from cofire.model.outcome import draw_recipe
-from cofire.model.schedule import (
-    Leaving,
-    kiln_history,
-    leavings,
-    planned,
-    speed,
-    ware_c,
-)
+from cofire.model.schedule import Leaving, kiln_history, leavings, planned, speed, ware_c
 from cofire.read.coat import Coat
 from cofire.records import Firing, Recipe, Smoke
 from cofire.ripeness.judge import Criteria, ripe_enough, runs, stages_of

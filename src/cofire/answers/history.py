@@ -12,23 +12,11 @@ import numpy as np
 
 from cofire import glass
 from cofire.answers.batch.recipe_code import recipe_code
-from cofire.errors import (
-    CofireError,
-    Place,
-    Problems,
-    UnknownNameError,
-    refusal,
-)
+from cofire.errors import CofireError, Place, Problems, UnknownNameError, refusal
 from cofire.files import toml
 from cofire.files.edits import alone
 from cofire.files.library import Library, expanded, shipped
-from cofire.files.recipe_history import (
-    History,
-    Version,
-    add_version,
-    history_file,
-    read_history,
-)
+from cofire.files.recipe_history import History, Version, add_version, history_file, read_history
 from cofire.files.recipes import read_recipe
 from cofire.model.analysis import analyse
 from cofire.model.solids import mixture

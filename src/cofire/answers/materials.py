@@ -8,11 +8,7 @@ from pathlib import Path
 from typing import ClassVar
 
 from cofire.errors import CofireError, Place, refusal
-from cofire.files.certificates import (
-    looks_like_another,
-    read_certificate,
-    write_material,
-)
+from cofire.files.certificates import looks_like_another, read_certificate, write_material
 from cofire.files.library import Library, plain
 from cofire.files.materials import cautions_of
 from cofire.records import Material
@@ -51,12 +47,7 @@ class Said:
 
 
 def add_material(
-    library: Library,
-    text: str,
-    source: Path,
-    said: Said,
-    *,
-    trust: bool,
+    library: Library, text: str, source: Path, said: Said, *, trust: bool
 ) -> tuple[Path, tuple[str, ...]]:
     """Read a certificate and write it as the studio's own material; returns file and remarks.
 

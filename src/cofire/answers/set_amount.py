@@ -21,14 +21,7 @@ from cofire.answers.history import (
 from cofire.errors import CofireError, CompositionError, Place, refusal
 from cofire.files import toml
 from cofire.files.atomic_write import refuse_taken
-from cofire.files.edits import (
-    alone,
-    make_folder,
-    must_be_writable,
-    rewrite,
-    text_of,
-    with_amount,
-)
+from cofire.files.edits import alone, make_folder, must_be_writable, rewrite, text_of, with_amount
 from cofire.files.library import Library
 from cofire.files.recipe_history import history_file
 from cofire.read.amounts import amount_of

@@ -11,14 +11,7 @@ from typing import ClassVar
 from cofire.answers.batch.scale import whole_steps
 from cofire.answers.batch.weighing import one_line_each, weigh_up
 from cofire.answers.findings.texts import finding
-from cofire.errors import (
-    CofireError,
-    CompositionError,
-    DataFileError,
-    Place,
-    Problems,
-    refusal,
-)
+from cofire.errors import CofireError, CompositionError, DataFileError, Place, Problems, refusal
 from cofire.files import toml
 from cofire.files.library import Library
 from cofire.files.tables import Row, TableRead, Unit

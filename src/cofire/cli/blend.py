@@ -39,10 +39,7 @@ if TYPE_CHECKING:
 @click.option("--cup", metavar="AMOUNT", help="Say what goes into cups of “50 g” dry or “60 ml”.")
 @click.option("--scale", metavar="STEP", help="What your scale reads to; “0.1 g”.")
 @click.option(
-    "--tiles",
-    type=Count(1, 12),
-    metavar="N",
-    help="Say which N points to fire, if only N can be.",
+    "--tiles", type=Count(1, 12), metavar="N", help="Say which N points to fire, if only N can be."
 )
 @click.option("--list", "every", is_flag=True, help="List every point, however many.")
 @click.option("--svg", metavar="FILE", callback=may_draw, help="Also draw it.")

@@ -53,11 +53,7 @@ def compose(
         wanted = read_unity(formula)
     rare = [o for o in APART if wanted[INDEX[o]] > 0.0]
     answer = answer_for(
-        lib,
-        wanted,
-        at_hand(lib, read_shelf(lib, shelf), rare),
-        chosen=bool(shelf),
-        most=most,
+        lib, wanted, at_hand(lib, read_shelf(lib, shelf), rare), chosen=bool(shelf), most=most
     )
     if save:
         from cofire.files.recipe_writer import write_recipe

@@ -5,14 +5,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cofire.cli.common import (
-    command,
-    conditions_options,
-    finish,
-    json_option,
-    library,
-    may_draw,
-)
+from cofire.cli.common import command, conditions_options, finish, json_option, library, may_draw
 
 if TYPE_CHECKING:
     from cofire.model.conditions import AskedOfWare

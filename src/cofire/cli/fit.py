@@ -38,11 +38,7 @@ if TYPE_CHECKING:
 @json_option
 @click.pass_context
 def fit(
-    ctx: click.Context,
-    recipes: tuple[str, ...],
-    svg: str | None,
-    asked: Asked,
-    as_json: bool,
+    ctx: click.Context, recipes: tuple[str, ...], svg: str | None, asked: Asked, as_json: bool
 ) -> int:
     """Will this glaze craze or shiver on that body?
 

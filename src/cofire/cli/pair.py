@@ -15,12 +15,7 @@ if TYPE_CHECKING:
 @conditions_options(*JUDGED, "clear_foot", "ripple", "grain", firing={"required": True})
 @json_option
 @click.pass_context
-def pair(
-    ctx: click.Context,
-    recipes: tuple[str, ...],
-    asked: Asked,
-    as_json: bool,
-) -> int:
+def pair(ctx: click.Context, recipes: tuple[str, ...], asked: Asked, as_json: bool) -> int:
     """Do these glazes share one firing, and do they fit the body?
 
     Each is judged at the first and at the last pull. Leaves with 0 for yes and 1 for no; the odds

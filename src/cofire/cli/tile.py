@@ -29,12 +29,7 @@ _EXAMPLE = "“clear-crackle, 0.25 mm fired, crazed 4 mm” or “frit-gloss, 3 
 )
 @json_option
 @click.pass_context
-def tile(
-    ctx: click.Context,
-    tiles: tuple[str, ...],
-    asked: Asked,
-    as_json: bool,
-) -> None:
+def tile(ctx: click.Context, tiles: tuple[str, ...], asked: Asked, as_json: bool) -> None:
     """Learn a clay's expansion from fired tiles with glazes you know.
 
     Each TILE is “RECIPE, COAT, WHAT”: crazed or black (cracks; with their distance, if you measured

@@ -14,12 +14,7 @@ from cofire.errors import CofireError, Place, refusal
 
 #: How names of what we draw end, and what each then holds that no file of a person's does. Tables
 #: hold nothing of the kind, and people write into them: they are never replaced.
-_ENDINGS = {
-    "page": (".html", ".htm"),
-    "picture": (".svg",),
-    "PDF": (".pdf",),
-    "table": (".csv",),
-}
+_ENDINGS = {"page": (".html", ".htm"), "picture": (".svg",), "PDF": (".pdf",), "table": (".csv",)}
 _MARK = "<!-- made by cofire: saying the command again replaces this file -->\n"
 _OURS = {"page": _MARK.encode(), "picture": _MARK.encode(), "PDF": b"/Creator (cofire)"}
 Kind = Literal["page", "picture", "PDF", "table"]

@@ -10,14 +10,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TypeVar
 
-from cofire.errors import (
-    CofireError,
-    DataFileError,
-    Place,
-    Problems,
-    did_you_mean,
-    refusal,
-)
+from cofire.errors import CofireError, DataFileError, Place, Problems, did_you_mean, refusal
 from cofire.files import toml
 from cofire.files.ignored_files import is_stray
 from cofire.files.materials import read_cautions, read_materials, require_codes

@@ -8,14 +8,7 @@ from typing import Any, cast
 from cofire.chem.composition import oxides_from_atoms
 from cofire.chem.formulas import atoms
 from cofire.chem.oxides import INDEX, named, vector
-from cofire.errors import (
-    CofireError,
-    Place,
-    Problems,
-    QuantityError,
-    did_you_mean,
-    refusal,
-)
+from cofire.errors import CofireError, Place, Problems, QuantityError, did_you_mean, refusal
 from cofire.files.toml import Document, Table
 from cofire.findings import SEVERITIES
 from cofire.read.units import temperature_c

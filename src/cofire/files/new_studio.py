@@ -11,13 +11,7 @@ from cofire.files.library import STUDIO_MARK, find_studio
 from cofire.files.stock import FILE as STOCK
 from cofire.files.toml import written
 
-FOLDERS = (
-    "recipes",
-    "recipes/firings",
-    "recipes/kilns",
-    "materials",
-    "materials/bodies",
-)
+FOLDERS = ("recipes", "recipes/firings", "recipes/kilns", "materials", "materials/bodies")
 EXAMPLE = "recipes/low-tide-crackle.toml"
 
 #: What the files say at first; {name} stands for the studio's.

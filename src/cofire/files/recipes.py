@@ -116,12 +116,7 @@ def _grain_part(top: Table, written: str, sections: dict[str, tuple[Part, ...]])
     )
 
 
-def _parts(
-    table: Table,
-    resolve: Resolve,
-    refer: Refer,
-    found: _Found,
-) -> tuple[Part, ...]:
+def _parts(table: Table, resolve: Resolve, refer: Refer, found: _Found) -> tuple[Part, ...]:
     parts: list[Part] = []
     seen: dict[str, str] = {}
     for written, value in table.data.items():

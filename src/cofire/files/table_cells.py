@@ -131,10 +131,7 @@ def _split_words(line: str) -> tuple[str, ...]:
         return tuple(apart)
     words = _clean(line).split()
     for size in (4, 2, 1):
-        for amount, name in (
-            (words[-size:], words[:-size]),
-            (words[:size], words[size:]),
-        ):
+        for amount, name in ((words[-size:], words[:-size]), (words[:size], words[size:])):
             if name and len(amount) == size and is_amount(" ".join(amount), spaced=False):
                 return (" ".join(name).strip('"').rstrip(":=.…–- "), " ".join(amount))
     return (_clean(line).strip('"'),)

@@ -12,14 +12,7 @@ from math import inf
 from pathlib import Path
 from typing import Any, TypeVar
 
-from cofire.errors import (
-    CofireError,
-    DataFileError,
-    Place,
-    QuantityError,
-    did_you_mean,
-    refusal,
-)
+from cofire.errors import CofireError, DataFileError, Place, QuantityError, did_you_mean, refusal
 
 Number = TypeVar("Number", float, Decimal)
 #: Far above any recipe book written by hand; a larger file is a mistake, not a book.

@@ -49,7 +49,5 @@ def support(mol: Array | Prepared) -> Support:
     chosen = np.take_along_axis(blame, reasons.argmax(axis=0)[None], 0)[0]
     word = np.where(grade < 0.5, 0, np.where(grade < 1.0, 1, 2))
     return Support(
-        grade,
-        tuple(WORDS[w] for w in word),
-        tuple(np.where(grade >= 0.5, chosen, "").tolist()),
+        grade, tuple(WORDS[w] for w in word), tuple(np.where(grade >= 0.5, chosen, "").tolist())
     )

@@ -45,11 +45,7 @@ def pulled_path(wall_mm: float, from_c: float, smoke: Smoke, shape: Shape) -> Wa
     return wall_path(
         wall_mm,
         from_c,
-        (
-            Stay("air", smoke.air_s),
-            Stay("bin", 60.0 * smoke.bin_min),
-            Stay(smoke.then, _COLD_S),
-        ),
+        (Stay("air", smoke.air_s), Stay("bin", 60.0 * smoke.bin_min), Stay(smoke.then, _COLD_S)),
         1.0 if shape == "tile" else INSIDE_OF_POT,
     )
 

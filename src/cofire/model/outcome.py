@@ -72,10 +72,7 @@ class Outcome:
 
 
 def judge_draws(
-    draws: GlazeDraws,
-    at: Conditions,
-    known: Fluidity | None = None,
-    fits: FitDraws | None = None,
+    draws: GlazeDraws, at: Conditions, known: Fluidity | None = None, fits: FitDraws | None = None
 ) -> Outcome:
     """Judge draws of P glazes; the body's first n draws meet each of them. ``known`` and ``fits``
     are taken where they have been worked out already."""

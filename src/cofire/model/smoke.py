@@ -60,12 +60,7 @@ def stations(path: WallPath, below_c: float) -> Array:
 
 
 def pulled_stress(
-    glaze: GlazeDraws,
-    body: BodyDraws,
-    set_c: Array,
-    cool: Cooling,
-    wall_mm: float,
-    shape: Shape,
+    glaze: GlazeDraws, body: BodyDraws, set_c: Array, cool: Cooling, wall_mm: float, shape: Shape
 ) -> Pulled:
     """Follow the coat along the path of pulled ware.
 

@@ -15,13 +15,7 @@ from cofire.arrays import Array
 from cofire.chem.composition import mol_from_wt, wt_from_mol
 from cofire.chem.oxides import OXIDES
 from cofire.errors import did_you_mean, refusal
-from cofire.glass.crystals import (
-    LOCKED,
-    Phase,
-    mixed_expansion,
-    phases,
-    stiffening,
-)
+from cofire.glass.crystals import LOCKED, Phase, mixed_expansion, phases, stiffening
 from cofire.glass.estimate import Z90
 from cofire.records import Recipe
 
@@ -61,10 +55,7 @@ class Mixture:
 
 
 def mixture(
-    recipe: Recipe,
-    mol: Array,
-    dissolving: Array | None = None,
-    amounts: Array | None = None,
+    recipe: Recipe, mol: Array, dissolving: Array | None = None, amounts: Array | None = None
 ) -> Mixture:
     """Split glazes (N, n_oxides), in moles, into glass and solids; ``amounts`` (N, n_parts) are
     their parts where these differ from the recipe's.

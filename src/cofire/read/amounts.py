@@ -45,10 +45,7 @@ def is_amount(cell: str, *, spaced: bool = True) -> bool:
 
 
 def amount_of(
-    cell: str,
-    commas: Convention = "",
-    place: Place | None = None,
-    remarks: list[str] | None = None,
+    cell: str, commas: Convention = "", place: Place | None = None, remarks: list[str] | None = None
 ) -> Amount:
     """One amount; weights become grams. Raises QuantityError where it could mean two things."""
     try:

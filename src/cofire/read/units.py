@@ -179,8 +179,7 @@ def _unknown(unit: str, kind: Quantity) -> QuantityError:
             f"“{unit}” is not read: {kind.refused[word]}.", hint=f"Write {kind.shown}."
         )
     return QuantityError(
-        f"“{unit}” is no unit of {kind.name}.",
-        hint=f"Write {kind.shown}.{_in_ours(word, kind)}",
+        f"“{unit}” is no unit of {kind.name}.", hint=f"Write {kind.shown}.{_in_ours(word, kind)}"
     )
 
 

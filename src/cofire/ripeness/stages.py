@@ -39,10 +39,7 @@ def pores_left(fluidity_1_pa: Array, grain_radius_um: float, gamma_n_m: Array | 
 
 
 def ripple_left(
-    fluidity_1_pa: Array,
-    coat_mm: Array | float,
-    ripple_mm: float,
-    gamma_n_m: Array | float,
+    fluidity_1_pa: Array, coat_mm: Array | float, ripple_mm: float, gamma_n_m: Array | float
 ) -> Array:
     """Height of a surface ripple over its first height, (...,).
 

@@ -194,10 +194,7 @@ def _after(after: AfterPull) -> Table:
         )
     table.add_row(
         "",
-        Text(
-            f"{open_bowl_s:.0f} to {closed_pot_s:.0f} s",
-            "bold",
-        ),
+        Text(f"{open_bowl_s:.0f} to {closed_pot_s:.0f} s", "bold"),
         Text("until it no longer lights paper; an open bowl to a closed pot", "dim"),
     )
     said = "in the closed bin"

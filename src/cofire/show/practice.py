@@ -65,10 +65,7 @@ def show_day(plan: DayPlan) -> None:
     out.print()
     many = f"{len(plan.firings)} firings" if len(plan.firings) > 1 else "one firing"
     out.print(
-        heading(
-            _pots(plan.pots),
-            f"{many} of up to {plan.pots_per_load}, {plan.firing.name}",
-        )
+        heading(_pots(plan.pots), f"{many} of up to {plan.pots_per_load}, {plan.firing.name}")
     )
     heads = ("firing", "pots", "starts", "first pull", "last pull", "bins free")
     table = plain_table(*(f">{name}" for name in heads))

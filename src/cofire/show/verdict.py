@@ -155,11 +155,7 @@ def _pull_row(pull: AtPull) -> tuple[Text, ...]:
     run = Text(f"{pull.slide_mm.value:.1f} / {pull.run_mm.value:.0f}")
     if pull.word != "ripe":
         name.append(f"\n  {pull.word}", style="bold yellow")
-    return (
-        name,
-        *_odds(pull.odds, ("yellow", "green", "red")),
-        run,
-    )
+    return (name, *_odds(pull.odds, ("yellow", "green", "red")), run)
 
 
 def _fit_rows(fit: FitAnswer) -> Iterator[tuple[Text, ...]]:

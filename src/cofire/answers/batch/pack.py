@@ -132,11 +132,7 @@ def _title(recipes: Sequence[Recipe]) -> str:
 
 
 def _sheet(
-    library: Library,
-    recipe: Recipe,
-    order: Order,
-    firing: Firing | None,
-    group: Group,
+    library: Library, recipe: Recipe, order: Order, firing: Firing | None, group: Group
 ) -> Sheet:
     analyse(recipe)
     solids = solids_g_per_cm3(recipe.parts)

@@ -102,11 +102,7 @@ class Pieces:
         if glazes == 1:
             return self
         counts = tuple((math.ceil(count / glazes), size) for count, size in self.counts)
-        return replace(
-            self,
-            counts=counts,
-            words=f"{self.words}, shared by {glazes} glazes",
-        )
+        return replace(self, counts=counts, words=f"{self.words}, shared by {glazes} glazes")
 
 
 def dry_coat_mm(coat: Coat) -> float:

@@ -176,12 +176,7 @@ def _solution(line: Weighing, bucket: Bucket, buckets: int, scale: Scale) -> str
 
 
 def _premix(
-    line: Weighing,
-    carrier: Weighing,
-    left_g: Decimal,
-    bucket: Bucket,
-    buckets: int,
-    scale: Scale,
+    line: Weighing, carrier: Weighing, left_g: Decimal, bucket: Bucket, buckets: int, scale: Scale
 ) -> tuple[str, Decimal]:
     """How to weigh little of a material with more of another, and how much of that other it
     brings, at most ``left_g``; nothing where that is no better than weighing it directly."""

@@ -10,14 +10,7 @@ from numpy.typing import NDArray
 
 from cofire.answers.batch.slurry import dry_g_per_ml
 from cofire.answers.blend.additions import Addition
-from cofire.answers.blend.points import (
-    Cup,
-    Points,
-    dry_shares,
-    into_cups,
-    points,
-    weighed,
-)
+from cofire.answers.blend.points import Cup, Points, dry_shares, into_cups, points, weighed
 from cofire.answers.blend.tiles import choose, covariance_of
 from cofire.answers.findings.blend import blend_findings
 from cofire.answers.messages.blend import sentence
@@ -108,9 +101,7 @@ def blend(
         surest=surest,
     )
     return replace(
-        answer,
-        sentence=sentence(answer),
-        findings=sort_findings(blend_findings(library, answer)),
+        answer, sentence=sentence(answer), findings=sort_findings(blend_findings(library, answer))
     )
 
 
@@ -301,13 +292,7 @@ def _margins(
     return [decades] * bool(at.when) + [mpa] * (at.clay is not None)
 
 
-def _cups(
-    at: Points,
-    shares: Array,
-    percent: Array | None,
-    plan: Plan,
-    cup: Cup,
-) -> Cups:
+def _cups(at: Points, shares: Array, percent: Array | None, plan: Plan, cup: Cup) -> Cups:
     slurry = plan.slurry_g_per_ml
     if cup.unit == "g":
         amounts = into_cups(shares, cup)

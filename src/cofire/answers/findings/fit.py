@@ -29,10 +29,7 @@ def body_findings(body: Body) -> list[Finding]:
     """What to know of any coat on a body."""
     (low, high), (from_c, to_c) = body.alpha_1e6_per_k, body.range_c
     about = {"low": low, "high": high, "from_c": from_c, "to_c": to_c, "source": body.source}
-    return [
-        finding("accepted-tests", body.name),
-        finding("uncalibrated", body.name, **about),
-    ]
+    return [finding("accepted-tests", body.name), finding("uncalibrated", body.name, **about)]
 
 
 #: Odds of losing the pot above which it is worth a word, and the share of hairlines; our choice.

@@ -23,10 +23,7 @@ def overlap_findings(over: Sequence[Overlap], alone: float, odds: float) -> list
             if worst >= _OVERLAP_RUNS and worst > 2.0 * ends:
                 found.append(
                     finding(
-                        "overlap-crazes",
-                        one.first.name,
-                        other=one.second.name,
-                        odds=percent(worst),
+                        "overlap-crazes", one.first.name, other=one.second.name, odds=percent(worst)
                     )
                 )
         at = one.worst

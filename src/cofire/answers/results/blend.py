@@ -7,10 +7,7 @@ from dataclasses import dataclass
 from typing import Any, ClassVar
 
 from cofire.answers.blend.additions import Addition
-from cofire.answers.blend.points import (
-    Cup,
-    Points,
-)
+from cofire.answers.blend.points import Cup, Points
 from cofire.answers.blend.tiles import Tiles
 from cofire.arrays import Array
 from cofire.findings import Finding

@@ -2,12 +2,7 @@
 
 from __future__ import annotations
 
-from cofire.glass.published.expansion import (
-    ExpansionTable,
-    expansion,
-    is_low_fire_core,
-    tables,
-)
+from cofire.glass.published.expansion import ExpansionTable, expansion, is_low_fire_core, tables
 from cofire.glass.published.viscosity import (
     Curve,
     ViscosityModel,

@@ -131,12 +131,7 @@ def solve(b: Array, rows: Rows, ridge: Array) -> tuple[Array, Array]:
             scale = max(1.4826 * float(np.median(np.abs(residual))), 0.08)
             weight = worth * downweight(residual, scale, redescend=6.0)
         jacobian = np.concatenate(
-            [
-                ones * by_a[:, None],
-                b * by_t12[:, None],
-                b * by_m[:, None],
-                off * by_t12[:, None],
-            ],
+            [ones * by_a[:, None], b * by_t12[:, None], b * by_m[:, None], off * by_t12[:, None]],
             axis=1,
         )
         weighted = jacobian * weight[:, None]

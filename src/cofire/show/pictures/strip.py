@@ -7,13 +7,7 @@ from collections.abc import Sequence
 from cofire.answers.results.fit import FitAnswer
 from cofire.show import drawing as draw
 from cofire.show.drawing import GREY, INK, PALE, PAPER, RUST, Mark, Path, Words
-from cofire.show.pictures.panels import (
-    CRACKLE_HEIGHT,
-    WAY_HEIGHT,
-    WIDTH,
-    crackle_panels,
-    way_panel,
-)
+from cofire.show.pictures.panels import CRACKLE_HEIGHT, WAY_HEIGHT, WIDTH, crackle_panels, way_panel
 from cofire.show.terminal import signed
 
 _LEFT, _TOP, _ROW = 40.0, 66.0, 78.0

@@ -24,12 +24,7 @@ _BELOW = {p.Blanks: 2.0, p.Table: 2.3, p.Band: 1.5, p.Sides: 2.0, p.Figure: 1.0,
 
 
 def pack_pdf(
-    pack: Pack,
-    out: BinaryIO,
-    *,
-    paper: p.Paper = "A4",
-    large: bool = False,
-    labels: bool = False,
+    pack: Pack, out: BinaryIO, *, paper: p.Paper = "A4", large: bool = False, labels: bool = False
 ) -> None:
     """Write all pages of a pack: cover, glazes (one page each, at most two in ``large`` type),
     firing, labels. The same pack gives the same bytes."""
