@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cofire.cli.common import JUDGED, command, conditions_options, json_option, library, print_json
+from cofire.cli.common import JUDGED, command, conditions_options, finish, json_option, library
 from cofire.records import SURFACES
 
 if TYPE_CHECKING:
@@ -86,12 +86,7 @@ def adjust(
 
         notes = f"From “{glaze.name}”: {answer.proposals[0].reason}."
         write_recipe(Path(save), answer.proposals[0].recipe, notes)
-    if as_json:
-        print_json(answer)
-    else:
-        from cofire.show.adjust import show_adjust
-
-        show_adjust(answer, saved=save)
+    finish(answer, as_json, "adjust.show_adjust", saved=save)
     return 0 if answer.yes else 1
 
 

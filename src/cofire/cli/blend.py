@@ -1,6 +1,5 @@
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
@@ -10,10 +9,11 @@ from cofire.cli.common import (
     Count,
     command,
     conditions_options,
+    draw,
+    finish,
     json_option,
     library,
     may_draw,
-    print_json,
 )
 
 if TYPE_CHECKING:
@@ -93,23 +93,7 @@ def blend(
     # additions go by weight even into a cup of slurry
     cup_read = None if cup is None else read_cup(cup, scale, additions=bool(added))
     answer = answer_for(lib, plan, Conditions.read(lib, **asked), cup=cup_read, tiles=tiles)
-    if svg or table:
-        from cofire.files.atomic_write import drawing
-
-        if svg:
-            from cofire.show.pictures.blend import blend_svg
-
-            with drawing(Path(svg), "picture") as out:
-                out.write(blend_svg(answer))
-        if table:
-            from cofire.show.blend import write_csv
-
-            with drawing(Path(table), "table") as out:
-                write_csv(answer, out)
-    if as_json:
-        print_json(answer)
-    else:
-        from cofire.show.blend import show_blend
-
-        show_blend(answer, every=every)
+    draw(answer, svg, "pictures.blend.blend_svg")
+    draw(answer, table, "blend.csv_text", "table")
+    finish(answer, as_json, "blend.show_blend", every=every)
     return 1 if answer.yes is False else 0

@@ -10,10 +10,9 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from cofire.files.library import Library
-
 if TYPE_CHECKING:
     from cofire.files.atomic_write import Kind
+    from cofire.files.library import Library
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -40,6 +39,8 @@ class Count(click.IntRange):
 
 def library(ctx: click.Context) -> Library:
     """The studio named with --studio, or found, with all that is shipped."""
+    from cofire.files.library import Library
+
     return Library.open(ctx.find_root().obj)
 
 
@@ -85,8 +86,8 @@ _CONDITIONS: dict[str, dict[str, Any]] = {
 JUDGED = ("body", "firing", "kiln", "load", "cooling", "shape", "coat", "wall", "odds")
 
 
-class Command(click.Command):
-    """A command that refuses an option given twice instead of taking the last."""
+class Once(click.Command):
+    """Refuses an option given twice instead of taking the last."""
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         _, _, given = self.make_parser(ctx).parse_args(list(args))
@@ -101,7 +102,13 @@ class Command(click.Command):
         return super().parse_args(ctx, args)
 
 
-command = functools.partial(click.command, cls=Command)
+class Group(Once, click.Group):
+    """Commands of one thing."""
+
+    command_class = Once
+
+
+command = functools.partial(click.command, cls=Once)
 
 
 def conditions_options(*names: str, **changed: dict[str, Any]) -> Callable[[F], F]:
@@ -162,6 +169,17 @@ def print_json(answer: object) -> None:
 def command_name() -> str:
     """“formula”, “materials.show”: the words typed after “cofire”."""
     return ".".join(click.get_current_context().command_path.split()[1:])
+
+
+def draw(answer: object, file: str | None, face: str, kind: Kind = "picture") -> None:
+    """Write a drawing of an answer, by “module.function” in ``show``, to a file if one is named."""
+    if file is not None:
+        from cofire.files.atomic_write import drawing
+
+        module, _, function = face.rpartition(".")
+        made = getattr(import_module(f"cofire.show.{module}"), function)(answer)
+        with drawing(Path(file), kind) as out:
+            out.write(made)
 
 
 def finish(answer: object, as_json: bool, face: str, **how: Any) -> None:

@@ -1,11 +1,18 @@
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from cofire.cli.common import command, conditions_options, finish, json_option, library, may_draw
+from cofire.cli.common import (
+    command,
+    conditions_options,
+    draw,
+    finish,
+    json_option,
+    library,
+    may_draw,
+)
 
 if TYPE_CHECKING:
     from cofire.model.conditions import AskedOfWare
@@ -39,20 +46,11 @@ def firing(
     are drawn along the curve.
     """
     from cofire.answers.firing import firing_answer
-    from cofire.files.atomic_write import drawing
     from cofire.model.conditions import Conditions
 
     lib = library(ctx)
     at = Conditions.read(lib, **asked, firing=firing)
     answer = firing_answer(lib, [lib.recipe(r) for r in recipes], at)
-    if svg is not None:
-        from cofire.show.pictures.firing import firing_svg
-
-        with drawing(Path(svg), "picture") as out:
-            out.write(firing_svg(answer))
-    if cards is not None:
-        from cofire.show.sheets.cards import firing_cards
-
-        with drawing(Path(cards), "page") as out:
-            out.write(firing_cards(answer))
+    draw(answer, svg, "pictures.firing.firing_svg")
+    draw(answer, cards, "sheets.cards.firing_cards", "page")
     finish(answer, as_json, "firing.show_firing")

@@ -1,6 +1,5 @@
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
@@ -9,10 +8,11 @@ from cofire.cli.common import (
     JUDGED,
     command,
     conditions_options,
+    draw,
+    finish,
     json_option,
     library,
     may_draw,
-    print_json,
 )
 
 if TYPE_CHECKING:
@@ -56,20 +56,6 @@ def fit(
     glazes = [lib.recipe(r) for r in recipes]
     answers = rank(glazes, at) if len(glazes) > 1 else [answer_for(lib, glazes[0], at)]
     whole = FitAnswers(answers)
-    if svg is not None:
-        from cofire.files.atomic_write import drawing
-        from cofire.show.pictures.strip import strip_svg
-
-        with drawing(Path(svg), "picture") as out:
-            out.write(strip_svg(answers))
-    if as_json:
-        print_json(whole)
-    elif len(answers) > 1:
-        from cofire.show.verdict import show_ranking
-
-        show_ranking(answers)
-    else:
-        from cofire.show.verdict import show_fit
-
-        show_fit(answers[0])
+    draw(answers, svg, "pictures.strip.strip_svg")
+    finish(whole, as_json, "verdict.show_fits")
     return 0 if whole.yes else 1

@@ -7,9 +7,6 @@ import click
 from cofire.cli.common import command, conditions_options, finish, json_option, library
 
 if TYPE_CHECKING:
-    pass
-
-if TYPE_CHECKING:
     from cofire.model.conditions import Asked
 
 

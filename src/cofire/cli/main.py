@@ -16,6 +16,7 @@ from typing import Final
 import click
 
 from cofire import __version__
+from cofire.cli.common import Group
 from cofire.errors import CofireError
 
 YES, NO, BAD_INPUT, OUR_BUG = 0, 1, 2, 70
@@ -54,7 +55,7 @@ COMMANDS: Final = {
 }
 
 
-class _Lazy(click.Group):
+class _Lazy(Group):
     def list_commands(self, ctx: click.Context) -> list[str]:
         return list(COMMANDS)
 

@@ -1,6 +1,5 @@
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
@@ -9,10 +8,11 @@ from cofire.cli.common import (
     JUDGED,
     command,
     conditions_options,
+    draw,
+    finish,
     json_option,
     library,
     may_draw,
-    print_json,
 )
 
 if TYPE_CHECKING:
@@ -66,15 +66,5 @@ def map(
     lib = library(ctx)
     at = Conditions.read(lib, **asked)
     answer = family_map(lib, lib.recipe(recipe), (across, up), at, show)
-    if svg is not None:
-        from cofire.files.atomic_write import drawing
-        from cofire.show.pictures.map import map_svg
-
-        with drawing(Path(svg), "picture") as out:
-            out.write(map_svg(answer))
-    if as_json:
-        print_json(answer)
-    else:
-        from cofire.show.family_map import show_map
-
-        show_map(answer)
+    draw(answer, svg, "pictures.map.map_svg")
+    finish(answer, as_json, "family_map.show_map")

@@ -5,10 +5,10 @@ from pathlib import Path
 
 import click
 
-from cofire.cli.common import json_option, library, print_json
+from cofire.cli.common import Group, json_option, library, print_json
 
 
-@click.group(invoke_without_command=True)
+@click.group(cls=Group, invoke_without_command=True)
 @json_option
 @click.pass_context
 def materials(ctx: click.Context, as_json: bool) -> None:

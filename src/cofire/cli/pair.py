@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cofire.cli.common import JUDGED, command, conditions_options, json_option, library, print_json
+from cofire.cli.common import JUDGED, command, conditions_options, finish, json_option, library
 
 if TYPE_CHECKING:
     from cofire.model.conditions import Asked
@@ -27,10 +27,5 @@ def pair(ctx: click.Context, recipes: tuple[str, ...], asked: Asked, as_json: bo
     lib = library(ctx)
     at = Conditions.read(lib, **asked)
     answer = answer_for(lib, [lib.recipe(r) for r in recipes], at)
-    if as_json:
-        print_json(answer)
-    else:
-        from cofire.show.verdict import show_pair
-
-        show_pair(answer)
+    finish(answer, as_json, "verdict.show_pair")
     return 0 if answer.yes else 1

@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cofire.cli.common import JUDGED, command, conditions_options, json_option, library, print_json
+from cofire.cli.common import JUDGED, command, conditions_options, finish, json_option, library
 
 if TYPE_CHECKING:
     from cofire.model.conditions import Asked
@@ -52,10 +52,5 @@ def shake(
     lib = library(ctx)
     weighing = Weighing(lib.recipe(recipe), grams(batch), grams(scale), slips)
     answer = answer_for(lib, weighing, Conditions.read(lib, **asked))
-    if as_json:
-        print_json(answer)
-    else:
-        from cofire.show.shake import show_shake
-
-        show_shake(answer)
+    finish(answer, as_json, "shake.show_shake")
     return 0 if answer.yes else 1

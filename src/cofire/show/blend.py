@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import csv
+import io
 import math
 from collections.abc import Callable
-from typing import IO
 
 import numpy as np
 from numpy.typing import NDArray
@@ -410,8 +410,9 @@ def _aside(answer: Blend) -> str:
 _HELD = {"share_by_dry_weight": "{} (dry share)", "percent_of_base": "{} (% of base)", "cup": "{}"}
 
 
-def write_csv(answer: Blend, out: IO[str]) -> None:
+def csv_text(answer: Blend) -> str:
     """One row a point; an empty field where there is no number."""
+    out = io.StringIO(newline="")
     table = csv.writer(out)
     for p, row in enumerate(answer.rows):
         flat: dict[str, str] = {}
@@ -423,6 +424,7 @@ def write_csv(answer: Blend, out: IO[str]) -> None:
         if p == 0:
             table.writerow(flat)
         table.writerow(flat.values())
+    return out.getvalue()
 
 
 def _field(value: float | str) -> str:

@@ -10,7 +10,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from cofire.answers.results.fit import FitAnswer
+from cofire.answers.results.fit import FitAnswer, FitAnswers
 from cofire.answers.results.pair import AtPull, InFiring, PairAnswer
 from cofire.model.cooling_stress import SHAPES, WayDown
 from cofire.model.strip import Strip
@@ -176,6 +176,14 @@ def _odds(shares: tuple[float, float, float], styles: tuple[str, str, str]) -> I
             f"{percent(share, cell=True)} %", style="bold" if share == max(shares) else "dim"
         )
     yield bar(shares, styles)
+
+
+def show_fits(answers: FitAnswers) -> None:
+    """Print what glazes do on one body."""
+    if answers.alone:
+        show_fit(answers.alone)
+    else:
+        show_ranking(answers.glazes)
 
 
 def show_fit(answer: FitAnswer) -> None:
