@@ -124,6 +124,20 @@ def test_the_ends_of_the_odds_can_be_asked(odds: float) -> None:
     assert read(odds=odds).odds == odds
 
 
+@pytest.mark.parametrize("horizon", [0, -1, 59, nan, inf])
+def test_ages_nobody_has_measured(horizon: float) -> None:
+    """Growth in moist air is known to 58 years (Hall, Wilson & Hoff 2011)."""
+    assert "58 years" in (refused("nothing is known", horizon=horizon).hint or "")
+
+
+def test_a_horizon_is_an_age_at_which_crazing_is_reckoned() -> None:
+    from cofire.answers.fit import fit
+
+    glaze = LIB.recipe("frit-gloss")
+    ages = dict(fit(LIB, glaze, read(body="raku", horizon=40)).crazed_with_the_years)
+    assert list(ages) == [0.1, 1.0, 40.0] and ages[1.0] < ages[40.0]
+
+
 @pytest.mark.parametrize("shape", ["cup", "", "Pot", "both sides", None])
 def test_shapes_that_are_not_known(shape: Any) -> None:
     assert "both-sides" in (refused("not a known shape", shape=shape).hint or "")

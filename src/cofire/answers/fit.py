@@ -31,8 +31,8 @@ from cofire.model.strip import strip_of
 from cofire.model.survival import survival
 from cofire.records import Recipe
 
-#: Ages at which the growth of the clay in moist air is looked at.
-AGES_YEARS = (0.1, 1.0, 10.0)
+#: Ages at which the growth of the clay in moist air is looked at, beside the horizon.
+_AGES_YEARS = (0.1, 1.0)
 #: A net rarer than this needs no curve of air and smoke.
 _WORTH_A_CURVE = 0.3
 
@@ -120,7 +120,8 @@ def summarise(recipe: Recipe, done: Outcome, at: Conditions, layer: int = 0) -> 
         verdict=verdict_of(done.odds, at.odds, done.outside),
         strip_mpa=strip_of(fits, analyse(recipe).mol[None, :]),
         crazed_with_the_years=tuple(
-            Crazed(t, crazed_after(t, fits, done.draws, clay, at)) for t in AGES_YEARS
+            Crazed(years, crazed_after(years, fits, done.draws, clay, at))
+            for years in sorted({*_AGES_YEARS, at.horizon_years})
         ),
         nets=fits.nets,
     )

@@ -79,6 +79,10 @@ _CONDITIONS: dict[str, dict[str, Any]] = {
         "type": Number(), "default": 0.8, "show_default": True,
         "help": "How sure a “yes” has to be.",
     },
+    "horizon": {
+        "type": Number(), "metavar": "YEARS", "default": 10.0, "show_default": True,
+        "help": "By when crazing is reckoned as unsealed clay grows in moist air.",
+    },
 }  # fmt: skip
 
 

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 )
 @conditions_options(
     *JUDGED,
+    "horizon",
     body={
         "required": True,
         "help": "A clay body that yours is like (see “cofire bodies”), or “unknown”.",

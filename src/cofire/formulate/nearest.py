@@ -46,7 +46,7 @@ class Nearest:
     row_misses: Array
     nonlinear_misses: Array
     distance: float
-    lineariseed: tuple[Row, ...]
+    linearised: tuple[Row, ...]
 
     @property
     def missed(self) -> float:

@@ -10,7 +10,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any, ClassVar, TypedDict, Unpack, get_args
 
-from cofire.errors import CofireError, QuantityError
+from cofire.errors import refusal
 from cofire.files.library import Library
 from cofire.model.body_draws import BodyDraws, draw_body
 from cofire.model.cooling import Cooling, cooling
@@ -33,6 +33,8 @@ _TOP_TO_BOTTOM_SD, _TOP_TO_BOTTOM_C = 4.0, 16.0
 _WALL_MM = (0.5, 60.0)
 #: How sure a yes may have to be.
 _ODDS = (0.5, 0.999)
+#: Ages to which the growth of clay in moist air is known (``fit.stress.grown``).
+_HORIZON_YEARS = (0.1, 58.0)
 #: Weight that a studio kiln may hold, kg, and prices of a kWh that are believed.
 _MOST_LOAD_KG, _MOST_PRICE = 2000.0, 1000.0
 
@@ -48,6 +50,7 @@ class AskedOfWare(TypedDict, total=False):
     cooling: str | None
     coat: str | None
     odds: float
+    horizon: float
     clear_foot: str | None
     ripple: str | None
     grain: str | None
@@ -64,7 +67,7 @@ class Asked(AskedOfWare, total=False):
 class Conditions:
     """``coats`` holds one coat for all glazes, or one for each in the order of layers, the first on
     the clay. ``cooled`` is what was said of cooling: °C/h in a kiln, or what a pulled pot goes
-    through; it comes before the firing's own.
+    through; it comes before the firing's own. ``horizon_years`` is how old ware is to grow.
 
     Raises QuantityError for what no pot, coat or person can have.
     """
@@ -76,36 +79,27 @@ class Conditions:
     cooled: Smoke | float | None = None
     coats: tuple[Coat, ...] = (ASSUMED_COAT,)
     odds: float = 0.8
+    horizon_years: float = 10.0
     criteria: Criteria = CRITERIA
     json_also: ClassVar = ("odds_asked", "coat_fired_mm", "coat_reading", "cooling")
-    json_hides: ClassVar = ("cooled", "coats", "odds", "criteria")
+    json_hides: ClassVar = ("cooled", "coats", "odds", "criteria", "horizon_years")
 
     def __post_init__(self) -> None:
-        if not _ODDS[0] <= self.odds <= _ODDS[1]:  # NaN is refused too
-            raise QuantityError(
-                f"odds of {self.odds:g} cannot be asked.",
-                hint="They run from 0.5 to 0.999: write 0.8 for 80 %.",
-            )
-        if self.shape not in get_args(Shape):
-            raise QuantityError(
-                f"“{self.shape}” is not a known shape.",
-                hint=f"Write one of {', '.join(get_args(Shape))}.",
-            )
-        if not _WALL_MM[0] <= self.wall_mm <= _WALL_MM[1]:
-            raise QuantityError(
-                f"a pot does not have a wall of {self.wall_mm:g} mm.",
-                hint="Walls are 0.5 to 60 mm thick: write for example “6 mm”.",
-            )
-        if not self.coats:
-            raise QuantityError("no coat was given.", hint="Give one for all glazes or one each.")
-        for coat in self.coats:
-            if coat.fired_mm > self.wall_mm:
-                raise QuantityError(
-                    f"a coat of {coat.fired_mm:g} mm is thicker than its wall of "
-                    f"{self.wall_mm:g} mm.",
-                    hint="Check the units of both.",
-                )
-        _check_criteria(self.criteria)
+        thickest_mm = max((coat.fired_mm for coat in self.coats), default=0.0)
+        by = self.criteria
+        for possible, name in (  # NaN is refused too
+            (_ODDS[0] <= self.odds <= _ODDS[1], "odds-asked"),
+            (_HORIZON_YEARS[0] <= self.horizon_years <= _HORIZON_YEARS[1], "horizon"),
+            (self.shape in get_args(Shape), "shape"),
+            (_WALL_MM[0] <= self.wall_mm <= _WALL_MM[1], "wall"),
+            (self.coats, "no-coat"),
+            (thickest_mm <= self.wall_mm, "coat-thicker-than-wall"),
+            (0.1 <= by.run_limit_mm <= 100.0, "clear-foot"),
+            (0.2 <= by.ripple_mm <= 30.0 and 0.5 <= by.grain_radius_um <= 500.0, "ripple-or-grain"),
+        ):
+            if not possible:
+                shapes = ", ".join(get_args(Shape))
+                raise refusal(name, at=self, coat_mm=thickest_mm, shapes=shapes)
 
     @classmethod
     def read(cls, library: Library, **asked: Unpack[Asked]) -> Conditions:
@@ -119,7 +113,8 @@ class Conditions:
             shape=asked.get("shape", cls.shape),  # type: ignore[arg-type]
             cooled=None if cooling_text is None else read_cooling(cooling_text),
             coats=cls.coats if coat is None else read_coats(coat),
-            odds=_number(asked.get("odds", cls.odds), "odds"),
+            odds=_number(asked.get("odds", cls.odds), "odds", "0.8"),
+            horizon_years=_number(asked.get("horizon", cls.horizon_years), "horizon", "10"),
             criteria=_criteria(asked),
         )
 
@@ -149,10 +144,7 @@ class Conditions:
     def for_glazes(self, count: int) -> Conditions:
         """The same, once it is sure that there is a coat for each of so many glazes."""
         if len(self.coats) not in (1, count):
-            raise QuantityError(
-                f"{len(self.coats)} coats were given for {count} glaze{'s' * (count != 1)}.",
-                hint="Give one coat for all, or one for each in the order of the glazes.",
-            )
+            raise refusal("coats-and-glazes", coats=len(self.coats), glazes=count)
         return self
 
     @property
@@ -205,16 +197,13 @@ class Conditions:
 
 def _name(value: object, what: str) -> str | Path:
     if not isinstance(value, str | Path):
-        raise CofireError(
-            f"a {what} is named by its id, name or file, not by {type(value).__name__}.",
-            hint=f"Write the name of the {what}.",
-        )
+        raise refusal("not-a-name", what=what, kind=type(value).__name__)
     return value
 
 
-def _number(value: object, what: str) -> float:
+def _number(value: object, what: str, example: str) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float):
-        raise QuantityError(f"{what} is a number.", hint=f"Write for example {what} 0.8.")
+        raise refusal("not-a-number", what=what, example=example)
     return float(value)
 
 
@@ -224,19 +213,14 @@ def _firing(library: Library, asked: Asked) -> Firing | None:
     price = asked.get("price")
     if named is None:
         if kiln is not None or load is not None:
-            raise QuantityError("a kiln or a load needs a firing.", hint="Name the firing as well.")
+            raise refusal("kiln-without-firing")
         return None
     firing = library.firing(_name(named, "firing"))
     load_kg = firing.load_kg if load is None else grams(load) / 1000.0
     if not 0.0 <= load_kg <= _MOST_LOAD_KG:
-        raise QuantityError(
-            f"a load of {load_kg:g} kg does not go into a studio kiln.",
-            hint="Write ware and shelves together, e.g. “12 kg”.",
-        )
+        raise refusal("load", load_kg=load_kg)
     if price is not None and not 0.0 <= price <= _MOST_PRICE:
-        raise QuantityError(
-            f"a kWh does not cost {price:g}.", hint="Write the price of one kWh, e.g. 0.30."
-        )
+        raise refusal("price-of-kwh", price=price)
     return replace(
         firing,
         kiln=firing.kiln if kiln is None else library.kiln(_name(kiln, "kiln")),
@@ -256,15 +240,3 @@ def _criteria(asked: Asked) -> Criteria:
         if text is not None
     }
     return replace(CRITERIA, **changed)
-
-
-def _check_criteria(by: Criteria) -> None:
-    if not 0.1 <= by.run_limit_mm <= 100.0:
-        raise QuantityError(
-            f"a clear foot of {by.run_limit_mm:g} mm is not usable.",
-            hint="Write for example “6 mm”.",
-        )
-    if not 0.2 <= by.ripple_mm <= 30.0 or not 0.5 <= by.grain_radius_um <= 500.0:
-        raise QuantityError(
-            "ripples are 0.2 to 30 mm long, grains 0.0005 to 0.5 mm.", hint="Check the unit."
-        )

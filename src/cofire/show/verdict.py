@@ -297,7 +297,8 @@ def _aging_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
         return []
     ages = {0.1: "five weeks", 1.0: "a year", 10.0: "ten years"}
     said = ", ".join(
-        f"{percent(odds)} after {ages[years]}" for years, odds in answer.crazed_with_the_years
+        f"{percent(odds)} after {ages.get(years, f'{years:g} years')}"
+        for years, odds in answer.crazed_with_the_years
     )
     note = "crazed by then, as unsealed clay grows in moist air: a guide, not in the verdict"
     return [("with the years", said, note)]
