@@ -302,7 +302,7 @@ def _met(search: _Search, wish: Wish, seen: _Seen | None, parts: Array) -> Met:
     )
     shown = value if spacing is None else float(spacing[0])
     good = verdict_of(odds, search.judged.odds) == "yes"
-    return Met(wish, shown, odds, good, max(-value, 0.0) / wish.scale)
+    return Met(wish, shown, odds, good, max(search.judged.odds - odds, 0.0))
 
 
 def _answer(search: _Search, found: Sequence[Nearest]) -> AdjustAnswer:
