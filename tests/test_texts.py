@@ -32,11 +32,7 @@ def calls(word: str) -> Iterator[tuple[str, ast.Call]]:
             if (
                 isinstance(node, ast.Call)
                 and node.args
-                and word
-                in (
-                    getattr(node.func, "id", ""),
-                    getattr(node.func, "attr", ""),
-                )
+                and word in (getattr(node.func, "id", ""), getattr(node.func, "attr", ""))
             ):
                 yield f"{path.name}:{node.lineno}", node
 

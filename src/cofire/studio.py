@@ -1,4 +1,4 @@
-"""The Python API: everything the command line answers, without the command line."""
+"""The Python API: the main answers of the command line."""
 
 from __future__ import annotations
 

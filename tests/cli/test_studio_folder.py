@@ -162,8 +162,7 @@ def test_the_commented_stock_reads_once_uncommented(bare) -> None:  # type: igno
 
 
 @pytest.mark.parametrize(
-    "name",
-    [".#x.toml", "._x.toml", "x.toml~", "#x.toml#", ".DS_Store", ".x.toml.k3b9"],
+    "name", [".#x.toml", "._x.toml", "x.toml~", "#x.toml#", ".DS_Store", ".x.toml.k3b9"]
 )
 def test_what_editors_leave_is_hidden(name: str) -> None:
     assert is_hidden(Path(name))

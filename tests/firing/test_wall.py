@@ -5,11 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cofire.firing.history import (
-    DIFFUSIVITY_M2_S,
-    HEAT_CAPACITY_J_M3_K,
-    air_cooling_c_per_s,
-)
+from cofire.firing.history import DIFFUSIVITY_M2_S, HEAT_CAPACITY_J_M3_K, air_cooling_c_per_s
 from cofire.firing.wall import ROOM_C, WATER_W_M2_K, Stay, wall_path
 
 

@@ -60,9 +60,7 @@ def toml_of(folder: Path, name: str, text: str) -> Path:
 
 def recipe(text: str, folder: Path) -> float:
     path = toml_of(
-        folder,
-        "r.toml",
-        f'surface = "gloss"\n[base]\nkaolin = "{text} g"\nsilica = "9 g"\n',
+        folder, "r.toml", f'surface = "gloss"\n[base]\nkaolin = "{text} g"\nsilica = "9 g"\n'
     )
     return LIB.recipe(path).base[0].amount
 

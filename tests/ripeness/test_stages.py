@@ -5,14 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cofire.ripeness.stages import (
-    Melt,
-    held_mm2,
-    pores_left,
-    ripple_left,
-    run_mm,
-    slide_mm,
-)
+from cofire.ripeness.stages import Melt, held_mm2, pores_left, ripple_left, run_mm, slide_mm
 
 TEN_MINUTES = 600.0
 DENSITY_KG_M3 = 2450.0

@@ -30,15 +30,14 @@ _DRAWS, _NODES = 400, 160
 #: Colder than this no glaze does any work worth counting.
 _COLD_C = 450.0
 #: What a cone number is worth, °C: 90 % of the usual doubt of a pyrometer and a place in the kiln
-#: (8 °C, 1 sd; see draws.py).
+#: (8 °C, 1 sd; see PYROMETER_SD_C and place_sd_c in model/conditions.py).
 _UNSURE_C = 13.0
 
 
 @dataclass(frozen=True)
 class KeyedIn:
     """One line for a controller. A rate of None is as fast as it goes; ``ramp_takes_min`` is how
-    long
-    this kiln needs for the ramp."""
+    long this kiln needs for the ramp."""
 
     number: int
     rate_c_per_h: float | None

@@ -128,6 +128,8 @@ def kiln_text(fit: KilnFit, name: str, source: str) -> str:
         if base.power_kw:
             lines.insert(1, f'power = "{written(base.power_kw)} kW"')
         lines += [
+            f"fuel = {toml.written(base.fuel)}",
+            f'ware_above_pyrometer = "{written(base.reads_off_c)} C"',
             f'lid_drop = "{written(base.lid_drop_c)} C"',
             f'lid_drop_after = "{written(base.lid_drop_s)} s"',
             f'lid_recovery = "{written(base.lid_recovery_s)} s"',

@@ -34,7 +34,7 @@ from cofire.material_kinds import (
 )
 from cofire.model.analysis import analyse
 from cofire.model.conditions import Conditions
-from cofire.model.evaluation import Evaluation, evaluate
+from cofire.model.evaluation import evaluate_recipe
 from cofire.model.glaze_set import GlazeSet, glaze_set
 from cofire.model.outcome import OUTSIDE
 from cofire.records import Material, Part, Recipe
@@ -144,7 +144,7 @@ def swap(
     ways = sorted(ways, key=lambda w: (not w.same, 0.0 if w.same else w.apart))
     before = analyse(recipe)
     best = ways[0]
-    melt = glass.prepare(_middle(best.recipe).solids.melt_mol)
+    melt = glass.prepare(evaluate_recipe(best.recipe, Conditions(), 1).solids.melt_mol)
     return SwapAnswer(
         recipe=recipe,
         without=gone,
@@ -201,7 +201,7 @@ def _cost(material: Material, have: set[str]) -> float:
 def _way(recipe: Recipe, glazes: GlazeSet, parts: Array, have: set[str]) -> Swapped:
     rebuilt = _recipe_of(recipe, glazes, parts)
     before, after = analyse(recipe), analyse(rebuilt)
-    one, other = (_middle(r) for r in (recipe, rebuilt))
+    one, other = (evaluate_recipe(r, Conditions(), 1) for r in (recipe, rebuilt))
     change = unity(after.mol) - unity(before.mol)
     total = sum(p.amount for p in rebuilt.parts)
     shares = [
@@ -228,12 +228,6 @@ def _way(recipe: Recipe, glazes: GlazeSet, parts: Array, have: set[str]) -> Swap
             if abs(new - old) > _SAME_SHARE * old + _IMPURITY.get(o, 5e-4)
         ),
     )
-
-
-def _middle(recipe: Recipe) -> Evaluation:
-    """A recipe in the middle of everything, as fired."""
-    glazes, parts = glaze_set(recipe)
-    return evaluate(glazes, parts[None, :], Conditions())[0]
 
 
 def _amounts(recipe: Recipe) -> dict[str, float]:

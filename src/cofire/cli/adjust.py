@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cofire.cli.common import JUDGED, command, conditions_options, finish, json_option, library
+from cofire.cli.common import JUDGED, command, conditions_options, finish, library
 from cofire.records import SURFACES
 
 if TYPE_CHECKING:
@@ -36,10 +36,7 @@ if TYPE_CHECKING:
     body={"help": "It has to do what its surface wants of this clay."},
     firing={"help": "It has to be ripe in this firing."},
 )
-@json_option
-@click.pass_context
 def adjust(
-    ctx: click.Context,
     recipe: str,
     wants: tuple[str, ...],
     keep: tuple[str, ...],
@@ -65,7 +62,7 @@ def adjust(
     from cofire.answers.change.targets import material_meant, read_wish
     from cofire.model.conditions import Conditions
 
-    lib = library(ctx)
+    lib = library()
     glaze = lib.recipe(recipe)
     glaze = replace(glaze, surface=surface) if surface else glaze
     wishes = [read_wish(text, lib, glaze) for text in wants]
@@ -84,7 +81,7 @@ def adjust(
     if save:
         from cofire.files.recipe_writer import write_recipe
 
-        notes = f"From “{glaze.name}”: {answer.proposals[0].reason}."
+        notes = f"From “{glaze.name}”: {answer.proposals[0].reason or 'as it is'}."
         write_recipe(Path(save), answer.proposals[0].recipe, notes)
     finish(answer, as_json, "adjust.show_adjust", saved=save)
     return 0 if answer.yes else 1

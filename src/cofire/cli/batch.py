@@ -11,19 +11,19 @@ from cofire.cli.common import (
     command,
     conditions_options,
     finish,
-    json_option,
     library,
     may_draw,
     one_line,
 )
+from cofire.errors import QuantityError
 
 if TYPE_CHECKING:
     from decimal import Decimal
 
-    from cofire.answers.batch.pack import Order
+    from cofire.answers.batch.pieces import Kind
     from cofire.answers.batch.records import Method, Pack
     from cofire.answers.batch.scale import Units
-    from cofire.model.conditions import Asked, Conditions
+    from cofire.model.conditions import Asked
 
 
 def _scale(scale: str | None, units: Units | None, large: bool) -> tuple[Decimal, Units]:
@@ -48,66 +48,11 @@ def _scale(scale: str | None, units: Units | None, large: bool) -> tuple[Decimal
     return step, "oz" if factor == GRAMS["oz"] else "lb" if factor == GRAMS["lb"] else "g"
 
 
-def _order(
-    dry: str | None,
-    bucket: str | None,
-    pieces: str | None,
-    sizes: dict[str, str | None],
-    pot: Conditions,
-    methods: tuple[Method, ...],
-    density: tuple[str, ...],
-    scale: str | None,
-    units: Units | None,
-    buckets: int | None,
-    bucket_size: str | None,
-    shared: bool,
-) -> Order:
-    from cofire.answers.batch.pack import Order
-    from cofire.answers.batch.pieces import read_pieces, read_size
-    from cofire.answers.batch.water import densities
-    from cofire.errors import QuantityError
-    from cofire.read.units import WEIGHT, measured, millilitres
-
-    amounts = {"--dry": dry, "--bucket": bucket, "--pieces": pieces}
-    asked = [name for name, given in amounts.items() if given is not None]
-    if len(asked) > 1:
-        raise QuantityError(
-            f"{' and '.join(asked)} each say how much to mix.", hint="Give one of them."
-        )
-    if buckets is not None and bucket_size is not None:
-        raise QuantityError(
-            "--buckets and --bucket-size both split the glaze.", hint="Give one of them."
-        )
-    if shared and pieces is None:
-        raise QuantityError("--shared shares out pieces.", hint="Say how many with --pieces.")
-    chosen: tuple[Method, ...] = methods or ("dip", "pour", "brush")
-    at = densities(density, chosen)
-    counted = None
-    if pieces is not None:
-        read = {kind: read_size(text, kind) for kind, text in sizes.items() if text}  # type: ignore[arg-type]
-        counted = read_pieces(pieces, read)  # type: ignore[arg-type]
-    base_g = None if dry is None else measured(dry, WEIGHT)
-    volume = None if bucket is None else millilitres(bucket)
-    # more than two kilos go on a coarser scale
-    large = (base_g or 0) > 2000 or (volume or 0.0) > 3000.0
-    step_g, shown = _scale(scale, units, bool(large))
-    usual = densities((), chosen)
-    return Order(
-        densities=at,
-        step_g=step_g,
-        units=shown,
-        base_g=base_g,
-        slurry_ml=volume,
-        pieces=counted,
-        shared=shared,
-        coat=pot.coat(0),
-        wall_mm=pot.wall_mm,
-        body=pot.body,
-        buckets=buckets,
-        bucket_ml=None if bucket_size is None else millilitres(bucket_size),
-        named=tuple(m for m in chosen if at[m] != usual[m]),
-        words=(dry or bucket or "").strip(),
-    )
+def _one_of(amounts: dict[str, str | int | None], do: str) -> None:
+    """Raises QuantityError where several options are given that do the same."""
+    given = [name for name, value in amounts.items() if value is not None]
+    if len(given) > 1:
+        raise QuantityError(f"{' and '.join(given)} {do}.", hint="Give one of them.")
 
 
 def _write(
@@ -191,10 +136,7 @@ def _write(
 @click.option("--large", is_flag=True, help="Large type on the sheets.")
 @click.option("--labels", is_flag=True, help="Also labels for buckets and tiles.")
 @conditions_options("body", "coat", "wall", body={"help": "Say what this bisque does to the coat."})
-@json_option
-@click.pass_context
 def batch(
-    ctx: click.Context,
     recipes: tuple[str, ...],
     dry: str | None,
     bucket: str | None,
@@ -230,17 +172,45 @@ def batch(
     the last digit. Stock and prices come from “stock.toml” in your studio. Leaves with 0 when the
     scale can weigh all of it, 1 when something comes out as nothing.
     """
-    from cofire.answers.batch.pack import Group
+    from cofire.answers.batch.pack import Group, Order
     from cofire.answers.batch.pack import batch as answer_for
+    from cofire.answers.batch.pieces import read_pieces, read_size
+    from cofire.answers.batch.water import densities
     from cofire.files.stock import read_stock
     from cofire.model.conditions import Conditions
+    from cofire.read.units import WEIGHT, measured, millilitres
 
-    lib = library(ctx)
-    order = _order(
-        dry, bucket, pieces, {"tile": tile, "mug": mug, "pot": pot},
-        Conditions.read(lib, **asked), methods, density, scale, units, buckets, bucket_size,
-        shared,
-    )  # fmt: skip
+    lib = library()
+    _one_of({"--dry": dry, "--bucket": bucket, "--pieces": pieces}, "each say how much to mix")
+    _one_of({"--buckets": buckets, "--bucket-size": bucket_size}, "both split the glaze")
+    if shared and pieces is None:
+        raise QuantityError("--shared shares out pieces.", hint="Say how many with --pieces.")
+    chosen: tuple[Method, ...] = methods or ("dip", "pour", "brush")
+    usual, thick = densities((), chosen), densities(density, chosen)
+    sizes: dict[Kind, str | None] = {"tile": tile, "mug": mug, "pot": pot}
+    sized = {kind: read_size(text, kind) for kind, text in sizes.items() if text}
+    base_g = None if dry is None else measured(dry, WEIGHT)
+    slurry_ml = None if bucket is None else millilitres(bucket)
+    # more than two kilos go on a coarser scale
+    much = (base_g or 0) > 2000 or (slurry_ml or 0.0) > 3000.0
+    step_g, shown = _scale(scale, units, much)
+    at = Conditions.read(lib, **asked)
+    order = Order(
+        densities=thick,
+        step_g=step_g,
+        units=shown,
+        base_g=base_g,
+        slurry_ml=slurry_ml,
+        pieces=None if pieces is None else read_pieces(pieces, sized),
+        shared=shared,
+        coat=at.coat(0),
+        wall_mm=at.wall_mm,
+        body=at.body,
+        buckets=buckets,
+        bucket_ml=None if bucket_size is None else millilitres(bucket_size),
+        named=tuple(m for m in chosen if thick[m] != usual[m]),
+        words=(dry or bucket or "").strip(),
+    )
     pack = answer_for(
         lib,
         [lib.recipe(r) for r in recipes],

@@ -11,7 +11,6 @@ from cofire.cli.common import (
     conditions_options,
     draw,
     finish,
-    json_option,
     library,
     may_draw,
 )
@@ -55,10 +54,7 @@ if TYPE_CHECKING:
     firing={"help": "Say where it is ripe in this firing."},
     body={"help": "Say where it fits this clay body."},
 )
-@json_option
-@click.pass_context
 def blend(
-    ctx: click.Context,
     recipes: tuple[str, ...],
     added: tuple[str, ...],
     steps: int,
@@ -83,7 +79,7 @@ def blend(
     from cofire.answers.results.blend import Plan
     from cofire.model.conditions import Conditions
 
-    lib = library(ctx)
+    lib = library()
     plan = Plan(
         [lib.recipe(r) for r in recipes],
         [read_addition(lib, text) for text in added],

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from cofire.cli.common import command, json_option, may_draw, print_json
+from cofire.cli.common import command, may_draw, print_json
 
 
 @command()
@@ -14,7 +14,6 @@ from cofire.cli.common import command, json_option, may_draw, print_json
     callback=may_draw,
     help="Write the whole page, with plots, to an HTML file.",
 )
-@json_option
 def card(save: str | None, as_json: bool) -> None:
     """How far the glass models miss on glasses they never saw.
 

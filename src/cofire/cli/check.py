@@ -4,14 +4,12 @@ from pathlib import Path
 
 import click
 
-from cofire.cli.common import command, json_option, library, print_json
+from cofire.cli.common import command, library, print_json
 
 
 @command()
 @click.argument("paths", nargs=-1, type=click.Path(path_type=Path))
-@json_option
-@click.pass_context
-def check(ctx: click.Context, paths: tuple[Path, ...], as_json: bool) -> int:
+def check(paths: tuple[Path, ...], as_json: bool) -> int:
     """Check every material, recipe, body and firing file.
 
     PATHS are files or folders; without any, your studio's and all that is shipped. Leaves with
@@ -20,7 +18,7 @@ def check(ctx: click.Context, paths: tuple[Path, ...], as_json: bool) -> int:
     from cofire.answers.check import check as answer_for
     from cofire.show.problems import describe
 
-    answer = answer_for(library(ctx), list(paths))
+    answer = answer_for(library(), list(paths))
     if as_json:
         print_json(answer)
         return 2 if answer.errors else 0

@@ -27,6 +27,10 @@ class Number(click.FloatRange):
 
         return float(super().convert(float(number(value)), param, ctx))
 
+    def _describe_range(self) -> str:
+        # click would say “x<=None” of a number without limits
+        return "" if self.min is self.max is None else super()._describe_range()
+
 
 class Count(click.IntRange):
     """A whole number in that grammar."""
@@ -37,15 +41,11 @@ class Count(click.IntRange):
         return int(super().convert(whole(value), param, ctx))
 
 
-def library(ctx: click.Context) -> Library:
+def library() -> Library:
     """The studio named with --studio, or found, with all that is shipped."""
     from cofire.files.library import Library
 
-    return Library.open(ctx.find_root().obj)
-
-
-def json_option(command: F) -> F:
-    return click.option("--json", "as_json", is_flag=True, help="The same as JSON.")(command)
+    return Library.open(click.get_current_context().find_root().obj)
 
 
 #: Options that say under which conditions glazes are used, by the names of ``Conditions.read``.
@@ -76,7 +76,7 @@ _CONDITIONS: dict[str, dict[str, Any]] = {
     },
     "wall": {"metavar": "LENGTH", "help": "Wall of the pot, e.g. “6 mm”."},
     "odds": {
-        "type": Number(), "default": 0.8, "show_default": True,
+        "type": Number(), "metavar": "ODDS", "default": 0.8, "show_default": True,
         "help": "How sure a “yes” has to be.",
     },
     "horizon": {
@@ -106,13 +106,23 @@ class Once(click.Command):
         return super().parse_args(ctx, args)
 
 
+class Command(Once):
+    """A command; its answer can be had as JSON."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.params.append(
+            click.Option(["--json", "as_json"], is_flag=True, help="The same as JSON.")
+        )
+
+
 class Group(Once, click.Group):
     """Commands of one thing."""
 
-    command_class = Once
+    command_class = Command
 
 
-command = functools.partial(click.command, cls=Once)
+command = functools.partial(click.command, cls=Command)
 
 
 def conditions_options(*names: str, **changed: dict[str, Any]) -> Callable[[F], F]:

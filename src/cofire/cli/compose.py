@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from cofire.cli.common import Count, command, finish, json_option, library
+from cofire.cli.common import Count, command, finish, library
 
 
 @command()
@@ -24,15 +24,8 @@ from cofire.cli.common import Count, command, finish, json_option, library
     help="So many materials at most, if none are named.",
 )
 @click.option("--save", metavar="FILE", help="Write the first answer as a recipe.")
-@json_option
-@click.pass_context
 def compose(
-    ctx: click.Context,
-    formula: str,
-    shelf: tuple[str, ...],
-    most: int,
-    save: str | None,
-    as_json: bool,
+    formula: str, shelf: tuple[str, ...], most: int, save: str | None, as_json: bool
 ) -> int:
     """From a unity formula to recipes that make it.
 
@@ -46,7 +39,7 @@ def compose(
     from cofire.errors import UnknownNameError
     from cofire.model.analysis import analyse
 
-    lib = library(ctx)
+    lib = library()
     try:
         wanted = analyse(lib.recipe(formula)).unity
     except UnknownNameError:

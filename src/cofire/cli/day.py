@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import click
 
-from cofire.cli.common import Count, command, finish, json_option, library
+from cofire.cli.common import Count, command, finish, library
 
 
 def _size(text: str, what: str) -> tuple[float, float]:
@@ -25,22 +25,13 @@ def _size(text: str, what: str) -> tuple[float, float]:
 @click.option(
     "--per-bin", type=Count(1, 20), default=1, show_default=True, help="Pots a bin takes."
 )
-@json_option
-@click.pass_context
 def day(
-    ctx: click.Context,
-    firing: str,
-    pots: int,
-    pot: str,
-    chamber: str,
-    bins: int,
-    per_bin: int,
-    as_json: bool,
+    firing: str, pots: int, pot: str, chamber: str, bins: int, per_bin: int, as_json: bool
 ) -> None:
     """Plan a day: how many firings the pots take, when they leave, when bins are free."""
     from cofire.answers.day import plan_day
 
-    lib = library(ctx)
+    lib = library()
     plan = plan_day(
         lib.firing(firing), pots, _size(pot, "a pot"), _size(chamber, "a chamber"), bins, per_bin
     )

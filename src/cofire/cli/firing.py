@@ -4,15 +4,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cofire.cli.common import (
-    command,
-    conditions_options,
-    draw,
-    finish,
-    json_option,
-    library,
-    may_draw,
-)
+from cofire.cli.common import command, conditions_options, draw, finish, library, may_draw
 
 if TYPE_CHECKING:
     from cofire.model.conditions import AskedOfWare
@@ -29,10 +21,7 @@ if TYPE_CHECKING:
     help="Also write cards to print, one per load (HTML).",
 )
 @conditions_options("kiln", "load", "price", "coat", "wall")
-@json_option
-@click.pass_context
 def firing(
-    ctx: click.Context,
     firing: str,
     recipes: tuple[str, ...],
     svg: str | None,
@@ -48,7 +37,7 @@ def firing(
     from cofire.answers.firing import firing_answer
     from cofire.model.conditions import Conditions
 
-    lib = library(ctx)
+    lib = library()
     at = Conditions.read(lib, **asked, firing=firing)
     answer = firing_answer(lib, [lib.recipe(r) for r in recipes], at)
     draw(answer, svg, "pictures.firing.firing_svg")

@@ -4,16 +4,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cofire.cli.common import (
-    JUDGED,
-    command,
-    conditions_options,
-    draw,
-    finish,
-    json_option,
-    library,
-    may_draw,
-)
+from cofire.cli.common import JUDGED, command, conditions_options, draw, finish, library, may_draw
 
 if TYPE_CHECKING:
     from cofire.model.conditions import Asked
@@ -36,11 +27,7 @@ if TYPE_CHECKING:
     },
     firing={"help": "It has to be ripe in this firing, and sets as it cools."},
 )
-@json_option
-@click.pass_context
-def fit(
-    ctx: click.Context, recipes: tuple[str, ...], svg: str | None, asked: Asked, as_json: bool
-) -> int:
+def fit(recipes: tuple[str, ...], svg: str | None, asked: Asked, as_json: bool) -> int:
     """Will this glaze craze or shiver on that body?
 
     A crackle glaze is meant to craze; every other surface is meant to sit. With --firing it also
@@ -52,7 +39,7 @@ def fit(
     from cofire.answers.results.fit import FitAnswers
     from cofire.model.conditions import Conditions
 
-    lib = library(ctx)
+    lib = library()
     at = Conditions.read(lib, **asked)
     glazes = [lib.recipe(r) for r in recipes]
     answers = rank(glazes, at) if len(glazes) > 1 else [answer_for(lib, glazes[0], at)]

@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import click
 
-from cofire.cli.common import command, finish, json_option, library
+from cofire.cli.common import command, finish, library
 
 
 @command()
@@ -11,15 +11,13 @@ from cofire.cli.common import command, finish, json_option, library
 @click.option(
     "--more", is_flag=True, help="Add all that our models and the published ones say, with sources."
 )
-@json_option
-@click.pass_context
-def formula(ctx: click.Context, recipe: str, firing: str | None, more: bool, as_json: bool) -> None:
+def formula(recipe: str, firing: str | None, more: bool, as_json: bool) -> None:
     """Oxides, unity formula, expansion and melt range of a recipe.
 
     RECIPE is the name of a recipe (see “cofire recipes”) or a recipe file.
     """
     from cofire.answers.formula import formula as answer_for
 
-    lib = library(ctx)
+    lib = library()
     answer = answer_for(lib, lib.recipe(recipe), lib.firing(firing) if firing else None)
     finish(answer, as_json, "terminal.show_formula", more=more)

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from cofire.cli.common import Count, command, finish, json_option, library, print_json
+from cofire.cli.common import Count, command, finish, library, print_json
 
 
 @command()
@@ -16,11 +16,7 @@ from cofire.cli.common import Count, command, finish, json_option, library, prin
     metavar="FILE.toml",
     help="With --at: write it to a new file.",
 )
-@json_option
-@click.pass_context
-def history(
-    ctx: click.Context, recipe: str, at: int | None, save: Path | None, as_json: bool
-) -> None:
+def history(recipe: str, at: int | None, save: Path | None, as_json: bool) -> None:
     """What changed in a recipe, when, and why.
 
     Beside every version stands what it does to expansion and melting. A version is kept by
@@ -31,18 +27,18 @@ def history(
     from cofire.files.atomic_write import refuse_taken, writing
     from cofire.files.recipe_history import history_file, read_history
 
-    lib = library(ctx)
+    lib = library()
     path = find_recipe(lib, recipe)
     if at is None:
         if save:
-            raise click.UsageError("--save goes with --at N: which version?", ctx)
+            raise click.UsageError("--save goes with --at N: which version?")
         answer = answer_for(lib, path)
         finish(answer, as_json, "history.show_history")
         return
     version = version_at(read_history(history_file(path)), at)
     if save is not None:
         if save.suffix != ".toml":
-            raise click.UsageError(f"a recipe's file ends in .toml: write  {save}.toml", ctx)
+            raise click.UsageError(f"a recipe's file ends in .toml: write  {save}.toml")
         refuse_taken(save)
         with writing(save) as out:
             out.write(version.text)

@@ -5,13 +5,12 @@ from pathlib import Path
 
 import click
 
-from cofire.cli.common import command, json_option, print_json
+from cofire.cli.common import command, print_json
 
 
 @command()
 @click.argument("folder", default=".", type=click.Path(path_type=Path))
 @click.option("--name", metavar="NAME", help="What the studio is called; the folder's if not said.")
-@json_option
 def init(folder: Path, name: str | None, as_json: bool) -> None:
     """Make a studio folder for your own recipes and materials.
 

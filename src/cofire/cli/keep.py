@@ -4,15 +4,13 @@ from datetime import datetime
 
 import click
 
-from cofire.cli.common import command, json_option, library, print_json
+from cofire.cli.common import command, library, print_json
 
 
 @command()
 @click.argument("recipe")
 @click.option("--why", default="", metavar="REASON", help="Why it changed: “it crazed”.")
-@json_option
-@click.pass_context
-def keep(ctx: click.Context, recipe: str, why: str, as_json: bool) -> None:
+def keep(recipe: str, why: str, as_json: bool) -> None:
     """Keep the present version of a recipe, and why it changed.
 
     It is added to a plain text file in the folder “history” beside the recipe; nothing is added
@@ -21,7 +19,7 @@ def keep(ctx: click.Context, recipe: str, why: str, as_json: bool) -> None:
     from cofire.answers.history import keep as keep_now
     from cofire.show.history import kept_line
 
-    lib = library(ctx)
+    lib = library()
     kept = keep_now(lib, lib.recipe_file(recipe), why, datetime.now())
     if as_json:
         print_json(kept)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cofire.cli.common import command, json_option, library, print_json
+from cofire.cli.common import command, library, print_json
 
 if TYPE_CHECKING:
     from cofire.files.library import Library
@@ -18,10 +18,7 @@ if TYPE_CHECKING:
 @click.option("--name", default="my kiln", show_default=True, help="What to call it.")
 @click.option("--ambient", metavar="TEMPERATURE", help="Of the room; 20 °C if not said.")
 @click.option("--save", metavar="ID", help="Write it to your studio, to be named in firings.")
-@json_option
-@click.pass_context
 def kiln_log(
-    ctx: click.Context,
     logs: tuple[Path, ...],
     like: str | None,
     name: str,
@@ -39,7 +36,7 @@ def kiln_log(
     from cofire.files.kiln_logs import read_kiln_log
     from cofire.read.units import temperature_c
 
-    lib = library(ctx)
+    lib = library()
     room = 20.0 if ambient is None else temperature_c(ambient)
     fit = learn_kiln([read_kiln_log(p) for p in logs], lib.kiln(like) if like else None, room)
     text = kiln_text(fit, name, "logged: " + ", ".join(p.name for p in logs))

@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cofire.cli.common import command, conditions_options, finish, json_option, library
+from cofire.cli.common import command, conditions_options, finish, library
 
 if TYPE_CHECKING:
     from cofire.model.conditions import Asked
@@ -19,9 +19,7 @@ if TYPE_CHECKING:
     "wall",
     firing={"help": "Also say when a pulled pot is in the window."},
 )
-@json_option
-@click.pass_context
-def lustre(ctx: click.Context, recipe: str, asked: Asked, as_json: bool) -> None:
+def lustre(recipe: str, asked: Asked, as_json: bool) -> None:
     """Between which temperatures a lustre glaze can be reduced.
 
     Soft enough for copper, silver or bismuth to move, too stiff to smear or stick.
@@ -29,6 +27,6 @@ def lustre(ctx: click.Context, recipe: str, asked: Asked, as_json: bool) -> None
     from cofire.answers.lustre import lustre as answer_for
     from cofire.model.conditions import Conditions
 
-    lib = library(ctx)
+    lib = library()
     answer = answer_for(lib, lib.recipe(recipe), Conditions.read(lib, **asked))
     finish(answer, as_json, "practice.show_lustre")

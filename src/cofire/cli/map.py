@@ -4,21 +4,12 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cofire.cli.common import (
-    JUDGED,
-    command,
-    conditions_options,
-    draw,
-    finish,
-    json_option,
-    library,
-    may_draw,
-)
+from cofire.cli.common import JUDGED, command, conditions_options, draw, finish, library, may_draw
 
 if TYPE_CHECKING:
     from cofire.model.conditions import Asked
 
-#: As in ``answers.family_map.SHOWN``, which is not loaded for help.
+#: As in ``answers.map.quantities.toml``, which is not loaded for help.
 SHOW = (
     "right", "expansion", "stress", "fits", "sits", "crazes", "crazes-later", "shivers", "crackle",
     "ripe", "under", "runs", "ripe-margin", "run-margin", "liquidus",
@@ -43,10 +34,7 @@ SHOW = (
 )
 @click.option("--svg", metavar="FILE", callback=may_draw, help="Also draw the map.")
 @conditions_options(*JUDGED)
-@json_option
-@click.pass_context
 def map(
-    ctx: click.Context,
     recipe: str,
     across: str,
     up: str,
@@ -63,7 +51,7 @@ def map(
     from cofire.answers.map.family_map import family_map
     from cofire.model.conditions import Conditions
 
-    lib = library(ctx)
+    lib = library()
     at = Conditions.read(lib, **asked)
     answer = family_map(lib, lib.recipe(recipe), (across, up), at, show)
     draw(answer, svg, "pictures.map.map_svg")

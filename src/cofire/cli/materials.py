@@ -5,11 +5,11 @@ from pathlib import Path
 
 import click
 
-from cofire.cli.common import Group, json_option, library, print_json
+from cofire.cli.common import Group, library, print_json
 
 
 @click.group(cls=Group, invoke_without_command=True)
-@json_option
+@click.option("--json", "as_json", is_flag=True, help="The same as JSON.")
 @click.pass_context
 def materials(ctx: click.Context, as_json: bool) -> None:
     """List, search, show and add studio materials.
@@ -17,27 +17,23 @@ def materials(ctx: click.Context, as_json: bool) -> None:
     Without a command: list them all; with --json: all of them with oxides and LOI.
     """
     if ctx.invoked_subcommand is None:
-        _show_list(ctx, (), as_json)
+        _show_list((), as_json)
 
 
 @materials.command("find")
 @click.argument("words", nargs=-1, required=True)
-@json_option
-@click.pass_context
-def find(ctx: click.Context, words: tuple[str, ...], as_json: bool) -> int:
+def find(words: tuple[str, ...], as_json: bool) -> int:
     """Materials whose names, ids or oxides hold all the WORDS. Leaves with 1 if there is none."""
-    return _show_list(ctx, words, as_json)
+    return _show_list(words, as_json)
 
 
 @materials.command("show")
 @click.argument("name")
-@json_option
-@click.pass_context
-def show(ctx: click.Context, name: str, as_json: bool) -> None:
+def show(name: str, as_json: bool) -> None:
     """One material: analysis, source, spread, cautions, and who else carries its name."""
     from cofire.answers.materials import Named
 
-    lib = library(ctx)
+    lib = library()
     material, others = lib.material(name)
     if as_json:
         print_json(Named(material, others))
@@ -64,10 +60,7 @@ def show(ctx: click.Context, name: str, as_json: bool) -> None:
     "--overrides", is_flag=True, help="Take the place of the shipped material of this id."
 )
 @click.option("--trust", is_flag=True, help="Keep it though it looks like another material.")
-@json_option
-@click.pass_context
 def add(
-    ctx: click.Context,
     certificate: Path,
     key: str,
     names: tuple[str, ...],
@@ -90,11 +83,7 @@ def add(
     source = Path("standard input") if pasted else certificate
     text = decoded(sys.stdin.buffer.read(), source) if pasted else read_text(source)
     written, remarks = add_material(
-        library(ctx),
-        text,
-        source,
-        Said(key, names, supplier, date, dissolves, overrides),
-        trust=trust,
+        library(), text, source, Said(key, names, supplier, date, dissolves, overrides), trust=trust
     )
     if as_json:
         print_json({"file": written, "remarks": remarks})
@@ -104,10 +93,10 @@ def add(
     click.echo(f"Written: {written}")
 
 
-def _show_list(ctx: click.Context, words: tuple[str, ...], as_json: bool) -> int:
+def _show_list(words: tuple[str, ...], as_json: bool) -> int:
     from cofire.answers.materials import search
 
-    found = search(library(ctx), words)
+    found = search(library(), words)
     if as_json:
         print_json({"materials": found})
     elif found:

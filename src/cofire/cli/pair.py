@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cofire.cli.common import JUDGED, command, conditions_options, finish, json_option, library
+from cofire.cli.common import JUDGED, command, conditions_options, finish, library
 
 if TYPE_CHECKING:
     from cofire.model.conditions import Asked
@@ -13,9 +13,7 @@ if TYPE_CHECKING:
 @command()
 @click.argument("recipes", nargs=-1, required=True, metavar="RECIPE...")
 @conditions_options(*JUDGED, "clear_foot", "ripple", "grain", firing={"required": True})
-@json_option
-@click.pass_context
-def pair(ctx: click.Context, recipes: tuple[str, ...], asked: Asked, as_json: bool) -> int:
+def pair(recipes: tuple[str, ...], asked: Asked, as_json: bool) -> int:
     """Do these glazes share one firing, and do they fit the body?
 
     Each is judged at the first and at the last pull. Leaves with 0 for yes and 1 for no; the odds
@@ -24,7 +22,7 @@ def pair(ctx: click.Context, recipes: tuple[str, ...], asked: Asked, as_json: bo
     from cofire.answers.pair import pair as answer_for
     from cofire.model.conditions import Conditions
 
-    lib = library(ctx)
+    lib = library()
     at = Conditions.read(lib, **asked)
     answer = answer_for(lib, [lib.recipe(r) for r in recipes], at)
     finish(answer, as_json, "verdict.show_pair")

@@ -6,7 +6,7 @@ from typing import IO, Literal
 
 import click
 
-from cofire.cli.common import Number, command, command_name, json_option
+from cofire.cli.common import Number, command, command_name
 
 
 def _level(ctx: click.Context, param: click.Parameter, value: float) -> float:
@@ -33,7 +33,6 @@ def _level(ctx: click.Context, param: click.Parameter, value: float) -> float:
     help="How often the truth should lie between low and high.",
 )
 @click.option("--ignore", is_flag=True, help="Leave columns out that are no oxides.")
-@json_option
 def predict(
     table: Path,
     basis: Literal["mol", "wt"],

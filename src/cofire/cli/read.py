@@ -6,7 +6,7 @@ from typing import cast
 
 import click
 
-from cofire.cli.common import command, finish, json_option, library
+from cofire.cli.common import command, finish, library
 from cofire.records import SURFACES, Surface
 
 
@@ -18,10 +18,7 @@ from cofire.records import SURFACES, Surface
 @click.option(
     "--save", type=click.Path(path_type=Path), metavar="FILE.toml", help="Write it as a recipe."
 )
-@json_option
-@click.pass_context
 def read(
-    ctx: click.Context,
     table: Path,
     name: str | None,
     surface: str | None,
@@ -43,7 +40,7 @@ def read(
 
     if save and not surface:
         raise click.UsageError(
-            "to save it, say what it is meant to be:  --surface " + "|".join(SURFACES), ctx
+            "to save it, say what it is meant to be:  --surface " + "|".join(SURFACES)
         )
     pasted = str(table) == "-"
     if pasted:
@@ -54,7 +51,7 @@ def read(
     called = (name or read_rows.title or (save or path).stem).strip()
     if not called or not called.isprintable():
         raise QuantityError("the name is empty or cannot be printed.", hint="Write  --name “…”")
-    answer = understand(library(ctx), read_rows, path, called, cast("Surface | None", surface))
+    answer = understand(library(), read_rows, path, called, cast("Surface | None", surface))
     if save:
         write_recipe(save, answer.recipe, digits=DIGITS)
     finish(answer, as_json, "table.show_read", saved=str(save) if save else None)

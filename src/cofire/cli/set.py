@@ -4,16 +4,14 @@ from datetime import datetime
 
 import click
 
-from cofire.cli.common import command, json_option, library, print_json
+from cofire.cli.common import command, finish, library
 
 
 @command()
 @click.argument("recipe")
 @click.argument("changes", nargs=-1, required=True, metavar="CHANGE...")
 @click.option("--why", default="", metavar="REASON", help="Why: “it crazed”.")
-@json_option
-@click.pass_context
-def set(ctx: click.Context, recipe: str, changes: tuple[str, ...], why: str, as_json: bool) -> None:
+def set(recipe: str, changes: tuple[str, ...], why: str, as_json: bool) -> None:
     """Change one amount in a recipe's file, and remember what it was.
 
     CHANGE is “kaolin = 12”, “+ tin oxide = 5” for an addition, or “silica = none” to take it out.
@@ -21,12 +19,8 @@ def set(ctx: click.Context, recipe: str, changes: tuple[str, ...], why: str, as_
     its history. Of a recipe that came with cofire a copy is made in your studio.
     """
     from cofire.answers.set_amount import read_wanted, set_amounts
-    from cofire.show.history import show_set
 
-    lib = library(ctx)
+    lib = library()
     wanted = [read_wanted(change) for change in changes]
     answer = set_amounts(lib, lib.recipe_file(recipe), wanted, why, datetime.now())
-    if as_json:
-        print_json(answer)
-    else:
-        show_set(answer)
+    finish(answer, as_json, "history.show_set")

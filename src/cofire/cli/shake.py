@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cofire.cli.common import JUDGED, command, conditions_options, finish, json_option, library
+from cofire.cli.common import JUDGED, command, conditions_options, finish, library
 
 if TYPE_CHECKING:
     from cofire.model.conditions import Asked
@@ -28,17 +28,7 @@ if TYPE_CHECKING:
     body={"help": "Also shake the fit on this clay body."},
     firing={"help": "Also shake its ripeness in this firing."},
 )
-@json_option
-@click.pass_context
-def shake(
-    ctx: click.Context,
-    recipe: str,
-    batch: str,
-    scale: str,
-    slips: bool,
-    asked: Asked,
-    as_json: bool,
-) -> int:
+def shake(recipe: str, batch: str, scale: str, slips: bool, asked: Asked, as_json: bool) -> int:
     """What an answer hangs on: weighing, materials, models, coat, kiln or clay.
 
     Says which material to weigh most carefully, and where the scale is too coarse. With --body or
@@ -49,7 +39,7 @@ def shake(
     from cofire.model.conditions import Conditions
     from cofire.read.units import grams
 
-    lib = library(ctx)
+    lib = library()
     weighing = Weighing(lib.recipe(recipe), grams(batch), grams(scale), slips)
     answer = answer_for(lib, weighing, Conditions.read(lib, **asked))
     finish(answer, as_json, "shake.show_shake")

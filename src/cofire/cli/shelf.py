@@ -1,49 +1,18 @@
 from __future__ import annotations
 
-import click
+from typing import Any
 
-from cofire.cli.common import command, json_option, library, print_json
-
-
-def _list(ctx: click.Context, kind: str, as_json: bool) -> None:
-    from cofire.answers.catalogue import shelf
-
-    items = shelf(library(ctx), kind)
-    if as_json:
-        print_json({kind: items})
-        return
-    from cofire.show.terminal import show_shelf
-
-    show_shelf(items)
+from cofire.cli.common import command, finish, library
 
 
-@command()
-@json_option
-@click.pass_context
-def recipes(ctx: click.Context, as_json: bool) -> None:
-    """List the recipes that can be named."""
-    _list(ctx, "recipes", as_json)
+def _lister(kind: str) -> Any:
+    @command(kind, help=f"List the {kind} that can be named.")
+    def lists(as_json: bool) -> None:
+        from cofire.answers.catalogue import shelf
+
+        finish({kind: shelf(library(), kind)}, as_json, "terminal.show_shelf")
+
+    return lists
 
 
-@command()
-@json_option
-@click.pass_context
-def bodies(ctx: click.Context, as_json: bool) -> None:
-    """List the clay bodies that can be named."""
-    _list(ctx, "bodies", as_json)
-
-
-@command()
-@json_option
-@click.pass_context
-def firings(ctx: click.Context, as_json: bool) -> None:
-    """List the firings that can be named."""
-    _list(ctx, "firings", as_json)
-
-
-@command()
-@json_option
-@click.pass_context
-def kilns(ctx: click.Context, as_json: bool) -> None:
-    """List the kilns that a firing can name."""
-    _list(ctx, "kilns", as_json)
+recipes, bodies, firings, kilns = map(_lister, ("recipes", "bodies", "firings", "kilns"))

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cofire.cli.common import command, json_option, library, print_json
+from cofire.cli.common import command, library, print_json
 
 if TYPE_CHECKING:
     from cofire.answers.swap import SwapAnswer
@@ -19,10 +19,7 @@ if TYPE_CHECKING:
 @click.option("--from", "shelf", multiple=True, metavar="A,B,...", help="Only these may come in.")
 @click.option("--only", is_flag=True, help="Nothing new may come in.")
 @click.option("--save", metavar="FOLDER", help="Write each rebuilt recipe there.")
-@json_option
-@click.pass_context
 def swap(
-    ctx: click.Context,
     words: tuple[str, ...],
     every_recipe: bool,
     shelf: tuple[str, ...],
@@ -39,10 +36,10 @@ def swap(
     from cofire.answers.change.available_materials import at_hand, read_shelf
     from cofire.errors import CompositionError
 
-    lib = library(ctx)
+    lib = library()
     *recipes, name = words
     if every_recipe == bool(recipes):
-        raise click.UsageError("name recipes before the material, or say --every-recipe.", ctx)
+        raise click.UsageError("name recipes before the material, or say --every-recipe.")
     candidates = [] if only else at_hand(lib, read_shelf(lib, shelf))
     if every_recipe:
         gone, _ = lib.material(name)

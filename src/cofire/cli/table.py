@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cofire.cli.common import command, json_option, library, print_json
+from cofire.cli.common import command, library, print_json
 
 if TYPE_CHECKING:
     from cofire.files.tables import Separator, Unit
@@ -20,10 +20,7 @@ if TYPE_CHECKING:
 @click.option("--csv", "file", type=click.Path(path_type=Path), help="Write it to a new file.")
 @click.option("--semicolons", is_flag=True, help="For spreadsheets with decimal commas.")
 @click.option("--tabs", is_flag=True, help="Tabs between columns, as cells are pasted.")
-@json_option
-@click.pass_context
 def table(
-    ctx: click.Context,
     recipe: str,
     dry: str | None,
     scale: str | None,
@@ -45,12 +42,12 @@ def table(
     from cofire.read.units import WEIGHT, measured
 
     if semicolons and tabs:
-        raise click.UsageError("say --semicolons or --tabs, not both.", ctx)
+        raise click.UsageError("say --semicolons or --tabs, not both.")
     if scale is not None and dry is None:
-        raise click.UsageError("--scale goes with --dry: parts are not weighed.", ctx)
+        raise click.UsageError("--scale goes with --dry: parts are not weighed.")
     separator: Separator = ";" if semicolons else "\t" if tabs else ","
     unit: Unit
-    glaze = library(ctx).recipe(recipe)
+    glaze = library().recipe(recipe)
     if dry is None:
         unit, rows = "parts", plain_rows(glaze)
     else:

@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cofire.cli.common import command, conditions_options, finish, json_option, library
+from cofire.cli.common import command, conditions_options, finish, library
 
 if TYPE_CHECKING:
     from cofire.model.conditions import Asked
@@ -27,9 +27,7 @@ _EXAMPLE = "“clear-crackle, 0.25 mm fired, crazed 4 mm” or “frit-gloss, 3 
     wall={"help": "Thickness of the tile, e.g. “6 mm”."},
     shape={"default": "tile", "show_default": True},
 )
-@json_option
-@click.pass_context
-def tile(ctx: click.Context, tiles: tuple[str, ...], asked: Asked, as_json: bool) -> None:
+def tile(tiles: tuple[str, ...], asked: Asked, as_json: bool) -> None:
     """Learn a clay's expansion from fired tiles with glazes you know.
 
     Each TILE is “RECIPE, COAT, WHAT”: crazed or black (cracks; with their distance, if you measured
@@ -44,7 +42,7 @@ def tile(ctx: click.Context, tiles: tuple[str, ...], asked: Asked, as_json: bool
     from cofire.read.number import items, short
     from cofire.read.units import millimetres
 
-    lib = library(ctx)
+    lib = library()
     read = []
     for text in tiles:
         *name, thick, what = ["", "", *items(short(text))]

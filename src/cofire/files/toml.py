@@ -67,19 +67,15 @@ def read_bytes(path: Path) -> bytes:
     place = Place(path)
     try:
         if path.is_dir():
-            raise DataFileError("this is a folder, not a file.", place=place)
+            raise refusal("folder-not-file", place)
         size = path.stat().st_size
         if size > MAX_BYTES:
-            raise DataFileError(
-                f"the file has {size / 1e6:.0f} MB, far too much for a hand-written file.",
-                hint="Check that it is the right one.",
-                place=place,
-            )
+            raise refusal("file-too-large", place, megabytes=size / 1e6)
         return path.read_bytes()
     except FileNotFoundError:
-        raise DataFileError("there is no such file.", place=place) from None
+        raise refusal("no-file-there", place) from None
     except OSError as problem:
-        raise DataFileError(f"the file cannot be read ({problem.strerror}).", place=place) from None
+        raise refusal("file-cannot-be-read", place, reason=problem.strerror) from None
 
 
 def read_text(path: Path) -> str:
@@ -91,22 +87,14 @@ def decoded(raw: bytes, path: Path) -> str:
     """As ``read_text``, for bytes already in hand."""
     place = Place(path)
     if raw.startswith((b"\xff\xfe", b"\xfe\xff")):
-        raise DataFileError(
-            "the file is saved as UTF-16.", hint="Save it again as UTF-8.", place=place
-        )
+        raise refusal("utf-16", place)
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as problem:
         line = raw.count(b"\n", 0, problem.start) + 1
-        raise DataFileError(
-            "this line is not UTF-8 text.",
-            hint="Save the file again with the encoding UTF-8.",
-            place=Place(path, line),
-        ) from None
+        raise refusal("not-utf-8", Place(path, line)) from None
     if not text.strip():
-        raise DataFileError(
-            "the file is empty.", hint="See the files in recipes and materials.", place=place
-        )
+        raise refusal("file-is-empty", place)
     return text
 
 
@@ -135,9 +123,7 @@ def _of_any(text: str, path: Path) -> dict[str, Any]:
     except tomllib.TOMLDecodeError as problem:
         raise _plain(problem, text, path) from None
     except RecursionError:
-        raise DataFileError(
-            "the file is nested beyond reason.", hint="Take brackets out.", place=Place(path)
-        ) from None
+        raise refusal("nested-too-deep", Place(path)) from None
 
 
 _NUMBER = r"-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?"

@@ -39,14 +39,12 @@ class Nonlinear:
 
 @dataclass(frozen=True, eq=False)
 class Nearest:
-    """A recipe (M,), by how many scales each linear and each nonlinear wish is missed, and the
-    nonlinear ones linearised there."""
+    """A recipe (M,), by how many scales each linear and each nonlinear wish is missed."""
 
     parts: Array
     row_misses: Array
     nonlinear_misses: Array
     distance: float
-    linearised: tuple[Row, ...]
 
     @property
     def missed(self) -> float:
@@ -133,5 +131,4 @@ def nearest(start: Array, look: Look, task: Task, may_change: Mask) -> Nearest:
         np.array([row.miss(at) for row in rows]),
         np.array([w.miss(v) for w, v in zip(nonlinear, values, strict=True)]),
         kept.distance(at),
-        tuple(linearise(nonlinear, at, values, slopes)),
     )

@@ -10,6 +10,7 @@ source of all: the measured rows in ``measured/``, fitted by ``python -m cofire.
 from __future__ import annotations
 
 import importlib
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -35,33 +36,11 @@ if TYPE_CHECKING:
     from cofire.glass import published
 
 __all__ = [
-    "CHUNK",
-    "Estimate",
-    "Prepared",
-    "Support",
-    "ViscosityCurve",
-    "annealing_point",
-    "card_page",
-    "density",
-    "dilatometric_softening",
-    "expansion",
-    "expansion_20_400",
-    "expansion_errors",
-    "glass_transition",
-    "liquidus",
-    "littleton_point",
-    "mean_expansion",
-    "melt_density",
-    "middle_density",
-    "poisson_ratio",
-    "prepare",
-    "published",
-    "scores",
-    "strain_point",
-    "support",
-    "surface_tension",
-    "viscosity",
-    "youngs_modulus",
+    "CHUNK", "Estimate", "Prepared", "Support", "ViscosityCurve", "annealing_point", "card_page",
+    "density", "dilatometric_softening", "expansion", "expansion_20_400", "expansion_errors",
+    "glass_transition", "liquidus", "littleton_point", "mean_expansion", "melt_density",
+    "middle_density", "poisson_ratio", "prepare", "published", "scores", "strain_point", "support",
+    "surface_tension", "viscosity", "youngs_modulus",
 ]  # fmt: skip
 
 
@@ -71,9 +50,25 @@ def __getattr__(name: str) -> Any:
     raise AttributeError(f"module 'cofire.glass' has no attribute {name!r}")
 
 
-def expansion(mol: Array | Prepared, level: float = 0.9) -> Estimate:
-    """Mean linear expansion 20-300 °C, 1e-6/K."""
-    return scalar(mol, "expansion", level)
+def _property(name: str, doc: str) -> Callable[..., Estimate]:
+    def estimate(mol: Array | Prepared, level: float = 0.9) -> Estimate:
+        return scalar(mol, name, level)
+
+    estimate.__doc__ = doc
+    return estimate
+
+
+expansion = _property("expansion", "Mean linear expansion 20-300 °C, 1e-6/K.")
+glass_transition = _property("glass_transition", "Glass transition as a calorimeter gives it, °C.")
+strain_point = _property("strain", "Strain point (10^13.5 Pa·s), °C.")
+annealing_point = _property("annealing", "Annealing point (10^12 Pa·s), °C.")
+littleton_point = _property("littleton", "Littleton softening point (10^6.6 Pa·s), °C.")
+dilatometric_softening = _property(
+    "dilatometric", "Dilatometric softening point (about 10^10 Pa·s), °C."
+)
+youngs_modulus = _property("youngs", "Young's modulus at room temperature, GPa.")
+density = _property("density", "Density at 20 °C, g/cm³.")
+liquidus = _property("liquidus", "Liquidus, °C: above it no crystal lasts.")
 
 
 def expansion_20_400(mol: Array | Prepared, level: float = 0.9) -> Estimate:
@@ -107,49 +102,9 @@ def expansion_errors(mol: Array | Prepared, rank: Array) -> Array:
     return np.asarray(half[:, None] * signed_error(rank, store["levels"], q))
 
 
-def glass_transition(mol: Array | Prepared, level: float = 0.9) -> Estimate:
-    """Glass transition as a calorimeter gives it, °C."""
-    return scalar(mol, "glass_transition", level)
-
-
-def strain_point(mol: Array | Prepared, level: float = 0.9) -> Estimate:
-    """Strain point (10^13.5 Pa·s), °C."""
-    return scalar(mol, "strain", level)
-
-
-def annealing_point(mol: Array | Prepared, level: float = 0.9) -> Estimate:
-    """Annealing point (10^12 Pa·s), °C."""
-    return scalar(mol, "annealing", level)
-
-
-def littleton_point(mol: Array | Prepared, level: float = 0.9) -> Estimate:
-    """Littleton softening point (10^6.6 Pa·s), °C."""
-    return scalar(mol, "littleton", level)
-
-
-def dilatometric_softening(mol: Array | Prepared, level: float = 0.9) -> Estimate:
-    """Dilatometric softening point (about 10^10 Pa·s), °C."""
-    return scalar(mol, "dilatometric", level)
-
-
-def youngs_modulus(mol: Array | Prepared, level: float = 0.9) -> Estimate:
-    """Young's modulus at room temperature, GPa."""
-    return scalar(mol, "youngs", level)
-
-
-def density(mol: Array | Prepared, level: float = 0.9) -> Estimate:
-    """Density at 20 °C, g/cm³."""
-    return scalar(mol, "density", level)
-
-
 def middle_density(mol: Array | Prepared) -> Array:
     """Density at 20 °C (N,), g/cm³, without its interval."""
     return prepare(mol).sum("density.weights")
-
-
-def liquidus(mol: Array | Prepared, level: float = 0.9) -> Estimate:
-    """Liquidus, °C: above it no crystal lasts."""
-    return scalar(mol, "liquidus", level)
 
 
 def melt_density(mol: Array | Prepared) -> Array:

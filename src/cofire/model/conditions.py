@@ -148,10 +148,6 @@ class Conditions:
         return self
 
     @property
-    def pyrometer_sd_c(self) -> float:
-        return PYROMETER_SD_C
-
-    @property
     def place_sd_c(self) -> float:
         """How unsure the temperature of one place in the kiln is, 1 sd, °C."""
         top_to_bottom_c = self.firing.kiln.top_to_bottom_c if self.firing else _TOP_TO_BOTTOM_C

@@ -22,6 +22,7 @@ from cofire.model.ripening import (
     hottest_c,
     needed_to_ripen,
     needed_to_run,
+    ripe_at_all,
 )
 from cofire.model.solids import Mixture, mixture
 from cofire.model.standard_draws import N
@@ -160,11 +161,10 @@ def _ripened(done: Outcome, at: Conditions, known: Fluidity) -> dict[str, Array]
     first, last = done.stages[0], done.stages[-1]
     ripe_by, safe_by = _spare_decades(draws, at, known)
     under = ~ripe_enough(first, surface, by) & ~runs(first, by)
+    ripe = ripe_at_all(done.stages, surface, by)
     return {
         "odds_under_at_first_pull": draws.by_glaze(under).mean(axis=1),
-        "odds_ripe_at_every_pull": draws.by_glaze(
-            done.ripe if done.ripe is not None else under
-        ).mean(axis=1),
+        "odds_ripe_at_every_pull": draws.by_glaze(ripe).mean(axis=1),
         "odds_runs_at_last_pull": draws.by_glaze(runs(last, by)).mean(axis=1),
         "ripe_by_decades": np.median(ripe_by, axis=1),
         "safe_by_decades": np.median(safe_by, axis=1),
@@ -191,10 +191,11 @@ def _margins(done: Outcome, at: Conditions, known: Fluidity | None) -> Margins:
     )
 
 
-def evaluate_recipe(recipe: Recipe, at: Conditions) -> Evaluation:
-    """One recipe with all draws, as every answer about it alone sees it."""
+def evaluate_recipe(recipe: Recipe, at: Conditions, n: int = N) -> Evaluation:
+    """One recipe with all draws, as every answer about it alone sees it; with one, in the middle of
+    everything."""
     glazes, parts = glaze_set(recipe)
-    return evaluate(glazes, parts[None, :], at, N)[0]
+    return evaluate(glazes, parts[None, :], at, n)[0]
 
 
 #: What each glaze has a number of its own in.

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from cofire import glass
 from cofire.arrays import Array, Mask
 from cofire.fit.cracking import TOUGHNESS_MPA_M05, TOUGHNESS_SPREAD
-from cofire.model.conditions import Conditions
+from cofire.model.conditions import PYROMETER_SD_C, Conditions
 from cofire.model.glaze_set import GlazeSet, model_errors
 from cofire.model.solids import Mixture, mixture
 from cofire.model.standard_draws import N_ANALYSES, N, Source, normals, rank_of
@@ -176,7 +176,7 @@ def kiln_offsets_c(at: Conditions, n: int, stream: int) -> Array:
     """How much hotter than shown one place in the kiln is (n,), °C: the pyrometer errs alike for
     all of a firing."""
     place = at.place_sd_c * normals("place", n, stream)
-    return np.asarray(at.pyrometer_sd_c * normals("pyrometer", n) + place)
+    return np.asarray(PYROMETER_SD_C * normals("pyrometer", n) + place)
 
 
 def coats_mm(at: Conditions, n: int, layer: int, stream: int) -> Array:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -92,17 +92,7 @@ def glaze_set(recipe: Recipe, more: Sequence[Material] = ()) -> tuple[GlazeSet, 
     wt = np.array([vector(p.material.oxides_wt_percent) for p in parts]).reshape(-1, len(OXIDES))
     loi = np.array([p.material.loi_percent for p in parts])
     grams, lost = fire(np.eye(len(parts)), wt, loi, recipe.fluorine_kept)
-    whole = Recipe(
-        id=recipe.id,
-        name=recipe.name,
-        base=parts,
-        additions=(),
-        surface=recipe.surface,
-        fluorine_kept=recipe.fluorine_kept,
-        undissolved=recipe.undissolved,
-        crystals=recipe.crystals,
-        place=recipe.place,
-    )
+    whole = replace(recipe, base=parts, additions=(), notes="", ambiguous=())
     return GlazeSet(whole, grams, lost), np.array([amounts[key] for key in first])
 
 

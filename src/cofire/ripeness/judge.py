@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cofire.arrays import Array, Mask
-from cofire.ripeness.stages import Melt, fluidity, pores_left, ripple_left, run_mm, slide_mm
+from cofire.ripeness.stages import Melt, pores_left, ripple_left, run_mm, slide_mm
 
 
 @dataclass(frozen=True, eq=False)
@@ -58,13 +58,6 @@ class Stages:
     crystal_min: Array  # time for crystals that are still there; inf where nobody asked
 
 
-def stages(
-    time_s: Array, log10_eta: Array, coat_mm: Array | float, melt: Melt, by: Criteria
-) -> Stages:
-    """Work through a history (T,) with viscosities (..., T)."""
-    return stages_of(fluidity(time_s, log10_eta), coat_mm, melt, by)
-
-
 def stages_of(
     fluidity_1_pa: Array,
     coat_mm: Array | float,
@@ -72,7 +65,7 @@ def stages_of(
     by: Criteria,
     crystal_min: Array | None = None,
 ) -> Stages:
-    """As ``stages``, from the integral of dt/eta, 1/Pa."""
+    """What a history does, from the integral of dt/eta over it, 1/Pa."""
     gamma = melt.surface_tension_n_m
     return Stages(
         pores_left=pores_left(fluidity_1_pa, by.grain_radius_um, gamma),

@@ -3,39 +3,30 @@
 from __future__ import annotations
 
 import numpy as np
-from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
 from cofire.answers.results.adjust import AdjustAnswer, Met
 from cofire.chem.oxides import OXIDES
 from cofire.records import Part, Recipe
-from cofire.show.terminal import console, heading, mind, signed
+from cofire.show.terminal import LETTERS, close, console, heading, section, side_by_side, signed
 from cofire.show.verdict import verdict
 from cofire.words import percent, small_digits
-
-_LETTERS = "ABC"
 
 
 def show_adjust(answer: AdjustAnswer, saved: str | None = None) -> None:
     """Print the proposals beside the recipe they come from."""
     out = console()
     verdict(out, answer.yes, answer.sentence)
-    out.print(heading(answer.recipe.name, _where(answer)))
-    out.print(Padding(_recipes(answer), (0, 2)))
-    out.print(heading("What was wished"))
-    out.print(Padding(_wishes(answer), (0, 2)))
-    out.print(heading("What else moves"))
-    out.print(Padding(_properties(answer), (0, 2)))
+    section(out, heading(answer.recipe.name, _where(answer)), _recipes(answer))
+    section(out, heading("What was wished"), _wishes(answer))
+    section(out, heading("What else moves"), _properties(answer))
     if len(answer.proposals) > 1:
         out.print(heading("Why several"))
-        for letter, proposal in zip(_LETTERS, answer.proposals, strict=False):
+        for letter, proposal in zip(LETTERS, answer.proposals, strict=False):
             said = proposal.reason or "as it is"
             out.print(Text.assemble(("  " + letter + "  ", "bold"), said))
-    mind(out, answer.findings)
-    if saved:
-        out.print(Text(f"  A is written to {saved}.", "dim"))
-    out.print()
+    close(out, answer.findings, saved)
 
 
 def _where(answer: AdjustAnswer) -> str:
@@ -43,18 +34,8 @@ def _where(answer: AdjustAnswer) -> str:
     return ", ".join(places)
 
 
-def _grid(answer: AdjustAnswer, first: str) -> Table:
-    table = Table.grid(padding=(0, 2))
-    table.add_column(ratio=1)
-    for _ in range(1 + len(answer.proposals)):
-        table.add_column(justify="right", no_wrap=True)
-    letters = _LETTERS[: len(answer.proposals)]
-    table.add_row(Text(first, "dim"), Text("now", "dim"), *(Text(c, "bold") for c in letters))
-    return table
-
-
 def _recipes(answer: AdjustAnswer) -> Table:
-    table = _grid(answer, "per 100 of the base")
+    table = side_by_side("per 100 of the base", "now", len(answer.proposals))
     sides = [answer.now, *answer.proposals]
     names: dict[str, str] = {}
     for side in sides:
@@ -87,7 +68,7 @@ def _amount(value: float, bold: bool) -> Text:
 
 
 def _wishes(answer: AdjustAnswer) -> Table:
-    table = _grid(answer, "wish")
+    table = side_by_side("wish", "now", len(answer.proposals))
     for k, met in enumerate(answer.proposals[0].wishes):
         cells = [Text(_said(answer.now.wishes[k]), "dim")]
         for proposal in answer.proposals:
@@ -128,7 +109,7 @@ def _percent(odds: float) -> str:
 
 
 def _properties(answer: AdjustAnswer) -> Table:
-    table = _grid(answer, "")
+    table = side_by_side("", "now", len(answer.proposals))
     sides = [answer.now, *answer.proposals]
     rows = [side.predicted for side in sides if side.predicted is not None]
     if len(rows) < len(sides):  # the nearest is no glaze

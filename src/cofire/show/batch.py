@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from decimal import Decimal
 
-from rich.console import Console, RenderableType
+from rich.console import Console
 from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
@@ -16,7 +16,7 @@ from cofire.answers.batch.scale import Units, shown_beside, shown_in
 from cofire.findings import SEVERITIES, Finding
 from cofire.records import Caution
 from cofire.show.amounts import bulk, money
-from cofire.show.terminal import console, findings_block, heading, plain_table, title
+from cofire.show.terminal import console, findings_block, heading, plain_table, section, title
 from cofire.words import volume
 
 _BOX = "[ ]"
@@ -37,10 +37,15 @@ def show_pack(pack: Pack) -> None:
         out.print(title(pack.title, ", ".join(filter(None, (pack.date, people, school)))))
         out.print()
     if pack.assignments:
-        _part(out, "Who makes what", "", _pairs(pack.assignments))
+        section(out, heading("Who makes what"), _pairs(pack.assignments))
     stocked = any(n.have_g is not None or n.price_per_kg is not None for n in pack.needs)
     if len(pack.sheets) > 1 or stocked:
-        _part(out, "Materials in all", "the whole order", _needs(pack, stocked), *_buying(pack))
+        section(
+            out,
+            heading("Materials in all", "the whole order"),
+            _needs(pack, stocked),
+            *_buying(pack),
+        )
     for sheet in pack.sheets:
         _sheet(out, sheet)
     if pack.cautions:
@@ -50,12 +55,6 @@ def show_pack(pack: Pack) -> None:
     said = "Your supplier's safety data sheets and local rules come before anything here."
     out.print(Padding(Text(said, style="dim"), (1, 1, 0, 1)))
     out.print()
-
-
-def _part(out: Console, name: str, aside: str, *told: RenderableType) -> None:
-    out.print(heading(name, aside))
-    for one in told:
-        out.print(Padding(one, (0, 2)))
 
 
 def _weight(gram: Decimal, sheet: Sheet) -> str:
@@ -121,21 +120,21 @@ def _sheet(out: Console, sheet: Sheet) -> None:
     out.print()
     blanks = "\nname ____________________  date __________  lot __________\n"
     asked = Text(sheet.asked), Text(said, "dim"), Text(blanks)
-    _part(out, sheet.recipe.name, f"version {sheet.code}", *asked)
+    section(out, heading(sheet.recipe.name, f"version {sheet.code}"), *asked)
     groups = _alike(sheet.buckets)
     for buckets in groups:
         out.print(heading(_called(buckets, of), "tick each as it goes in"))
         out.print(Padding(_weigh_up(buckets, sheet), (0, 1)))
     measured = Text("100 ml weigh ________ g    ")
     measured.append("usual densities: common practice, lists differ", style="dim")
-    _part(out, "Water", "", *(_waters(buckets, of) for buckets in groups), measured)
+    section(out, heading("Water"), *(_waters(buckets, of) for buckets in groups), measured)
     for word, lines in (("Mix", sheet.mixing), ("Keep", sheet.keeping)):
         out.print(heading(word))
         out.print(_numbered(lines, numbers=word == "Mix"))
     if sheet.rounding.advice:
-        _part(out, "Too little for the scale", "", Text(sheet.rounding.advice))
+        section(out, heading("Too little for the scale"), Text(sheet.rounding.advice))
     if sheet.cost is not None:
-        _part(out, "Cost", "", _pairs(_costs(sheet, sheet.cost)))
+        section(out, heading("Cost"), _pairs(_costs(sheet, sheet.cost)))
     out.print(heading("Take care"))
     out.print(_care(sheet.cautions, sheet.findings))
 

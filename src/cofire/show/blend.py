@@ -17,7 +17,7 @@ from cofire.answers.blend.points import Points
 from cofire.answers.messages.blend import tiles_line
 from cofire.answers.results.blend import Blend
 from cofire.arrays import Array
-from cofire.show.terminal import console, heading, mind, signed
+from cofire.show.terminal import close, console, heading, signed
 from cofire.words import percent
 
 INK = {
@@ -70,8 +70,7 @@ def show_blend(answer: Blend, *, every: bool = False) -> None:
     if aside := _aside(answer):
         out.print()
         out.print(Padding(Text(aside, style="dim"), (0, 2)))
-    mind(out, answer.findings)
-    out.print()
+    close(out, answer.findings)
 
 
 def _verdict(answer: Blend) -> Text:

@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 from rich.padding import Padding
-from rich.table import Table
 from rich.text import Text
 
 from cofire.answers.compose import ComposeAnswer, Composed
 from cofire.chem.oxides import OXIDES
-from cofire.show.terminal import console, heading, mind
+from cofire.show.terminal import close, console, heading, side_by_side
 from cofire.show.verdict import verdict
 from cofire.words import small_digits
-
-_LETTERS = "ABC"
 
 
 def show_compose(answer: ComposeAnswer, saved: str | None = None) -> None:
@@ -21,12 +18,12 @@ def show_compose(answer: ComposeAnswer, saved: str | None = None) -> None:
     verdict(out, answer.yes, answer.sentence)
     out.print(heading("Recipes", "per 100"))
     names = {p.material.id: p.material.name for way in answer.ways for p in way.recipe.base}
-    table = _grid(answer, "")
+    table = side_by_side("", "", len(answer.ways))
     for key, name in names.items():
         table.add_row(name, "", *(_amount(way, key) for way in answer.ways))
     out.print(Padding(table, (0, 2)))
     out.print(heading("Unity formula", "moles; bold where it misses"))
-    table = _grid(answer, "asked")
+    table = side_by_side("", "asked", len(answer.ways))
     for k, oxide in enumerate(OXIDES):
         values = [answer.unity_wanted[k], *(way.unity[k] for way in answer.ways)]
         if max(values) >= 0.0005:
@@ -37,20 +34,7 @@ def show_compose(answer: ComposeAnswer, saved: str | None = None) -> None:
             table.add_row(small_digits(oxide), Text(f"{values[0]:.3f}", "dim"), *cells)
     table.add_row("lost in the fire, %", "", *(f"{way.loi_percent:.1f}" for way in answer.ways))
     out.print(Padding(table, (0, 2)))
-    mind(out, answer.findings)
-    if saved:
-        out.print(Text(f"  A is written to {saved}.", "dim"))
-    out.print()
-
-
-def _grid(answer: ComposeAnswer, second: str) -> Table:
-    table = Table.grid(padding=(0, 2))
-    table.add_column(ratio=1)
-    for _ in range(1 + len(answer.ways)):
-        table.add_column(justify="right", no_wrap=True)
-    letters = _LETTERS[: len(answer.ways)]
-    table.add_row("", Text(second, "dim"), *(Text(c, "bold") for c in letters))
-    return table
+    close(out, answer.findings, saved)
 
 
 def _amount(way: Composed, key: str) -> str:

@@ -14,7 +14,7 @@ from cofire.answers.map.contours import between_points, carried_on, round_levels
 from cofire.answers.messages.map import value_words
 from cofire.answers.results.map import MapAnswer, Spot
 from cofire.arrays import Array, Mask
-from cofire.show.terminal import console, heading, mind, signed
+from cofire.show.terminal import close, console, heading, signed
 from cofire.words import small_digits
 
 _WIDE, _HIGH = 61, 23
@@ -43,8 +43,7 @@ def show_map(answer: MapAnswer) -> None:
         if spot is not None and spot.parts:
             out.print(Padding(_recipe_line(spot, what), (0, 2)))
     out.print(Padding(Text("; ".join((*answer.conditions, CAUTIONS)), style="dim"), (0, 2)))
-    mind(out, answer.findings)
-    out.print()
+    close(out, answer.findings)
 
 
 def shown_levels(answer: MapAnswer) -> tuple[float, ...]:

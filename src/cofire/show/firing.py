@@ -11,7 +11,7 @@ from cofire.answers.firing import FiringAnswer, Load, Track
 from cofire.arrays import Array
 from cofire.model.after_pull import AfterPull
 from cofire.read.units import fahrenheit, show_temperature
-from cofire.show.terminal import console, heading, mind, plain_table
+from cofire.show.terminal import close, console, heading, plain_table, section
 from cofire.show.verdict import clock
 
 _COLUMNS, _ROWS, _MARGIN = 60, 12, 12
@@ -44,16 +44,13 @@ def show_firing(answer: FiringAnswer) -> None:
         if by_hand
         else ("To key in", "any controller that ramps and holds")
     )
-    out.print(heading(*words))
-    out.print(Padding(_keys(answer), (0, 2)))
-    out.print(Padding(_sum_line(answer), (0, 2)))
+    section(out, heading(*words), _keys(answer), _sum_line(answer))
     out.print(heading("Loads", "h:mm after the start, ware and cones it has bent"))
     out.print(Padding(_loads(answer), (0, 2)))
     if answer.after_the_pull:
         out.print(heading("After the pull", "in still air, from both faces of the wall"))
         out.print(Padding(_after(answer.after_the_pull), (0, 2)))
-    mind(out, answer.findings)
-    out.print()
+    close(out, answer.findings)
 
 
 def _hill(answer: FiringAnswer) -> Text:

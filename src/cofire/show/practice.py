@@ -12,7 +12,7 @@ from cofire.answers.tile import TileAnswer
 from cofire.fit.crackle import FLAWS_PER_MM
 from cofire.model.cooling_stress import SHAPES
 from cofire.read.units import show_temperature
-from cofire.show.terminal import between, console, findings_block, heading, plain_table
+from cofire.show.terminal import between, console, findings_block, heading, plain_table, section
 from cofire.show.verdict import clock
 
 
@@ -23,8 +23,7 @@ def show_lustre(answer: LustreAnswer) -> None:
     low, high = answer.metal_moves_from_c, answer.sticks_from_c
     text = Text("reduce it between ")
     text.append(f"{show_temperature(low.value)} and {show_temperature(high.value)}", "bold green")
-    out.print(heading(answer.recipe.name, "lustre window"))
-    out.print(Padding(text, (0, 2)))
+    section(out, heading(answer.recipe.name, "lustre window"), text)
     table = Table.grid(padding=(0, 3))
     table.add_row(
         Text("metal moves from"), show_temperature(low.value),

@@ -12,7 +12,7 @@ from cofire.answers.results.sensitivity import Doubt, ShakeAnswer
 from cofire.answers.sensitivity.sources import SOURCES
 from cofire.read.units import show_temperature
 from cofire.show.family_map import CAUTIONS
-from cofire.show.terminal import console, heading, mind, signed
+from cofire.show.terminal import close, console, heading, section, signed
 
 _BAR = 12
 _NAME = 22
@@ -28,8 +28,7 @@ def show_shake(answer: ShakeAnswer) -> None:
     if answer.careful is not None:
         out.print(Padding(Text(careful_words(answer)), (0, 2)))
     out.print()
-    out.print(heading(answer.recipe.name))
-    out.print(Padding(_now(answer), (0, 2)))
+    section(out, heading(answer.recipe.name), _now(answer))
     step, hundredth = (
         f"{answer.weighing.scale_step_g:g} g",
         f"{answer.weighing.batch_g / 100:.3g} g",
@@ -46,8 +45,7 @@ def show_shake(answer: ShakeAnswer) -> None:
     out.print(heading("Where the doubt comes from", "± half-widths of 90 %, each drawn alone"))
     out.print(Padding(_sources(answer), (0, 0, 0, 2)))
     out.print(Padding(Text("; ".join((*answer.conditions, CAUTIONS)), style="dim"), (1, 2, 0, 2)))
-    mind(out, answer.findings)
-    out.print()
+    close(out, answer.findings)
 
 
 def careful_words(answer: ShakeAnswer) -> str:

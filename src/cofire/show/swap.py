@@ -11,11 +11,9 @@ from rich.text import Text
 from cofire.answers.swap import SwapAnswer, Swapped
 from cofire.chem.oxides import OXIDES
 from cofire.records import Material, Recipe
-from cofire.show.terminal import console, heading, mind, signed
+from cofire.show.terminal import close, console, heading, side_by_side, signed
 from cofire.show.verdict import verdict
 from cofire.words import small_digits
-
-_LETTERS = "ABC"
 
 
 def show_swap(answer: SwapAnswer, saved: str | None = None) -> None:
@@ -23,7 +21,7 @@ def show_swap(answer: SwapAnswer, saved: str | None = None) -> None:
     out = console()
     verdict(out, answer.yes, answer.sentence)
     out.print(heading(answer.recipe.name, f"without {answer.without.name}"))
-    table = _grid(answer)
+    table = side_by_side("", "was", len(answer.ways))
     names = {p.material.id: p.material for p in answer.recipe.parts}
     for way in answer.ways:
         names |= {p.material.id: p.material for p in way.recipe.parts}
@@ -41,20 +39,7 @@ def show_swap(answer: SwapAnswer, saved: str | None = None) -> None:
     out.print(Padding(table, (0, 2)))
     out.print(heading("What it comes to", "unity moles; bold where it differs"))
     out.print(Padding(_formulas(answer), (0, 2)))
-    mind(out, answer.findings)
-    if saved:
-        out.print(Text(f"  A is written to {saved}.", "dim"))
-    out.print()
-
-
-def _grid(answer: SwapAnswer) -> Table:
-    table = Table.grid(padding=(0, 2))
-    table.add_column(ratio=1)
-    for _ in range(1 + len(answer.ways)):
-        table.add_column(justify="right", no_wrap=True)
-    letters = _LETTERS[: len(answer.ways)]
-    table.add_row("", Text("was", "dim"), *(Text(c, "bold") for c in letters))
-    return table
+    close(out, answer.findings, saved)
 
 
 def _amounts(recipe: Recipe) -> dict[str, float]:
@@ -70,7 +55,7 @@ def _amount(value: float) -> str:
 
 
 def _formulas(answer: SwapAnswer) -> Table:
-    table = _grid(answer)
+    table = side_by_side("", "was", len(answer.ways))
     for k, oxide in enumerate(OXIDES):
         values = [answer.unity_before[k], *(way.unity[k] for way in answer.ways)]
         if max(values) < 0.005:

@@ -9,7 +9,7 @@ import math
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
-from rich.console import Console, Group
+from rich.console import Console, Group, RenderableType
 from rich.padding import Padding
 from rich.rule import Rule
 from rich.table import Table
@@ -33,6 +33,10 @@ SEVERITY_STYLE = {
     "note": "dim",
 }
 _LEAST = 0.0005  # moles or per cent too small to print
+
+
+#: What proposals are called.
+LETTERS = "ABC"
 
 
 class _Console(Console):
@@ -111,6 +115,31 @@ def mind(out: Console, findings: Sequence[Finding]) -> None:
         out.print(findings_block(findings))
 
 
+def section(out: Console, head: Rule, *told: RenderableType) -> None:
+    """Something under its heading, indented."""
+    for one in (head, *(Padding(one, (0, 2)) for one in told)):
+        out.print(one)
+
+
+def close(out: Console, findings: Sequence[Finding], saved: str | None = None) -> None:
+    """The end of an answer: what to mind, and the file that the first proposal is in."""
+    mind(out, findings)
+    if saved:
+        out.print(Text(f"  A is written to {saved}.", "dim"))
+    out.print()
+
+
+def side_by_side(first: str, before: str, count: int) -> Table:
+    """A table of a recipe as it is and of so many proposals, under the letters A, B, C."""
+    table = Table.grid(padding=(0, 2))
+    table.add_column(ratio=1)
+    for _ in range(1 + count):
+        table.add_column(justify="right", no_wrap=True)
+    letters = (Text(letter, "bold") for letter in LETTERS[:count])
+    table.add_row(Text(first, "dim"), Text(before, "dim"), *letters)
+    return table
+
+
 def show_formula(answer: FormulaAnswer, *, more: bool = False) -> None:
     """Print a recipe's formula, properties and cautions; ``more`` adds all that models say."""
     out = console()
@@ -134,12 +163,9 @@ def show_formula(answer: FormulaAnswer, *, more: bool = False) -> None:
     if more:
         out.print(heading("Glass", "middle, and where it lies with 90 % odds"))
         out.print(Padding(_properties_table(answer), (0, 2)))
-        out.print(heading("Viscosity, beside published models"))
-        out.print(Padding(_models_block(answer), (0, 2)))
-        out.print(heading("Sources of the published tables and models"))
-        out.print(Padding(_sources_table(answer), (0, 2)))
-    mind(out, answer.findings)
-    out.print()
+        section(out, heading("Viscosity, beside published models"), _models_block(answer))
+        section(out, heading("Sources of the published tables and models"), _sources_table(answer))
+    close(out, answer.findings)
 
 
 def _recipe_table(answer: FormulaAnswer) -> Table:
@@ -321,7 +347,7 @@ def _melt_block(answer: FormulaAnswer) -> Table:
         (ripe.get(answer.recipe.surface, "matures"), melt.matures_c),
         ("runs", melt.runs_c),
     ):
-        shown = show_temperature(celsius) if math.isfinite(celsius) else "not below 1400 °C"
+        shown = show_temperature(celsius) if math.isfinite(celsius) else "no peak that was tried"
         table.add_row(
             Text(word), Text(shown, style="bold"), Text(f"± {melt.half_width_c:.0f} °C", "dim")
         )
@@ -334,10 +360,10 @@ def _melt_block(answer: FormulaAnswer) -> Table:
     return table
 
 
-def show_shelf(items: list[ShelfItem]) -> None:
+def show_shelf(shelf: dict[str, list[ShelfItem]]) -> None:
     """What can be named, one line each."""
     table = plain_table("|id", "name", "")
-    for item in items:
+    for item in (item for items in shelf.values() for item in items):
         name = Text(item.name)
         if item.own:
             name.append("  (yours)", style="green")

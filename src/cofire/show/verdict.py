@@ -23,7 +23,7 @@ from cofire.show.pulled import (
     survival_line,
     survival_table,
 )
-from cofire.show.terminal import between, console, heading, mind, signed
+from cofire.show.terminal import between, close, console, heading, signed
 from cofire.words import percent
 
 _BAR = 14
@@ -97,8 +97,7 @@ def show_pair(answer: PairAnswer) -> None:
     coats = "; ".join(coat.reading for coat in answer.at.coats)
     aside = f"wall {answer.at.wall_mm:g} mm, coat {coats}"
     out.print(Padding(Text(aside, style="dim"), (0, 2)))
-    mind(out, answer.findings)
-    out.print()
+    close(out, answer.findings)
 
 
 def _overlaps(answer: PairAnswer) -> Table:
@@ -229,8 +228,7 @@ def show_fit(answer: FitAnswer) -> None:
     if answer.survival:
         out.print(heading("The pot itself", "odds that the wall does not break"))
         out.print(Padding(survival_table(answer.survival), (0, 2)))
-    mind(out, answer.findings)
-    out.print()
+    close(out, answer.findings)
 
 
 def _worst_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:

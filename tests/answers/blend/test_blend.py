@@ -11,14 +11,7 @@ import pytest
 from cofire.answers.batch.slurry import SOLIDS_G_PER_CM3, dry_g_per_ml
 from cofire.answers.blend.additions import read_addition
 from cofire.answers.blend.blend import blend, words_of
-from cofire.answers.blend.points import (
-    Cup,
-    dry_shares,
-    into_cups,
-    points,
-    read_cup,
-    read_slurry,
-)
+from cofire.answers.blend.points import Cup, dry_shares, into_cups, points, read_cup, read_slurry
 from cofire.answers.blend.tiles import TILE_NOISE, choose, covariance_of
 from cofire.answers.fit import fit
 from cofire.answers.formula import formula

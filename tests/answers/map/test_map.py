@@ -117,11 +117,7 @@ def test_silica_lowers_the_expansion_and_flux_ripens_sooner() -> None:
     lower = drawn_map(GLOSS, across="silica 0-40", up="kaolin 0-20", show="expansion")
     assert (np.diff(lower.values, axis=1) < 0.0).all()
     riper = drawn_map(
-        GLOSS,
-        across="lithium carbonate 0-6",
-        up="silica 0-30",
-        show="ripe-margin",
-        at=FIRED,
+        GLOSS, across="lithium carbonate 0-6", up="silica 0-30", show="ripe-margin", at=FIRED
     )
     assert (np.diff(riper.values, axis=1) > 0.0).all()
     assert (np.diff(riper.values, axis=0) < 0.0).all()

@@ -19,7 +19,7 @@ from cofire.errors import CofireError
 from cofire.files.library import Library
 from cofire.glass.estimate import Z90
 from cofire.model.analysis import analyse
-from cofire.model.conditions import Conditions
+from cofire.model.conditions import PYROMETER_SD_C, Conditions
 from cofire.records import Recipe
 
 LIB = Library.open(None)
@@ -157,7 +157,7 @@ def test_each_source_moves_what_it_can_move() -> None:
 def test_closed_forms() -> None:
     """The kiln's scatter goes straight into the peak; the models' is what formula prints."""
     by_source = {d.source: d for d in in_full("clear-crackle").half_widths_90_percent}
-    spread_c = np.hypot(PULLED.pyrometer_sd_c, PULLED.place_sd_c)
+    spread_c = np.hypot(PYROMETER_SD_C, PULLED.place_sd_c)
     assert by_source["place"].ripens_c == pytest.approx(Z90 * spread_c, rel=0.05)
     said = formula(LIB, CRACKLE).expansion
     assert by_source["models"].expansion_1e6_per_k == pytest.approx(

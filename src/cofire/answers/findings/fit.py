@@ -33,7 +33,7 @@ def body_findings(body: Body) -> list[Finding]:
 
 
 #: Odds of losing the pot above which it is worth a word, and the share of hairlines; our choice.
-_LOSS, _HAIRLINES = 0.1, 0.5
+_LOSS = 0.1
 #: Lifted out hotter than this into air, carbon burns out of the cracks again, °C; from memory of
 #: soot burning from about 450 °C on.
 _CARBON_BURNS_C = 450.0

@@ -1,4 +1,4 @@
-"""The two ways a map of a glaze glazes runs: two materials of the base, or two unity oxides."""
+"""The two axes of a map: two materials of the base, or two oxides of the unity formula."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ class Axis:
 
 @dataclass(frozen=True, eq=False)
 class Plane:
-    """A glazes spread out over two axes: parts (M,) at 0 and 0, and what one step along each axis
+    """Glazes over two axes: parts (M,) at 0 and 0, and what one step along each axis
     adds to them. A place where a part would be less than nothing does not exist."""
 
     glazes: GlazeSet
@@ -189,9 +189,9 @@ def _of_oxides(recipe: Recipe, oxides: list[str], spans: list[_Span | None]) -> 
     """Moles of the unity formula. A flux takes its place from the other fluxes, which keep their
     proportions; all that is no flux stays as it is.
 
-    The glazes's “materials” are lumps of oxides: one of the other fluxes, one of all the rest, one
-    for each axis, and beside them what stays as grains, which has to be known as such. Their parts
-    are grams, so that shares of weight are shares of parts.
+    The “materials” of these glazes are lumps of oxides: one of the other fluxes, one of all the
+    rest, one for each axis, and beside them what stays as grains, which has to be known as such.
+    Their parts are grams, so that shares of weight are shares of parts.
     """
     if oxides[0] == oxides[1]:
         raise refusal("same-oxide-on-both-axes", oxide=oxides[0])

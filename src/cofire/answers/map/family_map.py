@@ -20,7 +20,7 @@ from cofire.findings import Finding, sort_findings
 from cofire.model.conditions import Conditions
 from cofire.model.crackle import NO_CRACKS_MM
 from cofire.model.evaluation import evaluate, evaluate_recipe
-from cofire.model.glaze_set import GlazeSet, glaze_set
+from cofire.model.glaze_set import GlazeSet
 from cofire.model.outcome import OUTSIDE
 from cofire.model.solids import mixture
 from cofire.model.standard_draws import N
@@ -87,7 +87,7 @@ def family_map(
         one = evaluate(glazes, amounts, at, N if shown.drawn else 1)[0]
         return Spot(i, j, float(shown.read(one)[0]), _weighed(spread_out, amounts[0]))
 
-    own = evaluate_recipe(recipe, at) if shown.drawn else evaluate(*_alone(recipe), at)[0]
+    own = evaluate_recipe(recipe, at, N if shown.drawn else 1)
     here = Spot(
         spread_out.across.own,
         spread_out.up.own,
@@ -117,11 +117,6 @@ def family_map(
         conditions=_conditions(at, draws),
     )
     return replace(answer, sentence=map_sentence(answer), findings=_findings(answer))
-
-
-def _alone(recipe: Recipe) -> tuple[GlazeSet, Array]:
-    glazes, parts = glaze_set(recipe)
-    return glazes, parts[None, :]
 
 
 def _at(spread_out: Plane) -> tuple[Array, Array]:

@@ -1,1 +1,1 @@
-"""What answers hold: records without computing or prose."""
+"""Records of the answers whose findings and sentences are modules of their own."""

@@ -14,7 +14,7 @@ from cofire.model.fit import fit_draws
 from cofire.model.glaze_draws import ALL_SOURCES, GROUPS, Drawing, draw_glazes
 from cofire.model.glaze_set import GlazeSet, glaze_set
 from cofire.model.melt_range import history_of, peaks
-from cofire.model.ripening import ripe_at_all, stages_at
+from cofire.model.outcome import judge_draws
 from cofire.model.standard_draws import N_ANALYSES, N, normals, rank_of
 from cofire.records import Recipe
 
@@ -93,17 +93,12 @@ def _drawn(
 ) -> Drawn:
     grams = weighing.drawn()[None] if weighed else None
     glaze = draw_glazes(weighing.glazes, weighing.grams[None, :], at, how, grams)
-    right, stress = np.ones(how.n, bool), None
+    fits = None
     if at.clay is not None:
-        body = at.clay if clay else at.clay.middle.tiled(N)
-        fits = fit_draws(glaze, body, at)
-        right, stress = fits.as_wanted, fits.stress_mpa
-    if at.when:
-        stages = stages_at(at.when, glaze, at.criteria)
-        right = right & ripe_at_all(stages, glaze.glazes.surface, at.criteria)
+        fits = fit_draws(glaze, at.clay if clay else at.clay.middle.tiled(N), at)
     return Drawn(
         alpha_1e6_per_k=glaze.alpha_1e6_per_k(np.full(how.n, 300.0)),
-        stress_mpa=stress,
+        stress_mpa=None if fits is None else fits.stress_mpa,
         ripens_c=peaks(glaze, *history_of(at), at.criteria).matures_c,
-        right=right,
+        right=judge_draws(glaze, at, fits=fits).right,
     )

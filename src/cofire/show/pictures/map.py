@@ -20,7 +20,7 @@ _RIGHT, _FOOT = _LEFT + _WIDE, _TOP + _HIGH
 _DEPTHS = ("#f3ecdf", PALE, "#b9d7d9", "#6fa8ad", "#2f7f88", "#124a52")
 #: Two numbers on the map stand no nearer to each other than this, in pixels; our choice.
 _APART = 64.0
-#: Steps that curved lines take between the draw.points of a coarse table; our choice.
+#: Steps that curved lines take between the points of a coarse table; our choice.
 _FINER = 4
 
 
