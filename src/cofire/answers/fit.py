@@ -12,7 +12,6 @@ from cofire.answers.findings.fit import curve_findings, fit_findings, pulled_fin
 from cofire.answers.findings.recipe import recipe_findings
 from cofire.answers.messages.fit import fit_sentence
 from cofire.answers.results.fit import Crazed, FitAnswer, FitOdds
-from cofire.arrays import Array
 from cofire.errors import CompositionError
 from cofire.files.library import Library
 from cofire.findings import sort_findings
@@ -24,7 +23,7 @@ from cofire.model.crackle import net_of
 from cofire.model.crackle_curve import crackle_curve
 from cofire.model.fit import FitDraws, crazed_after, wanted_of
 from cofire.model.glaze_draws import Drawing
-from cofire.model.interval import Interval, quantiles
+from cofire.model.interval import Interval
 from cofire.model.outcome import Outcome, judge, verdict_of
 from cofire.model.smoke import on_its_way
 from cofire.model.strip import strip_of
@@ -105,11 +104,11 @@ def summarise(recipe: Recipe, done: Outcome, at: Conditions, layer: int = 0) -> 
         body=clay.body,
         at=at.with_coat(at.coat(layer)),
         layer=layer + 1,
-        set_c=_interval(fits.set_c, "°C"),
-        alpha_glaze=_interval(fits.alpha_glaze, "1e-6/K"),
-        alpha_body=_interval(fits.alpha_body, "1e-6/K"),
-        stress_mpa=_interval(fits.stress_mpa, "MPa"),
-        most_on_the_way_mpa=_interval(fits.max_tension_mpa, "MPa"),
+        set_c=Interval.of_draws(fits.set_c, "°C"),
+        alpha_glaze=Interval.of_draws(fits.alpha_glaze, "1e-6/K"),
+        alpha_body=Interval.of_draws(fits.alpha_body, "1e-6/K"),
+        stress_mpa=Interval.of_draws(fits.stress_mpa, "MPa"),
+        most_on_the_way_mpa=Interval.of_draws(fits.max_tension_mpa, "MPa"),
         odds=odds,
         crackle_mm=net.spacing_mm,
         crackle=net.words,
@@ -134,7 +133,3 @@ def _gap(fits: FitDraws) -> tuple[float, bool]:
     more."""
     gap = float(np.median(fits.alpha_glaze - fits.alpha_body))
     return gap, bool(np.std(fits.alpha_glaze) > np.std(fits.alpha_body))
-
-
-def _interval(values: Array, unit: str) -> Interval:
-    return Interval(*quantiles(values), 0.9, unit)

@@ -18,7 +18,7 @@ from cofire.model.after_pull import seconds_in_air
 from cofire.model.analysis import analyse
 from cofire.model.conditions import Conditions
 from cofire.model.glaze_draws import GlazeDraws
-from cofire.model.interval import Interval, quantiles
+from cofire.model.interval import Interval
 from cofire.model.outcome import draw_recipe
 from cofire.records import Firing, Recipe
 
@@ -70,7 +70,7 @@ def lustre(library: Library, recipe: Recipe, at: Conditions) -> LustreAnswer:
         draws.curve.isokom(level)[draws.pick] + _doubt_c(draws, level)
         for level in (MOVES_LOG10_ETA, STICKS_LOG10_ETA)
     ]
-    moves, sticks = (Interval(*quantiles(t), 0.9, "°C") for t in temperatures)
+    moves, sticks = (Interval.of_draws(t, "°C") for t in temperatures)
     wt = analyse(recipe).oxides_wt_percent
     metals = tuple(
         Metal(name, oxide, float(wt[INDEX[oxide]]), _amount(float(wt[INDEX[oxide]]), low, high))

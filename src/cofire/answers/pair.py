@@ -23,7 +23,7 @@ from cofire.findings import Finding, sort_findings
 from cofire.model.analysis import analyse
 from cofire.model.conditions import Conditions
 from cofire.model.glaze_draws import Drawing
-from cofire.model.interval import Interval, quantiles
+from cofire.model.interval import Interval
 from cofire.model.outcome import Outcome, judge, judge_together, odds_together, verdict_of
 from cofire.model.overlap import overlaps
 from cofire.model.schedule import Moment
@@ -141,7 +141,7 @@ def _describe(moment: Moment, done: Stages, recipe: Recipe, by: Criteria) -> AtP
         RipeOdds(under, ripe, running),
         sealed,
         smooth,
-        Interval(*quantiles(done.slide_mm), 0.9, "mm"),
-        Interval(*quantiles(done.run_mm), 0.9, "mm"),
+        Interval.of_draws(done.slide_mm, "mm"),
+        Interval.of_draws(done.run_mm, "mm"),
         word,
     )

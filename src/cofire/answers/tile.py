@@ -14,7 +14,7 @@ from cofire.glass.estimate import Z90
 from cofire.model.conditions import Conditions
 from cofire.model.fit import FitDraws, fit_draws
 from cofire.model.glaze_draws import Drawing
-from cofire.model.interval import Interval, quantiles
+from cofire.model.interval import Interval
 from cofire.model.outcome import draw_recipe
 from cofire.read.coat import Coat
 from cofire.records import Body, Recipe, Shape
@@ -90,7 +90,7 @@ def read_tiles(tiles: Sequence[Tile], at: Conditions) -> TileAnswer:
         raise refusal("tiles-contradict")
     joint = np.exp(log_odds - log_odds.max() - 0.5 * far**2)
     weight = joint.sum(axis=1) / joint.sum(axis=1).max()
-    before = Interval(*quantiles(base.alpha_1e6_per_k), 0.9, "1e-6/K")
+    before = Interval.of_draws(base.alpha_1e6_per_k, "1e-6/K")
     sd = max((before.high - before.low) / (2.0 * Z90), 0.05)
     file_says = np.exp(-0.5 * ((grid - before.value) / sd) ** 2)
     told = _interval(grid, weight)

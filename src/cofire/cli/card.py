@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from cofire.cli.common import command, may_draw, print_json
+from cofire.cli.common import command, finish, may_draw
 
 
 @command()
@@ -29,9 +29,5 @@ def card(save: str | None, as_json: bool) -> None:
         with drawing(Path(save), "page") as out:
             out.write(glass.card_page())
         click.echo(f"Written to {save}: open it in a browser.")
-    elif as_json:
-        print_json(glass.scores())
     else:
-        from cofire.show.card import show_card
-
-        show_card(glass.scores())
+        finish(glass.scores(), as_json, "card.show_card")

@@ -4,7 +4,7 @@ from datetime import datetime
 
 import click
 
-from cofire.cli.common import command, library, print_json
+from cofire.cli.common import command, finish, library
 
 
 @command()
@@ -17,11 +17,7 @@ def keep(recipe: str, why: str, as_json: bool) -> None:
     when nothing changed since the last time.
     """
     from cofire.answers.history import keep as keep_now
-    from cofire.show.history import kept_line
 
     lib = library()
     kept = keep_now(lib, lib.recipe_file(recipe), why, datetime.now())
-    if as_json:
-        print_json(kept)
-    else:
-        click.echo(kept_line(kept))
+    finish(kept, as_json, "history.show_kept")

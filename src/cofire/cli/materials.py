@@ -5,7 +5,7 @@ from pathlib import Path
 
 import click
 
-from cofire.cli.common import Group, library, print_json
+from cofire.cli.common import Group, finish, library, print_json
 
 
 @click.group(cls=Group, invoke_without_command=True)
@@ -34,13 +34,8 @@ def show(name: str, as_json: bool) -> None:
     from cofire.answers.materials import Named
 
     lib = library()
-    material, others = lib.material(name)
-    if as_json:
-        print_json(Named(material, others))
-        return
-    from cofire.show.stock import show_material
-
-    show_material(material, others, lib.cautions)
+    named = Named(*lib.material(name))
+    finish(named, as_json, "stock.show_material", cautions=lib.cautions)
 
 
 @materials.command("add")
@@ -97,12 +92,5 @@ def _show_list(words: tuple[str, ...], as_json: bool) -> int:
     from cofire.answers.materials import search
 
     found = search(library(), words)
-    if as_json:
-        print_json({"materials": found})
-    elif found:
-        from cofire.show.stock import show_materials
-
-        show_materials(found)
-    else:
-        click.echo(f"No material matches “{' '.join(words)}”.")
+    finish({"materials": found}, as_json, "stock.show_materials", words=words)
     return 0 if found else 1

@@ -12,7 +12,7 @@ from cofire.firing.history import air_cooling_c_per_s
 from cofire.model.cooling import Cooling
 from cofire.model.fit import set_points_c
 from cofire.model.glaze_draws import GlazeDraws
-from cofire.model.interval import Interval, quantiles
+from cofire.model.interval import Interval
 from cofire.records import Recipe, Smoke
 
 #: The last red that shows in a shaded yard, and where paper catches fire; from memory.
@@ -72,9 +72,9 @@ def after_pull(
         found.append(
             Softness(
                 recipe,
-                Interval(*quantiles(seconds_in_air(from_c, softens, wall_mm)), 0.9, "s"),
-                Interval(*quantiles(seconds_in_air(from_c, sets, wall_mm)), 0.9, "s"),
-                Interval(*quantiles(sets), 0.9, "°C"),
+                Interval.of_draws(seconds_in_air(from_c, softens, wall_mm), "s"),
+                Interval.of_draws(seconds_in_air(from_c, sets, wall_mm), "s"),
+                Interval.of_draws(sets, "°C"),
             )
         )
     dull, paper = seconds_in_air(from_c, np.array([DULL_RED_C, PAPER_BURNS_C]), wall_mm)

@@ -29,6 +29,11 @@ class Interval:
         )
         return cls(value, low, high, level, unit)
 
+    @classmethod
+    def of_draws(cls, draws: Array, unit: str) -> Self:
+        """The middle of draws, and what holds 90 % of them."""
+        return cls(*quantiles(draws), 0.9, unit)
+
 
 def quantiles(values: Array, level: float = 0.9) -> tuple[float, float, float]:
     """Middle, low and high of the draws that are numbers; NaN where none is."""

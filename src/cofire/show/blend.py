@@ -18,6 +18,7 @@ from cofire.answers.messages.blend import tiles_line
 from cofire.answers.results.blend import Blend
 from cofire.arrays import Array
 from cofire.show.terminal import close, console, heading, signed
+from cofire.show.verdict import verdict_text
 from cofire.words import percent
 
 INK = {
@@ -76,9 +77,7 @@ def show_blend(answer: Blend, *, every: bool = False) -> None:
 def _verdict(answer: Blend) -> Text:
     if answer.yes is None:
         return Text(f"  {answer.sentence}", style="bold")
-    word, _, rest = answer.sentence.partition(" ")
-    style = "bold white on dark_green" if answer.yes else "bold white on dark_red"
-    return Text.assemble((f" {word.rstrip(':').upper()} ", style), (f"  {rest}", "bold"))
+    return verdict_text(answer.yes, answer.sentence)
 
 
 def _what(answer: Blend) -> list[Text]:

@@ -88,13 +88,14 @@ def _like(before: Moves | None, now: Moves) -> Text:
     return text
 
 
-def kept_line(kept: Kept) -> str:
+def show_kept(kept: Kept) -> None:
     """One sentence about a version that was kept, or was there already."""
     version = kept.version
-    if not kept.new:
-        return f"Nothing changed since version {version.number} ({version.when:%Y-%m-%d %H:%M})."
     why = f" (“{version.why}”)" if version.why else ""
-    return f"Kept as version {version.number}, code {version.code}{why}: {_near(kept.file)}"
+    said = f"Kept as version {version.number}, code {version.code}{why}: {_near(kept.file)}"
+    if not kept.new:
+        said = f"Nothing changed since version {version.number} ({version.when:%Y-%m-%d %H:%M})."
+    console().print(Text(said), soft_wrap=True)
 
 
 def show_set(answer: SetAnswer) -> None:
@@ -109,7 +110,7 @@ def show_set(answer: SetAnswer) -> None:
     out.print(Padding(_changes(answer.changes), (0, 2)))
     if answer.after:
         out.print(Padding(_like(answer.before, answer.after), (0, 2)))
-    out.print(Text(kept_line(answer.kept)), soft_wrap=True)
+    show_kept(answer.kept)
 
 
 def _near(path: Path) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from rich.text import Text
 
+from cofire.answers.materials import Named
 from cofire.records import Caution, Material
 from cofire.show.terminal import console, heading, plain_table, title
 from cofire.words import small_digits
@@ -14,8 +15,12 @@ def _oxides(material: Material, least: float = 1.0) -> str:
     return "  ".join(f"{small_digits(o)} {v:.3g}" for o, v in items if v >= least)
 
 
-def show_materials(materials: list[Material]) -> None:
+def show_materials(found: dict[str, list[Material]], words: tuple[str, ...]) -> None:
     """One line each: id, first name, main oxides in wt % of the raw material."""
+    materials = found["materials"]
+    if not materials:
+        console().print(Text(f"No material matches “{' '.join(words)}”."), soft_wrap=True)
+        return
     table = plain_table("|id", "name", "wt % of the raw material", ">LOI")
     for material in materials:
         name = Text(material.name)
@@ -29,11 +34,9 @@ def show_materials(materials: list[Material]) -> None:
     out.print(Text(f"{len(materials)} materials", style="dim"))
 
 
-def show_material(
-    material: Material, others: tuple[Material, ...], cautions: dict[str, Caution]
-) -> None:
+def show_material(named: Named, cautions: dict[str, Caution]) -> None:
     """Everything known about one material."""
-    out = console()
+    out, material, others = console(), named.material, named.others_of_that_name
     out.print()
     out.print(title(material.name, material.id + ("  (yours)" if material.own else "")))
     also = list(material.names[1:])

@@ -48,16 +48,17 @@ def bar(shares: tuple[float, float, float], styles: tuple[str, str, str]) -> Tex
     return text
 
 
-def verdict(out: Console, yes: bool, sentence: str) -> None:
+def verdict_text(yes: bool, sentence: str) -> Text:
     """A big yes or no, and the sentence."""
     word, _, rest = sentence.partition(" ")
     style = "bold white on dark_green" if yes else "bold white on dark_red"
-    text = Text()
-    text.append(f" {word.rstrip(':,').upper()} ", style=style)
-    text.append(f"  {rest}", style="bold")
-    out.print()
-    out.print(text)
-    out.print()
+    return Text.assemble((f" {word.rstrip(':,').upper()} ", style), (f"  {rest}", "bold"))
+
+
+def verdict(out: Console, yes: bool, sentence: str) -> None:
+    """The same between empty lines."""
+    for line in (Text(), verdict_text(yes, sentence), Text()):
+        out.print(line)
 
 
 def clock(minutes: float) -> str:
