@@ -8,7 +8,7 @@ from typing import ClassVar
 import numpy as np
 
 from cofire.arrays import Array
-from cofire.errors import CompositionError, refusal
+from cofire.errors import refusal
 from cofire.files import toml
 from cofire.files.kiln_logs import KilnLog
 from cofire.firing.kiln import fit_cooling, fit_heating
@@ -60,10 +60,7 @@ def learn_kiln(logs: list[KilnLog], base: Kiln | None, ambient_c: float) -> Kiln
     if not climbs and not falls:
         raise refusal("no-climb-no-fall")
     if base is None and not (climbs and falls):
-        raise CompositionError(
-            "the log shows only " + ("a climb." if climbs else "a fall."),
-            hint="Add a log of the other, or name a kiln that is like yours with --like.",
-        )
+        raise refusal("half-a-log", only="climb" if climbs else "fall")
     heating = heating_top = top_c = 0.0
     missed_up = missed_down = None
     if climbs:

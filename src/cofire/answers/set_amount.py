@@ -138,13 +138,8 @@ def _lines(
             found = ("additions" if one.addition else "base", one.name)
         if found in meant:
             first = meant[found].name
-            raise CompositionError(
-                f"“{one.name}” is said twice."
-                if first == one.name
-                else f"“{first}” and “{one.name}” are the same line of the recipe.",
-                hint="Say once what its amount shall be.",
-                place=Place(path),
-            )
+            name = "amount-said-twice" if first == one.name else "same-line-twice"
+            raise refusal(name, Place(path), first=first, one=one.name)
         meant[found] = one
     return [(one, line) for line, one in meant.items()]
 

@@ -11,7 +11,7 @@ from typing import ClassVar
 from cofire.answers.batch.scale import whole_steps
 from cofire.answers.batch.weighing import one_line_each, weigh_up
 from cofire.answers.findings.texts import finding
-from cofire.errors import CofireError, CompositionError, DataFileError, Place, Problems, refusal
+from cofire.errors import CofireError, CompositionError, Place, Problems, refusal
 from cofire.files import toml
 from cofire.files.library import Library
 from cofire.files.tables import Row, TableRead, Unit
@@ -70,12 +70,8 @@ def understand(
             material, others = library.material(row.written, place)
             before = first.setdefault((row.addition, material.id), row)
             if before is not row:
-                raise DataFileError(
-                    f"“{row.written}” is in line {before.line} already"
-                    + ("." if before.written == row.written else f", as “{before.written}”."),
-                    hint="Write it once, with the amounts added together.",
-                    place=place,
-                )
+                other = "" if before.written == row.written else f", as “{before.written}”"
+                raise refusal("row-twice", place, row=row.written, before=before.line, other=other)
             lines.append((row, Part(row.written, float(row.amount), material, place), others))
         except CofireError as error:
             toml.collect(errors, error)

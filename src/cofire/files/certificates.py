@@ -11,7 +11,7 @@ import numpy as np
 
 from cofire.chem.formulas import atoms
 from cofire.chem.oxides import ATOMIC_WEIGHT, FATE, INDEX, LEAVES, MOLAR_MASS, named, vector
-from cofire.errors import CompositionError, DataFileError, Place, QuantityError, refusal
+from cofire.errors import DataFileError, Place, QuantityError, refusal
 from cofire.files import toml
 from cofire.files.atomic_write import refuse_taken, writing
 from cofire.files.materials import contradiction, read_materials
@@ -120,11 +120,7 @@ def read_certificate(text: str, path: Path) -> Certificate:
         remarks.append(f"no loss on ignition is printed; {loi:g} % is taken, by difference")
     problem = contradiction(oxides, loi)
     if problem:
-        raise CompositionError(
-            problem.rstrip(".") + ".",
-            hint="The certificate contradicts itself: ask the supplier which figure is right.",
-            place=Place(path),
-        )
+        raise refusal("contradicts-itself", Place(path), problem=problem.rstrip("."))
     return Certificate(oxides, loi, tuple(remarks))
 
 

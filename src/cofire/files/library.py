@@ -10,7 +10,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TypeVar
 
-from cofire.errors import CofireError, DataFileError, Place, Problems, did_you_mean, refusal
+from cofire.errors import CofireError, Place, Problems, did_you_mean, refusal
 from cofire.files import toml
 from cofire.files.ignored_files import is_stray
 from cofire.files.materials import read_cautions, read_materials, require_codes
@@ -76,14 +76,9 @@ class Library:
         """The studio to write into, for a copy of a ``shipped`` file if one is named. Raises
         DataFileError where there is none."""
         if self.studio is None:
-            raise DataFileError(
-                "this came with cofire, and there is no studio folder to copy it to."
-                if shipped
-                else "there is no studio folder to write into.",
-                hint="Make one with  cofire init FOLDER  and work in it, or name yours with  "
-                "cofire --studio FOLDER",
-                place=Place(shipped) if shipped else None,
-            )
+            if shipped:
+                raise refusal("no-studio-for-copy", Place(shipped))
+            raise refusal("no-studio")
         return self.studio
 
     def files(self, kind: str, inner: str = "") -> Iterator[tuple[Path, bool]]:

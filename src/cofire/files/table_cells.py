@@ -8,7 +8,7 @@ import re
 from dataclasses import dataclass
 from pathlib import Path
 
-from cofire.errors import DataFileError, Place, refusal
+from cofire.errors import Place, refusal
 from cofire.files.toml import MAX_BYTES
 from cofire.read.amounts import is_amount, known_unit
 from cofire.read.units import GRAMS
@@ -200,13 +200,10 @@ def _chosen(
         amounts = [pair[0]]
     units = [i for i, c in enumerate(low) if c in ("unit", "units")]
     if len(amounts) > 1:
-        raise DataFileError(
-            "there are several columns of amounts: "
-            + ", ".join(f"“{line.cells[i]}”" for i in amounts)
-            + ".",
-            hint=f"Say which:  --column '{line.cells[amounts[0]]}'  leaves the others out.",
-            place=Place(path, line.number),
-        )
+        named = [line.cells[i] for i in amounts]
+        listed = ", ".join(f"“{name}”" for name in named)
+        place = Place(path, line.number)
+        raise refusal("several-columns-of-amounts", place, listed=listed, first=named[0])
     amount = amounts[0] if amounts else None
     return Columns(
         name=0 if name is None and amount not in (None, 0) else name,

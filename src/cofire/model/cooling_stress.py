@@ -45,21 +45,18 @@ def stress_of(
     shape: Shape, strain: Array, glaze: GlazeDraws, body: BodyDraws, wall_mm: float
 ) -> Array:
     """Coat stress, MPa, (N,) or (N, T), of mismatch strains in a shape."""
-
-    def like(values: Array) -> Array:
-        return values if strain.ndim == 1 else values[:, None]
-
-    layers = TwoLayers(
-        like(glaze.youngs_gpa),
-        like(glaze.poisson),
-        like(glaze.coat_mm),
-        like(body.youngs_gpa),
-        like(body.poisson),
-        wall_mm,
-    )
+    layers = _layers(glaze, body, wall_mm, columns=strain.ndim > 1)
     if shape == "tile":
         return flat_tile_mpa(strain, layers)
     return closed_pot_mpa(strain, layers, 2 if shape == "both-sides" else 1)
+
+
+def _layers(
+    glaze: GlazeDraws, body: BodyDraws, wall_mm: float, *, columns: bool = False
+) -> TwoLayers:
+    values = (glaze.youngs_gpa, glaze.poisson, glaze.coat_mm, body.youngs_gpa, body.poisson)
+    e, nu, coat_mm, body_e, body_nu = (v[:, None] if columns else v for v in values)
+    return TwoLayers(e, nu, coat_mm, body_e, body_nu, wall_mm)
 
 
 def through_mpa(
@@ -68,10 +65,7 @@ def through_mpa(
     """How the mean stress of the coat (N,) is spread through coat and wall."""
     bend = np.zeros((2, len(mean_mpa)))  # half the difference between the faces of coat and body
     if shape == "tile":
-        layers = TwoLayers(
-            glaze.youngs_gpa, glaze.poisson, glaze.coat_mm, body.youngs_gpa, body.poisson, wall_mm
-        )
-        bend = tile_bending_mpa(mean_mpa, layers)
+        bend = tile_bending_mpa(mean_mpa, _layers(glaze, body, wall_mm))
     sides = 2 if shape == "both-sides" else 1
     in_body = -sides * mean_mpa * glaze.coat_mm / wall_mm
     values = (mean_mpa - bend[0], mean_mpa + bend[0], in_body - bend[1], in_body + bend[1])

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Literal
 
-from cofire.errors import Place, QuantityError
+from cofire.errors import Place, QuantityError, refusal
 from cofire.read.number import LONGEST, Convention, number
 from cofire.read.units import GRAMS, WEIGHT, measured, plain_unit, terms
 
@@ -57,9 +57,7 @@ def amount_of(
 def _amount(cell: str, commas: Convention, remarks: list[str] | None) -> Amount:
     found = terms(cell, _KIND)
     if not found:
-        raise QuantityError(
-            f"“{cell[:LONGEST]}” is no amount.", hint="Write one number, such as 12.5 or “120 g”."
-        )
+        raise refusal("no-amount", said=cell[:LONGEST])
     unit = known_unit(found[0][1]) if len(found) == 1 else None
     slack = Decimal(0)
     if unit is None:

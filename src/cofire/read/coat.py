@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from cofire.errors import QuantityError
+from cofire.errors import refusal
 from cofire.read.number import NUMBER, short, whole
 from cofire.read.units import millimetres
 
@@ -52,14 +52,9 @@ def read_coat(text: str) -> Coat:
             "" if match[2] == "fired" else f", taken as {fired:.2g} mm fired"
         )
     else:
-        raise QuantityError(
-            f"“{text}” does not say whether the coat is fired or dry.", hint=f"Write {EXAMPLE}."
-        )
+        raise refusal("fired-or-dry", text=text, example=EXAMPLE)
     if not 0.01 <= fired <= 5.0:
-        raise QuantityError(
-            f"a coat of {fired:g} mm fired is not one a glaze can have.",
-            hint="Fired coats run from about 0.1 to 1 mm.",
-        )
+        raise refusal("no-coat-of-a-glaze", fired=fired)
     return Coat(fired, reading)
 
 

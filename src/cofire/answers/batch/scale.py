@@ -8,7 +8,7 @@ from decimal import ROUND_CEILING, ROUND_HALF_EVEN, Decimal
 from itertools import accumulate
 from typing import Literal
 
-from cofire.errors import QuantityError
+from cofire.errors import refusal
 from cofire.read.units import GRAMS, WEIGHT, measured
 
 Units = Literal["g", "kg", "oz", "lb"]
@@ -37,10 +37,7 @@ def read_step(text: str) -> Decimal:
     """The smallest step a scale shows, g. Raises QuantityError for what no scale has."""
     step = measured(text, WEIGHT)
     if not Decimal("0.0001") <= step <= 500:
-        raise QuantityError(
-            f"a scale with steps of {text} weighs no glaze.",
-            hint="Write the smallest step that it shows, e.g. “0.1 g” or “0.01 oz”.",
-        )
+        raise refusal("no-scale-for-glaze", text=text)
     return step
 
 

@@ -55,11 +55,6 @@ def water_ml(dry_g: float, slurry_g_per_ml: float, solids: float = SOLIDS_G_PER_
     return dry_g * ((solids - 1.0) / (solids * (slurry_g_per_ml - 1.0)) - 1.0 / solids)
 
 
-def density_g_per_ml(dry_g: float, water: float, solids: float = SOLIDS_G_PER_CM3) -> float:
-    """What a millilitre weighs of so many grams of solids in so many ml of water (theoretical)."""
-    return (dry_g + water) / (dry_g / solids + water)
-
-
 def read_density(text: str) -> float:
     """“1.45”, “1.45 g/ml” or “1450 g/l” -> g/ml. Raises QuantityError for what is no slurry."""
     value = g_per_ml(text)

@@ -13,7 +13,7 @@ from cofire.answers.map.contours import round_levels
 from cofire.answers.messages.map import map_sentence
 from cofire.answers.results.map import MapAnswer, Shown, Spot, Weighed
 from cofire.arrays import Array, Mask
-from cofire.errors import CofireError, CompositionError
+from cofire.errors import CompositionError, refusal
 from cofire.files import toml
 from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
@@ -138,10 +138,8 @@ def _must_have(key: str, shown: Shown, at: Conditions) -> None:
         missing = ["body", "firing"]
     if missing:
         options = " or ".join(f"--{name} {name.upper()}" for name in missing)
-        raise CofireError(
-            f"“{key}” cannot be mapped without a {' or a '.join(missing)}.",
-            hint=f"Name it with {options}, or map something else: --show expansion.",
-        )
+        lacks = " or a ".join(missing)
+        raise refusal("cannot-be-mapped", key=key, lacks=lacks, options=options)
 
 
 def _steps(spread_out: Plane, count: int) -> tuple[Array, Array]:
