@@ -9,6 +9,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from cofire.files.library import Library
+
 FIRING = """
 name = "Test day"
 source = "test"
@@ -138,6 +140,23 @@ def test_a_log_becomes_a_kiln_that_firings_can_name(cofire) -> None:  # type: ig
     again = cofire("kiln-log", path, "--save", "shed", "--like", "small-fibre")
     assert again.code == 2
     assert "of this name already" in again.err
+
+
+def test_a_log_leaves_all_else_as_it_is_in_the_kiln_like_it(cofire) -> None:  # type: ignore[no-untyped-def]
+    """Fuel above all: a gas kiln has other dangers than an electric one."""
+    folder = cofire.write("studio.toml", "").parent
+    path = log(cofire, *climb_and_fall())
+    run = cofire("kiln-log", path, "--like", "gas-raku", "--save", "ours")
+    assert run.code == 0, run.err
+    lib = Library.open(str(folder))
+    learnt = {
+        "name", "source", "place", "heating_c_per_h", "heating_at_top_c_per_h", "top_c",
+        "cooling_half_time_h",
+    }  # fmt: skip
+    ours, base = vars(lib.kiln("ours")), vars(lib.kiln("gas-raku"))
+    assert ours["fuel"] == "gas"
+    for key in base.keys() - learnt:
+        assert ours[key] == base[key], key
 
 
 @pytest.mark.parametrize(
