@@ -36,7 +36,7 @@ _SMALL = 10.0
 #: Kinds of new material tried, most promising first, and own materials left out in turn where
 #: nothing else does.
 _KINDS, _LEFT_OUT = 2, 4
-#: Times that few draws while searching are corrected by all draws.
+#: Times that few draws while searching are corrected by all draws; our choice, as above and below.
 _ROUNDS = 3
 #: A wish is met within this share of what counts as a miss: what rounding to 0.1 of a part moves.
 _SLACK = 0.06

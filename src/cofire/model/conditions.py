@@ -29,7 +29,7 @@ PYROMETER_SD_C = 7.0
 #: Top and bottom of a kiln are this many standard deviations apart, and °C where no kiln is named;
 #: common practice, no source.
 _TOP_TO_BOTTOM_SD, _TOP_TO_BOTTOM_C = 4.0, 16.0
-#: Walls that a pot may have, mm.
+#: Walls that a pot may have, mm; our choice, as all limits here without a source.
 _WALL_MM = (0.5, 60.0)
 #: How sure a yes may have to be.
 _ODDS = (0.5, 0.999)

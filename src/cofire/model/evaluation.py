@@ -33,7 +33,7 @@ from cofire.ripeness.judge import ripe_enough, runs
 _LEVELS_LOG10_ETA = 4.0
 #: A glaze that does not craze has no distance of cracks; where one is wished it is led there by its
 #: stress, from this distance on, mm, and so much farther (in logarithms) for each share of the
-#: critical stress that is missing.
+#: critical stress that is missing; our choice.
 WIDEST_MM = 150.0
 _LED_BY = 5.0
 

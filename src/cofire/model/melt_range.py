@@ -15,14 +15,14 @@ from cofire.model.glaze_set import GlazeSet
 from cofire.model.ripening import Fluidity, needed_to_ripen, needed_to_run, needed_to_seal
 from cofire.ripeness.judge import Criteria
 
-#: Shifts of a firing that are tried, °C, and the step of temperatures worked with.
+#: Shifts of a firing that are tried, °C, and the step of temperatures worked with; our choice.
 _SHIFTS_C = np.arange(-450.0, 501.0, 10.0)
 _STEP_C = 5.0
 #: Colder than this below its peak a firing does less than a thousandth of its work on any glaze.
 _SPAN_C = 350.0
 #: The plain firing is first laid here; any peak near that of low-fire glazes would do, °C.
 _PLAIN_PEAK_C = 950.0
-#: Shape of the plain firing: its last 300 °C at this rate, then a soak.
+#: Shape of the plain firing: its last 300 °C at this rate, then a soak; our choice.
 _PLAIN_C_PER_H, _PLAIN_SOAK_MIN = 150.0, 10.0
 
 
