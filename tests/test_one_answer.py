@@ -16,16 +16,19 @@ from cofire.answers.change.problem import Allowed
 from cofire.answers.change.targets import read_wish
 from cofire.answers.compose import compose
 from cofire.answers.fit import FitAnswer, fit, rank
+from cofire.answers.formula import formula
 from cofire.answers.map.family_map import family_map
 from cofire.answers.pair import PairAnswer, pair
 from cofire.answers.sensitivity.sensitivity import shake
 from cofire.answers.sensitivity.sources import Weighing
 from cofire.answers.swap import swap
+from cofire.errors import CofireError
 from cofire.files.library import Library
 from cofire.files.recipe_writer import write_recipe
 from cofire.model.analysis import analyse
 from cofire.model.conditions import Conditions
-from cofire.model.outcome import judge, standard_error
+from cofire.model.evaluation import evaluate_recipe
+from cofire.model.outcome import judge, judge_together, standard_error
 from cofire.studio import Studio
 from cofire.words import percent
 
@@ -392,3 +395,50 @@ def test_too_close_to_call_is_no_yes(cofire, command: str) -> None:  # type: ign
     assert run.code == 1 and told["yes"] is False
     assert told["verdict"] == "too close to call"
     assert "too close to call" in told["sentence"]
+
+
+@pytest.mark.parametrize("key", ["crystals", "undissolved"])
+def test_glazes_that_hold_other_solids_are_no_twins(key: str) -> None:
+    """Each is dipped and stands in the kiln by itself, however near they are."""
+    glaze = LIB.recipe("true-matte")
+    if key == "crystals":
+        pairs = [{"wollastonite": 6.0}, {"anorthite": 6.0}]
+    else:
+        pairs = [{"zinc-oxide-raw": 6.0}, {"talc-ideal": 6.0}]
+    one, other = (replace(glaze, **{key: held}) for held in pairs)  # type: ignore[arg-type]
+    at = Conditions(LIB.body("raku"), LIB.firing("raku-workshop"))
+    alone = [judge(recipe, at) for recipe in (one, other)]
+    first, second = judge_together([one, other], alone, at)
+    assert (first.draws.coat_mm != second.draws.coat_mm).any()
+
+
+@pytest.mark.parametrize("name", RECIPES)
+def test_the_expansion_on_top_of_a_formula_is_that_of_every_answer(name: str) -> None:
+    glaze = LIB.recipe(name)
+    mine = evaluate_recipe(glaze, Conditions(), 1).expansion_1e6_per_k[0]
+    assert formula(LIB, glaze).expansion.value == pytest.approx(float(mine), abs=1e-9)
+
+
+@pytest.mark.parametrize("body", ["talc-earthenware", "white-earthenware", "stoneware-bisque"])
+@pytest.mark.parametrize("name", ["clear-crackle", "dry-matte", "frit-gloss", "earthenware-matte"])
+def test_the_most_on_the_way_is_that_of_the_way(name: str, body: str) -> None:
+    """A glaze shrinks most where it has just set, so the most may come half way down. Where it is
+    pressed all the way, the way begins with no stress at all."""
+    answer = fit(LIB, LIB.recipe(name), Conditions(LIB.body(body)))
+    assert answer.way_down is not None
+    most = float(answer.way_down.stress_mpa.max())
+    assert max(answer.most_on_the_way_mpa.value, 0.0) == pytest.approx(max(most, 0.0), abs=2.0)
+
+
+def test_one_coat_more_than_glazes_is_refused_by_every_answer() -> None:
+    at = Conditions.read(LIB, body="raku", firing="raku-workshop", coat="3 brushed; 1 dip")
+    glaze = LIB.recipe("frit-gloss")
+    for ask in (
+        lambda: fit(LIB, glaze, at),
+        lambda: adjust(LIB, glaze, [], at),
+        lambda: blend(LIB, Plan([glaze, LIB.recipe("satin-white")], [], 3, None), at),
+        lambda: family_map(LIB, glaze, ("silica", "kaolin"), at),
+        lambda: shake(LIB, Weighing(glaze, 100.0, 0.1, False), at),
+    ):
+        with pytest.raises(CofireError, match="2 coats were given"):
+            ask()

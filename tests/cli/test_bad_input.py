@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+
 import pytest
 
 HEAD = 'name = "Mine"\nsurface = "gloss"\nnotes = "n"\n[base]\n'
@@ -160,3 +162,31 @@ def test_a_bug_of_ours_is_70(cofire, monkeypatch: pytest.MonkeyPatch) -> None:  
     run = cofire("formula", "clear-crackle")
     assert run.code == 70
     assert "Traceback" not in run.err
+
+
+def test_names_in_other_letters_are_names_of_their_own(cofire) -> None:  # type: ignore[no-untyped-def]
+    cofire.write("studio.toml", "")
+    for name in ("青磁", "釉薬", "прозрачная", "frit-gloss--釉"):
+        cofire.write(
+            f"recipes/{name}.toml", f'name = "{name}"\nsurface = "gloss"\n[base]\nborax = 100\n'
+        )
+    assert json.loads(cofire("formula", "青磁", "--json").out)["name"] == "青磁"
+    assert json.loads(cofire("formula", "ПРОЗРАЧНАЯ", "--json").out)["name"] == "прозрачная"
+    assert json.loads(cofire("formula", "frit-gloss", "--json").out)["name"] == "Clear water gloss"
+    for unknown in ("白", "!!!", ""):
+        run = cofire("formula", "--", unknown)
+        assert run.code == 2, run.out
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("compose", "0.3 Na2O, 0.7 CaO, 3,500 SiO2, 0.3 Al2O3"), "60 moles"),
+        (("batch", "frit-gloss", "--dry", "1 kg", "--density", "1.5", "--density", "1.6"), "twice"),
+        (("batch", "frit-gloss", "--dry", "1 kg", "--tile", "bogus"), "bogus"),
+    ],
+)
+def test_slips_that_would_be_taken_for_meant(cofire, words, said) -> None:  # type: ignore[no-untyped-def]
+    run = cofire(*words)
+    assert run.code == 2
+    assert said in run.err

@@ -74,8 +74,14 @@ def test_a_huge_file_is_refused_before_it_is_read(library: Library, tmp_path: Pa
     path = tmp_path / "glaze.toml"
     with path.open("wb") as out:
         out.truncate(200_000_000)
-    with pytest.raises(CofireError, match="200 MB"):
+    with pytest.raises(CofireError, match="more than 4 MB"):
         library.recipe(path)
+
+
+@pytest.mark.skipif(not Path("/dev/zero").exists(), reason="no file without an end here")
+def test_a_file_without_an_end_is_refused(library: Library) -> None:
+    with pytest.raises(CofireError, match="more than 4 MB"):
+        library.recipe(Path("/dev/zero"))
 
 
 def test_missing_files_and_folders_are_told(library: Library, tmp_path: Path) -> None:

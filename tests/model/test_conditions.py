@@ -232,3 +232,17 @@ def test_misspelt_names_find_theirs(asked: dict[str, str], near: str) -> None:
 def test_a_body_and_a_firing_are_named(asked: dict[str, Any]) -> None:
     with pytest.raises(CofireError, match="named by its id, name or file"):
         read(**asked)
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [
+        ({"colour": "red"}, "no condition called"),
+        ({"coat": 0.25}, "given as text"),
+        ({"cooling": 100}, "given as text"),
+        ({"firing": "raku-workshop", "price": "0.3"}, "price is a number"),
+    ],
+)
+def test_what_is_no_condition_in_python(asked: dict[str, Any], said: str) -> None:
+    with pytest.raises(CofireError, match=said):
+        read(**asked)

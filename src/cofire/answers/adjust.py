@@ -38,8 +38,6 @@ _SMALL = 10.0
 _KINDS, _LEFT_OUT = 2, 4
 #: Times that few draws while searching are corrected by all draws; our choice, as above and below.
 _ROUNDS = 3
-#: A wish is met within this share of what counts as a miss: what rounding to 0.1 of a part moves.
-_SLACK = 0.06
 
 
 def adjust(
@@ -52,19 +50,18 @@ def adjust(
     """The nearest recipes that meet the wishes: with what they have, and with one or two more.
 
     Where a body is named the recipe also has to do what its surface wants of it, and where a firing
-    is named to be ripe in it (or at the peak that a wish names): a yes here is the yes that
+    is named to be ripe in it: a yes here is the yes that
     ``pair`` and ``fit`` give the recipe. Raises CompositionError when nothing is wished, or a wish
     needs a body, firing, material or price that was not named.
     """
     wishes = _with_implied(wishes, at)
     if not wishes and not allowed.left_out:
         raise refusal("no-target")
-    _must_be_named(wishes, at)
-    judged = at.only(fit=True, ripeness=not any(w.kind == "ripe at" for w in wishes))
+    _must_be_named(wishes, at.for_glazes(1))
     asked = sum(w.kind in PROBABILISTIC for w in wishes)
     # each surer than asked, so that all together are
     sure = 1.0 - (1.0 - _surely(at.odds)) / max(asked, 1)
-    search = _Search(problem_of(recipe, wishes, allowed, at, sure), judged)
+    search = _Search(problem_of(recipe, wishes, allowed, at, sure), at)
     found = search.run()
     answer = _answer(search, found)
     after = answer.proposals[0]
@@ -88,7 +85,7 @@ def _with_implied(wishes: Sequence[Wish], at: Conditions) -> list[Wish]:
     found = list(wishes)
     if at.body is not None and "fits" not in kinds:
         found.append(Wish("fits", "fits", 0.0, np.inf, 15.0, ""))
-    if at.firing is not None and not kinds & {"ripe", "ripe at"}:
+    if at.firing is not None and "ripe" not in kinds:
         found.append(Wish("ripe", "ripe", 0.0, np.inf, 0.3, ""))
     return found
 
@@ -283,18 +280,15 @@ def _verdict(judged: Conditions, seen: _Seen | None) -> Verdict:
 
 def _met(search: _Search, wish: Wish, seen: _Seen | None, parts: Array) -> Met:
     evaluator = search.problem.evaluator
-    slack = _SLACK * wish.scale
     if not any(wish is w for w in evaluator.wishes):
         value = float(linear_values(wish, evaluator, parts[None, :])[0])
-        good = wish.low - slack <= value <= wish.high + slack
-        return Met(wish, value, None, bool(good), wish.miss(value))
+        return Met(wish, value, None, wish.met_by(value), wish.miss(value))
     if seen is None:
         return Met(wish, float("nan"), None, False, 1.0)
     found, margins = seen.evaluation, seen.margins
     value = float(evaluator.value(wish, found, margins, seen.glazes, seen.parts)[0])
     if wish.kind not in PROBABILISTIC:
-        good = wish.low - slack <= value <= wish.high + slack
-        return Met(wish, value, None, bool(good), wish.miss(value))
+        return Met(wish, value, None, wish.met_by(value), wish.miss(value))
     known = {"fits": found.odds_fits, "ripe": found.odds_ripe_at_every_pull}.get(wish.kind)
     odds = float((margins_of(wish, margins) > 0.0).mean()) if known is None else float(known[0])
     spacing = {"crackle": found.crack_spacing_mm, "black": found.black_crack_spacing_mm}.get(
@@ -308,7 +302,7 @@ def _met(search: _Search, wish: Wish, seen: _Seen | None, parts: Array) -> Met:
 def _answer(search: _Search, found: Sequence[Nearest]) -> AdjustAnswer:
     problem = search.problem
     now = propose(search, problem.recipe, problem.start)
-    if now.yes:
+    if now.yes and problem.allows(problem.start):
         rows, proposals = [problem.start], [now]
     else:
         rows = []
@@ -318,7 +312,12 @@ def _answer(search: _Search, found: Sequence[Nearest]) -> AdjustAnswer:
                 rows.append(parts)
         proposals = [propose(search, problem.recipe_of(parts), parts) for parts in rows]
     order = sorted(
-        range(len(rows)), key=lambda k: (round(proposals[k].missed, 2), proposals[k].distance_parts)
+        range(len(rows)),
+        key=lambda k: (
+            proposals[k].seen is None,
+            round(proposals[k].missed, 2),
+            proposals[k].distance_parts,
+        ),
     )
     order = [k for k in order if proposals[k].yes] or order
     best = proposals[order[0]]

@@ -27,6 +27,8 @@ from cofire.words import plain_digits
 EXAMPLE = "“0.3 Na2O, 0.7 CaO, 0.35 Al2O3, 3 SiO2”"
 #: Fluxes of a unity formula may miss 1 by so much: printed ones are rounded.
 _ROUNDED = 0.06
+#: More moles of an oxide, to one of flux, are a slip of the pen; our choice.
+_MOST_MOLES = 60.0
 #: A formula is reached when no oxide misses by more, moles; our choice: a printed digit.
 _REACHED = 0.005
 #: One more material has to better the sum of misses by so many moles of a hundred; our choice.
@@ -94,6 +96,8 @@ def read_unity(text: str) -> Array:
             raise refusal("oxide-twice", oxide=oxide, example=EXAMPLE)
         found[oxide] = float(number(moles_said, commas))
     moles = vector(found)
+    if (moles > _MOST_MOLES).any():
+        raise refusal("too-many-moles", most=_MOST_MOLES)
     if (moles < 0.0).any() or not np.isfinite(moles).all():
         raise refusal("moles-not-above-zero", example=EXAMPLE)
     flux = float(flux_moles(moles))

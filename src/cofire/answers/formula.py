@@ -162,7 +162,7 @@ def isokoms(at: glass.Prepared) -> tuple[Isokom, ...]:
 def as_fired(mixed: Mixture) -> AsFired | None:
     """What solids do to the first glaze of a mixture; None when there are none to speak of."""
     volume = mixed.volume[0]
-    if volume.sum() < 0.005:
+    if not volume.any():
         return None
     of_glass = glass.expansion(mixed.melt_mol)
     youngs, poisson = glass.youngs_modulus(mixed.melt_mol), glass.poisson_ratio(mixed.melt_mol)

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 import click
 
 from cofire.cli.common import JUDGED, command, conditions_options, finish, library
+from cofire.errors import refusal
 from cofire.records import SURFACES
 
 if TYPE_CHECKING:
@@ -79,6 +80,8 @@ def adjust(
         ),
     )
     if save:
+        if answer.proposals[0].seen is None:
+            raise refusal("no-glaze-to-save")
         from cofire.files.recipe_writer import write_recipe
 
         notes = f"From “{glaze.name}”: {answer.proposals[0].reason or 'as it is'}."

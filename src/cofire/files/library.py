@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+import unicodedata
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -39,8 +40,8 @@ def find_studio(start: Path) -> Path | None:
 
 
 def plain(name: str) -> str:
-    """Names compare without case, punctuation or doubled spaces."""
-    return re.sub(r"[^a-z0-9]+", " ", name.lower()).strip()
+    """Names compare without case, punctuation or doubled spaces; letters of any script count."""
+    return re.sub(r"[\W_]+", " ", unicodedata.normalize("NFKC", name).casefold()).strip() or name
 
 
 def looks_like_path(text: str) -> bool:

@@ -117,8 +117,15 @@ def _grain_part(top: Table, written: str, sections: dict[str, tuple[Part, ...]])
 
 
 def _parts(table: Table, resolve: Resolve, refer: Refer, found: _Found) -> tuple[Part, ...]:
-    parts: list[Part] = []
+    parts: dict[str, Part] = {}  # by material: what several recipes bring is one part
     seen: dict[str, str] = {}
+
+    def add(written: str, amount: float, material: Material, place: Place) -> Part:
+        if before := parts.get(material.id):
+            written, amount = before.written, before.amount + amount
+        parts[material.id] = Part(written, amount, material, place)
+        return parts[material.id]
+
     for written, value in table.data.items():
         place = table.doc.place(*table.path, written)
         try:
@@ -127,9 +134,7 @@ def _parts(table: Table, resolve: Resolve, refer: Refer, found: _Found) -> tuple
                 other = refer(written[len(REFERENCE) :].strip(), place)
                 total = sum(p.amount for p in other.parts)
                 for part in other.parts:
-                    parts.append(
-                        Part(part.written, amount * part.amount / total, part.material, place)
-                    )
+                    add(part.written, amount * part.amount / total, part.material, place)
                 found.ambiguous.extend(other.ambiguous)
                 if other.crystals:
                     raise table.refuse("crystals-in-a-blend", written, named=other.name)
@@ -139,13 +144,12 @@ def _parts(table: Table, resolve: Resolve, refer: Refer, found: _Found) -> tuple
             if material.id in seen:
                 raise table.refuse("same-material-twice", written, seen=seen[material.id])
             seen[material.id] = written
-            part = Part(written, amount, material, place)
-            parts.append(part)
+            part = add(written, amount, material, place)
             if others:
                 found.ambiguous.append((part, others))
         except CofireError as error:
             collect(found.errors, error)
-    return tuple(parts)
+    return tuple(parts.values())
 
 
 def _amount(table: Table, written: str, value: object, units: set[bool]) -> float:

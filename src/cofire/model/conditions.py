@@ -5,6 +5,7 @@ Read and checked here once, for the command line and for Python alike.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
@@ -104,6 +105,7 @@ class Conditions:
     @classmethod
     def read(cls, library: Library, **asked: Unpack[Asked]) -> Conditions:
         """Conditions from what people write. Raises CofireError where one of them is wrong."""
+        _only_known(asked)
         body, cooling_text = asked.get("body"), asked.get("cooling")
         wall, coat = asked.get("wall"), asked.get("coat")
         return cls(
@@ -191,6 +193,22 @@ class Conditions:
         return changed
 
 
+#: Conditions that are written as text, and how.
+_TEXTS = {
+    "load": "12 kg", "wall": "6 mm", "cooling": "100 C/h", "coat": "3 brushed",
+    "clear_foot": "6 mm", "ripple": "3 mm", "grain": "0.02 mm",
+}  # fmt: skip
+
+
+def _only_known(asked: Mapping[str, object]) -> None:
+    known = Asked.__annotations__
+    for name, value in asked.items():
+        if name not in known:
+            raise refusal("unknown-condition", name=name, known=", ".join(known))
+        if name in _TEXTS and not isinstance(value, str | None):
+            raise refusal("not-text", name=name, example=_TEXTS[name])
+
+
 def _name(value: object, what: str) -> str | Path:
     if not isinstance(value, str | Path):
         raise refusal("not-a-name", what=what, kind=type(value).__name__)
@@ -206,7 +224,7 @@ def _number(value: object, what: str, example: str) -> float:
 def _firing(library: Library, asked: Asked) -> Firing | None:
     """The firing named, perhaps in another kiln, with another load or price of a kWh."""
     named, kiln, load = asked.get("firing"), asked.get("kiln"), asked.get("load")
-    price = asked.get("price")
+    price = None if asked.get("price") is None else _number(asked["price"], "price", "0.30")
     if named is None:
         if kiln is not None or load is not None:
             raise refusal("kiln-without-firing")

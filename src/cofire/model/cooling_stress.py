@@ -73,7 +73,7 @@ def through_mpa(
 
 
 #: Temperatures at which stress is looked at on the way down, °C: around the steps of silica.
-_STATIONS_C = (100.0, 180.0, 215.0, 240.0, 280.0, 350.0, 430.0, 500.0)
+_STATIONS_C = (60.0, 100.0, 140.0, 180.0, 215.0, 240.0, 280.0, 330.0, 380.0, 430.0, 480.0, 520.0)
 
 
 def worst_on_the_way(
@@ -86,11 +86,9 @@ def worst_on_the_way(
 ) -> tuple[Array, Array]:
     """Most tension and most compression (N,) between setting and the room, MPa.
 
-    A body without steps builds its stress up to the last; one with cristobalite can pull its glaze
-    apart before its own step comes to help.
+    A glaze shrinks most of all where it has just set, so that stress may be worst half way down;
+    and cristobalite can pull a glaze apart before its own step comes to help.
     """
-    if body.body.curve is None and not (body.cristobalite_step.any() or body.quartz_step.any()):
-        return at_room_mpa, at_room_mpa
     pull, push = at_room_mpa, at_room_mpa
     at_set = _longer(glaze, body, set_c)
     for t in _STATIONS_C:

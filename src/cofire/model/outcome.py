@@ -16,7 +16,7 @@ from cofire.model.glaze_draws import EVERYTHING, Drawing, GlazeDraws, draw_glaze
 from cofire.model.glaze_set import glaze_set
 from cofire.model.ripening import Fluidity, ripe_at_all, stages_at
 from cofire.model.standard_draws import N
-from cofire.records import Recipe, Surface
+from cofire.records import Recipe
 from cofire.ripeness.judge import Stages
 
 #: From this grade of ``glass.support`` on, no measured glass stands behind a number.
@@ -132,9 +132,15 @@ def odds_together(joint: Sequence[Outcome], alone: Sequence[Outcome]) -> float:
     return min(float(all_right(joint).mean()), *(done.odds for done in alone))
 
 
-def _key(recipe: Recipe, at: Conditions, layer: int) -> tuple[Surface, tuple[float, ...]]:
-    """What tells one glaze on a pot from another."""
+def _key(recipe: Recipe, at: Conditions, layer: int) -> tuple[object, ...]:
+    """What tells one glaze on a pot from another: what it holds, not what it is called."""
     glazes, parts = glaze_set(recipe)
-    solids = (*recipe.undissolved.values(), *recipe.crystals.values())
-    numbers = (*glazes.mol(parts[None, :])[0], at.coat(layer).fired_mm, *sorted(solids))
-    return recipe.surface, tuple(round(float(v), _SAME_DIGITS) for v in numbers)
+    shares = {
+        m.id: v for m, v in zip(glazes.materials, parts / parts.sum(), strict=True) if v > 0.0
+    }
+    held = (
+        tuple((name, round(float(v), _SAME_DIGITS)) for name, v in sorted(some.items()))
+        for some in (shares, recipe.undissolved, recipe.crystals)
+    )
+    moles = tuple(round(float(v), _SAME_DIGITS) for v in glazes.mol(parts[None, :])[0])
+    return recipe.surface, moles, at.coat(layer).fired_mm, recipe.fluorine_kept, *held

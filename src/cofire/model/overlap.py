@@ -59,7 +59,7 @@ def _overlap(
     lower: tuple[int, Recipe], upper: tuple[int, Recipe], shares: Array, at: Conditions
 ) -> Overlap:
     (k, first), (j, second) = lower, upper
-    thick = at.coat(k).fired_mm + at.coat(j).fired_mm
+    thick = min(at.coat(k).fired_mm + at.coat(j).fired_mm, at.wall_mm)  # no test for a pot of glaze
     both = at.with_coat(Coat(thick, f"both coats, {thick:.2g} mm fired"))
     glazes, ends = mixtures(first, second)
     parts = (1.0 - shares[:, None]) * ends[0] + shares[:, None] * ends[1]

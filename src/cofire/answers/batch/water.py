@@ -33,12 +33,17 @@ def densities(said: Sequence[str], methods: Sequence[Method]) -> dict[Method, fl
     Raises QuantityError.
     """
     found: dict[Method, float] = {m: USUAL_G_PER_ML[m][0] for m in methods}
+    told: set[Method] = set()
     for text in said:
         word, _, rest = text.strip().partition(" ")
         method = next((m for m in METHODS if m == word.lower()), None)
         if method and method not in found:
             raise refusal("density-of-other-method", text=text, method=method)
-        found[method or methods[0]] = read_density(rest if method else text)
+        meant = method or methods[0]
+        if meant in told:
+            raise refusal("density-twice", method=meant)
+        told.add(meant)
+        found[meant] = read_density(rest if method else text)
     return found
 
 

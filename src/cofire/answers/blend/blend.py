@@ -52,6 +52,7 @@ def blend(
 
     Raises CompositionError and QuantityError for blends that are none.
     """
+    at.for_glazes(1)
     recipes, additions = plan.recipes, plan.additions
     corners = _checked(recipes, additions)
     spread_out = points(corners, plan.steps)

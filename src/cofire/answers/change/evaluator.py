@@ -57,7 +57,7 @@ class RecipeEvaluator:
         return tuple(
             Nonlinear(0.0, np.inf, w.scale)
             if w.kind in PROBABILISTIC
-            else Nonlinear(w.low, w.high, w.scale)
+            else Nonlinear(*w.aim, w.scale)
             for w in self.wishes
         )
 

@@ -40,7 +40,7 @@ def rows_of(wish: Wish, evaluator: RecipeEvaluator, start: Array) -> list[Row]:
     top, bottom = _over(wish, evaluator)
     now = max(float(start @ bottom), 1e-9)
     rows = []
-    for bound, least in ((wish.low, True), (wish.high, False)):
+    for bound, least in zip(wish.aim, (True, False), strict=True):
         if np.isfinite(bound):
             low, high = (0.0, np.inf) if least else (-np.inf, 0.0)
             rows.append(Row(top - bound * bottom, low, high, wish.scale * now))

@@ -98,6 +98,10 @@ class Problem:
         out[int(np.argmax(shares))] += 100.0 - out[self.in_base].sum()
         return np.asarray(out)
 
+    def allows(self, parts: Array) -> bool:
+        """Whether parts (V,) lie within their bounds."""
+        return bool((self.low <= parts + 1e-9).all() and (parts <= self.high + 1e-9).all())
+
     def recipe_of(self, parts: Array) -> Recipe:
         """The recipe of such parts, names as they were written."""
         written = {p.material.id: p.written for p in self.recipe.parts}

@@ -31,6 +31,10 @@ _PLAIN = {"expansion": "expansion", "stress": "stress", "crackle": "crackle",
 _OXIDE = {o.lower(): o for o in OXIDES}
 
 
+#: What rounding to 0.1 of a part moves, as a share of what counts as a miss; our choice.
+SLACK = 0.06
+
+
 @dataclass(frozen=True, eq=False)
 class Wish:
     """A quantity and the range it should lie in. A miss of ``scale`` is as bad as any other's.
@@ -54,6 +58,23 @@ class Wish:
         if not np.isfinite(value):
             return 1.0
         return max(self.low - value, value - self.high, 0.0) / self.scale
+
+    @property
+    def _width(self) -> tuple[float, float]:
+        """What is let pass beyond both ends, and how far inside them a search aims: a number alone
+        is met about, an end not at all, and rounding to 0.1 of a part moves every value."""
+        slack = SLACK * self.scale
+        if self.high - self.low <= 2.0 * slack:
+            return slack, 0.0
+        return 1e-9 * self.scale, 0.0 if self.kind == "amount" else slack
+
+    @property
+    def aim(self) -> tuple[float, float]:
+        """The range that a search aims at."""
+        return self.low + self._width[1], self.high - self._width[1]
+
+    def met_by(self, value: float) -> bool:
+        return bool(self.low - self._width[0] <= value <= self.high + self._width[0])
 
     @property
     def what(self) -> str:

@@ -54,7 +54,7 @@ def family_map(
     """
     key = show or ("right" if at.body and at.firing else "expansion")
     shown = SHOWN[key]
-    _must_have(key, shown, at)
+    _must_have(key, shown, at.for_glazes(1))
     spread_out = plane(library, recipe, *axes)
     if key == "sits":  # asked of whatever surface
         recipe = replace(recipe, surface="gloss")

@@ -36,7 +36,7 @@ def shake(library: Library, weighing: Weighing, at: Conditions) -> ShakeAnswer:
     recipe = weighing.recipe
     analyse(recipe)
     _must_weigh(weighing)
-    own, effects = amount_effects(weighing, at)
+    own, effects = amount_effects(weighing, at.for_glazes(1))
     drawn = each_source(weighing, at)
     doubts = tuple(_doubt(s, drawn[s]) for s in SOURCES if s in drawn)
     asked = at.body is not None or at.firing is not None
