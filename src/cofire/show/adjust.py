@@ -83,7 +83,7 @@ def _said(met: Met) -> str:
     if met.odds is None:
         return wish_value(met)
     if met.wish.kind in ("crackle", "black"):
-        return f"{percent(met.odds)}, middle {wish_value(met)}"
+        return f"{percent(met.odds)} {wish_value(met)}"
     return f"{percent(met.odds, cell=True)} %"
 
 

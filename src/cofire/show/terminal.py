@@ -132,7 +132,7 @@ def close(out: Console, findings: Sequence[Finding], saved: str | None = None) -
 def side_by_side(first: str, before: str, count: int) -> Table:
     """A table of a recipe as it is and of so many proposals, under the letters A, B, C."""
     table = Table.grid(padding=(0, 2))
-    table.add_column(ratio=1)
+    table.add_column(ratio=1, min_width=14)
     for _ in range(1 + count):
         table.add_column(justify="right", no_wrap=True)
     letters = (Text(letter, "bold") for letter in LETTERS[:count])
