@@ -27,12 +27,12 @@ from cofire.read.units import grams
 from cofire.records import Material, Recipe
 
 if TYPE_CHECKING:
+    from cofire.answers.blend.results import Blend
     from cofire.answers.firing import FiringAnswer
     from cofire.answers.lustre import LustreAnswer
+    from cofire.answers.map.results import MapAnswer
     from cofire.answers.results.adjust import AdjustAnswer
-    from cofire.answers.results.blend import Blend
-    from cofire.answers.results.map import MapAnswer
-    from cofire.answers.results.sensitivity import ShakeAnswer
+    from cofire.answers.sensitivity.results import ShakeAnswer
     from cofire.answers.swap import SwapAnswer
 
 Named = str | Path
@@ -153,7 +153,7 @@ class Studio:
         """Mixtures of two to four glazes, or of additions such as “tin oxide 0-8” to one."""
         from cofire.answers.blend.additions import read_addition
         from cofire.answers.blend.blend import blend
-        from cofire.answers.results.blend import Plan
+        from cofire.answers.blend.results import Plan
 
         plan = Plan(
             [self.library.recipe(r) for r in recipes],

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from cofire.answers.blend.blend import blend
-from cofire.answers.results.blend import Plan
+from cofire.answers.blend.results import Plan
 from cofire.files.library import Library
 from cofire.model.conditions import Conditions
 from cofire.show.blend import MARGIN, figure

@@ -8,10 +8,10 @@ from decimal import Decimal
 from cofire.answers.batch.recipe_code import recipe_code
 from cofire.answers.batch.records import Audience, Bucket, Need, Pack, Rounding, Sheet, Water
 from cofire.answers.batch.scale import Units
-from cofire.answers.batch.slurry import slurry_ml, solids_g_per_cm3, water_ml
 from cofire.answers.batch.weighing import weigh_up
 from cofire.answers.findings.cautions import firing_cautions, material_cautions
 from cofire.files.library import Library
+from cofire.model.slurry import slurry_ml, solids_g_per_cm3, water_ml
 from cofire.records import Caution, Recipe
 
 LIBRARY = Library(None)

@@ -76,7 +76,7 @@ def blend(
     from cofire.answers.blend.additions import read_addition
     from cofire.answers.blend.blend import blend as answer_for
     from cofire.answers.blend.points import read_cup, read_slurry
-    from cofire.answers.results.blend import Plan
+    from cofire.answers.blend.results import Plan
     from cofire.model.conditions import Conditions
 
     lib = library()

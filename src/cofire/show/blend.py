@@ -13,9 +13,9 @@ from rich.console import Console
 from rich.padding import Padding
 from rich.text import Text
 
+from cofire.answers.blend.messages import tiles_line
 from cofire.answers.blend.points import Points
-from cofire.answers.messages.blend import tiles_line
-from cofire.answers.results.blend import Blend
+from cofire.answers.blend.results import Blend
 from cofire.arrays import Array
 from cofire.show.terminal import close, console, heading, signed
 from cofire.show.verdict import verdict_text

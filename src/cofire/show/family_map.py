@@ -11,8 +11,8 @@ from rich.text import Text
 
 from cofire.answers.map.axes import Axis
 from cofire.answers.map.contours import between_points, carried_on, round_levels
-from cofire.answers.messages.map import value_words
-from cofire.answers.results.map import MapAnswer, Spot
+from cofire.answers.map.messages import value_words
+from cofire.answers.map.results import MapAnswer, Spot
 from cofire.arrays import Array, Mask
 from cofire.show.terminal import close, console, heading, signed
 from cofire.words import small_digits

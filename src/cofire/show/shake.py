@@ -7,8 +7,8 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from cofire.answers.messages.sensitivity import share_of
-from cofire.answers.results.sensitivity import Doubt, ShakeAnswer
+from cofire.answers.sensitivity.messages import share_of
+from cofire.answers.sensitivity.results import Doubt, ShakeAnswer
 from cofire.answers.sensitivity.sources import SOURCES
 from cofire.read.units import show_temperature
 from cofire.show.family_map import CAUTIONS

@@ -19,7 +19,6 @@ from cofire.answers.batch.pieces import LOSS, SIZES, dry_g_per_m2, read_pieces, 
 from cofire.answers.batch.recipe_code import recipe_code
 from cofire.answers.batch.records import Pack
 from cofire.answers.batch.scale import UNIT_G, read_step, shown_beside, shown_in, whole_steps
-from cofire.answers.batch.slurry import solids_g_per_cm3
 from cofire.answers.batch.teams import assignments
 from cofire.answers.batch.water import densities, drunk_ml_per_m2
 from cofire.answers.batch.weighing import weigh_up
@@ -30,6 +29,7 @@ from cofire.model.analysis import analyse
 from cofire.model.conditions import Conditions
 from cofire.model.evaluation import evaluate
 from cofire.model.glaze_set import glaze_set
+from cofire.model.slurry import solids_g_per_cm3
 from cofire.read.coat import read_coat
 from cofire.read.units import WEIGHT, measured
 from cofire.records import Part, Recipe

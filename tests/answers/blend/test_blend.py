@@ -8,21 +8,21 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from cofire.answers.batch.slurry import SOLIDS_G_PER_CM3, dry_g_per_ml
 from cofire.answers.blend.additions import read_addition
 from cofire.answers.blend.blend import blend, words_of
 from cofire.answers.blend.points import Cup, dry_shares, into_cups, points, read_cup, read_slurry
+from cofire.answers.blend.results import Blend, Plan
 from cofire.answers.blend.tiles import TILE_NOISE, choose, covariance_of
 from cofire.answers.fit import fit
 from cofire.answers.formula import formula
 from cofire.answers.pair import pair
-from cofire.answers.results.blend import Blend, Plan
 from cofire.chem.composition import fired_mass, wt_from_mol
 from cofire.chem.oxides import INDEX
 from cofire.errors import CompositionError, QuantityError, UnknownNameError
 from cofire.files.library import Library
 from cofire.model.analysis import analyse
 from cofire.model.conditions import Conditions
+from cofire.model.slurry import SOLIDS_G_PER_CM3, dry_g_per_ml
 from cofire.records import Part
 
 LIB = Library()

@@ -11,7 +11,7 @@ from cofire.answers.fit import fit
 from cofire.answers.formula import formula
 from cofire.answers.map.axes import plane
 from cofire.answers.map.family_map import DRAWS, SHOWN, family_map
-from cofire.answers.results.map import MapAnswer
+from cofire.answers.map.results import MapAnswer
 from cofire.chem.composition import unity
 from cofire.chem.oxides import FLUXES, INDEX
 from cofire.errors import CofireError

@@ -12,7 +12,7 @@ from cofire import glass
 from cofire.answers.fit import fit
 from cofire.answers.formula import formula
 from cofire.answers.pair import pair
-from cofire.answers.results.sensitivity import ShakeAnswer
+from cofire.answers.sensitivity.results import ShakeAnswer
 from cofire.answers.sensitivity.sensitivity import shake
 from cofire.answers.sensitivity.sources import SOURCES, Weighing, each_source
 from cofire.errors import CofireError

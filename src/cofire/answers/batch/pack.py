@@ -21,7 +21,6 @@ from cofire.answers.batch.safety import (
     teacher_only,
 )
 from cofire.answers.batch.scale import Units, whole_steps
-from cofire.answers.batch.slurry import dry_g_per_ml, slurry_ml, solids_g_per_cm3
 from cofire.answers.batch.teams import assignments
 from cofire.answers.batch.water import bisque_finding, waters
 from cofire.answers.batch.weighing import weigh_up
@@ -32,6 +31,7 @@ from cofire.files.library import Library
 from cofire.files.stock import Stock
 from cofire.findings import Finding, sort_findings
 from cofire.model.analysis import analyse
+from cofire.model.slurry import dry_g_per_ml, slurry_ml, solids_g_per_cm3
 from cofire.read.coat import DEFAULT, Coat
 from cofire.records import Body, Firing, Material, Recipe
 from cofire.round_numbers import share_out

@@ -6,10 +6,10 @@ from collections.abc import Mapping, Sequence
 
 from cofire.answers.batch.pieces import PACKING, dry_coat_mm, dry_g_per_m2
 from cofire.answers.batch.records import Method, Water
-from cofire.answers.batch.slurry import dry_g_per_ml, read_density, slurry_ml, water_ml
 from cofire.answers.findings.texts import finding, wording
 from cofire.errors import refusal
 from cofire.findings import Finding
+from cofire.model.slurry import dry_g_per_ml, read_density, slurry_ml, water_ml
 from cofire.read.coat import Coat
 from cofire.records import Body
 

@@ -8,13 +8,12 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from cofire.answers.batch.slurry import dry_g_per_ml
 from cofire.answers.blend.additions import Addition
+from cofire.answers.blend.findings import blend_findings
+from cofire.answers.blend.messages import sentence
 from cofire.answers.blend.points import Cup, Points, dry_shares, into_cups, points, weighed
+from cofire.answers.blend.results import Blend, Cups, Ingredient, Plan
 from cofire.answers.blend.tiles import choose, covariance_of
-from cofire.answers.findings.blend import blend_findings
-from cofire.answers.messages.blend import sentence
-from cofire.answers.results.blend import Blend, Cups, Ingredient, Plan
 from cofire.arrays import Array
 from cofire.errors import refusal
 from cofire.files.library import Library
@@ -27,6 +26,7 @@ from cofire.model.glaze_draws import Drawing, draw_glazes
 from cofire.model.glaze_set import GlazeSet, glaze_set
 from cofire.model.outcome import OUTSIDE, VERDICTS, Verdict, verdict_of
 from cofire.model.ripening import fluidity_up_to, hottest_c, needed_to_ripen
+from cofire.model.slurry import dry_g_per_ml
 from cofire.model.standard_draws import N
 from cofire.records import Part, Recipe, Surface
 

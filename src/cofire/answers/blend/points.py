@@ -9,9 +9,9 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from cofire.answers.batch.slurry import dry_g_per_ml, read_density
 from cofire.arrays import Array
 from cofire.errors import refusal
+from cofire.model.slurry import dry_g_per_ml, read_density
 from cofire.read.number import written
 from cofire.read.units import VOLUME, WEIGHT, grams, millilitres, plain_unit, split
 from cofire.round_numbers import round_up, share_out

@@ -10,8 +10,8 @@ import numpy as np
 from cofire.answers.findings.texts import finding
 from cofire.answers.map.axes import OF_BASE, ON_TOP, Plane, plane
 from cofire.answers.map.contours import round_levels
-from cofire.answers.messages.map import map_sentence
-from cofire.answers.results.map import MapAnswer, Shown, Spot, Weighed
+from cofire.answers.map.messages import map_sentence
+from cofire.answers.map.results import MapAnswer, Shown, Spot, Weighed
 from cofire.arrays import Array, Mask
 from cofire.errors import CompositionError, refusal
 from cofire.files import toml

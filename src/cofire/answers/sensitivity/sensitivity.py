@@ -7,9 +7,9 @@ from dataclasses import replace
 import numpy as np
 
 from cofire.answers.findings.texts import finding
-from cofire.answers.messages.sensitivity import flips, shake_sentence
-from cofire.answers.results.sensitivity import Doubt, ShakeAnswer
 from cofire.answers.sensitivity.amount_effects import Effect, amount_effects
+from cofire.answers.sensitivity.messages import flips, shake_sentence
+from cofire.answers.sensitivity.results import Doubt, ShakeAnswer
 from cofire.answers.sensitivity.sources import SOURCES, Drawn, Weighing, each_source
 from cofire.arrays import Array
 from cofire.errors import refusal

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from cofire.answers.results.blend import Blend
+from cofire.answers.blend.results import Blend
 from cofire.arrays import Array
 from cofire.show import drawing as draw
 from cofire.show.blend import short

@@ -8,7 +8,7 @@ import numpy as np
 
 from cofire.answers.map.contours import areas_above, carried_on, contour_lines, finer
 from cofire.answers.map.family_map import COARSE
-from cofire.answers.results.map import MapAnswer
+from cofire.answers.map.results import MapAnswer
 from cofire.arrays import Array
 from cofire.show import drawing as draw
 from cofire.show.drawing import GREY, INK, PALE, PAPER, RUST, Mark, Path, Words

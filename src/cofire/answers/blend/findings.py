@@ -7,18 +7,18 @@ from dataclasses import replace
 import numpy as np
 
 from cofire import glass
-from cofire.answers.batch.slurry import SOLIDS_G_PER_CM3
 from cofire.answers.blend.points import FEW_STEPS, enough
+from cofire.answers.blend.results import Blend
 from cofire.answers.findings.cautions import firing_cautions, material_cautions
 from cofire.answers.findings.firing import speed_findings
 from cofire.answers.findings.fit import body_findings
 from cofire.answers.findings.recipe import ambiguity_findings, composition_findings
 from cofire.answers.findings.texts import finding
-from cofire.answers.results.blend import Blend
 from cofire.arrays import Mask
 from cofire.files.library import Library
 from cofire.findings import Finding, Severity
 from cofire.model.analysis import analyse
+from cofire.model.slurry import SOLIDS_G_PER_CM3
 from cofire.records import Part, Recipe
 from cofire.words import listed
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from cofire.answers.blend.results import Blend
 from cofire.answers.messages.pair import FITS
-from cofire.answers.results.blend import Blend
 from cofire.model.fit import wanted_of
 from cofire.model.outcome import OUTSIDE
 from cofire.words import percent

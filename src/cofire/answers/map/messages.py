@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from cofire.answers.map.axes import OF_BASE, ON_TOP, Axis
-from cofire.answers.results.map import MapAnswer, Shown
+from cofire.answers.map.results import MapAnswer, Shown
 from cofire.model.crackle import NO_CRACKS_MM
 from cofire.words import percent
 

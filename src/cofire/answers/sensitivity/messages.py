@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from cofire.answers.results.sensitivity import Doubt, ShakeAnswer
+from cofire.answers.sensitivity.results import Doubt, ShakeAnswer
 from cofire.answers.sensitivity.sources import SOURCES
 from cofire.model.outcome import verdict_of
 from cofire.words import percent

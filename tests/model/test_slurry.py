@@ -8,7 +8,9 @@ from typing import Any
 
 import pytest
 
-from cofire.answers.batch.slurry import (
+from cofire.errors import QuantityError
+from cofire.files.library import Library
+from cofire.model.slurry import (
     SOLIDS_G_PER_CM3,
     dry_g_per_ml,
     read_density,
@@ -16,15 +18,13 @@ from cofire.answers.batch.slurry import (
     solids_g_per_cm3,
     water_ml,
 )
-from cofire.errors import QuantityError
-from cofire.files.library import Library
 from cofire.read.units import GRAMS, millilitres
 
 LIB = Library()
 PRINTED: dict[str, Any] = {
     each["id"]: each
     for each in json.loads(
-        (Path(__file__).parents[2] / "published" / "worked_examples.json").read_text()
+        (Path(__file__).parents[1] / "published" / "worked_examples.json").read_text()
     )
 }
 
