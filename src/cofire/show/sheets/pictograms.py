@@ -16,7 +16,7 @@ ACT_SIGNS: dict[str, str] = _DATA["acts"]
 def pictogram(name: str) -> Picture:
     """One diamond, 100 by 100. KeyError for a name that is not in ``records.GHS``."""
     marks = (*_DATA["frame"].values(), *_DATA[name].values())
-    return Picture(100.0, 100.0, tuple(Path(**mark) for mark in marks), GHS_WORDS[name])
+    return Picture(100.0, 100.0, tuple(Path(*mark) for mark in marks), GHS_WORDS[name])
 
 
 def in_order(names: set[str]) -> list[str]:
