@@ -14,13 +14,13 @@ import numpy as np
 from cofire.arrays import Array
 
 #: What missing a wish by its scale costs, in parts moved: more than any recipe can move.
-MISS_COST = 1e3
+MISS_COST = 1e5
 
 
 @dataclass(frozen=True, eq=False)
 class Row:
-    """A wish ``low <= weights . x <= high``. It gives way only where nothing else is possible;
-    a miss of ``scale`` counts as one."""
+    """A wish ``low <= weights . x <= high``. It gives way only where nothing else is possible, as
+    long as no weight but 0 is below a ten thousandth of ``scale``, which is what one miss is."""
 
     weights: Array
     low: float
