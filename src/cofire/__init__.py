@@ -2,33 +2,104 @@
 
 >>> import cofire
 >>> studio = cofire.Studio()
->>> studio.formula("clear-crackle").analysis.loi_percent
+>>> studio.fit("clear-crackle", "raku", firing="raku-workshop").yes
+True
 """
 
 from __future__ import annotations
 
+from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 __version__ = "0.1.0"
-__all__ = ["CofireError", "Studio", "__version__"]
+
+#: name -> module it comes from; loaded on first use, so that the command line starts at once.
+_FROM = {
+    "Studio": "cofire.studio",
+    "CofireError": "cofire.errors",
+    "Problems": "cofire.errors",
+    "OXIDES": "cofire.chem.oxides",
+    "Conditions": "cofire.model.conditions",
+    "Interval": "cofire.model.interval",
+    "Finding": "cofire.findings",
+    "Recipe": "cofire.records",
+    "Material": "cofire.records",
+    "Body": "cofire.records",
+    "Firing": "cofire.records",
+    "Kiln": "cofire.records",
+    "AddedMaterial": "cofire.answers.materials",
+    "AdjustAnswer": "cofire.answers.results.adjust",
+    "Blend": "cofire.answers.blend.results",
+    "CardAnswer": "cofire.answers.card",
+    "Catalogue": "cofire.answers.catalogue",
+    "CheckAnswer": "cofire.answers.check",
+    "ComposeAnswer": "cofire.answers.compose",
+    "DayPlan": "cofire.answers.day",
+    "FiringAnswer": "cofire.answers.firing",
+    "FitAnswer": "cofire.answers.results.fit",
+    "FitAnswers": "cofire.answers.results.fit",
+    "FormulaAnswer": "cofire.answers.formula",
+    "HistoryAnswer": "cofire.answers.history",
+    "KilnLogAnswer": "cofire.answers.kiln_log",
+    "LustreAnswer": "cofire.answers.lustre",
+    "MapAnswer": "cofire.answers.map.results",
+    "MaterialsAnswer": "cofire.answers.materials",
+    "Pack": "cofire.answers.batch.records",
+    "PairAnswer": "cofire.answers.results.pair",
+    "ReadAnswer": "cofire.answers.table",
+    "SetAnswer": "cofire.answers.set_amount",
+    "ShakeAnswer": "cofire.answers.sensitivity.results",
+    "SwapAnswers": "cofire.answers.swap",
+    "TableAnswer": "cofire.answers.table",
+    "TileAnswer": "cofire.answers.tile",
+}
+__all__ = ["__version__", *_FROM]
 
 if TYPE_CHECKING:
-    from cofire.errors import CofireError
-    from cofire.studio import Studio
+    from cofire.answers.batch.records import Pack as Pack
+    from cofire.answers.blend.results import Blend as Blend
+    from cofire.answers.card import CardAnswer as CardAnswer
+    from cofire.answers.catalogue import Catalogue as Catalogue
+    from cofire.answers.check import CheckAnswer as CheckAnswer
+    from cofire.answers.compose import ComposeAnswer as ComposeAnswer
+    from cofire.answers.day import DayPlan as DayPlan
+    from cofire.answers.firing import FiringAnswer as FiringAnswer
+    from cofire.answers.formula import FormulaAnswer as FormulaAnswer
+    from cofire.answers.history import HistoryAnswer as HistoryAnswer
+    from cofire.answers.kiln_log import KilnLogAnswer as KilnLogAnswer
+    from cofire.answers.lustre import LustreAnswer as LustreAnswer
+    from cofire.answers.map.results import MapAnswer as MapAnswer
+    from cofire.answers.materials import AddedMaterial as AddedMaterial
+    from cofire.answers.materials import MaterialsAnswer as MaterialsAnswer
+    from cofire.answers.results.adjust import AdjustAnswer as AdjustAnswer
+    from cofire.answers.results.fit import FitAnswer as FitAnswer
+    from cofire.answers.results.fit import FitAnswers as FitAnswers
+    from cofire.answers.results.pair import PairAnswer as PairAnswer
+    from cofire.answers.sensitivity.results import ShakeAnswer as ShakeAnswer
+    from cofire.answers.set_amount import SetAnswer as SetAnswer
+    from cofire.answers.swap import SwapAnswers as SwapAnswers
+    from cofire.answers.table import ReadAnswer as ReadAnswer
+    from cofire.answers.table import TableAnswer as TableAnswer
+    from cofire.answers.tile import TileAnswer as TileAnswer
+    from cofire.chem.oxides import OXIDES as OXIDES
+    from cofire.errors import CofireError as CofireError
+    from cofire.errors import Problems as Problems
+    from cofire.findings import Finding as Finding
+    from cofire.model.conditions import Conditions as Conditions
+    from cofire.model.interval import Interval as Interval
+    from cofire.records import Body as Body
+    from cofire.records import Firing as Firing
+    from cofire.records import Kiln as Kiln
+    from cofire.records import Material as Material
+    from cofire.records import Recipe as Recipe
+    from cofire.studio import Studio as Studio
 
 
 def __getattr__(name: str) -> Any:
-    # Loaded on first use, so that the command line starts at once.
-    if name == "Studio":
-        from cofire.studio import Studio
-
-        return Studio
-    if name == "CofireError":
-        from cofire.errors import CofireError
-
-        return CofireError
-    raise AttributeError(f"module 'cofire' has no attribute {name!r}")
+    if name not in _FROM:
+        raise AttributeError(f"module 'cofire' has no attribute {name!r}")
+    return getattr(import_module(_FROM[name]), name)
 
 
 def __dir__() -> list[str]:
-    return sorted({*globals(), *__all__})
+    return sorted(__all__)

@@ -12,6 +12,7 @@ from typing import ClassVar, Literal
 from cofire.arrays import Array
 from cofire.errors import Place
 from cofire.findings import Severity
+from cofire.record import Record
 
 Surface = Literal["gloss", "satin", "matte", "dry matte", "crackle", "lustre"]
 SURFACES: tuple[Surface, ...] = ("gloss", "satin", "matte", "dry matte", "crackle", "lustre")
@@ -22,8 +23,8 @@ Dissolves = Literal["no", "slightly", "yes"]
 GHS = ("skull", "health-hazard", "corrosion", "oxidiser", "exclamation", "environment")
 
 
-@dataclass(frozen=True, eq=False)
-class Material:
+@dataclass(frozen=True, eq=False, repr=False)
+class Material(Record):
     """One studio material, with the analysis that every answer uses."""
 
     id: str
@@ -62,8 +63,8 @@ class Part:
     json_hides: ClassVar = ("place",)
 
 
-@dataclass(frozen=True, eq=False)
-class Recipe:
+@dataclass(frozen=True, eq=False, repr=False)
+class Recipe(Record):
     """Base parts of any total, and additions per the same total."""
 
     id: str
@@ -93,8 +94,8 @@ class Recipe:
         return 100.0 * part.amount / self.base_total
 
 
-@dataclass(frozen=True, eq=False)
-class Body:
+@dataclass(frozen=True, eq=False, repr=False)
+class Body(Record):
     """A clay body; pairs are the 5 % and 95 % ends of what such bodies do.
 
     ``alpha_1e6_per_k`` is the mean between ``range_c``, with a step at 226 °C (cristobalite) in it
@@ -159,8 +160,8 @@ class Smoke:
     assumed: bool = True
 
 
-@dataclass(frozen=True, eq=False)
-class Kiln:
+@dataclass(frozen=True, eq=False, repr=False)
+class Kiln(Record):
     """What “as fast as the kiln can” means, until a log of the real kiln says better.
 
     Rates are those of the empty kiln with new elements; the lid's numbers are what the
@@ -184,8 +185,8 @@ class Kiln:
     json_inside: ClassVar = "name"
 
 
-@dataclass(frozen=True, eq=False)
-class Firing:
+@dataclass(frozen=True, eq=False, repr=False)
+class Firing(Record):
     """A whole firing with its pulls; without pulls the ware cools in the kiln."""
 
     id: str

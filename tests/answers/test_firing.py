@@ -35,7 +35,7 @@ def test_energy_is_within_the_kilns_rating() -> None:
     energy = energy_kwh(DAY)
     assert energy is not None
     assert 0.645 * 3.6 * 4.0 < energy < 3.6 * hours
-    answer = firing_answer(LIB, [], day(price=0.3))
+    answer = firing_answer(LIB, [], day(price_per_kwh=0.3))
     assert answer.cost == pytest.approx(0.3 * energy)
 
 

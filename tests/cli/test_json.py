@@ -25,7 +25,8 @@ from cofire.chem.oxides import INDEX, OXIDES
 from cofire.cli.main import COMMANDS
 from cofire.cli.main import cofire as program
 from cofire.errors import CofireError
-from cofire.show.json import dumps, to_json
+from cofire.record import Record, to_json
+from cofire.show.json import dumps
 
 BODY, FIRING = ("--body", "raku"), ("--firing", "raku-workshop")
 #: name in the schema -> (words, exit code)
@@ -107,7 +108,8 @@ def test_json_says_what_the_record_holds(cofire, monkeypatch, name: str) -> None
         held.append(answer)
         return to_json(answer, command)
 
-    monkeypatch.setattr("cofire.show.json.to_json", noted)
+    for module in ("cofire.record", "cofire.show.json"):
+        monkeypatch.setattr(f"{module}.to_json", noted)
     words, code = ASKED[name]
     run = cofire(*name.split("."), *words, "--json")
     assert run.code == code, run.err
@@ -117,6 +119,9 @@ def test_json_says_what_the_record_holds(cofire, monkeypatch, name: str) -> None
         data.pop("rows")
     assert data
     (answer,) = held
+    if isinstance(answer, Record):  # what Python prints is what the command line prints
+        assert name.startswith(answer.schema)
+        assert to_json(answer, name) == strictly(run.out)
     says(answer, data, name, alone=True)
 
 

@@ -3,21 +3,41 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import ClassVar
 
 from cofire.errors import CofireError
 from cofire.files.library import Library
 from cofire.read.units import show_temperature
+from cofire.record import Record
 
 
-@dataclass(frozen=True)
-class ShelfItem:
+@dataclass(frozen=True, repr=False)
+class ShelfItem(Record):
     id: str
     name: str
     about: str
     own: bool
 
 
-def shelf(library: Library, kind: str) -> list[ShelfItem]:
+@dataclass(frozen=True, eq=False, repr=False)
+class Catalogue(Record):
+    """All of one ``kind`` that can be named."""
+
+    kind: str
+    items: tuple[ShelfItem, ...]
+    json_hides: ClassVar = ("kind", "items")
+    json_spreads: ClassVar = ("by_kind",)
+
+    @property
+    def schema(self) -> str:  # type: ignore[override]
+        return self.kind
+
+    @property
+    def by_kind(self) -> dict[str, tuple[ShelfItem, ...]]:
+        return {self.kind: self.items}
+
+
+def catalogue(library: Library, kind: str) -> Catalogue:
     """Items of “recipes”, “bodies”, “firings” or “kilns”; an unreadable file says so itself."""
     where = {
         "recipes": ("recipes", ""),
@@ -34,7 +54,7 @@ def shelf(library: Library, kind: str) -> list[ShelfItem]:
         except CofireError as error:
             name, about = path.stem, f"cannot be read: {error.message}"
         items[path.stem] = ShelfItem(path.stem, name, about, own)
-    return list(items.values())
+    return Catalogue(kind, tuple(items.values()))
 
 
 def _describe(library: Library, kind: str, path: str) -> tuple[str, str]:

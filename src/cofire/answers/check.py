@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import ClassVar
 
 from cofire.answers.findings.texts import finding
 from cofire.errors import CofireError, Place, refusal
@@ -22,16 +23,18 @@ from cofire.files.stock import stock_in
 from cofire.findings import Finding, sort_findings
 from cofire.model.analysis import analyse
 from cofire.model.solids import mixture
+from cofire.record import Record
 from cofire.records import Material
 
 
-@dataclass(frozen=True, eq=False)
-class CheckAnswer:
+@dataclass(frozen=True, eq=False, repr=False)
+class CheckAnswer(Record):
     """``notes`` say what was read into a person's own files, without changing them."""
 
     checked: int
     errors: tuple[CofireError, ...]
     notes: tuple[Finding, ...] = ()
+    schema: ClassVar = "check"
 
 
 def check(library: Library, paths: list[Path]) -> CheckAnswer:

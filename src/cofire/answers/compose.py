@@ -21,6 +21,7 @@ from cofire.findings import Finding
 from cofire.formulate.rebuild import Rebuilt, Wanted, rebuild
 from cofire.material_kinds import is_soluble, keeps_up, settles
 from cofire.read.number import NUMBER, convention, number, short
+from cofire.record import Record
 from cofire.records import Material, Part, Recipe, Surface
 from cofire.words import plain_digits
 
@@ -40,8 +41,8 @@ _PIECE = re.compile(rf"[A-Za-z][A-Za-z0-9]*|{NUMBER}|(?<=\s),[0-9]+|[^\s,;:=+]+"
 _OXIDE = {o.lower(): o for o in OXIDES}
 
 
-@dataclass(frozen=True, eq=False)
-class Composed:
+@dataclass(frozen=True, eq=False, repr=False)
+class Composed(Record):
     """A recipe of 100 parts, its unity moles, and what they miss (oxide -> moles)."""
 
     recipe: Recipe
@@ -68,13 +69,14 @@ class Composed:
         return all(abs(v) <= _REACHED for v in self.missed.values())
 
 
-@dataclass(frozen=True, eq=False)
-class ComposeAnswer:
+@dataclass(frozen=True, eq=False, repr=False)
+class ComposeAnswer(Record):
     unity_wanted: Array  # moles (n_oxides,)
     ways: tuple[Composed, ...]
     sentence: str
     yes: bool
     findings: tuple[Finding, ...]
+    schema: ClassVar = "compose"
 
 
 def read_unity(text: str) -> Array:

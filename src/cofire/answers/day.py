@@ -8,6 +8,8 @@ from typing import ClassVar
 
 from cofire.errors import refusal
 from cofire.model.schedule import leavings, planned
+from cofire.read.size import read_sides
+from cofire.record import Record
 from cofire.records import Firing
 
 #: Room between pots and over them, mm, for glaze, heat and tongs; common practice, no source.
@@ -33,8 +35,8 @@ class Round:
     bins_free_min: float
 
 
-@dataclass(frozen=True, eq=False)
-class DayPlan:
+@dataclass(frozen=True, eq=False, repr=False)
+class DayPlan(Record):
     firing: Firing
     pots: int
     pots_per_load: int
@@ -42,6 +44,7 @@ class DayPlan:
     pull_every_min: float
     firings: tuple[Round, ...]
     hold_limits_pots: bool  # whether the hold, not the chamber, says how many pots a firing takes
+    schema: ClassVar = "day"
     json_also: ClassVar = ("total_min",)
 
     @property
@@ -59,6 +62,14 @@ def pots_per_load(pot_mm: tuple[float, float], chamber_mm: tuple[float, float]) 
         return 0
     layers = int(chamber_mm[1] // (pot_mm[1] + _HEADROOM_MM))
     return max(1, math.floor(_PACKING * (chamber_mm[0] / across) ** 2)) * layers
+
+
+def read_size(text: str, what: str) -> tuple[float, float]:
+    """“12 x 15 cm” -> (diameter, height) in mm. Raises QuantityError."""
+    size = read_sides(text, what, "Write diameter and height: “12 x 15 cm”.")
+    if not all(10.0 <= side <= 3000.0 for side in size):
+        raise refusal("no-such-size", what=what, text=text)
+    return size
 
 
 def plan_day(

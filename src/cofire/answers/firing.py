@@ -22,6 +22,7 @@ from cofire.model.glaze_draws import Drawing, GlazeDraws
 from cofire.model.outcome import draw_recipe
 from cofire.model.schedule import Leaving, kiln_history, leavings, planned, speed, ware_c
 from cofire.read.coat import Coat
+from cofire.record import Record
 from cofire.records import Firing, Recipe, Smoke
 from cofire.ripeness.judge import Criteria, ripe_enough, runs, stages_of
 
@@ -72,8 +73,8 @@ class Track:
     json_hides: ClassVar = ("recipe",)
 
 
-@dataclass(frozen=True, eq=False)
-class FiringAnswer:
+@dataclass(frozen=True, eq=False, repr=False)
+class FiringAnswer(Record):
     """``time_s`` (T,) with what the pyrometer shows and what the ware has."""
 
     firing: Firing
@@ -91,6 +92,7 @@ class FiringAnswer:
     glazes: tuple[Track, ...]
     after_the_pull: AfterPull | None
     findings: tuple[Finding, ...]
+    schema: ClassVar = "firing"
     json_also: ClassVar = ("firing.name", "firing.kiln", "firing.load_kg", "history")
     json_hides: ClassVar = ("firing", "time_s", "air_c", "ware_c", "openings")
 

@@ -11,7 +11,7 @@ from cofire.answers.findings.cautions import firing_cautions, material_cautions,
 from cofire.answers.findings.fit import curve_findings, fit_findings, pulled_findings
 from cofire.answers.findings.recipe import recipe_findings
 from cofire.answers.messages.fit import fit_sentence
-from cofire.answers.results.fit import Crazed, FitAnswer, FitOdds
+from cofire.answers.results.fit import Crazed, FitAnswer, FitAnswers, FitOdds
 from cofire.errors import CompositionError
 from cofire.files.library import Library
 from cofire.findings import sort_findings
@@ -68,6 +68,12 @@ def fit(library: Library, recipe: Recipe, at: Conditions) -> FitAnswer:
         findings += pulled_findings(recipe, clay.body, survives, at.cool)
         findings += pull_cautions(library)
     return replace(answer, through_mpa=stays, findings=sort_findings(findings))
+
+
+def fits(library: Library, recipes: Sequence[Recipe], at: Conditions) -> FitAnswers:
+    """One glaze as by ``fit``, several as by ``rank``."""
+    alone = len(recipes) == 1
+    return FitAnswers([fit(library, recipes[0], at)] if alone else rank(recipes, at))
 
 
 def rank(recipes: Sequence[Recipe], at: Conditions) -> list[FitAnswer]:

@@ -22,6 +22,7 @@ from cofire.model.glaze_set import glaze_set
 from cofire.model.interval import Interval
 from cofire.model.melt_range import MeltRange, melt_range
 from cofire.model.solids import Mixture
+from cofire.record import Record
 from cofire.records import Firing, Recipe
 
 
@@ -75,8 +76,8 @@ class AsFired:
     stiffening_log10: float
 
 
-@dataclass(frozen=True, eq=False)
-class FormulaAnswer:
+@dataclass(frozen=True, eq=False, repr=False)
+class FormulaAnswer(Record):
     recipe: Recipe
     analysis: Analysis
     ratios: dict[str, float]
@@ -92,6 +93,7 @@ class FormulaAnswer:
     melt_range: MeltRange
     support: str
     findings: tuple[Finding, ...]
+    schema: ClassVar = "formula"
     json_spreads: ClassVar = ("recipe", "analysis", "properties")
 
 

@@ -20,6 +20,7 @@ from cofire.files.recipe_history import History, Version, add_version, history_f
 from cofire.files.recipes import read_recipe
 from cofire.model.analysis import analyse
 from cofire.model.solids import mixture
+from cofire.record import Record
 from cofire.records import Recipe
 
 #: Isokom by which the melting of glazes is compared.
@@ -68,23 +69,25 @@ class Step:
     json_hides: ClassVar = ("version", "like")
 
 
-@dataclass(frozen=True, eq=False)
-class HistoryAnswer:
+@dataclass(frozen=True, eq=False, repr=False)
+class HistoryAnswer(Record):
     """All versions, oldest first; ``now`` is what the file says if that was not kept yet."""
 
     name: str
     file: Path
     versions: tuple[Step, ...]
     now: Step | None
+    schema: ClassVar = "history"
 
 
-@dataclass(frozen=True, eq=False)
-class Kept:
+@dataclass(frozen=True, eq=False, repr=False)
+class Kept(Record):
     """``new`` is False where nothing had changed since the last version."""
 
     version: Version
     new: bool
     file: Path
+    schema: ClassVar = "keep"
     json_also: ClassVar = ("version.number", "version.when", "version.why", "version.code")
     json_hides: ClassVar = ("version",)
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
+from pathlib import Path
 from typing import ClassVar
 
 import numpy as np
@@ -10,9 +12,12 @@ import numpy as np
 from cofire.arrays import Array
 from cofire.errors import refusal
 from cofire.files import toml
+from cofire.files.atomic_write import refuse_taken
 from cofire.files.kiln_logs import KilnLog
+from cofire.files.library import Library
 from cofire.firing.kiln import fit_cooling, fit_heating
 from cofire.read.number import written
+from cofire.record import Record
 from cofire.records import Kiln
 
 #: Readings this near the highest belong to the hold, °C.
@@ -23,8 +28,8 @@ _STALLS = 0.15
 _LEAST_LOSS_PER_H = 0.05
 
 
-@dataclass(frozen=True, eq=False)
-class KilnFit:
+@dataclass(frozen=True, eq=False, repr=False)
+class KilnFit(Record):
     """A kiln's speeds from logs, and how far the fitted curves lie from the readings (°C)."""
 
     heating_c_per_h: float
@@ -41,6 +46,25 @@ class KilnFit:
         """Where it would stand still at full power."""
         slope = (self.heating_c_per_h - self.heating_at_top_c_per_h) / (self.top_c - 20.0)
         return float("inf") if slope <= 0.0 else 20.0 + self.heating_c_per_h / slope
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class KilnLogAnswer(Record):
+    """What logs tell of a kiln, the ``text`` of its file, and where that was written, if it was."""
+
+    learnt: KilnFit
+    text: str
+    file: Path | None
+    schema: ClassVar = "kiln-log"
+
+
+def kiln_file(library: Library, key: str) -> Path:
+    """Where a new kiln of the studio goes. Raises CofireError where it cannot."""
+    if not re.fullmatch(r"[a-z0-9][a-z0-9-]*", key):
+        raise refusal("no-id-of-a-kiln", key=key)
+    path = library.own_studio() / "recipes" / "kilns" / f"{key}.toml"
+    refuse_taken(path)
+    return path
 
 
 def learn_kiln(logs: list[KilnLog], base: Kiln | None, ambient_c: float) -> KilnFit:

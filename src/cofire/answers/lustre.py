@@ -20,6 +20,7 @@ from cofire.model.conditions import Conditions
 from cofire.model.glaze_draws import GlazeDraws
 from cofire.model.interval import Interval
 from cofire.model.outcome import draw_recipe
+from cofire.record import Record
 from cofire.records import Firing, Recipe
 
 #: log10 Pa·s between which a glaze can be reduced to a lustre. At its transition (10^12) ions trade
@@ -47,8 +48,8 @@ class Metal:
     amount: str
 
 
-@dataclass(frozen=True, eq=False)
-class LustreAnswer:
+@dataclass(frozen=True, eq=False, repr=False)
+class LustreAnswer(Record):
     """The window is from ``metal_moves_from_c`` up to ``sticks_from_c``. With a firing that pulls
     hot: seconds in still air at which a pot enters and leaves it."""
 
@@ -59,6 +60,7 @@ class LustreAnswer:
     in_window_after_pull_s: tuple[float, float] | None
     firing: Firing | None
     findings: tuple[Finding, ...]
+    schema: ClassVar = "lustre"
     json_spreads: ClassVar = ("recipe",)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import ClassVar
@@ -11,19 +12,39 @@ from cofire.errors import CofireError, Place, refusal
 from cofire.files.certificates import looks_like_another, read_certificate, write_material
 from cofire.files.library import Library, plain
 from cofire.files.materials import cautions_of
+from cofire.record import Record
 from cofire.records import Material
 
 
-@dataclass(frozen=True, eq=False)
-class Named:
+@dataclass(frozen=True, eq=False, repr=False)
+class Named(Record):
     """A material, and the others that carry the name by which it was asked for."""
 
     material: Material
     others_of_that_name: tuple[Material, ...]
+    schema: ClassVar = "materials.show"
     json_spreads: ClassVar = ("material",)
 
 
-def search(library: Library, words: tuple[str, ...]) -> list[Material]:
+@dataclass(frozen=True, eq=False, repr=False)
+class MaterialsAnswer(Record):
+    """Materials that can be named, with their analyses in wt % of the raw material."""
+
+    materials: tuple[Material, ...]
+    schema: ClassVar = "materials"
+    json_whole: ClassVar = ("materials",)
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class AddedMaterial(Record):
+    """The file that a material was written to, and what was read into its certificate."""
+
+    file: Path
+    remarks: tuple[str, ...]
+    schema: ClassVar = "materials.add"
+
+
+def search(library: Library, words: Sequence[str]) -> list[Material]:
     """Materials in which every word occurs, as part of a name or id or as an oxide."""
 
     def holds(material: Material, word: str) -> bool:
@@ -48,8 +69,8 @@ class Said:
 
 def add_material(
     library: Library, text: str, source: Path, said: Said, *, trust: bool
-) -> tuple[Path, tuple[str, ...]]:
-    """Read a certificate and write it as the studio's own material; returns file and remarks.
+) -> AddedMaterial:
+    """Read a certificate and write it as the studio's own material.
 
     Raises DataFileError without a studio or for a taken id, CompositionError for a certificate
     that contradicts itself or plainly belongs to another mineral.
@@ -91,7 +112,7 @@ def add_material(
         ),
         overrides=said.overrides,
     )
-    return path, certificate.remarks
+    return AddedMaterial(path, tuple(certificate.remarks))
 
 
 def _carrying(library: Library, key: str, names: tuple[str, ...]) -> list[Material]:

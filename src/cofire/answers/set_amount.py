@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+from typing import ClassVar
 
 from cofire.answers.history import (
     Change,
@@ -26,6 +27,7 @@ from cofire.files.library import Library
 from cofire.files.recipe_history import history_file
 from cofire.read.amounts import amount_of
 from cofire.read.number import written
+from cofire.record import Record
 
 _NONE = ("none", "nothing", "no", "out")
 #: What stands for a version that nobody kept before it was changed.
@@ -44,8 +46,8 @@ class Wanted:
     addition: bool
 
 
-@dataclass(frozen=True, eq=False)
-class SetAnswer:
+@dataclass(frozen=True, eq=False, repr=False)
+class SetAnswer(Record):
     """``copied_from`` is the shipped file that a copy was made of, or None. ``kept`` is the version
     after the change, None where nothing changed."""
 
@@ -55,6 +57,7 @@ class SetAnswer:
     before: Moves | None
     after: Moves | None
     kept: Kept | None
+    schema: ClassVar = "set"
 
 
 def read_wanted(text: str) -> Wanted:

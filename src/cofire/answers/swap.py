@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
@@ -37,6 +37,7 @@ from cofire.model.conditions import Conditions
 from cofire.model.evaluation import evaluate_recipe
 from cofire.model.glaze_set import GlazeSet, glaze_set
 from cofire.model.outcome import OUTSIDE
+from cofire.record import Record
 from cofire.records import Material, Part, Recipe
 
 #: New materials that may come in, at most.
@@ -63,8 +64,8 @@ _IMPURITY = {"Fe2O3": 0.01, "TiO2": 0.02, "MnO": 0.002}
 _TRACE = 0.2
 
 
-@dataclass(frozen=True, eq=False)
-class Swapped:
+@dataclass(frozen=True, eq=False, repr=False)
+class Swapped(Record):
     """One way: the recipe, unity moles (n_oxides,), what it differs by (oxide -> moles), and how
     expansion (1e-6/K) and the temperature of 10^4 Pa·s move (°C)."""
 
@@ -94,8 +95,8 @@ class Swapped:
         return moves and abs(self.melting_moves_c) <= _SAME_C and not self.lost
 
 
-@dataclass(frozen=True, eq=False)
-class SwapAnswer:
+@dataclass(frozen=True, eq=False, repr=False)
+class SwapAnswer(Record):
     recipe: Recipe
     without: Material
     unity_before: Array
@@ -106,6 +107,62 @@ class SwapAnswer:
     findings: tuple[Finding, ...]
     json_also: ClassVar = ("recipe.name",)
     json_hides: ClassVar = ("recipe",)
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Failed(Record):
+    """A recipe for which there is no way, and why."""
+
+    name: str
+    why: str
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class SwapAnswers(Record):
+    """Recipes rebuilt without one material, and those that cannot be."""
+
+    without: Material
+    recipes: tuple[SwapAnswer, ...]
+    failed: tuple[Failed, ...]
+    schema: ClassVar = "swap"
+    json_also: ClassVar = ("yes",)
+
+    @property
+    def yes(self) -> bool:
+        """Whether every recipe stays the same glaze."""
+        return bool(self.recipes) and not self.failed and all(a.yes for a in self.recipes)
+
+
+def holding(library: Library, gone: Material) -> list[Recipe]:
+    """All recipes that can be named and hold a material. Raises CompositionError for none."""
+    seen: dict[str, Recipe] = {}
+    for path, _ in library.files("recipes"):
+        if path.stem not in seen:
+            seen[path.stem] = library.recipe(path)
+    found = [r for r in seen.values() if gone.id in {p.material.id for p in r.parts if p.amount}]
+    if not found:
+        raise refusal("nobody-holds-it", material=gone.name, id=gone.id)
+    return found
+
+
+def swap_all(
+    library: Library,
+    recipes: Sequence[Recipe],
+    gone: Material,
+    candidates: Sequence[Material],
+    progress: Callable[[Sequence[Recipe]], Iterable[Recipe]] = iter,
+) -> SwapAnswers:
+    """As ``swap`` of each recipe; one recipe alone complains by itself."""
+    answers: list[SwapAnswer] = []
+    failed: list[Failed] = []
+    for glaze in progress(recipes):
+        try:
+            answers.append(swap(library, glaze, gone, candidates))
+        except CompositionError as error:
+            if len(recipes) == 1:
+                raise
+            failed.append(Failed(glaze.name, error.message))
+    return SwapAnswers(gone, tuple(answers), tuple(failed))
 
 
 def swap(

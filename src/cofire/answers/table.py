@@ -6,21 +6,25 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
-from typing import ClassVar
+from typing import ClassVar, NamedTuple
 
-from cofire.answers.batch.scale import whole_steps
+from cofire.answers.batch.scale import read_step, whole_steps
 from cofire.answers.batch.weighing import one_line_each, weigh_up
 from cofire.answers.findings.texts import finding
 from cofire.errors import CofireError, CompositionError, Place, Problems, refusal
 from cofire.files import toml
 from cofire.files.library import Library
-from cofire.files.tables import Row, TableRead, Unit
+from cofire.files.tables import Row, Separator, TableRead, Unit, table_text
 from cofire.findings import Finding
 from cofire.model.analysis import analyse
+from cofire.read.units import WEIGHT, measured
+from cofire.record import Record
 from cofire.records import Material, Part, Recipe, Surface
 
 #: A base in per cent that misses 100 by more was copied with a line missing; our choice.
 _OFF_PERCENT = Decimal(1)
+#: More dry glaze than anybody weighs in one go, g; our choice.
+_MOST_G = 10**6
 #: Digits of an amount that a person wrote; what is beyond is dust of binary fractions.
 DIGITS = 12
 
@@ -38,8 +42,8 @@ class Understood:
     json_spreads: ClassVar = ("row",)
 
 
-@dataclass(frozen=True, eq=False)
-class ReadAnswer:
+@dataclass(frozen=True, eq=False, repr=False)
+class ReadAnswer(Record):
     """A recipe read from a table; ``surface`` is None where nobody named it."""
 
     recipe: Recipe
@@ -50,8 +54,50 @@ class ReadAnswer:
     additions_total: Decimal
     stated_total: Decimal | None
     findings: tuple[Finding, ...]
+    schema: ClassVar = "read"
     json_also: ClassVar = ("recipe.name",)
     json_hides: ClassVar = ("recipe",)
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class TableAnswer(Record):
+    """A recipe as two columns of a spreadsheet; ``text`` is what its file holds."""
+
+    name: str
+    unit: Unit
+    lines: tuple[TableLine, ...]
+    text: str
+    schema: ClassVar = "table"
+    json_hides: ClassVar = ("text",)
+
+
+class TableLine(NamedTuple):
+    """Name, amount, and whether it is an addition."""
+
+    written: str
+    amount: Decimal
+    addition: bool
+
+
+def table_of(
+    recipe: Recipe, dry: str | None = None, scale: str | None = None, separator: Separator = ","
+) -> TableAnswer:
+    """A recipe in parts; or with ``dry`` in grams for so much base, in steps of the ``scale``.
+
+    Raises QuantityError for what is no batch, or one too small for the scale.
+    """
+    unit: Unit
+    if dry is None:
+        if scale is not None:
+            raise refusal("scale-without-weight")
+        unit, rows = "parts", plain_rows(recipe)
+    else:
+        weight = measured(dry, WEIGHT)
+        if not 0 < weight <= _MOST_G:
+            raise refusal("no-such-batch", dry=dry)
+        unit, rows = "g", batch_rows(recipe, weight, read_step(scale or "0.1 g"))
+    lines = tuple(TableLine(*row) for row in rows)
+    return TableAnswer(recipe.name, unit, lines, table_text(rows, unit, separator))
 
 
 def understand(

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import ClassVar
 
 import numpy as np
 
 from cofire.arrays import Array
 from cofire.errors import refusal
+from cofire.files.library import Library
 from cofire.fit.crackle import FLAWS_PER_MM, spacing_mm
 from cofire.glass.estimate import Z90
 from cofire.model.conditions import Conditions
@@ -16,7 +18,10 @@ from cofire.model.fit import FitDraws, fit_draws
 from cofire.model.glaze_draws import Drawing
 from cofire.model.interval import Interval
 from cofire.model.outcome import draw_recipe
-from cofire.read.coat import Coat
+from cofire.read.coat import Coat, read_coat
+from cofire.read.number import items, short
+from cofire.read.units import millimetres
+from cofire.record import Record
 from cofire.records import Body, Recipe, Shape
 
 #: Counting cracks along a line tells their mean distance to about this (1 sd of its logarithm),
@@ -42,8 +47,8 @@ class Tile:
     spacing_mm: float | None = None
 
 
-@dataclass(frozen=True, eq=False)
-class TileAnswer:
+@dataclass(frozen=True, eq=False, repr=False)
+class TileAnswer(Record):
     """The body's mean expansion over its file's range, 1e-6/K, as tiles tell it and as its file
     does; ``odds_of_these_tiles`` are those that they come out so on
     the clay that explains them best."""
@@ -60,6 +65,20 @@ class TileAnswer:
     wall_mm: float
     cooling: str
     flaws_per_mm: Interval | None = None  # that start cracks, where their distance was measured
+    schema: ClassVar = "tile"
+
+
+def read_tile(library: Library, text: str) -> Tile:
+    """“clear-crackle, 0.25 mm fired, crazed 4 mm” -> a tile. Raises CofireError."""
+    *name, thick, what = ["", "", *items(short(text))]
+    seen, _, apart = what.lower().partition(" ")
+    cracked = seen in ("crazed", "black")
+    if len(name) < 3 or not (cracked or what.lower() in ("whole", "shivered")):
+        raise refusal("no-such-tile", text=text)
+    spacing = millimetres(apart) if apart else None
+    if spacing is not None and not 0.2 <= spacing <= 200.0:
+        raise refusal("no-such-net", spacing=spacing)
+    return Tile(library.recipe(", ".join(name[2:])), read_coat(thick), seen, spacing)
 
 
 def read_tiles(tiles: Sequence[Tile], at: Conditions) -> TileAnswer:

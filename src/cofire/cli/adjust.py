@@ -1,17 +1,14 @@
 from __future__ import annotations
 
-from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from cofire.cli.common import JUDGED, command, conditions_options, finish, library
+from cofire.cli.common import JUDGED, allowed, command, conditions_options, finish, studio
 from cofire.errors import refusal
 from cofire.records import SURFACES
 
 if TYPE_CHECKING:
-    from cofire.files.library import Library
-    from cofire.model.conditions import Asked
     from cofire.records import Surface
 
 
@@ -46,7 +43,7 @@ def adjust(
     only: bool,
     surface: Surface | None,
     save: str | None,
-    asked: Asked,
+    asked: dict[str, Any],
     as_json: bool,
 ) -> int:
     """The nearest recipe that does what you want.
@@ -55,44 +52,21 @@ def adjust(
     every pull: a yes is the yes that “pair” and “fit” give the recipe. Exit status 0 when all
     targets can be met, 1 when they cannot.
     """
-    from dataclasses import replace
-
-    from cofire.answers.adjust import adjust as answer_for
-    from cofire.answers.change.available_materials import at_hand, read_shelf
-    from cofire.answers.change.problem import Allowed
-    from cofire.answers.change.targets import material_meant, read_wish
-    from cofire.model.conditions import Conditions
-
-    lib = library()
-    glaze = lib.recipe(recipe)
-    glaze = replace(glaze, surface=surface) if surface else glaze
-    wishes = [read_wish(text, lib, glaze) for text in wants]
-    answer = answer_for(
-        lib,
-        glaze,
-        wishes,
-        Conditions.read(lib, **asked),
-        Allowed(
-            candidates=[] if only else at_hand(lib, read_shelf(lib, shelf)),
-            kept=[material_meant(name, lib, glaze) for name in keep],
-            left_out=[material_meant(name, lib, glaze) for name in without],
-            prices=_prices(lib) if any(w.kind == "cost" for w in wishes) else {},
-        ),
+    maker = studio()
+    answer = maker.adjust(
+        recipe,
+        wants,
+        allowed=allowed(shelf, only),
+        keep=keep,
+        without=without,
+        surface=surface,
+        **asked,
     )
     if save:
-        if answer.proposals[0].seen is None:
+        best = answer.proposals[0]
+        if best.seen is None:
             raise refusal("no-glaze-to-save")
-        from cofire.files.recipe_writer import write_recipe
-
-        notes = f"From “{glaze.name}”: {answer.proposals[0].reason or 'as it is'}."
-        write_recipe(Path(save), answer.proposals[0].recipe, notes)
+        notes = f"From “{answer.recipe.name}”: {best.reason or 'as it is'}."
+        maker.save(best.recipe, save, notes)
     finish(answer, as_json, "adjust.show_adjust", saved=save)
     return 0 if answer.yes else 1
-
-
-def _prices(lib: Library) -> dict[str, float]:
-    """What a kg of each material costs, where stock.toml says so."""
-    from cofire.files.stock import read_stock
-
-    shelf = read_stock(lib).shelf
-    return {k: v.price_per_kg for k, v in shelf.items() if v.price_per_kg is not None}

@@ -1,83 +1,15 @@
 from __future__ import annotations
 
-from io import BytesIO
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
-from cofire.cli.common import (
-    Count,
-    command,
-    conditions_options,
-    finish,
-    library,
-    may_draw,
-    one_line,
-)
-from cofire.errors import QuantityError
+from cofire.cli.common import Count, command, conditions_options, finish, may_draw, one_line, studio
 
 if TYPE_CHECKING:
-    from decimal import Decimal
-
-    from cofire.answers.batch.pieces import Kind
-    from cofire.answers.batch.records import Method, Pack
+    from cofire.answers.batch.records import Method
     from cofire.answers.batch.scale import Units
-    from cofire.model.conditions import Asked
-
-
-def _scale(scale: str | None, units: Units | None, large: bool) -> tuple[Decimal, Units]:
-    """What the scale reads to and shows; usual ones where nobody says (common practice, no
-    source)."""
-    from cofire.answers.batch.scale import read_step
-    from cofire.read.units import GRAMS, WEIGHT, plain_unit, split
-
-    usual: dict[Units, tuple[str, str]] = {
-        "g": ("0.1 g", "1 g"),
-        "kg": ("1 g", "1 g"),
-        "oz": ("0.01 oz", "0.1 oz"),
-        "lb": ("0.001 lb", "0.01 lb"),
-    }
-    if scale is None:
-        shown: Units = units or "g"
-        return read_step(usual[shown][large]), shown
-    step = read_step(scale)
-    if units:
-        return step, units
-    factor = GRAMS.get(plain_unit(split(scale, WEIGHT)[1]))
-    return step, "oz" if factor == GRAMS["oz"] else "lb" if factor == GRAMS["lb"] else "g"
-
-
-def _one_of(amounts: dict[str, str | int | None], do: str) -> None:
-    """Raises QuantityError where several options are given that do the same."""
-    given = [name for name, value in amounts.items() if value is not None]
-    if len(given) > 1:
-        raise QuantityError(f"{' and '.join(given)} {do}.", hint="Give one of them.")
-
-
-def _write(
-    pack: Pack,
-    page: str | None,
-    pdf: str | None,
-    paper: Literal["A4", "Letter"],
-    large: bool,
-    labels: bool,
-) -> None:
-    if page:
-        from cofire.files.atomic_write import drawing
-        from cofire.show.sheets.html import pack_html
-
-        with drawing(Path(page), "page") as out:
-            out.write(pack_html(pack, paper=paper, large=large, labels=labels))
-    if pdf:
-        from cofire.files.atomic_write import refuse_theirs, writing_bytes
-        from cofire.show.sheets.pdf import pack_pdf
-
-        made = BytesIO()
-        pack_pdf(pack, made, paper=paper, large=large, labels=labels)
-        refuse_theirs(Path(pdf), "PDF")
-        with writing_bytes(Path(pdf)) as raw:
-            raw.write(made.getvalue())
 
 
 @command()
@@ -163,7 +95,7 @@ def batch(
     paper: Literal["A4", "Letter"],
     large: bool,
     labels: bool,
-    asked: Asked,
+    asked: dict[str, Any],
     as_json: bool,
 ) -> int:
     """Sheets to weigh and mix by, for a bucket or a whole class.
@@ -172,64 +104,38 @@ def batch(
     the last digit. Stock and prices come from “stock.toml” in your studio. Leaves with 0 when the
     scale can weigh all of it, 1 when something comes out as nothing.
     """
-    from cofire.answers.batch.pack import Group, Order
-    from cofire.answers.batch.pack import batch as answer_for
-    from cofire.answers.batch.pieces import read_pieces, read_size
-    from cofire.answers.batch.water import densities
-    from cofire.files.stock import read_stock
-    from cofire.model.conditions import Conditions
-    from cofire.read.units import WEIGHT, measured, millilitres
+    from cofire.studio.workshop import write_page, write_pdf
 
-    lib = library()
-    _one_of({"--dry": dry, "--bucket": bucket, "--pieces": pieces}, "each say how much to mix")
-    _one_of({"--buckets": buckets, "--bucket-size": bucket_size}, "both split the glaze")
-    if shared and pieces is None:
-        raise QuantityError("--shared shares out pieces.", hint="Say how many with --pieces.")
-    chosen: tuple[Method, ...] = methods or ("dip", "pour", "brush")
-    usual, thick = densities((), chosen), densities(density, chosen)
-    sizes: dict[Kind, str | None] = {"tile": tile, "mug": mug, "pot": pot}
-    sized = {kind: read_size(text, kind) for kind, text in sizes.items() if text}
-    base_g = None if dry is None else measured(dry, WEIGHT)
-    slurry_ml = None if bucket is None else millilitres(bucket)
-    # more than two kilos go on a coarser scale
-    much = (base_g or 0) > 2000 or (slurry_ml or 0.0) > 3000.0
-    step_g, shown = _scale(scale, units, much)
-    at = Conditions.read(lib, **asked)
-    order = Order(
-        densities=thick,
-        step_g=step_g,
-        units=shown,
-        base_g=base_g,
-        slurry_ml=slurry_ml,
-        pieces=None if pieces is None else read_pieces(pieces, sized),
+    pack = studio().batch(
+        recipes,
+        dry=dry,
+        bucket=bucket,
+        pieces=pieces,
+        tile=tile,
+        mug=mug,
+        pot=pot,
         shared=shared,
-        coat=at.coat(0),
-        wall_mm=at.wall_mm,
-        body=at.body,
+        methods=methods,
+        density=density,
+        scale=scale,
+        units=units,
         buckets=buckets,
-        bucket_ml=None if bucket_size is None else millilitres(bucket_size),
-        named=tuple(m for m in chosen if thick[m] != usual[m]),
-        words=(dry or bucket or "").strip(),
+        bucket_size=bucket_size,
+        firing=firing,
+        school=school,
+        even_with=even_with,
+        title=title,
+        date=date,
+        people=people,
+        teams=teams,
+        **asked,
     )
-    pack = answer_for(
-        lib,
-        [lib.recipe(r) for r in recipes],
-        order,
-        stock=read_stock(lib),
-        firing=lib.firing(firing) if firing else None,
-        group=Group(
-            school=school,
-            allowed=tuple(lib.material(name)[0] for name in even_with),
-            people=people,
-            teams=teams,
-            title=title,
-            date=date,
-        ),
-    )
-    _write(pack, page, pdf, paper, large, labels)
+    if page:
+        write_page(pack, Path(page), paper, large, labels)
     if pdf:
         from cofire.show.sheets.letters import with_lost_letters
 
+        write_pdf(pack, Path(pdf), paper, large, labels)
         pack = with_lost_letters(pack)
     finish(pack, as_json, "batch.show_pack")
     weighed = [w.weigh_g for sheet in pack.sheets for b in sheet.buckets for w in b.weighings]

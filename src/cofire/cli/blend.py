@@ -1,6 +1,6 @@
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import Any
 
 import click
 
@@ -11,12 +11,9 @@ from cofire.cli.common import (
     conditions_options,
     draw,
     finish,
-    library,
     may_draw,
+    studio,
 )
-
-if TYPE_CHECKING:
-    from cofire.model.conditions import Asked
 
 
 @command()
@@ -65,7 +62,7 @@ def blend(
     every: bool,
     svg: str | None,
     table: str | None,
-    asked: Asked,
+    asked: dict[str, Any],
     as_json: bool,
 ) -> int:
     """Blend two, three or four glazes, or additions to one: what is every point like?
@@ -73,22 +70,9 @@ def blend(
     Two recipes make a line, three a triangle, four a grid. Leaves with 0 when some point is right
     in all that was asked (--firing, --body), 1 when none is.
     """
-    from cofire.answers.blend.additions import read_addition
-    from cofire.answers.blend.blend import blend as answer_for
-    from cofire.answers.blend.points import read_cup, read_slurry
-    from cofire.answers.blend.results import Plan
-    from cofire.model.conditions import Conditions
-
-    lib = library()
-    plan = Plan(
-        [lib.recipe(r) for r in recipes],
-        [read_addition(lib, text) for text in added],
-        steps,
-        read_slurry(slurry, len(recipes)) if slurry else None,
+    answer = studio().blend(
+        recipes, added, steps=steps, slurry=slurry, cup=cup, scale=scale, tiles=tiles, **asked
     )
-    # additions go by weight even into a cup of slurry
-    cup_read = None if cup is None else read_cup(cup, scale, additions=bool(added))
-    answer = answer_for(lib, plan, Conditions.read(lib, **asked), cup=cup_read, tiles=tiles)
     draw(answer, svg, "pictures.blend.blend_svg")
     draw(answer, table, "blend.csv_text", "table")
     finish(answer, as_json, "blend.show_blend", every=every)

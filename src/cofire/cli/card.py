@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from cofire.cli.common import command, finish, may_draw
+from cofire.cli.common import command, finish, may_draw, studio
 
 
 @command()
@@ -19,15 +19,14 @@ def card(save: str | None, as_json: bool) -> None:
 
     Also how far published tables miss on the same glasses, and how often the intervals hold.
     """
-    from cofire import glass
-
     if save is not None and as_json:
         raise click.UsageError("--save writes the page and --json the numbers: choose one.")
     if save is not None:
+        from cofire import glass
         from cofire.files.atomic_write import drawing
 
         with drawing(Path(save), "page") as out:
             out.write(glass.card_page())
         click.echo(f"Written to {save}: open it in a browser.")
     else:
-        finish(glass.scores(), as_json, "card.show_card")
+        finish(studio().card(), as_json, "card.show_card")

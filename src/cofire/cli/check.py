@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from cofire.cli.common import command, library, print_json
+from cofire.cli.common import command, print_json, studio
 
 
 @command()
@@ -15,10 +15,9 @@ def check(paths: tuple[Path, ...], as_json: bool) -> int:
     PATHS are files or folders; without any, your studio's and all that is shipped. Leaves with
     2 when there are problems.
     """
-    from cofire.answers.check import check as answer_for
     from cofire.show.problems import describe
 
-    answer = answer_for(library(), list(paths))
+    answer = studio().check(*paths)
     if as_json:
         print_json(answer)
         return 2 if answer.errors else 0

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import functools
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -12,7 +12,7 @@ import click
 
 if TYPE_CHECKING:
     from cofire.files.atomic_write import Kind
-    from cofire.files.library import Library
+    from cofire.studio import Studio
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -41,11 +41,18 @@ class Count(click.IntRange):
         return int(super().convert(whole(value), param, ctx))
 
 
-def library() -> Library:
+def studio() -> Studio:
     """The studio named with --studio, or found, with all that is shipped."""
-    from cofire.files.library import Library
+    from cofire.studio import Studio
 
-    return Library.open(click.get_current_context().find_root().obj)
+    return Studio(click.get_current_context().find_root().obj)
+
+
+def allowed(texts: tuple[str, ...], only: bool) -> Sequence[str] | None:
+    """What may come into a recipe by --from and --only, as the Python API says it."""
+    if only and texts:
+        raise click.UsageError("--only lets nothing in and --from does: choose one.")
+    return () if only else texts or None
 
 
 #: Options that say under which conditions glazes are used, by the names of ``Conditions.read``.
@@ -54,7 +61,10 @@ _CONDITIONS: dict[str, dict[str, Any]] = {
     "firing": {"metavar": "FIRING", "help": "See “cofire firings”."},
     "kiln": {"metavar": "KILN", "help": "Fire it in this kiln (see “cofire kilns”)."},
     "load": {"metavar": "WEIGHT", "help": "Ware and shelves in it, e.g. “12 kg”."},
-    "price": {"metavar": "MONEY", "type": Number(), "help": "Price of a kWh, to reckon the cost."},
+    "price_per_kwh": {
+        "flag": "--price", "type": Number(), "metavar": "MONEY",
+        "help": "Price of a kWh, to reckon the cost.",
+    },
     "cooling": {
         "metavar": "HOW",
         "help": "“100 C/h” in a kiln, or what a pulled pot goes through: “20 s air, 30 min bin, "
@@ -79,8 +89,9 @@ _CONDITIONS: dict[str, dict[str, Any]] = {
         "type": Number(), "metavar": "ODDS", "default": 0.8, "show_default": True,
         "help": "How sure a “yes” has to be.",
     },
-    "horizon": {
-        "type": Number(), "metavar": "YEARS", "default": 10.0, "show_default": True,
+    "horizon_years": {
+        "flag": "--horizon", "type": Number(), "metavar": "YEARS", "default": 10.0,
+        "show_default": True,
         "help": "By when crazing is reckoned as unsealed clay grows in moist air.",
     },
 }  # fmt: skip
@@ -138,7 +149,8 @@ def conditions_options(*names: str, **changed: dict[str, Any]) -> Callable[[F], 
 
         for name in reversed(names):
             attributes = _CONDITIONS[name] | changed.get(name, {})
-            gathered = click.option(f"--{name.replace('_', '-')}", **attributes)(gathered)
+            flag = attributes.pop("flag", f"--{name.replace('_', '-')}")
+            gathered = click.option(flag, name, **attributes)(gathered)
         return gathered  # type: ignore[return-value]
 
     return decorate
@@ -175,7 +187,8 @@ def one_line(ctx: click.Context, param: click.Parameter, value: str) -> str:
 
 def print_json(answer: object) -> None:
     """Print a record, or a dictionary of records, as JSON under the name of the command."""
-    from cofire.show.json import dumps, to_json
+    from cofire.record import to_json
+    from cofire.show.json import dumps
 
     click.echo(dumps(to_json(answer, command_name()), indent=2))
 

@@ -1,10 +1,8 @@
 from __future__ import annotations
 
-from pathlib import Path
-
 import click
 
-from cofire.cli.common import Count, command, finish, library
+from cofire.cli.common import Count, command, finish, studio
 
 
 @command()
@@ -32,25 +30,9 @@ def compose(
     UNITY is “0.3 Na2O, 0.7 CaO, 0.35 Al2O3, 3 SiO2”, or the name of a recipe whose formula is
     meant. Leaves with 0 when it can be reached, 1 when only nearly.
     """
-    from cofire.answers.change.available_materials import at_hand, read_shelf
-    from cofire.answers.compose import compose as answer_for
-    from cofire.answers.compose import read_unity
-    from cofire.chem.oxides import APART, INDEX
-    from cofire.errors import UnknownNameError
-    from cofire.model.analysis import analyse
-
-    lib = library()
-    try:
-        wanted = analyse(lib.recipe(formula)).unity
-    except UnknownNameError:
-        wanted = read_unity(formula)
-    rare = [o for o in APART if wanted[INDEX[o]] > 0.0]
-    answer = answer_for(
-        lib, wanted, at_hand(lib, read_shelf(lib, shelf), rare), chosen=bool(shelf), most=most
-    )
+    maker = studio()
+    answer = maker.compose(formula, allowed=shelf or None, most=most)
     if save:
-        from cofire.files.recipe_writer import write_recipe
-
-        write_recipe(Path(save), answer.ways[0].recipe, f"From the unity formula {formula}.")
+        maker.save(answer.ways[0].recipe, save, f"From the unity formula {formula}.")
     finish(answer, as_json, "compose.show_compose", saved=save)
     return 0 if answer.yes else 1

@@ -2,18 +2,7 @@ from __future__ import annotations
 
 import click
 
-from cofire.cli.common import Count, command, finish, library
-
-
-def _size(text: str, what: str) -> tuple[float, float]:
-    """“12 x 15 cm” -> (diameter, height) in mm."""
-    from cofire.errors import QuantityError
-    from cofire.read.size import read_sides
-
-    size = read_sides(text, what, "Write diameter and height: “12 x 15 cm”.")
-    if not all(10.0 <= side <= 3000.0 for side in size):
-        raise QuantityError(f"{what} of {text} is none.", hint="Check the unit.")
-    return size
+from cofire.cli.common import Count, command, finish, studio
 
 
 @command()
@@ -29,10 +18,5 @@ def day(
     firing: str, pots: int, pot: str, chamber: str, bins: int, per_bin: int, as_json: bool
 ) -> None:
     """Plan a day: how many firings the pots take, when they leave, when bins are free."""
-    from cofire.answers.day import plan_day
-
-    lib = library()
-    plan = plan_day(
-        lib.firing(firing), pots, _size(pot, "a pot"), _size(chamber, "a chamber"), bins, per_bin
-    )
+    plan = studio().day(firing, pots=pots, pot=pot, chamber=chamber, bins=bins, per_bin=per_bin)
     finish(plan, as_json, "practice.show_day")

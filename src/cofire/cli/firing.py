@@ -1,13 +1,10 @@
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import Any
 
 import click
 
-from cofire.cli.common import command, conditions_options, draw, finish, library, may_draw
-
-if TYPE_CHECKING:
-    from cofire.model.conditions import AskedOfWare
+from cofire.cli.common import command, conditions_options, draw, finish, may_draw, studio
 
 
 @command()
@@ -20,13 +17,13 @@ if TYPE_CHECKING:
     callback=may_draw,
     help="Also write cards to print, one per load (HTML).",
 )
-@conditions_options("kiln", "load", "price", "coat", "wall")
+@conditions_options("kiln", "load", "price_per_kwh", "coat", "wall")
 def firing(
     firing: str,
     recipes: tuple[str, ...],
     svg: str | None,
     cards: str | None,
-    asked: AskedOfWare,
+    asked: dict[str, Any],
     as_json: bool,
 ) -> None:
     """A firing over time: what to key in, when loads are ready, how glazes ripen along it.
@@ -34,12 +31,7 @@ def firing(
     FIRING is the name of a firing (see “cofire firings”) or a firing file; recipes named after it
     are drawn along the curve.
     """
-    from cofire.answers.firing import firing_answer
-    from cofire.model.conditions import Conditions
-
-    lib = library()
-    at = Conditions.read(lib, **asked, firing=firing)
-    answer = firing_answer(lib, [lib.recipe(r) for r in recipes], at)
+    answer = studio().firing(firing, recipes, **asked)
     draw(answer, svg, "pictures.firing.firing_svg")
     draw(answer, cards, "sheets.cards.firing_cards", "page")
     finish(answer, as_json, "firing.show_firing")

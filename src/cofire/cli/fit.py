@@ -1,13 +1,10 @@
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import Any
 
 import click
 
-from cofire.cli.common import JUDGED, command, conditions_options, draw, finish, library, may_draw
-
-if TYPE_CHECKING:
-    from cofire.model.conditions import Asked
+from cofire.cli.common import JUDGED, command, conditions_options, draw, finish, may_draw, studio
 
 
 @command()
@@ -20,30 +17,21 @@ if TYPE_CHECKING:
 )
 @conditions_options(
     *JUDGED,
-    "horizon",
+    "horizon_years",
     body={
         "required": True,
         "help": "A clay body that yours is like (see “cofire bodies”), or “unknown”.",
     },
     firing={"help": "It has to be ripe in this firing, and sets as it cools."},
 )
-def fit(recipes: tuple[str, ...], svg: str | None, asked: Asked, as_json: bool) -> int:
+def fit(recipes: tuple[str, ...], svg: str | None, asked: dict[str, Any], as_json: bool) -> int:
     """Will this glaze craze or shiver on that body?
 
     A crackle glaze is meant to craze; every other surface is meant to sit. With --firing it also
     has to be ripe at every pull. Exit status 0 when that is sure enough, 1 when it is not.
     Several glazes are ranked, most tension first.
     """
-    from cofire.answers.fit import fit as answer_for
-    from cofire.answers.fit import rank
-    from cofire.answers.results.fit import FitAnswers
-    from cofire.model.conditions import Conditions
-
-    lib = library()
-    at = Conditions.read(lib, **asked)
-    glazes = [lib.recipe(r) for r in recipes]
-    answers = rank(glazes, at) if len(glazes) > 1 else [answer_for(lib, glazes[0], at)]
-    whole = FitAnswers(answers)
-    draw(answers, svg, "pictures.strip.strip_svg")
-    finish(whole, as_json, "verdict.show_fits")
-    return 0 if whole.yes else 1
+    answers = studio().rank(recipes, **asked)
+    draw(answers.glazes, svg, "pictures.strip.strip_svg")
+    finish(answers, as_json, "verdict.show_fits")
+    return 0 if answers.yes else 1

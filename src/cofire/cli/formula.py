@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import click
 
-from cofire.cli.common import command, finish, library
+from cofire.cli.common import command, finish, studio
 
 
 @command()
@@ -16,8 +16,4 @@ def formula(recipe: str, firing: str | None, more: bool, as_json: bool) -> None:
 
     RECIPE is the name of a recipe (see “cofire recipes”) or a recipe file.
     """
-    from cofire.answers.formula import formula as answer_for
-
-    lib = library()
-    answer = answer_for(lib, lib.recipe(recipe), lib.firing(firing) if firing else None)
-    finish(answer, as_json, "terminal.show_formula", more=more)
+    finish(studio().formula(recipe, firing=firing), as_json, "terminal.show_formula", more=more)

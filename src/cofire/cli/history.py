@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from cofire.cli.common import Count, command, finish, library, print_json
+from cofire.cli.common import Count, command, finish, print_json, studio
 
 
 @command()
@@ -22,20 +22,14 @@ def history(recipe: str, at: int | None, save: Path | None, as_json: bool) -> No
     Beside every version stands what it does to expansion and melting. A version is kept by
     “cofire keep” and “cofire set”, and brought back with --at N --save FILE.toml.
     """
-    from cofire.answers.history import find_recipe, version_at
-    from cofire.answers.history import history as answer_for
     from cofire.files.atomic_write import refuse_taken, writing
-    from cofire.files.recipe_history import history_file, read_history
 
-    lib = library()
-    path = find_recipe(lib, recipe)
     if at is None:
         if save:
             raise click.UsageError("--save goes with --at N: which version?")
-        answer = answer_for(lib, path)
-        finish(answer, as_json, "history.show_history")
+        finish(studio().history(recipe), as_json, "history.show_history")
         return
-    version = version_at(read_history(history_file(path)), at)
+    version = studio().version(recipe, at)
     if save is not None:
         if save.suffix != ".toml":
             raise click.UsageError(f"a recipe's file ends in .toml: write  {save}.toml")
@@ -47,4 +41,4 @@ def history(recipe: str, at: int | None, save: Path | None, as_json: bool) -> No
     elif save is None:
         click.echo(version.text, nl=False)
     else:
-        click.echo(f"Written: {save} (version {version.number} of {path.stem})")
+        click.echo(f"Written: {save} (version {version.number} of {recipe})")

@@ -17,15 +17,10 @@ def init(folder: Path, name: str | None, as_json: bool) -> None:
     All plain text, safe in a synced folder and under version control. In a folder that is there
     already only what is missing is added; nothing is ever overwritten.
     """
-    from cofire.errors import QuantityError
-    from cofire.files.library import expanded
-    from cofire.files.new_studio import EXAMPLE, begin_studio
+    from cofire.files.new_studio import EXAMPLE
+    from cofire.studio import Studio
 
-    folder = expanded(folder)
-    called = (name or folder.resolve().name or "My studio").strip()
-    if not called or not called.isprintable():
-        raise QuantityError("the name is empty or cannot be printed.", hint="Write  --name “…”")
-    begun = begin_studio(folder, called)
+    begun = Studio.init(folder, name)
     if as_json:
         print_json(begun)
         return
@@ -34,8 +29,9 @@ def init(folder: Path, name: str | None, as_json: bool) -> None:
     for one in begun.left:
         click.echo(f"  left  {one}, which was there")
     if not begun.added:
-        click.echo(f"{folder} is a studio already; nothing was changed.")
+        click.echo(f"{begun.folder} is a studio already; nothing was changed.")
         return
-    where = "" if folder.resolve() == Path.cwd() else f"cd {shlex.quote(str(folder))}, then "
+    here = begun.folder.resolve() == Path.cwd()
+    where = "" if here else f"cd {shlex.quote(str(begun.folder))}, then "
     first = "formula low-tide-crackle" if EXAMPLE in begun.added else "check"
     click.echo(f"Your studio is ready. Next: {where}cofire {first}")

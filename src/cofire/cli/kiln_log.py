@@ -1,15 +1,14 @@
 from __future__ import annotations
 
-import re
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from cofire.cli.common import command, library, print_json
+from cofire.cli.common import command, print_json, studio
 
 if TYPE_CHECKING:
-    from cofire.files.library import Library
+    pass
 
 
 @command("kiln-log")
@@ -31,42 +30,16 @@ def kiln_log(
     One log of a climb at full power and the fall after it is enough, or one of each. A pyrometer
     read by hand every ten minutes will do.
     """
-    from cofire.answers.kiln_log import kiln_text, learn_kiln
-    from cofire.files.atomic_write import writing
-    from cofire.files.kiln_logs import read_kiln_log
-    from cofire.read.units import temperature_c
-
-    lib = library()
-    room = 20.0 if ambient is None else temperature_c(ambient)
-    fit = learn_kiln([read_kiln_log(p) for p in logs], lib.kiln(like) if like else None, room)
-    text = kiln_text(fit, name, "logged: " + ", ".join(p.name for p in logs))
-    path = None if save is None else _path(lib, save)
-    if path is not None:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        with writing(path) as out:
-            out.write(text)
+    answer = studio().kiln_log(logs, like=like, name=name, ambient=ambient, save=save)
     if as_json:
-        print_json({"learnt": fit, "text": text, "file": path})
+        print_json(answer)
         return
+    fit = answer.learnt
     for word, missed in (("climb", fit.heating_misses_c), ("fall", fit.cooling_misses_c)):
         if missed is not None:
             click.echo(f"# the {word} is followed within {missed:.0f} °C (root mean square)")
     if fit.limit_c < 2000.0:
         click.echo(f"# at full power it would stand still near {fit.limit_c:.0f} °C")
-    click.echo(text, nl=False)
-    if path is not None:
-        click.echo(f"# written to {path}")
-
-
-def _path(lib: Library, key: str) -> Path:
-    """Where a kiln of the studio goes. Raises QuantityError where it cannot."""
-    from cofire.errors import QuantityError
-    from cofire.files.atomic_write import refuse_taken
-
-    if not re.fullmatch(r"[a-z0-9][a-z0-9-]*", key):
-        raise QuantityError(
-            f"“{key}” is no id.", hint="Use small letters, digits and hyphens: my-kiln."
-        )
-    path = lib.own_studio() / "recipes" / "kilns" / f"{key}.toml"
-    refuse_taken(path)
-    return path
+    click.echo(answer.text, nl=False)
+    if answer.file is not None:
+        click.echo(f"# written to {answer.file}")

@@ -1,13 +1,10 @@
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import Any
 
 import click
 
-from cofire.cli.common import JUDGED, command, conditions_options, draw, finish, library, may_draw
-
-if TYPE_CHECKING:
-    from cofire.model.conditions import Asked
+from cofire.cli.common import JUDGED, command, conditions_options, draw, finish, may_draw, studio
 
 #: As in ``answers.map.quantities.toml``, which is not loaded for help.
 SHOW = (
@@ -40,7 +37,7 @@ def map(
     up: str,
     show: str | None,
     svg: str | None,
-    asked: Asked,
+    asked: dict[str, Any],
     as_json: bool,
 ) -> None:
     """A map of a glaze family: one answer over two materials, or two oxides.
@@ -48,11 +45,6 @@ def map(
     All else of the base keeps its proportions and fills up to 100; what comes on top stays. With
     both --body and --firing it shows the odds of all that was asked, else the expansion.
     """
-    from cofire.answers.map.family_map import family_map
-    from cofire.model.conditions import Conditions
-
-    lib = library()
-    at = Conditions.read(lib, **asked)
-    answer = family_map(lib, lib.recipe(recipe), (across, up), at, show)
+    answer = studio().map(recipe, across, up, show=show, **asked)
     draw(answer, svg, "pictures.map.map_svg")
     finish(answer, as_json, "family_map.show_map")

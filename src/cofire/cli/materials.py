@@ -5,7 +5,7 @@ from pathlib import Path
 
 import click
 
-from cofire.cli.common import Group, finish, library, print_json
+from cofire.cli.common import Group, finish, print_json, studio
 
 
 @click.group(cls=Group, invoke_without_command=True)
@@ -31,11 +31,9 @@ def find(words: tuple[str, ...], as_json: bool) -> int:
 @click.argument("name")
 def show(name: str, as_json: bool) -> None:
     """One material: analysis, source, spread, cautions, and who else carries its name."""
-    from cofire.answers.materials import Named
-
-    lib = library()
-    named = Named(*lib.material(name))
-    finish(named, as_json, "stock.show_material", cautions=lib.cautions)
+    maker = studio()
+    cautions = maker.library.cautions
+    finish(maker.material(name), as_json, "stock.show_material", cautions=cautions)
 
 
 @materials.command("add")
@@ -71,26 +69,31 @@ def add(
     One oxide to a line (“SiO2, 66.3”), or a header line and a line of values; LOI for the loss
     on ignition. It is written into the materials folder of your studio.
     """
-    from cofire.answers.materials import Said, add_material
-    from cofire.files.toml import decoded, read_text
+    from cofire.files.toml import decoded
 
-    pasted = str(certificate) == "-"
-    source = Path("standard input") if pasted else certificate
-    text = decoded(sys.stdin.buffer.read(), source) if pasted else read_text(source)
-    written, remarks = add_material(
-        library(), text, source, Said(key, names, supplier, date, dissolves, overrides), trust=trust
+    text = None
+    if str(certificate) == "-":
+        text = decoded(sys.stdin.buffer.read(), Path("standard input"))
+    added = studio().add_material(
+        None if text is not None else certificate,
+        text=text,
+        id=key,
+        names=names,
+        supplier=supplier,
+        date=date,
+        dissolves=dissolves,
+        overrides=overrides,
+        trust=trust,
     )
     if as_json:
-        print_json({"file": written, "remarks": remarks})
+        print_json(added)
         return
-    for remark in remarks:
+    for remark in added.remarks:
         click.echo(f"Note: {remark}.")
-    click.echo(f"Written: {written}")
+    click.echo(f"Written: {added.file}")
 
 
 def _show_list(words: tuple[str, ...], as_json: bool) -> int:
-    from cofire.answers.materials import search
-
-    found = search(library(), words)
-    finish({"materials": found}, as_json, "stock.show_materials", words=words)
-    return 0 if found else 1
+    answer = studio().materials(*words)
+    finish(answer, as_json, "stock.show_materials", words=words)
+    return 0 if answer.materials else 1

@@ -1,29 +1,21 @@
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import Any
 
 import click
 
-from cofire.cli.common import JUDGED, command, conditions_options, finish, library
-
-if TYPE_CHECKING:
-    from cofire.model.conditions import Asked
+from cofire.cli.common import JUDGED, command, conditions_options, finish, studio
 
 
 @command()
 @click.argument("recipes", nargs=-1, required=True, metavar="RECIPE...")
 @conditions_options(*JUDGED, "clear_foot", "ripple", "grain", firing={"required": True})
-def pair(recipes: tuple[str, ...], asked: Asked, as_json: bool) -> int:
+def pair(recipes: tuple[str, ...], asked: dict[str, Any], as_json: bool) -> int:
     """Do these glazes share one firing, and do they fit the body?
 
     Each is judged at the first and at the last pull. Leaves with 0 for yes and 1 for no; the odds
     are always shown.
     """
-    from cofire.answers.pair import pair as answer_for
-    from cofire.model.conditions import Conditions
-
-    lib = library()
-    at = Conditions.read(lib, **asked)
-    answer = answer_for(lib, [lib.recipe(r) for r in recipes], at)
+    answer = studio().pair(recipes, **asked)
     finish(answer, as_json, "verdict.show_pair")
     return 0 if answer.yes else 1

@@ -6,7 +6,7 @@ from typing import cast
 
 import click
 
-from cofire.cli.common import command, finish, library
+from cofire.cli.common import command, finish, studio
 from cofire.records import SURFACES, Surface
 
 
@@ -32,26 +32,20 @@ def read(
     and lb, headings, totals and lines such as “additions” are understood. Nothing is guessed:
     what could mean two things is refused, with its line.
     """
-    from cofire.answers.table import DIGITS, understand
-    from cofire.errors import QuantityError
+    from cofire.answers.table import DIGITS
     from cofire.files.recipe_writer import write_recipe
-    from cofire.files.tables import read_table
-    from cofire.files.toml import read_bytes
 
     if save and not surface:
         raise click.UsageError(
             "to save it, say what it is meant to be:  --surface " + "|".join(SURFACES)
         )
-    pasted = str(table) == "-"
-    if pasted:
-        raw, path = sys.stdin.buffer.read(), Path("what was pasted")
+    called = name or (save.stem if save else None)
+    kind = cast("Surface | None", surface)
+    if str(table) == "-":
+        pasted = sys.stdin.buffer.read()
+        answer = studio().read(text=pasted, name=called, surface=kind, column=column)
     else:
-        raw, path = read_bytes(table), table
-    read_rows = read_table(raw, path, column)
-    called = (name or read_rows.title or (save or path).stem).strip()
-    if not called or not called.isprintable():
-        raise QuantityError("the name is empty or cannot be printed.", hint="Write  --name “…”")
-    answer = understand(library(), read_rows, path, called, cast("Surface | None", surface))
+        answer = studio().read(table, name=called, surface=kind, column=column)
     if save:
         write_recipe(save, answer.recipe, digits=DIGITS)
     finish(answer, as_json, "table.show_read", saved=str(save) if save else None)

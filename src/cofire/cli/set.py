@@ -1,10 +1,8 @@
 from __future__ import annotations
 
-from datetime import datetime
-
 import click
 
-from cofire.cli.common import command, finish, library
+from cofire.cli.common import command, finish, studio
 
 
 @command()
@@ -18,9 +16,4 @@ def set(recipe: str, changes: tuple[str, ...], why: str, as_json: bool) -> None:
     Comments, order and all else in the file stay as they are; the versions before and after go to
     its history. Of a recipe that came with cofire a copy is made in your studio.
     """
-    from cofire.answers.set_amount import read_wanted, set_amounts
-
-    lib = library()
-    wanted = [read_wanted(change) for change in changes]
-    answer = set_amounts(lib, lib.recipe_file(recipe), wanted, why, datetime.now())
-    finish(answer, as_json, "history.show_set")
+    finish(studio().set(recipe, *changes, why=why), as_json, "history.show_set")

@@ -1,13 +1,10 @@
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import Any
 
 import click
 
-from cofire.cli.common import JUDGED, command, conditions_options, finish, library
-
-if TYPE_CHECKING:
-    from cofire.model.conditions import Asked
+from cofire.cli.common import JUDGED, command, conditions_options, finish, studio
 
 
 @command()
@@ -28,19 +25,14 @@ if TYPE_CHECKING:
     body={"help": "Also shake the fit on this clay body."},
     firing={"help": "Also shake its ripeness in this firing."},
 )
-def shake(recipe: str, batch: str, scale: str, slips: bool, asked: Asked, as_json: bool) -> int:
+def shake(
+    recipe: str, batch: str, scale: str, slips: bool, asked: dict[str, Any], as_json: bool
+) -> int:
     """What an answer hangs on: weighing, materials, models, coat, kiln or clay.
 
     Says which material to weigh most carefully, and where the scale is too coarse. With --body or
     --firing it leaves with 0 when the glaze stays right as it is weighed and bought, else with 1.
     """
-    from cofire.answers.sensitivity.sensitivity import shake as answer_for
-    from cofire.answers.sensitivity.sources import Weighing
-    from cofire.model.conditions import Conditions
-    from cofire.read.units import grams
-
-    lib = library()
-    weighing = Weighing(lib.recipe(recipe), grams(batch), grams(scale), slips)
-    answer = answer_for(lib, weighing, Conditions.read(lib, **asked))
+    answer = studio().shake(recipe, batch=batch, scale=scale, slips=slips, **asked)
     finish(answer, as_json, "shake.show_shake")
     return 0 if answer.yes else 1

@@ -2,15 +2,13 @@ from __future__ import annotations
 
 from typing import Any
 
-from cofire.cli.common import command, finish, library
+from cofire.cli.common import command, finish, studio
 
 
 def _lister(kind: str) -> Any:
     @command(kind, help=f"List the {kind} that can be named.")
     def lists(as_json: bool) -> None:
-        from cofire.answers.catalogue import shelf
-
-        finish({kind: shelf(library(), kind)}, as_json, "terminal.show_shelf")
+        finish(getattr(studio(), kind)(), as_json, "terminal.show_shelf")
 
     return lists
 

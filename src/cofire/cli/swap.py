@@ -1,16 +1,17 @@
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from cofire.cli.common import command, library, print_json
+from cofire.cli.common import allowed, command, finish, studio
 
 if TYPE_CHECKING:
     from cofire.answers.swap import SwapAnswer
-    from cofire.files.library import Library
-    from cofire.records import Material, Recipe
+    from cofire.records import Recipe
+    from cofire.studio import Studio
 
 
 @command()
@@ -33,85 +34,33 @@ def swap(
     new analysis of the same material name the new one: --from its id. Leaves with 0 when every
     recipe stays the same glaze, 1 when not.
     """
-    from cofire.answers.change.available_materials import at_hand, read_shelf
-    from cofire.errors import CompositionError
+    from rich.progress import track
 
-    lib = library()
+    from cofire.show.terminal import error_console
+
     *recipes, name = words
     if every_recipe == bool(recipes):
         raise click.UsageError("name recipes before the material, or say --every-recipe.")
-    candidates = [] if only else at_hand(lib, read_shelf(lib, shelf))
-    if every_recipe:
-        gone, _ = lib.material(name)
-        glazes = holding(lib, gone)
-        if not glazes:
-            raise CompositionError(
-                f"no recipe holds {gone.name} ({gone.id}).", hint="See them with  cofire recipes"
-            )
-    else:
-        from cofire.answers.change.targets import material_meant
 
-        glazes = [lib.recipe(r) for r in recipes]
-        gone = material_meant(name, lib, glazes[0])
-    answers, without = _all(lib, glazes, gone, candidates)
+    def progress(glazes: Sequence[Recipe]) -> Iterable[Recipe]:
+        quiet = len(glazes) < 8
+        out = error_console()
+        return track(glazes, "Rebuilding", console=out, transient=True, disable=quiet)
+
+    maker = studio()
+    answer = maker.swap(recipes or None, name, allowed=allowed(shelf, only), progress=progress)
     if save:
-        _save(Path(save), answers)
-    yes = bool(answers) and not without and all(a.yes for a in answers)
-    if as_json:
-        failed = [{"name": glaze.name, "why": why} for glaze, why in without]
-        print_json({"without": gone.id, "yes": yes, "recipes": answers, "failed": failed})
-    else:
-        from cofire.show.swap import show_book, show_swap
-
-        if len(glazes) == 1 and answers:
-            show_swap(answers[0], saved=save)
-        else:
-            show_book(gone, answers, without, saved=save)
-    return 0 if yes else 1
+        _save(maker, Path(save), answer.recipes)
+    finish(answer, as_json, "swap.show_swaps", saved=save)
+    return 0 if answer.yes else 1
 
 
-def holding(lib: Library, gone: Material) -> list[Recipe]:
-    """All recipes that can be named and hold a material."""
-    seen: dict[str, Recipe] = {}
-    for path, _ in lib.files("recipes"):
-        if path.stem not in seen:
-            seen[path.stem] = lib.recipe(path)
-    return [r for r in seen.values() if gone.id in {p.material.id for p in r.parts if p.amount}]
-
-
-def _all(
-    lib: Library, glazes: list[Recipe], gone: Material, candidates: list[Material]
-) -> tuple[list[SwapAnswer], list[tuple[Recipe, str]]]:
-    """Answers, and the recipes for which there is none with the reason; one recipe alone complains
-    by itself."""
-    from rich.progress import track
-
-    from cofire.answers.swap import swap as answer_for
-    from cofire.errors import CompositionError
-    from cofire.show.terminal import error_console
-
-    answers: list[SwapAnswer] = []
-    without: list[tuple[Recipe, str]] = []
-    quiet = len(glazes) < 8
-    for glaze in track(
-        glazes, "Rebuilding", console=error_console(), transient=True, disable=quiet
-    ):
-        try:
-            answers.append(answer_for(lib, glaze, gone, candidates))
-        except CompositionError as error:
-            if len(glazes) == 1:
-                raise
-            without.append((glaze, error.message))
-    return answers, without
-
-
-def _save(folder: Path, answers: list[SwapAnswer]) -> None:
+def _save(maker: Studio, folder: Path, answers: Sequence[SwapAnswer]) -> None:
     from cofire.errors import DataFileError, Place
-    from cofire.files.recipe_writer import write_recipe
 
     if not folder.is_dir():
         raise DataFileError("there is no such folder.", hint="Make it first.", place=Place(folder))
     for answer in answers:
         best = answer.ways[0].recipe
         notes = f"From “{answer.recipe.name}” without {answer.without.name}."
-        write_recipe(folder / f"{best.id}.toml", best, notes)
+        maker.save(best, folder / f"{best.id}.toml", notes)

@@ -1,15 +1,10 @@
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import Any
 
 import click
 
-from cofire.cli.common import command, conditions_options, finish, library
-
-if TYPE_CHECKING:
-    from cofire.model.conditions import Asked
-
-_EXAMPLE = "“clear-crackle, 0.25 mm fired, crazed 4 mm” or “frit-gloss, 3 brushed, whole”"
+from cofire.cli.common import command, conditions_options, finish, studio
 
 
 @command()
@@ -27,33 +22,11 @@ _EXAMPLE = "“clear-crackle, 0.25 mm fired, crazed 4 mm” or “frit-gloss, 3 
     wall={"help": "Thickness of the tile, e.g. “6 mm”."},
     shape={"default": "tile", "show_default": True},
 )
-def tile(tiles: tuple[str, ...], asked: Asked, as_json: bool) -> None:
+def tile(tiles: tuple[str, ...], asked: dict[str, Any], as_json: bool) -> None:
     """Learn a clay's expansion from fired tiles with glazes you know.
 
     Each TILE is “RECIPE, COAT, WHAT”: crazed or black (cracks; with their distance, if you measured
     it), whole, or shivered. Two or three glazes of different expansion say most. Distances also
     tell how many flaws start cracks on it, the one number that crackle spacing needs.
     """
-
-    from cofire.answers.tile import Tile, read_tiles
-    from cofire.errors import QuantityError
-    from cofire.model.conditions import Conditions
-    from cofire.read.coat import read_coat
-    from cofire.read.number import items, short
-    from cofire.read.units import millimetres
-
-    lib = library()
-    read = []
-    for text in tiles:
-        *name, thick, what = ["", "", *items(short(text))]
-        seen, _, apart = what.lower().partition(" ")
-        cracked = seen in ("crazed", "black")
-        if len(name) < 3 or not (cracked or what.lower() in ("whole", "shivered")):
-            raise QuantityError(f"“{text}” is no tile.", hint=f"Write for example {_EXAMPLE}.")
-        spacing = millimetres(apart) if apart else None
-        if spacing is not None and not 0.2 <= spacing <= 200.0:
-            raise QuantityError(f"cracks {spacing:g} mm apart are no net.", hint=_EXAMPLE)
-        glaze = lib.recipe(", ".join(name[2:]))
-        read.append(Tile(glaze, read_coat(thick), seen, spacing))
-    answer = read_tiles(read, Conditions.read(lib, **asked))
-    finish(answer, as_json, "practice.show_tiles")
+    finish(studio().tile(tiles, **asked), as_json, "practice.show_tiles")

@@ -5,11 +5,11 @@ from __future__ import annotations
 import os
 import re
 import unicodedata
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from cofire.errors import CofireError, Place, Problems, did_you_mean, refusal
 from cofire.files import toml
@@ -21,7 +21,12 @@ from cofire.records import Body, Caution, Firing, Kiln, Material, Recipe
 #: A folder holding this file is somebody's studio.
 STUDIO_MARK = "studio.toml"
 
-T = TypeVar("T", Body, Firing)
+#: Bytes in the name of a file or folder (POSIX NAME_MAX of common file systems).
+_LONGEST_NAME = 255
+
+T = TypeVar("T", Body, Firing, Kiln)
+#: How a thing is named: by its id, name or file, or by all that its file would say.
+Named = str | Path | Mapping[str, Any]
 
 
 def shipped(kind: str) -> Path:
@@ -49,11 +54,24 @@ def looks_like_path(text: str) -> bool:
 
 
 def expanded(path: str | Path, place: Place | None = None) -> Path:
-    """A path with “~” or “~name” filled in; DataFileError where there is no such person."""
+    """A path with “~” or “~name” filled in; DataFileError where there is no such person, and for
+    what no system can hold as a name."""
+    if "\0" in str(path) or any(
+        len(os.fsencode(part)) > _LONGEST_NAME for part in Path(path).parts
+    ):
+        raise refusal("no-name-of-a-file", place, path=str(path)[:60])
     try:
         return Path(path).expanduser()
     except RuntimeError:
         raise refusal("no-such-home", place, path=path) from None
+
+
+def is_there(path: Path) -> bool:
+    """Whether there is a file or folder; no for a path that the system refuses."""
+    try:
+        return path.exists()
+    except OSError:
+        return False
 
 
 @dataclass(frozen=True)
@@ -69,7 +87,7 @@ class Library:
         if wanted is None:
             return cls(find_studio(Path.cwd()))
         folder = expanded(wanted)
-        if not folder.is_dir():
+        if not is_there(folder) or not folder.is_dir():
             raise refusal("no-such-studio", Place(folder))
         return cls(folder.resolve())
 
@@ -171,8 +189,14 @@ class Library:
             raise refusal("several-materials", place, called=name, listed=listed)
         return preferred[0], tuple(m for m in found if m is not preferred[0])
 
-    def recipe(self, wanted: str | Path, place: Place | None = None) -> Recipe:
-        """A recipe by file, id or name."""
+    def recipe(self, wanted: Named | Recipe, place: Place | None = None) -> Recipe:
+        """A recipe by file, id or name, or out of what its file would say; one in hand as it is."""
+        if isinstance(wanted, Recipe):
+            return wanted
+        if isinstance(wanted, Mapping):
+            read = read_recipe(toml.given(wanted, "recipe"), self.material, self.recipe)
+            named = "name" in wanted
+            return replace(read, id=plain(read.name).replace(" ", "-") if named else "recipe")
         return self._recipe(wanted, place, ())
 
     def recipe_file(self, wanted: str | Path) -> Path:
@@ -189,14 +213,18 @@ class Library:
             toml.read(path), self.material, lambda name, at: self._recipe(name, at, inner)
         )
 
-    def body(self, wanted: str | Path) -> Body:
-        """A body by file, id or name."""
+    def body(self, wanted: Named | Body) -> Body:
+        """A body, named as a recipe is."""
         from cofire.files.bodies import read_body
 
+        if isinstance(wanted, Body):
+            return wanted
         return self._one("materials", "bodies", wanted, "body", read_body)
 
-    def firing(self, wanted: str | Path) -> Firing:
-        """A firing by file, id or name."""
+    def firing(self, wanted: Named | Firing) -> Firing:
+        """A firing, named as a recipe is."""
+        if isinstance(wanted, Firing):
+            return wanted
         return self._one("recipes", "firings", wanted, "firing", self.read_firing)
 
     def read_firing(self, doc: toml.Document) -> Firing:
@@ -205,28 +233,35 @@ class Library:
 
         return read_firing(doc, self.kiln)
 
-    def kiln(self, wanted: str | Path, place: Place | None = None) -> Kiln:
-        """A kiln by file, id or name."""
+    def kiln(self, wanted: Named | Kiln, place: Place | None = None) -> Kiln:
+        """A kiln, named as a recipe is."""
         from cofire.files.firings import read_kiln
 
-        return read_kiln(toml.read(self._path("recipes", "kilns", wanted, "kiln", place)))
+        if isinstance(wanted, Kiln):
+            return wanted
+        return self._one("recipes", "kilns", wanted, "kiln", read_kiln, place)
 
     def _one(
         self,
         kind: str,
         inner: str,
-        wanted: str | Path,
+        wanted: Named,
         word: str,
         read: Callable[[toml.Document], T],
+        place: Place | None = None,
     ) -> T:
-        return read(toml.read(self._path(kind, inner, wanted, word, None)))
+        if isinstance(wanted, Mapping):
+            return read(toml.given(wanted, word))
+        return read(toml.read(self._path(kind, inner, wanted, word, place)))
 
     def _path(
         self, kind: str, inner: str, wanted: str | Path, word: str, place: Place | None
     ) -> Path:
+        if not isinstance(wanted, str | Path):
+            raise refusal("not-a-name", place, what=word, kind=type(wanted).__name__)
         if isinstance(wanted, Path) or looks_like_path(wanted):
             path = expanded(wanted, place)
-            if not path.exists():
+            if not is_there(path):
                 raise refusal("no-such-file", place, path=path)
             return path
         asked = plain(wanted)

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import ClassVar
 
 from cofire.errors import Place, refusal
 from cofire.files.atomic_write import writing
 from cofire.files.library import STUDIO_MARK, find_studio
 from cofire.files.stock import FILE as STOCK
 from cofire.files.toml import written
+from cofire.record import Record
 
 FOLDERS = ("recipes", "recipes/firings", "recipes/kilns", "materials", "materials/bodies")
 EXAMPLE = "recipes/low-tide-crackle.toml"
@@ -18,13 +20,14 @@ EXAMPLE = "recipes/low-tide-crackle.toml"
 _TEXTS = Path(__file__).with_name("new_studio_files")
 
 
-@dataclass(frozen=True)
-class Begun:
+@dataclass(frozen=True, repr=False)
+class Begun(Record):
     """What was added to a folder, and what was there already and is left as it was."""
 
     folder: Path
     added: tuple[str, ...]
     left: tuple[str, ...]
+    schema: ClassVar = "init"
 
 
 def begin_studio(folder: Path, name: str) -> Begun:

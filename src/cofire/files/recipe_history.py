@@ -16,6 +16,7 @@ from typing import Any, ClassVar
 
 from cofire.files import toml
 from cofire.files.edits import make_folder, rewrite, text_of
+from cofire.record import Record
 
 _HEAD = """\
 # What {name} was, version after version, oldest first.
@@ -25,8 +26,8 @@ _MARK = "[[version]]\n"
 _FACTS = ("when", "why", "code")
 
 
-@dataclass(frozen=True, eq=False)
-class Version:
+@dataclass(frozen=True, eq=False, repr=False)
+class Version(Record):
     """One version, counted from 1; ``text`` is the recipe's file as it was, parsed in ``data``."""
 
     number: int
@@ -35,6 +36,7 @@ class Version:
     code: str
     text: str
     data: dict[str, Any]
+    schema: ClassVar = "history"
     json_hides: ClassVar = ("data",)
 
 

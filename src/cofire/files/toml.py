@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from functools import cache, cached_property
 from math import inf
+from numbers import Integral, Real
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -102,6 +103,30 @@ def decoded(raw: bytes, path: Path) -> str:
 def read(path: Path) -> Document:
     """Parse a TOML file; DataFileError with file and line when it does not parse."""
     return parse(read_text(path), path)
+
+
+def given(data: Mapping[str, Any], word: str) -> Document:
+    """A document out of what its file would say. Raises DataFileError for what no file can hold."""
+    path = Path(f"the {word} given")
+    return Document(path, {key: _as_read(key, value, path) for key, value in data.items()}, "")
+
+
+def _as_read(key: object, value: object, path: Path) -> Any:
+    """A value as TOML would have given it."""
+    if not isinstance(key, str):
+        raise refusal("key-is-no-text", Place(path), key=key)
+    match value:
+        case str() | bool():
+            return value
+        case Integral():
+            return int(value)
+        case Real() | Decimal():
+            return float(value)
+        case Mapping():
+            return {k: _as_read(k, v, path) for k, v in value.items()}
+        case list() | tuple():
+            return [_as_read(key, one, path) for one in value]
+    raise refusal("value-of-no-file", Place(path), key=key, kind=type(value).__name__)
 
 
 @cache

@@ -8,19 +8,19 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
-from pathlib import Path
 from typing import Any, ClassVar, TypedDict, Unpack, get_args
 
 from cofire.errors import refusal
-from cofire.files.library import Library
+from cofire.files.library import Library, Named
 from cofire.model.body_draws import BodyDraws, draw_body
 from cofire.model.cooling import Cooling, cooling
 from cofire.model.schedule import Moment, moments
 from cofire.read.coat import DEFAULT as ASSUMED_COAT
 from cofire.read.coat import Coat, read_coats
 from cofire.read.cooling import read_cooling
+from cofire.read.number import quantity_text
 from cofire.read.units import grams, millimetres
-from cofire.records import Body, Firing, Shape, Smoke
+from cofire.records import Body, Firing, Kiln, Shape, Smoke
 from cofire.ripeness.judge import DEFAULT as CRITERIA
 from cofire.ripeness.judge import Criteria
 
@@ -41,27 +41,42 @@ _MOST_LOAD_KG, _MOST_PRICE = 2000.0, 1000.0
 
 
 class AskedOfWare(TypedDict, total=False):
-    """Conditions beside body and firing, as people write them."""
+    """Conditions beside body and firing: as people write them, or as numbers under a name that
+    ends in the unit."""
 
-    kiln: str | Path | None
+    kiln: Named | Kiln | None
     load: str | None
-    price: float | None
+    load_kg: float | None
+    price_per_kwh: float | None
     wall: str | None
-    shape: str
+    wall_mm: float | None
+    shape: Shape
     cooling: str | None
+    cooling_c_per_h: float | None
     coat: str | None
+    coat_mm: float | None  # fired
     odds: float
-    horizon: float
+    horizon_years: float
     clear_foot: str | None
+    clear_foot_mm: float | None
     ripple: str | None
+    ripple_mm: float | None
     grain: str | None
+    grain_mm: float | None
 
 
 class Asked(AskedOfWare, total=False):
-    """Conditions as people write them; names are those of the studio's files."""
+    """Conditions as people write them; body and firing are named as recipes are."""
 
-    body: str | Path | None
-    firing: str | Path | None
+    body: Named | Body | None
+    firing: Named | Firing | None
+
+
+#: Conditions that are quantities, and the unit in which they can be given as numbers.
+_QUANTITIES = {
+    "load": "kg", "wall": "mm", "cooling": "C/h", "coat": "mm", "clear_foot": "mm",
+    "ripple": "mm", "grain": "mm",
+}  # fmt: skip
 
 
 @dataclass(frozen=True, eq=False)
@@ -106,18 +121,23 @@ class Conditions:
     def read(cls, library: Library, **asked: Unpack[Asked]) -> Conditions:
         """Conditions from what people write. Raises CofireError where one of them is wrong."""
         _only_known(asked)
-        body, cooling_text = asked.get("body"), asked.get("cooling")
-        wall, coat = asked.get("wall"), asked.get("coat")
+        body, shape = asked.get("body"), asked.get("shape", cls.shape)
+        texts = {name: quantity_text(asked, name, unit) for name, unit in _QUANTITIES.items()}
+        wall, cooling_text, coat = texts["wall"], texts["cooling"], texts["coat"]
+        if asked.get("coat_mm") is not None:
+            coat = f"{coat} fired"
         return cls(
-            body=None if body is None else library.body(_name(body, "body")),
-            firing=_firing(library, asked),
+            body=None if body is None else library.body(body),
+            firing=_firing(library, asked, texts["load"]),
             wall_mm=cls.wall_mm if wall is None else millimetres(wall),
-            shape=asked.get("shape", cls.shape),  # type: ignore[arg-type]
+            shape=shape,
             cooled=None if cooling_text is None else read_cooling(cooling_text),
             coats=cls.coats if coat is None else read_coats(coat),
             odds=_number(asked.get("odds", cls.odds), "odds", "0.8"),
-            horizon_years=_number(asked.get("horizon", cls.horizon_years), "horizon", "10"),
-            criteria=_criteria(asked),
+            horizon_years=_number(
+                asked.get("horizon_years", cls.horizon_years), "horizon_years", "10"
+            ),
+            criteria=_criteria(texts),
         )
 
     def coat(self, layer: int) -> Coat:
@@ -193,26 +213,11 @@ class Conditions:
         return changed
 
 
-#: Conditions that are written as text, and how.
-_TEXTS = {
-    "load": "12 kg", "wall": "6 mm", "cooling": "100 C/h", "coat": "3 brushed",
-    "clear_foot": "6 mm", "ripple": "3 mm", "grain": "0.02 mm",
-}  # fmt: skip
-
-
 def _only_known(asked: Mapping[str, object]) -> None:
     known = Asked.__annotations__
-    for name, value in asked.items():
+    for name in asked:
         if name not in known:
             raise refusal("unknown-condition", name=name, known=", ".join(known))
-        if name in _TEXTS and not isinstance(value, str | None):
-            raise refusal("not-text", name=name, example=_TEXTS[name])
-
-
-def _name(value: object, what: str) -> str | Path:
-    if not isinstance(value, str | Path):
-        raise refusal("not-a-name", what=what, kind=type(value).__name__)
-    return value
 
 
 def _number(value: object, what: str, example: str) -> float:
@@ -221,35 +226,34 @@ def _number(value: object, what: str, example: str) -> float:
     return float(value)
 
 
-def _firing(library: Library, asked: Asked) -> Firing | None:
+def _firing(library: Library, asked: Asked, load: str | None) -> Firing | None:
     """The firing named, perhaps in another kiln, with another load or price of a kWh."""
-    named, kiln, load = asked.get("firing"), asked.get("kiln"), asked.get("load")
-    price = None if asked.get("price") is None else _number(asked["price"], "price", "0.30")
+    named, kiln, price = asked.get("firing"), asked.get("kiln"), asked.get("price_per_kwh")
     if named is None:
         if kiln is not None or load is not None:
             raise refusal("kiln-without-firing")
         return None
-    firing = library.firing(_name(named, "firing"))
+    firing = library.firing(named)
     load_kg = firing.load_kg if load is None else grams(load) / 1000.0
     if not 0.0 <= load_kg <= _MOST_LOAD_KG:
         raise refusal("load", load_kg=load_kg)
-    if price is not None and not 0.0 <= price <= _MOST_PRICE:
+    if price is not None and not 0.0 <= _number(price, "price_per_kwh", "0.30") <= _MOST_PRICE:
         raise refusal("price-of-kwh", price=price)
     return replace(
         firing,
-        kiln=firing.kiln if kiln is None else library.kiln(_name(kiln, "kiln")),
+        kiln=firing.kiln if kiln is None else library.kiln(kiln),
         load_kg=load_kg,
-        price_per_kwh=firing.price_per_kwh if price is None else price,
+        price_per_kwh=firing.price_per_kwh if price is None else float(price),
     )
 
 
-def _criteria(asked: Asked) -> Criteria:
+def _criteria(texts: Mapping[str, str | None]) -> Criteria:
     changed = {
         field: factor * millimetres(text)
         for field, factor, text in (
-            ("run_limit_mm", 1.0, asked.get("clear_foot")),
-            ("ripple_mm", 1.0, asked.get("ripple")),
-            ("grain_radius_um", 1000.0, asked.get("grain")),
+            ("run_limit_mm", 1.0, texts["clear_foot"]),
+            ("ripple_mm", 1.0, texts["ripple"]),
+            ("grain_radius_um", 1000.0, texts["grain"]),
         )
         if text is not None
     }

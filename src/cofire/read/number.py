@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 import re
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from fractions import Fraction
+from numbers import Real
 from typing import Literal
 
 from cofire.errors import QuantityError, refusal
@@ -84,6 +86,27 @@ def written(value: Decimal | float) -> str:
     text = f"{exact:f}"
     text = text.rstrip("0").rstrip(".") if "." in text else text
     return f"{text}0" if _GROUPED.fullmatch(text.lstrip("-")) else text
+
+
+def quantity_text(given: Mapping[str, object], name: str, unit: str) -> str | None:
+    """A quantity as text, ``given`` as that or, under “name_unit”, as a number of a ``unit``.
+
+    None where neither is given. Raises QuantityError for both, and for what is neither.
+    """
+    in_numbers = f"{name}_{unit.lower().replace('/', '_per_')}"
+    text, amount = given.get(name), given.get(in_numbers)
+    if text is not None and amount is not None:
+        raise refusal("said-in-two-ways", first=name, second=in_numbers)
+    if amount is None:
+        if not isinstance(text, str | None):
+            raise refusal("not-text", name=name, example=f"6 {unit}", in_numbers=in_numbers)
+        return text
+    if isinstance(amount, bool) or not isinstance(amount, int | float | Real | Decimal):
+        raise refusal("not-a-number", what=in_numbers, example="6")
+    value = float(amount)
+    if not math.isfinite(value):
+        raise refusal("not-a-number", what=in_numbers, example="6")
+    return f"{written(value)} {unit}"
 
 
 def short(text: str) -> str:

@@ -9,6 +9,7 @@ from rich.table import Table
 from rich.text import Text
 
 from cofire import glass
+from cofire.answers.card import CardAnswer
 from cofire.show.terminal import console, heading, plain_table
 from cofire.words import percent
 
@@ -31,9 +32,9 @@ _NAMES = {
 }
 
 
-def show_card(scores: dict[str, Any]) -> None:
+def show_card(card: CardAnswer) -> None:
     """Print how far models and published tables miss on unseen glasses."""
-    out = console()
+    out, scores = console(), card.scores
     out.print()
     out.print(
         Text(

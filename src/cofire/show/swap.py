@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from cofire.answers.swap import SwapAnswer, Swapped
+from cofire.answers.swap import SwapAnswer, SwapAnswers, Swapped
 from cofire.chem.oxides import OXIDES
 from cofire.records import Material, Recipe
 from cofire.show.terminal import close, console, heading, side_by_side, signed
@@ -84,18 +82,21 @@ def _formulas(answer: SwapAnswer) -> Table:
     return table
 
 
-def show_book(
-    gone: Material,
-    answers: Sequence[SwapAnswer],
-    without: Sequence[tuple[Recipe, str]],
-    saved: str | None = None,
-) -> None:
-    """Many recipes, a line each."""
+def show_swaps(answer: SwapAnswers, saved: str | None = None) -> None:
+    """One recipe in full, many in a line each."""
+    if len(answer.recipes) == 1 and not answer.failed:
+        show_swap(answer.recipes[0], saved)
+    else:
+        _show_many(answer, saved)
+
+
+def _show_many(answer: SwapAnswers, saved: str | None) -> None:
     out = console()
+    gone, answers, failed = answer.without, answer.recipes, answer.failed
     same = sum(a.yes for a in answers)
     out.print()
     out.print(
-        heading(f"Without {gone.name}", f"{same} of {len(answers) + len(without)} stay the same")
+        heading(f"Without {gone.name}", f"{same} of {len(answers) + len(failed)} stay the same")
     )
     table = Table.grid(padding=(0, 2))
     table.add_column(ratio=2)
@@ -103,17 +104,17 @@ def show_book(
     for _ in range(2):
         table.add_column(justify="right", no_wrap=True)
     table.add_row("", Text("best rebuilt with", "dim"), Text("1e-6/K", "dim"), Text("°C", "dim"))
-    for answer in answers:
-        best = answer.ways[0]
-        ink = "" if answer.yes else "bold yellow"
+    for one in answers:
+        best = one.ways[0]
+        ink = "" if one.yes else "bold yellow"
         table.add_row(
-            answer.recipe.name,
+            one.recipe.name,
             _new(best, gone),
             Text(signed(best.expansion_moves_1e6_per_k, 2), ink),
             Text(signed(best.melting_moves_c), ink),
         )
-    for recipe, why in without:
-        table.add_row(recipe.name, Text(why, "bold yellow"), "", "")
+    for other in failed:
+        table.add_row(other.name, Text(other.why, "bold yellow"), "", "")
     out.print(Padding(table, (0, 2)))
     said = (
         "how far expansion and melting move; for amounts ask for one recipe, or say --save FOLDER"

@@ -21,7 +21,7 @@ from cofire.read.units import show_temperature
 from cofire.words import small_digits
 
 if TYPE_CHECKING:
-    from cofire.answers.catalogue import ShelfItem
+    from cofire.answers.catalogue import Catalogue
     from cofire.answers.formula import FormulaAnswer
     from cofire.findings import Finding
     from cofire.model.interval import Interval
@@ -360,10 +360,10 @@ def _melt_block(answer: FormulaAnswer) -> Table:
     return table
 
 
-def show_shelf(shelf: dict[str, list[ShelfItem]]) -> None:
+def show_shelf(shelf: Catalogue) -> None:
     """What can be named, one line each."""
     table = plain_table("|id", "name", "")
-    for item in (item for items in shelf.values() for item in items):
+    for item in shelf.items:
         name = Text(item.name)
         if item.own:
             name.append("  (yours)", style="green")

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 
 from cofire.answers.batch.costs import needs_of, with_costs
 from cofire.answers.batch.mixing import keeping, mixing_steps
-from cofire.answers.batch.pieces import LOSS, Pieces, counted, dry_g_per_m2
+from cofire.answers.batch.order import Group, Order
+from cofire.answers.batch.pieces import LOSS, counted, dry_g_per_m2
 from cofire.answers.batch.recipe_code import recipe_code
-from cofire.answers.batch.records import Bucket, Method, Pack, Rounding, Sheet
+from cofire.answers.batch.records import Bucket, Pack, Rounding, Sheet
 from cofire.answers.batch.rounding import FEW_STEPS, felt_by_glass, rounding, too_few
 from cofire.answers.batch.safety import (
     pack_cautions,
@@ -20,7 +21,7 @@ from cofire.answers.batch.safety import (
     sheet_cautions,
     teacher_only,
 )
-from cofire.answers.batch.scale import Units, whole_steps
+from cofire.answers.batch.scale import whole_steps
 from cofire.answers.batch.teams import assignments
 from cofire.answers.batch.water import bisque_finding, waters
 from cofire.answers.batch.weighing import weigh_up
@@ -32,8 +33,7 @@ from cofire.files.stock import Stock
 from cofire.findings import Finding, sort_findings
 from cofire.model.analysis import analyse
 from cofire.model.slurry import dry_g_per_ml, slurry_ml, solids_g_per_cm3
-from cofire.read.coat import DEFAULT, Coat
-from cofire.records import Body, Firing, Material, Recipe
+from cofire.records import Firing, Recipe
 from cofire.round_numbers import share_out
 from cofire.words import volume
 
@@ -43,44 +43,6 @@ _SOME_G = Decimal(1000)
 _LEAST_G, _MOST_G = Decimal(1), Decimal(1_000_000)
 #: More buckets than this are a slip of the finger; our choice.
 _MOST_BUCKETS = 200
-
-
-@dataclass(frozen=True)
-class Order:
-    """How much is wanted (one of ``base_g``, ``slurry_ml``, ``pieces``), how it is put on, and
-    what it is weighed with. Densities are g/ml; those in ``named`` were asked for."""
-
-    densities: dict[Method, float]
-    step_g: Decimal
-    units: Units = "g"
-    base_g: Decimal | None = None
-    slurry_ml: float | None = None
-    pieces: Pieces | None = None
-    shared: bool = False  # whether the glazes share the pieces
-    coat: Coat = DEFAULT
-    wall_mm: float = 6.0
-    body: Body | None = None  # whose bisque it goes on
-    buckets: int | None = None
-    bucket_ml: float | None = None
-    named: tuple[Method, ...] = ()
-    words: str = ""  # how the amount was written
-
-    @property
-    def first(self) -> Method:
-        """The way to put it on that volumes and losses are reckoned for."""
-        return next(iter(self.densities))
-
-
-@dataclass(frozen=True)
-class Group:
-    """Who mixes: how many people, in how many teams, and whether they are a school's."""
-
-    school: bool = False
-    allowed: tuple[Material, ...] = ()
-    people: int | None = None
-    teams: int | None = None
-    title: str = ""
-    date: str = ""
 
 
 _NOBODY = Group()

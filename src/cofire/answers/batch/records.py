@@ -12,6 +12,7 @@ from typing import ClassVar, Literal, NamedTuple
 
 from cofire.answers.batch.scale import Units, shown_in
 from cofire.findings import Finding
+from cofire.record import Record
 from cofire.records import Caution, Firing, Part, Recipe
 
 Method = Literal["dip", "pour", "brush", "spray"]
@@ -128,8 +129,8 @@ class Sheet:
         return tuple(tuple(f"{weight:f} {self.units}" for weight in lines) for lines in shown)
 
 
-@dataclass(frozen=True, eq=False)
-class Pack:
+@dataclass(frozen=True, eq=False, repr=False)
+class Pack(Record):
     """Sheets for a class or a studio day, with what they need together."""
 
     title: str
@@ -143,3 +144,4 @@ class Pack:
     firing: Firing | None
     cautions: tuple[Caution, ...]  # of the process: dust, firing, pulling, smoke, kiln
     assignments: tuple[Task, ...]
+    schema: ClassVar = "batch"

@@ -14,6 +14,7 @@ from cofire.findings import Finding
 from cofire.model.conditions import Conditions
 from cofire.model.evaluation import Evaluation
 from cofire.model.outcome import Verdict
+from cofire.record import Record
 from cofire.records import Recipe, Surface
 
 
@@ -39,8 +40,8 @@ class Cups:
     json_hides: ClassVar = ("amounts",)
 
 
-@dataclass(frozen=True, eq=False)
-class Blend:
+@dataclass(frozen=True, eq=False, repr=False)
+class Blend(Record):
     """A blend's P points of K ingredients. ``words`` are “under”, “runs”, “ripe”, “sits”, “crazes”
     or “shivers”, and empty where neither firing nor body was named; then ``yes`` is None.
     ``changes``, ``tiles`` and ``surest`` count the points from 0."""
@@ -64,6 +65,7 @@ class Blend:
     surest: int | None
     sentence: str = ""
     findings: tuple[Finding, ...] = ()
+    schema: ClassVar = "blend"
     json_also: ClassVar = ("yes", "points.form", "points.steps", "rows")
     json_hides: ClassVar = ("recipes", "points", "shares", "percent", "surfaces", "seen", "words")
     json_spreads: ClassVar = ("at",)

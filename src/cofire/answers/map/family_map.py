@@ -53,6 +53,8 @@ def family_map(
     Raises CofireError for axes nobody can read, or a quantity that asks for a body or a firing.
     """
     key = show or ("right" if at.body and at.firing else "expansion")
+    if key not in SHOWN:
+        raise refusal("cannot-be-shown", show=key, known=", ".join(SHOWN))
     shown = SHOWN[key]
     _must_have(key, shown, at.for_glazes(1))
     spread_out = plane(library, recipe, *axes)

@@ -14,6 +14,7 @@ from cofire.findings import Finding
 from cofire.model.conditions import Conditions
 from cofire.model.crackle import NO_CRACKS_MM
 from cofire.model.evaluation import Evaluation
+from cofire.record import Record
 from cofire.records import Recipe
 
 Kind = Literal["value", "odds", "distance"]
@@ -61,8 +62,8 @@ class Spot:
     parts: tuple[Weighed, ...]
 
 
-@dataclass(frozen=True, eq=False)
-class MapAnswer:
+@dataclass(frozen=True, eq=False, repr=False)
+class MapAnswer(Record):
     """``values`` (ny, nx) stand at ``x`` (nx,) and ``y`` (ny,); NaN where no such glaze exists.
 
     ``room`` (ny, nx) falls below zero where an axis asks for more than there is place for, and
@@ -91,6 +92,7 @@ class MapAnswer:
     conditions: tuple[str, ...]
     sentence: str = ""
     findings: tuple[Finding, ...] = ()
+    schema: ClassVar = "map"
     json_also: ClassVar = ("shown.words", "shown.unit", "shown.kind", "contours")
     json_hides: ClassVar = ("shown", "room", "grade", "own_outside", "levels", "level")
     json_spreads: ClassVar = ("at",)

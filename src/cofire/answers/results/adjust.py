@@ -12,6 +12,7 @@ from cofire.findings import Finding
 from cofire.model.conditions import Conditions
 from cofire.model.evaluation import Evaluation
 from cofire.model.outcome import Verdict
+from cofire.record import Record
 from cofire.records import Recipe
 
 
@@ -27,8 +28,8 @@ class Met:
     missed: float
 
 
-@dataclass(frozen=True, eq=False)
-class Proposal:
+@dataclass(frozen=True, eq=False, repr=False)
+class Proposal(Record):
     """A recipe, what it changes in a line, and what became of every wish. ``seen`` is what it is
     like with all draws; None where it is no glaze."""
 
@@ -83,8 +84,8 @@ class Proposal:
         return sum(0.0 if w.met else max(w.missed, 0.02) for w in self.wishes)
 
 
-@dataclass(frozen=True, eq=False)
-class AdjustAnswer:
+@dataclass(frozen=True, eq=False, repr=False)
+class AdjustAnswer(Record):
     """The recipe as it is, and proposals; ``tried`` are the new materials that were tried."""
 
     recipe: Recipe
@@ -95,6 +96,7 @@ class AdjustAnswer:
     tried: tuple[str, ...]
     sentence: str = ""
     findings: tuple[Finding, ...] = ()
+    schema: ClassVar = "adjust"
     json_also: ClassVar = ("recipe.name", "yes", "verdict")
     json_hides: ClassVar = ("recipe",)
     json_spreads: ClassVar = ("at",)

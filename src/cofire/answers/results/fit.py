@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import ClassVar, NamedTuple
+from typing import Any, ClassVar, NamedTuple
 
 from cofire.findings import Finding
 from cofire.model.conditions import Conditions
@@ -15,6 +15,7 @@ from cofire.model.interval import Interval
 from cofire.model.outcome import Verdict, verdict_of
 from cofire.model.strip import Strip
 from cofire.model.survival import Survival
+from cofire.record import Record
 from cofire.records import Body, Recipe
 
 
@@ -35,8 +36,8 @@ class Crazed(NamedTuple):
     odds: float
 
 
-@dataclass(frozen=True, eq=False)
-class FitAnswer:
+@dataclass(frozen=True, eq=False, repr=False)
+class FitAnswer(Record):
     """One glaze on one body. Stress: tension positive. ``wanted`` is “crazes”, “sits” or “stays”,
     and ``odds_wanted`` are its odds; ``odds_right`` are those of all that is asked, ripeness at
     every pull among it where a firing is named."""
@@ -67,6 +68,7 @@ class FitAnswer:
     through_mpa: Through | None = None
     air_and_smoke: CrackleCurve | None = None
     survival: Survival | None = None
+    schema: ClassVar = "fit"
     json_also: ClassVar = ("recipe.name", "yes")
     json_hides: ClassVar = ("recipe",)
     json_spreads: ClassVar = ("at",)
@@ -75,17 +77,22 @@ class FitAnswer:
     def yes(self) -> bool:
         return self.verdict == "yes"
 
+    def to_dict(self) -> dict[str, Any]:
+        """As that of several glazes."""
+        return FitAnswers((self,)).to_dict()
+
     @property
     def fits(self) -> bool:
         """Whether what its surface wants is sure enough, ripeness apart."""
         return verdict_of(self.odds_wanted, self.at.odds) == "yes"
 
 
-@dataclass(frozen=True, eq=False)
-class FitAnswers:
+@dataclass(frozen=True, eq=False, repr=False)
+class FitAnswers(Record):
     """Glazes on one body; the keys of one alone also stand beside “glazes”."""
 
     glazes: Sequence[FitAnswer]
+    schema: ClassVar = "fit"
     json_also: ClassVar = ("yes",)
     json_spreads: ClassVar = ("alone",)
 

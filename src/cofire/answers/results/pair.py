@@ -12,6 +12,7 @@ from cofire.model.interval import Interval
 from cofire.model.outcome import Verdict
 from cofire.model.overlap import Overlap
 from cofire.model.survival import Survival
+from cofire.record import Record
 from cofire.records import Firing, Recipe
 
 
@@ -47,8 +48,8 @@ class AtPull:
     word: str
 
 
-@dataclass(frozen=True, eq=False)
-class InFiring:
+@dataclass(frozen=True, eq=False, repr=False)
+class InFiring(Record):
     """One glaze in the firing. ``odds`` is the share of draws that are right in every respect."""
 
     recipe: Recipe
@@ -67,8 +68,8 @@ class InFiring:
         return self.verdict == "yes"
 
 
-@dataclass(frozen=True, eq=False)
-class PairAnswer:
+@dataclass(frozen=True, eq=False, repr=False)
+class PairAnswer(Record):
     """``odds_together`` are those of all glazes being right at once."""
 
     at: Conditions
@@ -82,6 +83,7 @@ class PairAnswer:
     change: Change | None = None  # of the firing, that would make it yes
     change_words: str = ""
     findings: tuple[Finding, ...] = ()
+    schema: ClassVar = "pair"
     json_also: ClassVar = ("yes", "firing.peak_c")
     json_spreads: ClassVar = ("at",)
 

@@ -10,6 +10,7 @@ from cofire.answers.sensitivity.sources import Weighing
 from cofire.findings import Finding
 from cofire.model.conditions import Conditions
 from cofire.model.outcome import Verdict
+from cofire.record import Record
 from cofire.records import Recipe
 
 
@@ -23,8 +24,8 @@ class Doubt:
     ripens_c: float
 
 
-@dataclass(frozen=True, eq=False)
-class ShakeAnswer:
+@dataclass(frozen=True, eq=False, repr=False)
+class ShakeAnswer(Record):
     """``own`` is the recipe as written; odds of all that was asked are None when nothing was."""
 
     weighing: Weighing
@@ -41,6 +42,7 @@ class ShakeAnswer:
     findings: tuple[Finding, ...]
     verdict_changes: tuple[str, ...] = ()  # what turns a yes into a no
     sentence: str = ""
+    schema: ClassVar = "shake"
     json_also: ClassVar = ("yes", "weigh_most_carefully")
     json_hides: ClassVar = ("careful",)
     json_spreads: ClassVar = ("at", "weighing", "own")

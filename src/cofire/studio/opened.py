@@ -1,0 +1,77 @@
+"""A studio folder, opened: what all parts of the Python API stand on."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any, Unpack
+
+from cofire.errors import refusal
+from cofire.files.library import Library, expanded
+from cofire.model.conditions import Asked, Conditions
+from cofire.records import Body, Firing, Kiln, Material, Recipe
+from cofire.studio.arguments import checked
+
+#: A recipe: its name, id or file; a dictionary of what its file would say; or one in hand.
+RecipeLike = str | Path | Mapping[str, Any] | Recipe
+BodyLike = str | Path | Mapping[str, Any] | Body
+FiringLike = str | Path | Mapping[str, Any] | Firing
+KilnLike = str | Path | Mapping[str, Any] | Kiln
+
+
+class Opened:
+    """A person's own folder, or none, together with all that is shipped.
+
+    ``folder`` holds a file studio.toml. Without one it is $COFIRE_STUDIO, or the studio around
+    the current folder, if there is one.
+    """
+
+    @checked
+    def __init__(self, folder: str | Path | None = None) -> None:
+        self.library = Library.open(folder)
+
+    def __repr__(self) -> str:
+        return f"Studio({str(self.library.studio) if self.library.studio else ''!r})"
+
+    @checked
+    def conditions(self, **asked: Unpack[Asked]) -> Conditions:
+        """Under which conditions glazes are judged; every question takes the same keywords.
+
+        ``body``, ``firing``, ``kiln``: a name, a file, a dictionary or a record.
+        ``coat``: “3 brushed”, or ``coat_mm`` fired, 0.01 to 5. ``wall`` or ``wall_mm``: 0.5 to 60.
+        ``shape``: “pot”, “both-sides” or “tile”. ``cooling``: “20 s air, 30 min bin, water”, or
+        ``cooling_c_per_h``. ``load`` or ``load_kg``. ``price_per_kwh``. ``odds``: how sure a yes
+        has to be, 0.5 to 0.999. ``horizon_years``: 0.1 to 58. ``clear_foot``, ``ripple`` and
+        ``grain``, or the same with ``_mm``.
+
+        Raises CofireError for what is unknown, unreadable or impossible.
+
+        >>> studio.conditions(body="raku", coat_mm=0.3).coat(0).fired_mm
+        0.3
+        """
+        return Conditions.read(self.library, **asked)
+
+    def _recipes(
+        self, recipes: RecipeLike | Sequence[RecipeLike], *, least: int = 1
+    ) -> list[Recipe]:
+        """One recipe or several as a list. Raises CompositionError for fewer than ``least``."""
+        named: Sequence[RecipeLike]
+        named = [recipes] if isinstance(recipes, str | Path | Mapping | Recipe) else recipes
+        if len(named) < least:
+            raise refusal("no-recipe-named")
+        return [self.library.recipe(one) for one in named]
+
+    def _allowed(
+        self, allowed: Sequence[str] | None, bringing: Sequence[str] = ()
+    ) -> list[Material]:
+        """The materials that may come in: all usual ones where nothing is said of them."""
+        from cofire.answers.change.available_materials import at_hand, read_shelf
+
+        if allowed is not None and not allowed:
+            return []
+        return at_hand(self.library, read_shelf(self.library, allowed or ()), bringing)
+
+
+def file_of(path: str | Path) -> Path:
+    """A path as a person writes it."""
+    return expanded(path)

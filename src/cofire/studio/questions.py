@@ -1,0 +1,234 @@
+"""Questions about glazes as they are."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Unpack
+
+from cofire.model.conditions import Asked, AskedOfWare
+from cofire.studio.arguments import checked
+from cofire.studio.opened import BodyLike, FiringLike, Opened, RecipeLike
+
+if TYPE_CHECKING:
+    from cofire.answers.blend.results import Blend
+    from cofire.answers.card import CardAnswer
+    from cofire.answers.firing import FiringAnswer
+    from cofire.answers.formula import FormulaAnswer
+    from cofire.answers.lustre import LustreAnswer
+    from cofire.answers.map.results import MapAnswer
+    from cofire.answers.results.fit import FitAnswer, FitAnswers
+    from cofire.answers.results.pair import PairAnswer
+    from cofire.answers.sensitivity.results import ShakeAnswer
+
+
+class Questions(Opened):
+    """What glazes are like, and what they do on a body and in a firing."""
+
+    @checked
+    def formula(self, recipe: RecipeLike, *, firing: FiringLike | None = None) -> FormulaAnswer:
+        """Oxides, unity formula, expansion (1e-6/K, 20-300 °C) and melt range (°C) of a recipe,
+        for a firing of the shape of ``firing``. Arrays of oxides have the order of
+        ``cofire.OXIDES``. Raises CofireError for what is no glaze.
+
+        >>> studio.formula("clear-crackle").to_dict()["loi_percent"] < 10.0
+        True
+        """
+        from cofire.answers.formula import formula
+
+        at = self.library.firing(firing) if firing is not None else None
+        return formula(self.library, self.library.recipe(recipe), at)
+
+    @checked
+    def fit(
+        self,
+        recipe: RecipeLike,
+        body: BodyLike,
+        *,
+        firing: FiringLike | None = None,
+        **asked: Unpack[AskedOfWare],
+    ) -> FitAnswer:
+        """Odds that a glaze crazes, sits or shivers on a body; of pulled ware also which cracks
+        turn black and whether the pot survives; with a ``firing`` it also has to be ripe. Stress in
+        MPa, tension positive. Other keywords: ``help(cofire.Studio.conditions)``. Raises
+        CofireError.
+
+        >>> studio.fit("clear-crackle", "raku", firing="raku-workshop", wall_mm=6).yes
+        True
+        """
+        return self.rank([recipe], body, firing=firing, **asked).glazes[0]
+
+    @checked
+    def rank(
+        self,
+        recipes: Sequence[RecipeLike],
+        body: BodyLike,
+        *,
+        firing: FiringLike | None = None,
+        **asked: Unpack[AskedOfWare],
+    ) -> FitAnswers:
+        """As ``fit`` of several glazes on one body, most tension first. Raises CofireError.
+
+        >>> [one.recipe.id for one in studio.rank(["frit-gloss", "clear-crackle"], "raku").glazes]
+        ['clear-crackle', 'frit-gloss']
+        """
+        from cofire.answers.fit import fits
+
+        at = self.conditions(body=body, firing=firing, **asked)
+        return fits(self.library, self._recipes(recipes), at)
+
+    @checked
+    def pair(
+        self,
+        recipes: RecipeLike | Sequence[RecipeLike],
+        firing: FiringLike,
+        *,
+        body: BodyLike | None = None,
+        **asked: Unpack[AskedOfWare],
+    ) -> PairAnswer:
+        """Whether glazes ripen together in a firing, at the first and the last pull, and fit the
+        body if one is named. Other keywords: ``help(cofire.Studio.conditions)``. Raises
+        CofireError.
+
+        >>> studio.pair(["frit-gloss", "does-not-work"], "raku-workshop").yes
+        False
+        """
+        from cofire.answers.pair import pair
+
+        at = self.conditions(body=body, firing=firing, **asked)
+        return pair(self.library, self._recipes(recipes), at)
+
+    @checked
+    def firing(
+        self,
+        firing: FiringLike,
+        recipes: RecipeLike | Sequence[RecipeLike] = (),
+        **asked: Unpack[AskedOfWare],
+    ) -> FiringAnswer:
+        """A firing over time: what to key in, loads, cones, energy (kWh), and how ripe ``recipes``
+        are along it. Times in minutes from the start, temperatures in °C. Raises CofireError.
+
+        >>> round(studio.firing("raku-workshop").loads[0].ware_c) > 850
+        True
+        """
+        from cofire.answers.firing import firing_answer
+
+        at = self.conditions(firing=firing, **asked)
+        return firing_answer(self.library, self._recipes(recipes, least=0), at)
+
+    @checked
+    def blend(
+        self,
+        recipes: RecipeLike | Sequence[RecipeLike],
+        additions: Sequence[str] = (),
+        *,
+        steps: int = 5,
+        slurry: Sequence[str] = (),
+        cup: str | None = None,
+        scale: str | None = None,
+        tiles: int | None = None,
+        **asked: Unpack[Asked],
+    ) -> Blend:
+        """Mixtures of two to four glazes, or of additions such as “tin oxide 0-8” (per cent of the
+        base) to one, in ``steps`` parts between corners, 1 to 20.
+
+        ``slurry``: densities, “1.45” g/ml, to mix by volume. ``cup``: what goes into cups of
+        “50 g” or “60 ml”, read to ``scale``. ``tiles``: which of the points to fire, if only so
+        many can be. Raises CofireError.
+
+        >>> studio.blend(["clear-crackle", "frit-gloss"], steps=3).to_dict()["steps"]
+        3
+        """
+        from cofire.answers.blend.additions import read_addition
+        from cofire.answers.blend.blend import blend
+        from cofire.answers.blend.points import read_cup, read_slurry
+        from cofire.answers.blend.results import Plan
+        from cofire.errors import refusal
+
+        glazes = self._recipes(recipes)
+        if scale is not None and cup is None:
+            raise refusal("scale-without-cup")
+        plan = Plan(
+            glazes,
+            [read_addition(self.library, text) for text in additions],
+            steps,
+            read_slurry(slurry, len(glazes)) if slurry else None,
+        )
+        # additions go by weight even into a cup of slurry
+        cup_read = None if cup is None else read_cup(cup, scale, additions=bool(additions))
+        return blend(self.library, plan, self.conditions(**asked), cup=cup_read, tiles=tiles)
+
+    @checked
+    def map(
+        self,
+        recipe: RecipeLike,
+        across: str = "silica",
+        up: str = "kaolin",
+        *,
+        show: str | None = None,
+        **asked: Unpack[Asked],
+    ) -> MapAnswer:
+        """One quantity over two materials or two oxides, such as “silica 10-40” (per cent of the
+        base), “+ tin oxide 0-8” (on top) or “SiO2 2-5” (moles to one of flux). ``show`` is what is
+        mapped: “expansion”, “stress”, “ripe” … Raises CofireError.
+
+        >>> studio.map("frit-gloss", "silica 5-30", "kaolin 5-20").to_dict()["show"]
+        'expansion'
+        """
+        from cofire.answers.map.family_map import family_map
+
+        at = self.conditions(**asked)
+        return family_map(self.library, self.library.recipe(recipe), (across, up), at, show)
+
+    @checked
+    def shake(
+        self,
+        recipe: RecipeLike,
+        *,
+        batch: str | None = None,
+        batch_g: float | None = None,
+        scale: str | None = None,
+        scale_g: float | None = None,
+        slips: bool = False,
+        **asked: Unpack[Asked],
+    ) -> ShakeAnswer:
+        """How far an answer moves with weighing, analyses, models, coat, kiln and clay.
+
+        ``batch`` is what is weighed out of the base, 100 g if not said; ``scale`` the step of the
+        scale, 0.1 g; with ``slips`` every line may also be off by a hundredth. Raises CofireError.
+
+        >>> studio.shake("frit-gloss", batch_g=200, body="raku").yes in (True, False)
+        True
+        """
+        from cofire.answers.sensitivity.sensitivity import shake
+        from cofire.answers.sensitivity.sources import Weighing
+        from cofire.read.number import quantity_text
+        from cofire.read.units import grams
+
+        given = {"batch": batch, "batch_g": batch_g, "scale": scale, "scale_g": scale_g}
+        whole_g = grams(quantity_text(given, "batch", "g") or "100 g")
+        step_g = grams(quantity_text(given, "scale", "g") or "0.1 g")
+        weighing = Weighing(self.library.recipe(recipe), whole_g, step_g, slips)
+        return shake(self.library, weighing, self.conditions(**asked))
+
+    @checked
+    def lustre(self, recipe: RecipeLike, **asked: Unpack[Asked]) -> LustreAnswer:
+        """Between which temperatures (°C) a lustre glaze can be reduced; with a ``firing`` also
+        when a pulled pot is in that window (s). Raises CofireError.
+
+        >>> studio.lustre("copper-lustre").metal_moves_from_c.value > 400.0
+        True
+        """
+        from cofire.answers.lustre import lustre
+
+        return lustre(self.library, self.library.recipe(recipe), self.conditions(**asked))
+
+    @checked
+    def card(self) -> CardAnswer:
+        """How far the glass models, and published tables, miss on glasses they never saw.
+
+        >>> "expansion" in str(studio.card().to_dict())
+        True
+        """
+        from cofire.answers.card import card
+
+        return card()

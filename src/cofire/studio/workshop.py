@@ -1,0 +1,207 @@
+"""A class, a day and a kiln: what to weigh, when to pull, what tiles and logs tell."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal, Unpack
+
+from cofire.answers.batch.order import AskedOfBatch, AskedOfGroup
+from cofire.errors import QuantityError, refusal
+from cofire.model.conditions import AskedOfWare
+from cofire.studio.arguments import checked
+from cofire.studio.opened import BodyLike, FiringLike, KilnLike, Opened, RecipeLike, file_of
+
+if TYPE_CHECKING:
+    from cofire.answers.batch.records import Pack
+    from cofire.answers.day import DayPlan
+    from cofire.answers.kiln_log import KilnLogAnswer
+    from cofire.answers.tile import TileAnswer
+
+
+class AskedOfPack(AskedOfBatch, AskedOfGroup, total=False):
+    """A batch and who mixes it."""
+
+
+class Workshop(Opened):
+    """Sheets, days, tiles and kilns."""
+
+    @checked
+    def batch(
+        self,
+        recipes: RecipeLike | Sequence[RecipeLike],
+        *,
+        body: BodyLike | None = None,
+        coat: str | None = None,
+        wall: str | None = None,
+        firing: FiringLike | None = None,
+        **asked: Unpack[AskedOfPack],
+    ) -> Pack:
+        """What to weigh and mix for a bucket or a class; weights are exact decimals in grams.
+
+        How much is one of ``dry`` (“2 kg”, or ``dry_g``), ``bucket`` (“10 l”, or ``bucket_l``) and
+        ``pieces`` (“14 students x 5 tiles and 2 pots”; sizes in ``tile``, ``mug``, ``pot``;
+        ``shared`` by the glazes). ``methods`` of “dip”, “pour”, “brush”, “spray”, with
+        ``density``; ``scale`` (or ``scale_g``) and ``units`` of the scale; ``buckets`` or
+        ``bucket_size``. Who mixes: ``school``, ``even_with``, ``people``, ``teams``, ``title``,
+        ``date``. Stock and prices come from stock.toml. Raises CofireError, also for what a school
+        should not mix.
+
+        >>> pack = studio.batch("clear-crackle", dry_g=1000)
+        >>> sum(line.weigh_g for line in pack.sheets[0].buckets[0].weighings) >= 1000
+        True
+        """
+        from cofire.answers.batch.order import read_group, read_order
+        from cofire.answers.batch.pack import batch
+        from cofire.files.stock import read_stock
+
+        at = self.conditions(body=body, coat=coat, wall=wall)
+        return batch(
+            self.library,
+            self._recipes(recipes),
+            read_order(asked, at),
+            stock=read_stock(self.library),
+            firing=self.library.firing(firing) if firing is not None else None,
+            group=read_group(self.library, asked),
+        )
+
+    @checked
+    def sheets(
+        self,
+        pack: object,
+        file: str | Path,
+        *,
+        paper: Literal["A4", "Letter"] = "A4",
+        large: bool = False,
+        labels: bool = False,
+    ) -> Path:
+        """Write the sheets of a ``batch`` to a file that ends in .html or .pdf; returns its path.
+
+        A file that is not an older sheet of ours is never replaced. Raises CofireError.
+
+        >>> studio.sheets(studio.batch("clear-crackle", dry_g=1000), "sheets.html").name
+        'sheets.html'
+        """
+        from cofire.answers.batch.records import Pack
+
+        path = file_of(file)
+        if not isinstance(pack, Pack):
+            raise refusal("no-pack", kind=type(pack).__name__)
+        if path.suffix not in (".html", ".pdf"):
+            raise refusal("no-sheet-file", file=path)
+        if path.suffix == ".html":
+            write_page(pack, path, paper, large, labels)
+        else:
+            write_pdf(pack, path, paper, large, labels)
+        return path
+
+    @checked
+    def day(
+        self, firing: FiringLike, *, pots: int, pot: str, chamber: str, bins: int, per_bin: int = 1
+    ) -> DayPlan:
+        """How many firings 1 to 2000 ``pots`` take, when they leave and when bins are free, in
+        minutes from the start. ``pot`` and ``chamber`` are diameter and height, “12 x 15 cm”.
+        Raises CofireError.
+
+        >>> size, chamber = "12 x 15 cm", "40 x 45 cm"
+        >>> plan = studio.day("raku-workshop", pots=28, pot=size, chamber=chamber, bins=3)
+        >>> sum(one.pots for one in plan.firings)
+        28
+        """
+        from cofire.answers.day import plan_day, read_size
+
+        for name, count, most in (
+            ("pots", pots, 2000),
+            ("bins", bins, 50),
+            ("per_bin", per_bin, 20),
+        ):
+            if not 1 <= count <= most:
+                raise refusal("no-such-count", name=name, count=count, most=most)
+        pot_mm, chamber_mm = read_size(pot, "a pot"), read_size(chamber, "a chamber")
+        return plan_day(self.library.firing(firing), pots, pot_mm, chamber_mm, bins, per_bin)
+
+    @checked
+    def tile(
+        self,
+        tiles: Sequence[str],
+        body: BodyLike,
+        *,
+        firing: FiringLike | None = None,
+        **asked: Unpack[AskedOfWare],
+    ) -> TileAnswer:
+        """A clay's expansion (1e-6/K) from fired tiles with glazes that are known, each as “recipe,
+        coat, crazed 4 mm”, “…, black 9 mm”, “…, whole” or “…, shivered”. ``body`` is one near to
+        the clay. Raises CofireError.
+
+        >>> answer = studio.tile(["clear-crackle, 3 brushed, crazed 4 mm"], "raku")
+        >>> answer.alpha_body_from_tiles.low < answer.alpha_body_from_tiles.high
+        True
+        """
+        from cofire.answers.tile import read_tile, read_tiles
+
+        asked.setdefault("shape", "tile")
+        conditions = self.conditions(body=body, firing=firing, **asked)
+        return read_tiles([read_tile(self.library, text) for text in tiles], conditions)
+
+    @checked
+    def kiln_log(
+        self,
+        logs: str | Path | Sequence[str | Path],
+        *,
+        like: KilnLike | None = None,
+        name: str = "my kiln",
+        ambient: str | None = None,
+        ambient_c: float | None = None,
+        save: str | None = None,
+    ) -> KilnLogAnswer:
+        """What a kiln can do, from CSV files with a time and a temperature column. What no log
+        shows is taken from the kiln ``like``; the room has 20 °C if not said; ``save`` is the id
+        under which it is written to the studio. Raises CofireError.
+        """
+        from cofire.answers.kiln_log import KilnLogAnswer, kiln_file, kiln_text, learn_kiln
+        from cofire.files.atomic_write import writing
+        from cofire.files.kiln_logs import read_kiln_log
+        from cofire.read.number import quantity_text
+        from cofire.read.units import temperature_c
+
+        files = [file_of(one) for one in ([logs] if isinstance(logs, str | Path) else logs)]
+        if not files:
+            raise QuantityError("no log is named.", hint="Name a CSV file.")
+        room = quantity_text({"ambient": ambient, "ambient_c": ambient_c}, "ambient", "C")
+        room_c = 20.0 if room is None else temperature_c(room)
+        kiln = self.library.kiln(like) if like is not None else None
+        learnt = learn_kiln([read_kiln_log(path) for path in files], kiln, room_c)
+        text = kiln_text(learnt, name, "logged: " + ", ".join(path.name for path in files))
+        path = None if save is None else kiln_file(self.library, save)
+        if path is not None:
+            path.parent.mkdir(parents=True, exist_ok=True)
+            with writing(path) as out:
+                out.write(text)
+        return KilnLogAnswer(learnt, text, path)
+
+
+def write_page(
+    pack: Pack, path: Path, paper: Literal["A4", "Letter"], large: bool, labels: bool
+) -> None:
+    """Sheets as one HTML page. Raises DataFileError."""
+    from cofire.files.atomic_write import drawing
+    from cofire.show.sheets.html import pack_html
+
+    with drawing(path, "page") as out:
+        out.write(pack_html(pack, paper=paper, large=large, labels=labels))
+
+
+def write_pdf(
+    pack: Pack, path: Path, paper: Literal["A4", "Letter"], large: bool, labels: bool
+) -> None:
+    """Sheets as PDF. Raises DataFileError."""
+    from io import BytesIO
+
+    from cofire.files.atomic_write import refuse_theirs, writing_bytes
+    from cofire.show.sheets.pdf import pack_pdf
+
+    made = BytesIO()
+    pack_pdf(pack, made, paper=paper, large=large, labels=labels)
+    refuse_theirs(path, "PDF")
+    with writing_bytes(path) as raw:
+        raw.write(made.getvalue())
