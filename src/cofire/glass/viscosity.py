@@ -112,6 +112,17 @@ class ViscosityCurve:
         self._isokoms[log10_eta] = found
         return found
 
+    def isokom_estimate(self, log10_eta: float) -> Estimate:
+        """As ``isokom``, with what the doubt of log10 eta there makes of it through the slope of the
+        curve, °C. Raises ValueError as ``isokom``."""
+        t_c = self.isokom(log10_eta)
+        t_k = t_c + KELVIN
+        x, d = self.t12_k / t_k, 12.0 - self.a
+        steep = self.m / d - 1.0  # log10 eta is a + d x exp(steep (x - 1))
+        slope = (log10_eta - self.a) * (1.0 + steep * x) / t_k
+        wide, wide90 = (self.width(t_c, level) / slope for level in (self.level, 0.9))
+        return estimate(t_c, wide, wide90)
+
     @cached_property
     def _isokoms(self) -> dict[float, Array]:
         return {}
