@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal, Unpack
-
-import numpy as np
 
 from cofire.answers.check import CheckAnswer
 from cofire.answers.check import check as check_files
@@ -17,10 +15,6 @@ from cofire.answers.pair import pair as answer_pair
 from cofire.answers.results.fit import FitAnswer
 from cofire.answers.results.pair import PairAnswer
 from cofire.arrays import Array
-from cofire.chem.composition import mol_from_wt
-from cofire.chem.oxides import OXIDES
-from cofire.errors import CompositionError
-from cofire.files.certificates import oxide_mass, to_counted
 from cofire.files.library import Library
 from cofire.model.conditions import Asked, AskedOfWare, Conditions
 from cofire.read.units import grams
@@ -205,31 +199,15 @@ class Studio:
         basis: Literal["mol", "wt"],
         *,
         temperature_c: Sequence[float] | None = None,
+        level: float = 0.9,
+        ignore: Iterable[str] = (),
     ) -> dict[str, Array]:
-        """Columns of oxide amounts (any total) -> columns of properties, as ``cofire predict``.
+        """Columns of oxide amounts (any total), in a dictionary or a data frame -> columns of
+        properties, as ``cofire predict`` (expansions in 1e-6/K).
 
-        Raises CompositionError for a column that is no oxide or an amount below zero.
+        Raises CompositionError for columns that are no oxides and do not stand in ``ignore``, for
+        amounts below zero or missing, and for temperatures beyond 0 to 2500 °C.
         """
-        from cofire.answers.predict import properties
+        from cofire.answers.predict import predict
 
-        if basis not in ("mol", "wt"):
-            raise CompositionError(f"“{basis}” is not a known basis.", hint="Write “mol” or “wt”.")
-        rows = {len(column) for column in compositions.values()}
-        if len(rows) != 1:
-            raise CompositionError("the columns are not equally long.", hint="One value a glaze.")
-        amounts = np.zeros((rows.pop(), len(OXIDES)))
-        for name, column in compositions.items():
-            try:
-                counted = to_counted(name)
-            except ValueError as problem:
-                raise CompositionError(f"{problem}.", hint="Name columns like SiO2.") from None
-            if counted is None:
-                continue
-            oxide, moles = counted
-            values = np.asarray(column, dtype=float)
-            if not (np.isfinite(values).all() and (values >= 0.0).all()):
-                raise CompositionError(f"{name} holds a negative or missing amount.")
-            factor = moles if basis == "mol" else moles * oxide_mass(oxide) / oxide_mass(name)
-            amounts[:, OXIDES.index(oxide)] += factor * values
-        at = None if temperature_c is None else np.asarray(temperature_c, dtype=float)
-        return properties(mol_from_wt(amounts) if basis == "wt" else amounts, at)
+        return predict(compositions, basis, temperature_c, level, ignore)
