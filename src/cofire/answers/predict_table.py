@@ -152,7 +152,7 @@ class TableOfGlasses:
             wrong += len(bad)
             done += len(part)
             progress(done)
-            if not wrong:
+            if chunk and not wrong:
                 yield chunk
         if wrong > len(errors):
             more = wrong - len(errors)
@@ -160,8 +160,8 @@ class TableOfGlasses:
         if errors:
             raise Problems(errors) if len(errors) > 1 else errors[0]
 
-    def _read(self, part: list[Row]) -> tuple[_Chunk, dict[int, CofireError]]:
-        """The rows, and what is wrong with some of them, by their place among them."""
+    def _read(self, part: list[Row]) -> tuple[_Chunk | None, dict[int, CofireError]]:
+        """The rows if all are right, and what is wrong with some, by their place among them."""
         bad: dict[int, CofireError] = {}
         columns = self._columns(part, bad)
         amounts = [
@@ -171,9 +171,10 @@ class TableOfGlasses:
         hot = None
         if self._hot is not None:
             hot = self._numbers(part, columns, self._hot, bad, False)
+        if bad:
+            return None, bad
         mol = moles(amounts, len(part), self.basis)
-        if not bad:
-            self._note_empty(part, mol)
+        self._note_empty(part, mol)
         nameless = [""] * len(part)
         kept = {
             label: nameless if at is None else list(columns[at]) for label, at in self._kept.items()
@@ -261,8 +262,8 @@ def _wanted(keep: Sequence[str], labels: Sequence[str], place: Place) -> set[str
 
 
 def _plain_numbers(cells: Sequence[str], commas: Convention) -> Array | None:
-    """Many numbers (N,) at once as ``number`` reads them, NaN for empty cells; None where one has to
-    be looked at."""
+    """Many numbers (N,) at once as ``number`` reads them, NaN for empty cells; None where one needs
+    to be looked at."""
     text = "".join(cells)
     if not text.isascii() or "_" in text:  # 7_0 is no 70
         return None

@@ -113,8 +113,8 @@ class ViscosityCurve:
         return found
 
     def isokom_estimate(self, log10_eta: float) -> Estimate:
-        """As ``isokom``, with the interval that the doubt of log10 eta there makes through the slope
-        of the curve, °C. Raises ValueError as ``isokom``."""
+        """As ``isokom``, with the interval (°C) that the doubt of log10 eta there makes through the
+        slope of the curve. Raises ValueError as ``isokom``."""
         t_c = self.isokom(log10_eta)
         t_k = t_c + KELVIN
         x, d = self.t12_k / t_k, 12.0 - self.a
