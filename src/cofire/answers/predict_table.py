@@ -102,6 +102,8 @@ class TableOfGlasses:
                 unknown.append(label or f"column {position + 1}, which has no heading")
         if not ignore:
             remedy = "Add --keep HEADING to carry it along, or --ignore to leave such columns out."
+            if len(labels) == 1:
+                remedy = "Commas, semicolons or tabs part columns."
             refuse_unknown(unknown, remedy, place)
         if not found.oxides:
             raise refusal("no-oxide-column", place, hint=_EXAMPLE)
