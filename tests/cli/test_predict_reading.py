@@ -94,7 +94,8 @@ def test_tables_that_cannot_be_read(cofire, table: str | bytes, words: str) -> N
 
 
 BAD = (
-    "id,SiO2,Na2O,temperature_c\na,70,x,900\nb,70,30,900\nc,-1,y,900\nd,70,30,9000\ne,70,30,900,7\n"
+    "id,SiO2,Na2O,temperature_c\na,70,x,900\nb,70,30,900\nc,-1,y,900\nd,70,30,9000\n"
+    "e,70,30,900,7\nf,70,3\n"
 )
 
 
@@ -105,7 +106,7 @@ def test_all_wrong_rows_are_told_and_nothing_is_written(cofire, words: tuple[str
     run = cofire("predict", path, "--basis", "mol", *words)
     assert (run.code, run.out) == (2, "")
     told = [line for line in run.err.splitlines() if not line.startswith(" ")]
-    assert [line.split(":")[0] for line in told] == [f"t.csv, line {n}" for n in (2, 4, 5, 6)]
+    assert [line.split(":")[0] for line in told] == [f"t.csv, line {n}" for n in (2, 4, 5, 6, 7)]
     assert sorted(cofire.folder.iterdir()) == before
 
 

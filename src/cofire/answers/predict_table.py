@@ -119,7 +119,9 @@ class TableOfGlasses:
                 raise refusal("heading-of-the-answer", place, label=label)
         self.headings = [*self._kept, *columns]
         numbers = [one.position for one in found.oxides]
-        self._commas = table.commas(numbers if self._hot is None else [*numbers, self._hot])
+        numbers += [] if self._hot is None else [self._hot]
+        self._last_number = max(numbers)
+        self._commas = table.commas(numbers)
         self._empty: list[str] = []
         self._more_empty = 0
 
@@ -184,14 +186,19 @@ class TableOfGlasses:
         return _Chunk(kept, mol, hot), bad
 
     def _columns(self, part: list[Row], bad: dict[int, CofireError]) -> list[Sequence[str]]:
-        """The cells of each column; rows that are too long are wrong, short ones end in nothing."""
+        """The cells of each column; rows with too many are wrong, and those that break off before
+        their last number."""
         width = len(self._table.headings)
         cells = [row for _, row in part]
         if set(map(len, cells)) != {width}:
             for r, row in enumerate(cells):
+                place = Place(self._table.path, part[r][0])
                 if any(cell.strip() for cell in row[width:]):
-                    place = Place(self._table.path, part[r][0])
                     bad[r] = refusal("more-cells-than-headings", place, cells=len(row), width=width)
+                elif row and len(row) <= self._last_number:
+                    bad[r] = refusal(
+                        "fewer-cells-than-headings", place, cells=len(row), width=width
+                    )
                 cells[r] = (row + [""] * width)[:width]
         return list(zip(*cells, strict=True))
 

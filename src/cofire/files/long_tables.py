@@ -67,7 +67,10 @@ class LongTable:
 
     def commas(self, positions: list[int]) -> Convention:
         """What commas mean in the columns at these positions, by the first number that can only be
-        read in one way. Where commas part the columns they do not mark decimals."""
+        read in one way. Where commas part the columns they mark decimals only between quotation
+        marks."""
+        if self.separator == "," and not self._count(b'"'):
+            return "point"
         for _, cells in self.rows():
             for position in positions:
                 cell = cells[position] if position < len(cells) else ""
@@ -81,11 +84,14 @@ class LongTable:
         """About how many rows there are: line ends, less that of the headings. May be asked while
         rows are read."""
         here = self._source.tell()
-        self._source.seek(0)
-        blocks = iter(lambda: self._source.read(_BLOCK_BYTES), b"")
-        lines = sum(block.count(b"\n") for block in blocks)
+        lines = self._count(b"\n")
         self._source.seek(here)
         return max(lines - 1, 0)
+
+    def _count(self, byte: bytes) -> int:
+        self._source.seek(0)
+        blocks = iter(lambda: self._source.read(_BLOCK_BYTES), b"")
+        return sum(block.count(byte) for block in blocks)
 
     def _no_text(self) -> Exception:
         """Which line is not in the encoding."""
