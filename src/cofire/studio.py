@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal, Unpack
+from typing import TYPE_CHECKING, Any, Literal, Unpack
 
 from cofire.answers.check import CheckAnswer
 from cofire.answers.check import check as check_files
@@ -195,7 +195,7 @@ class Studio:
 
     @staticmethod
     def predict(
-        compositions: Mapping[str, Sequence[float]],
+        compositions: Any,
         basis: Literal["mol", "wt"],
         *,
         temperature_c: Sequence[float] | None = None,

@@ -85,6 +85,7 @@ def test_decimals_are_marked_in_one_way(cofire) -> None:  # type: ignore[no-unty
         ('id,SiO2\n"a,70\n', "quotation mark"),
         ("SiO2 Na2O\n70 30\n", "semicolons"),
         ("SiO2,Na2O\n70,5,29,5\n", "line 2"),
+        ("SiO2,no\u0007te\n70,5\n", "cannot be printed"),
     ],
 )
 def test_tables_that_cannot_be_read(cofire, table: str | bytes, words: str) -> None:  # type: ignore[no-untyped-def]

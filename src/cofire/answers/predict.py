@@ -171,12 +171,10 @@ def _level(level: object) -> float:
 
 def _names(compositions: Any) -> list[str]:
     """The headings of a dictionary or a data frame."""
-    names = compositions.keys() if hasattr(compositions, "keys") else None
-    if names is None:
-        names = getattr(compositions, "columns", None)
     try:
-        names = list(names)  # type: ignore[arg-type]
-    except TypeError:
+        keyed = hasattr(compositions, "keys")
+        names = list(compositions.keys() if keyed else compositions.columns)
+    except (AttributeError, TypeError):
         raise refusal("no-columns", kind=type(compositions).__name__) from None
     for name in names:
         if not isinstance(name, str):

@@ -7,10 +7,9 @@ import os
 import signal
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor
 from dataclasses import dataclass
 from functools import partial
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
 
@@ -37,6 +36,9 @@ from cofire.errors import (
 from cofire.files.long_tables import LongTable
 from cofire.files.table_cells import clean
 from cofire.read.number import Convention, convention, number
+
+if TYPE_CHECKING:
+    from concurrent.futures import Future
 
 #: Heading -> cells (N,), as they were written.
 Kept = dict[str, list[str]]
@@ -301,6 +303,8 @@ def _side_by_side(work: Callable[[_Chunk], T], chunks: Iterator[_Chunk]) -> Iter
     if len(first) < 2 or size < 2:
         yield from map(work, itertools.chain(first, chunks))
         return
+    from concurrent.futures import ProcessPoolExecutor  # small tables do not wait for it
+
     waiting: deque[Future[T]] = deque()
     with ProcessPoolExecutor(size, initializer=_leave_interrupts_alone) as pool:
         try:

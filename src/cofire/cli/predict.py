@@ -1,12 +1,10 @@
 from __future__ import annotations
 
-import shutil
 import sys
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from tempfile import SpooledTemporaryFile
 from typing import IO, TYPE_CHECKING, Literal, cast
 
 import click
@@ -101,6 +99,9 @@ def predict(
 @contextmanager
 def _printing() -> Iterator[IO[str]]:
     """What is written is printed once the block ends well."""
+    import shutil
+    from tempfile import SpooledTemporaryFile
+
     with SpooledTemporaryFile(_IN_MEMORY, "w+", encoding="utf-8", newline="") as kept:
         yield cast(IO[str], kept)
         kept.seek(0)

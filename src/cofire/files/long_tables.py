@@ -43,6 +43,8 @@ class LongTable:
         # a table of one column has nothing that parts columns, and no tabs
         self.separator = separator_of(text, path, headed=True) or "\t"
         self.line, headings = next(self._rows())
+        if not all(clean(heading).isprintable() for heading in headings):
+            raise refusal("unprintable-character", Place(path, self.line))
         self.headings = [clean(heading) for heading in headings]
         while self.headings and not self.headings[-1]:
             self.headings.pop()
