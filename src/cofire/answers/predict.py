@@ -73,7 +73,7 @@ def _properties(mol: Array, temperature_c: Array | None, level: float) -> dict[s
     if temperature_c is not None:
         for column in ("log10_viscosity", "log10_viscosity_low", "log10_viscosity_high"):
             out[column] = np.minimum(out[column], STIFFEST_MEASURED)
-    out["support"] = glass.support(at).grade
+    out["support"] = glass.support_grade(at)
     return out
 
 

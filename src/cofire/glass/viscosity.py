@@ -120,7 +120,8 @@ class ViscosityCurve:
         x, d = self.t12_k / t_k, 12.0 - self.a
         steep = self.m / d - 1.0  # log10 eta is a + d x exp(steep (x - 1))
         slope = (log10_eta - self.a) * (1.0 + steep * x) / t_k
-        wide, wide90 = (self.width(t_c, level) / slope for level in (self.level, 0.9))
+        wide90 = self.width(t_c, 0.9) / slope
+        wide = wide90 if self.level == 0.9 else self.width(t_c) / slope
         return estimate(t_c, wide, wide90)
 
     @cached_property

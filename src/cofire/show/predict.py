@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from typing import IO, TYPE_CHECKING
 
 import numpy as np
@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 _QUOTED = re.compile('[",\r\n]')
 #: How a cell starts that a spreadsheet takes for a formula.
 _FORMULA = re.compile(r"\s*[=+\-@]|[\t\r]")
+#: What neither of them has to be looked for without.
+_ODD = re.compile('[",\r\n\t=+@-]')
 
 
 def write_csv(glasses: TableOfGlasses, out: IO[str], progress: Callable[[int], None]) -> None:
@@ -34,8 +36,12 @@ def csv_lines(kept: Kept, columns: Columns) -> str:
     line = ",".join(["%.6g"] * values.shape[1])
     numbers = "\n".join([line] * len(values)) % tuple(values.ravel().tolist())
     lines = numbers.replace("nan", "").split("\n")
-    cells: Iterable[list[str]] = ([_cell(text) for text in column] for column in kept.values())
+    cells = map(_cells, kept.values())
     return "".join([",".join(row) + "\n" for row in zip(*cells, lines, strict=True)])
+
+
+def _cells(column: list[str]) -> list[str]:
+    return [_cell(text) for text in column] if _ODD.search("".join(column)) else column
 
 
 def _cell(text: str) -> str:
