@@ -178,10 +178,11 @@ class Screen(io.StringIO):
 def test_progress_is_shown_on_a_screen_and_only_after_a_second(  # type: ignore[no-untyped-def]
     cofire, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    path = cofire.write("t.csv", PLAIN)
+    names = [f"glass {k}" for k in range(5000)]  # more than is read in one go
+    path = cofire.write("t.csv", "id,SiO2\n" + "".join(f"{name},70\n" for name in names))
     now = [100.0]
     monkeypatch.setattr("cofire.cli.predict.time.monotonic", lambda: now[0])
-    for seen, wait, shown in ((True, 0.9, ""), (False, 5.0, ""), (True, 1.1, "1 of 2 rows")):
+    for seen, wait, shown in ((True, 0.9, ""), (False, 5.0, ""), (True, 1.1, "1 of 5,000 rows")):
         screen = Screen(seen)
         with path.open("rb") as source:
             table = LongTable(source, path)
@@ -191,6 +192,6 @@ def test_progress_is_shown_on_a_screen_and_only_after_a_second(  # type: ignore[
             now[0] += wait
             progress.show(1)
             assert screen.getvalue().strip("\r") == shown
-            assert [cells[0] for _, cells in rows] == ["b"]  # counting does not lose a row
+            assert [cells[0] for _, cells in rows] == names[1:]  # counting does not lose a row
             progress.clear()
             assert screen.getvalue().rpartition("\r")[0].rpartition("\r")[2].strip() == ""
