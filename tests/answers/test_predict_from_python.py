@@ -92,7 +92,8 @@ def test_no_rows_give_no_rows() -> None:
 
 NO_TABLES: list[Any] = [
     {}, None, 5, dict, "SiO2", ["SiO2"], {"SiO2": 70.0}, {"SiO2": ["70"]}, {"SiO2": ["seventy"]},
-    {"SiO2": np.array([True, 1.0], dtype=object)}, {"SiO2": [None, 1.0]}, {"SiO2": [True, False]}, {"SiO2": [1j]}, {"SiO2": [[1.0, 2.0]]},
+    {"SiO2": np.array([True, 1.0], dtype=object)},
+    {"SiO2": [None, 1.0]}, {"SiO2": [True, False]}, {"SiO2": [1j]}, {"SiO2": [[1.0, 2.0]]},
     {"SiO2": [[1.0], [2.0, 3.0]]}, {"SiO2": [math.nan]}, {"SiO2": [math.inf]}, {"SiO2": [-1.0]},
     {"SiO2": [10**400]}, {"SiO2": "70"}, {"SiO2": {70.0}}, {"SiO2": [1.0], "Na2O": [1.0, 2.0]},
     {1: [1.0]}, {("SiO2", "wt"): [1.0]}, {None: [1.0]}, {"SiO2": [1.0], "sio2": [1.0]},
