@@ -74,7 +74,8 @@ def test_recipes_are_told_what_to_do(cofire, case: str) -> None:  # type: ignore
 
 FILES = {
     "empty": (b"", "empty"),
-    "utf-16": ("SiO2,Na2O\n70,30\n".encode("utf-16"), "UTF-8"),
+    "half a character of utf-16": ("SiO2,Na2O\n70,30\n".encode("utf-16")[:-1], "UTF-16"),
+    "utf-16 that does not say so": ("SiO2,Na2O\n70,30\n".encode("utf-16-le"), "no text"),
     "latin-1": (b"name,SiO2,Na2O\ngr\xfcn,70,30\n", "UTF-8"),
     "only a header": (b"name,colour\n", "colour"),
     "no oxide": (b"name\na\n", "oxide"),

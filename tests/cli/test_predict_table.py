@@ -11,7 +11,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cofire.answers.predict import predict_rows, write_csv
+from cofire.answers.predict_table import TableOfGlasses
+from cofire.files.long_tables import LongTable
+from cofire.show.predict import write_csv
 
 OXIDES = (
     "SiO2", "B2O3", "Al2O3", "Li2O", "Na2O", "K2O", "MgO", "CaO", "SrO", "BaO", "ZnO", "PbO",
@@ -33,10 +35,10 @@ def table(
 
 
 def answer(text: str, basis: str = "mol") -> list[dict[str, str]]:
-    out, said = io.StringIO(), []
-    chunks = predict_rows(io.StringIO(text), Path("t.csv"), basis, say=said.append)  # type: ignore[arg-type]
-    write_csv(chunks, out)
-    assert said == []
+    out = io.StringIO()
+    glasses = TableOfGlasses(LongTable(io.BytesIO(text.encode()), Path("t.csv")), basis)  # type: ignore[arg-type]
+    write_csv(glasses, out, lambda done: None)
+    assert glasses.remarks() == []
     return list(csv.DictReader(out.getvalue().splitlines()))
 
 

@@ -153,11 +153,9 @@ def isokoms(at: glass.Prepared) -> tuple[Isokom, ...]:
     curve = glass.viscosity(at)
     out = []
     for level in ISOKOMS:
-        t_c = curve.isokom(level)
-        slope = (curve.log10_eta(t_c - 5.0) - curve.log10_eta(t_c + 5.0)) / 10.0
-        half = curve.width(t_c) / np.maximum(slope, 1e-6)
-        value, wide = float(t_c[0]), float(half[0])
-        out.append(Isokom(level, Interval(value, value - wide, value + wide, 0.9, "°C")))
+        t_c = curve.isokom_estimate(level)
+        value, low, high = (float(t[0]) for t in (t_c.value, t_c.low, t_c.high))
+        out.append(Isokom(level, Interval(value, low, high, 0.9, "°C")))
     return tuple(out)
 
 

@@ -1,37 +1,27 @@
-"""A table of oxide compositions in, properties out, in chunks so that a million rows fit."""
+"""Compositions in, properties out."""
 
 from __future__ import annotations
 
-import csv
-import itertools
-import os
-from collections.abc import Callable, Iterable, Iterator
-from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
-from pathlib import Path
-from typing import IO, Literal
+from collections.abc import Callable, Iterable
+from decimal import Decimal
+from typing import Any
 
 import numpy as np
 
 from cofire import glass
-from cofire.arrays import Array
+from cofire.answers.oxide_headings import Basis, OxideColumn, key, read_headings, refuse_unknown
+from cofire.arrays import Array, Mask
 from cofire.chem.composition import mol_from_wt, shares
-from cofire.chem.oxides import INDEX, OXIDES
-from cofire.errors import DataFileError, Place, QuantityError, did_you_mean, refusal
-from cofire.files.certificates import oxide_mass, to_counted
-from cofire.read.number import number
+from cofire.chem.oxides import OXIDES
+from cofire.errors import CofireError, refusal
 
-Basis = Literal["mol", "wt"]
-#: Some rows: their names, and columns (N,).
-Chunk = tuple[list[str], dict[str, Array]]
-CHUNK_ROWS = 20_000
 #: Stiffer glass was not measured, so no more is ever predicted; log10 Pa·s.
 STIFFEST_MEASURED = 14.0
 #: Temperatures at which a viscosity is worth asking for, °C; our choice.
-_COLDEST_C, _HOTTEST_C = 0.0, 2500.0
+COLDEST_C, HOTTEST_C = 0.0, 2500.0
 #: More than this is no amount of an oxide in any unit.
-_MOST = 1e9
-_EXAMPLE = "The first line names the columns: name,SiO2,B2O3,…"
+MOST = 1e9
+LEVELS = (0.5, 0.99)
 ISOKOMS = {"seals_c": 6.0, "matures_c": 4.0, "runs_c": 2.5}
 
 #: output column -> what the engine calls it
@@ -46,29 +36,15 @@ _ESTIMATES: dict[str, Callable[[glass.Prepared, float], glass.Estimate]] = {
 }
 
 
-@dataclass(frozen=True)
-class _Column:
-    position: int
-    oxide: int
-    factor: float  # multiplies the cell; gives amounts in the basis of the table
-
-
-@dataclass(frozen=True)
-class _Layout:
-    name: int | None
-    temperature: int | None
-    columns: tuple[_Column, ...]
-    width: int
-
-
 def properties(
     mol: Array, temperature_c: Array | None = None, level: float = 0.9
 ) -> dict[str, Array]:
     """Compositions (N, n_oxides) in moles -> {column: (N,)}; rows of nothing give NaN.
 
-    Intervals hold with probability ``level``, 0.5 to 0.99; ValueError outside.
+    Intervals hold with probability ``level``, 0.5 to 0.99; ValueError outside. Expansions are in
+    1e-6/K, names that end in _c in °C, in _gpa in GPa; ``support`` runs from 0 to 1.
 
-    With ``temperature_c`` (N,) the viscosity at that temperature is added. ``seals_c``,
+    With ``temperature_c`` (N,) the viscosity at that temperature is added, log10 Pa·s. ``seals_c``,
     ``matures_c`` and ``runs_c`` are isokoms at log10 eta 6, 4 and 2.5: to sort by, no verdict.
     """
     starts = range(0, max(len(mol), 1), glass.CHUNK)
@@ -80,202 +56,155 @@ def properties(
 
     if len(starts) == 1:
         return piece(0)
-    with ThreadPoolExecutor(os.cpu_count()) as pool:  # numpy lets them run side by side
-        pieces = list(pool.map(piece, starts))
+    pieces = [piece(start) for start in starts]
     return {column: np.concatenate([p[column] for p in pieces]) for column in pieces[0]}
 
 
 def _properties(mol: Array, temperature_c: Array | None, level: float) -> dict[str, Array]:
     at = glass.prepare(mol)
-    out: dict[str, Array] = {}
-    for column, estimate in _ESTIMATES.items():
-        result = estimate(at, level)
-        out[column], out[f"{column}_low"], out[f"{column}_high"] = (
-            result.value,
-            result.low,
-            result.high,
-        )
+    found = {column: estimate(at, level) for column, estimate in _ESTIMATES.items()}
     curve = glass.viscosity(at, level)
-    for column, log10_eta in ISOKOMS.items():
-        out[column] = curve.isokom(log10_eta)
+    found |= {c: curve.isokom_estimate(log10_eta) for c, log10_eta in ISOKOMS.items()}
     if temperature_c is not None:
-        eta = curve.estimate(temperature_c)
-        for column, values in (("", eta.value), ("_low", eta.low), ("_high", eta.high)):
-            out[f"log10_viscosity{column}"] = np.minimum(values, STIFFEST_MEASURED)
-    out["support"] = glass.support(at).grade
+        found["log10_viscosity"] = curve.estimate(temperature_c)
+    out: dict[str, Array] = {}
+    for column, result in found.items():
+        out |= {column: result.value, f"{column}_low": result.low, f"{column}_high": result.high}
+    if temperature_c is not None:
+        for column in ("log10_viscosity", "log10_viscosity_low", "log10_viscosity_high"):
+            out[column] = np.minimum(out[column], STIFFEST_MEASURED)
+    out["support"] = glass.support_grade(at)
     return out
 
 
-def predict_rows(
-    lines: Iterable[str],
-    path: Path,
-    basis: Basis,
-    *,
-    level: float = 0.9,
-    ignore: bool = False,
-    say: Callable[[str], None],
-) -> Iterator[Chunk]:
-    """Read CSV ``lines``: names and properties (N,), some thousand rows at a time.
+def moles(columns: Iterable[tuple[OxideColumn, Array]], rows: int, basis: Basis) -> Array:
+    """Amounts (rows,) of each column -> moles (rows, n_oxides) that sum to 1; NaN for nothing."""
+    amounts = np.zeros((rows, len(OXIDES)))
+    for column, values in columns:
+        amounts[:, column.oxide] += values * column.factor
+    return mol_from_wt(amounts) if basis == "wt" else shares(amounts)
 
-    Rows with nothing in them have no numbers and are told through ``say``. Raises DataFileError
-    with the line for a cell that is no number, a negative amount or an unknown column.
+
+def impossible_amounts(values: Array) -> Mask:
+    """Where values (N,) are no amount of an oxide."""
+    return np.asarray(~((values >= 0.0) & (values <= MOST)))  # also true of NaN
+
+
+def impossible_temperatures(values: Array) -> Mask:
+    """Where values (N,), °C, are no temperature of a glaze."""
+    return np.asarray(~((values >= COLDEST_C) & (values <= HOTTEST_C)))
+
+
+def no_amount(column: str, text: str, value: float) -> CofireError:
+    """What is wrong with a value that is no amount."""
+    wrong = "negative" if value < 0.0 else "no amount of an oxide"
+    return refusal("impossible-amount-of-oxide", column=column, text=text, wrong=wrong)
+
+
+def no_temperature(column: str, text: str) -> CofireError:
+    """What is wrong with a value that is no temperature of a glaze."""
+    return refusal(
+        "no-temperature-of-a-glaze",
+        column=column,
+        text=text,
+        coldest_c=COLDEST_C,
+        hottest_c=HOTTEST_C,
+    )
+
+
+def predict(
+    compositions: Any,
+    basis: object,
+    temperature_c: Any = None,
+    level: object = 0.9,
+    ignore: Iterable[str] = (),
+) -> dict[str, Array]:
+    """Columns by heading, such as a dictionary or a data frame -> ``properties`` of its rows.
+
+    Headings are read as in ``cofire predict``. Raises CompositionError for anything else than
+    columns (N,) of oxides with amounts from 0 up, temperatures (N,) of 0 to 2500 °C, and a level of
+    0.5 to 0.99; columns that are no oxide have to stand in ``ignore``.
     """
-    reader = csv.reader(lines)
-    header = next(reader, None)
-    if not header or not any(h.strip() for h in header):
-        raise refusal("table-without-rows", Place(path), hint=_EXAMPLE)
-    layout = _read_header(header, path, basis, ignore)
-    started = False
-    rows = _numbered(reader, path)
-    while chunk := list(itertools.islice(rows, CHUNK_ROWS)):
-        amounts, temperatures = _numbers(chunk, layout, path)
-        mol = mol_from_wt(amounts) if basis == "wt" else shares(amounts)
-        out = properties(mol, temperatures, level)
-        started = True
-        nothing, unknown = amounts.sum(axis=1) == 0.0, np.isnan(out["expansion"])
-        for k in np.flatnonzero(unknown):
-            why = "no oxide" if nothing[k] else "no oxide that the models know"
-            say(f"{Place(path, chunk[k][0])}: this row holds {why} and is left empty.")
-        names = [row[layout.name] if layout.name is not None else "" for _, row in chunk]
-        yield names, out
-    if not started:
-        yield [], properties(np.zeros((0, len(OXIDES))))
+    checked = _basis(basis)
+    level = _level(level)
+    names = _names(compositions)
+    left_out = _ignored(ignore)
+    labels = [name for name in names if key(name) not in left_out]
+    headings = read_headings(labels, checked)
+    refuse_unknown(
+        [labels[k] for k in headings.others.values()],
+        "A column that shall not count stands in ignore=[…].",
+    )
+    if not headings.oxides:
+        raise refusal("no-oxide-column", hint="Columns are named like SiO2, Al2O3, Na2O.")
+    columns = [(one, _numbers(compositions[one.label], one.label)) for one in headings.oxides]
+    for one, values in columns:
+        if (bad := np.flatnonzero(impossible_amounts(values))).size:
+            raise no_amount(f"{one.label}, row {bad[0]}", f"{values[bad[0]]:g}", values[bad[0]])
+    lengths = {one.label: len(values) for one, values in columns}
+    hot = None
+    if temperature_c is not None:
+        hot = _numbers(temperature_c, "temperature_c")
+        lengths["temperature_c"] = len(hot)
+        if (bad := np.flatnonzero(impossible_temperatures(hot))).size:
+            raise no_temperature(f"temperature_c, row {bad[0]}", f"{hot[bad[0]]:g}")
+    if len(set(lengths.values())) > 1:
+        told = ", ".join(f"{label} has {n}" for label, n in lengths.items())
+        raise refusal("columns-of-unequal-length", told=told)
+    rows = next(iter(lengths.values()))
+    return properties(moles(columns, rows, checked), hot, level)
 
 
-def write_csv(chunks: Iterable[Chunk], out: IO[str]) -> None:
-    """What ``predict_rows`` gives, as CSV under the names of the columns."""
-    writer = csv.writer(out, lineterminator="\n")
-    for k, (names, columns) in enumerate(chunks):
-        if k == 0:
-            writer.writerow(["name", *columns])
-        writer.writerows(_format(names, np.column_stack(list(columns.values()))))
+def _basis(basis: object) -> Basis:
+    for known in ("mol", "wt"):
+        if isinstance(basis, str) and basis == known:
+            return known
+    raise refusal("no-such-basis", basis=basis)
 
 
-def _format(names: list[str], values: Array) -> Iterator[list[str]]:
-    for name, row in zip(names, values.tolist(), strict=True):
-        # NaN is the only number unlike itself; it is shown as an empty cell
-        yield [name, *(f"{v:.6g}" if v == v else "" for v in row)]
+def _level(level: object) -> float:
+    real = isinstance(level, int | float | np.integer | np.floating) and not isinstance(level, bool)
+    if not real or not LEVELS[0] <= float(level) <= LEVELS[1]:  # type: ignore[arg-type]
+        raise refusal("no-such-level", level=level)
+    return float(level)  # type: ignore[arg-type]
 
 
-def _numbered(reader: Iterator[list[str]], path: Path) -> Iterator[tuple[int, list[str]]]:
-    while True:
-        try:
-            row = next(reader)
-        except StopIteration:
-            return
-        except csv.Error as problem:
-            raise refusal("no-csv-rows", Place(path), problem=problem) from None
-        yield reader.line_num, row  # type: ignore[attr-defined]
-
-
-def _read_header(header: list[str], path: Path, basis: Basis, ignore: bool) -> _Layout:
-    place = Place(path, 1)
-    name = temperature = None
-    columns: list[_Column] = []
-    seen: set[str] = set()
-    unknown: list[str] = []
-    for position, raw in enumerate(header):
-        label = raw.strip().lstrip("\ufeff")
-        if label in seen:
-            raise refusal("column-twice", place, label=label)
-        seen.add(label)
-        if label == "name":
-            name = position
-        elif label == "temperature_c":
-            temperature = position
-        elif column := _oxide_column(label, position, basis):
-            columns.append(column)
-        else:
-            unknown.append(label)
-    if unknown and not ignore:
-        listed = ", ".join(f"“{label}”" for label in unknown)
-        guesses = [g for g in (did_you_mean(label, INDEX) for label in unknown) if g]
-        raise refusal(
-            "no-such-oxide",
-            place,
-            listed=listed,
-            hint=" ".join(guesses or ["Columns are named like SiO2, Al2O3, Na2O."])
-            + " Add --ignore to leave such columns out.",
-        )
-    if not columns:
-        raise refusal("no-oxide-column", place, hint=_EXAMPLE)
-    return _Layout(name, temperature, tuple(columns), len(header))
-
-
-def _oxide_column(label: str, position: int, basis: Basis) -> _Column | None:
+def _names(compositions: Any) -> list[str]:
+    """The headings of a dictionary or a data frame."""
     try:
-        counted = to_counted(label)
-    except ValueError:
-        return None
-    if counted is None:
-        return None
-    oxide, moles = counted
-    i = INDEX[oxide]
-    mass_ratio = oxide_mass(oxide) / oxide_mass(label)
-    return _Column(position, i, moles * (mass_ratio if basis == "wt" else 1.0))
+        keyed = hasattr(compositions, "keys")
+        names = list(compositions.keys() if keyed else compositions.columns)
+    except (AttributeError, TypeError):
+        raise refusal("no-columns", kind=type(compositions).__name__) from None
+    for name in names:
+        if not isinstance(name, str):
+            raise refusal("heading-is-no-text", name=name)
+    return names
 
 
-def _numbers(
-    chunk: list[tuple[int, list[str]]], layout: _Layout, path: Path
-) -> tuple[Array, Array | None]:
-    wanted = [c.position for c in layout.columns]
-    if layout.temperature is not None:
-        wanted.append(layout.temperature)
+def _ignored(ignore: Iterable[str]) -> set[str]:
+    if isinstance(ignore, str):
+        ignore = [ignore]
     try:
-        cells = np.array([[float(row[p]) if row[p] else 0.0 for p in wanted] for _, row in chunk])
-        amounts, hot = np.split(cells, [len(layout.columns)], axis=1)
-        usable = bool(
-            ((amounts >= 0.0) & (amounts <= _MOST)).all()
-            and ((hot >= _COLDEST_C) & (hot <= _HOTTEST_C)).all()
-            and all(len(row) == layout.width for _, row in chunk)
-            and not any("_" in row[p] for _, row in chunk for p in wanted)  # 7_0 is no 70
-        )
-    except (ValueError, IndexError):
-        usable = False
-    if not usable:
-        cells = _slowly(chunk, wanted, layout, path)
-    amounts = np.zeros((len(chunk), len(OXIDES)))
-    for k, column in enumerate(layout.columns):
-        amounts[:, column.oxide] += cells[:, k] * column.factor
-    if layout.temperature is None:
-        return amounts, None
-    blank = np.array([not row[layout.temperature].strip() for _, row in chunk])
-    return amounts, np.where(blank, np.nan, cells[:, -1])
+        return {key(label) for label in ignore}
+    except TypeError:
+        raise refusal("ignore-is-no-list") from None
 
 
-def _slowly(
-    chunk: list[tuple[int, list[str]]], wanted: list[int], layout: _Layout, path: Path
-) -> Array:
-    """Cell by cell, to find the one that is wrong or merely untidy."""
-    n_amounts, width = len(layout.columns), layout.width
-    cells = np.zeros((len(chunk), len(wanted)))
-    for r, (line, row) in enumerate(chunk):
-        place = Place(path, line)
-        if any(cell.strip() for cell in row[width:]):
-            raise refusal("more-cells-than-headings", place, cells=len(row), width=width)
-        row.extend([""] * (max(wanted) + 1 - len(row)))
-        for k, position in enumerate(wanted):
-            text = row[position].strip()
-            if not text:
-                continue
-            try:
-                value = float(number(text, "point"))
-            except QuantityError as error:
-                raise DataFileError(error.message, hint=error.hint, place=place) from None
-            if k < n_amounts and not 0.0 <= value <= _MOST:
-                raise refusal(
-                    "impossible-amount-of-oxide",
-                    place,
-                    text=text,
-                    wrong="negative" if value < 0.0 else "no amount of an oxide",
-                )
-            if k >= n_amounts and not _COLDEST_C <= value <= _HOTTEST_C:
-                raise refusal(
-                    "no-temperature-of-a-glaze",
-                    place,
-                    text=text,
-                    coldest_c=_COLDEST_C,
-                    hottest_c=_HOTTEST_C,
-                )
-            cells[r, k] = value
-    return cells
+def _numbers(column: Any, label: str) -> Array:
+    """A column of numbers (N,)."""
+    try:
+        values = np.asarray(column)
+        if values.ndim == 1 and values.dtype == object and all(map(_is_real, values)):
+            values = values.astype(float)
+    except (ArithmeticError, TypeError, ValueError):
+        raise refusal("no-column-of-numbers", label=label) from None
+    hidden = isinstance(column, np.ma.MaskedArray) and np.ma.getmaskarray(column).any()
+    if values.ndim != 1 or values.dtype.kind not in "iuf" or hidden:
+        raise refusal("no-column-of-numbers", label=label)
+    return values.astype(float)
+
+
+def _is_real(value: object) -> bool:
+    real = isinstance(value, int | float | Decimal | np.integer | np.floating)
+    return real and not isinstance(value, bool)

@@ -1,12 +1,21 @@
 from __future__ import annotations
 
 import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
-from typing import IO, Literal
+from typing import IO, TYPE_CHECKING, Literal, cast
 
 import click
 
 from cofire.cli.common import Number, command, command_name
+
+if TYPE_CHECKING:
+    from cofire.files.long_tables import LongTable
+
+#: An answer up to this size is kept in memory until it is printed.
+_IN_MEMORY = 1 << 24
 
 
 def _level(ctx: click.Context, param: click.Parameter, value: float) -> float:
@@ -32,69 +41,104 @@ def _level(ctx: click.Context, param: click.Parameter, value: float) -> float:
     show_default=True,
     help="How often the truth should lie between low and high.",
 )
+@click.option(
+    "--keep",
+    multiple=True,
+    metavar="HEADING",
+    help="Carry this column along as it is; several with commas between, or say it again.",
+)
 @click.option("--ignore", is_flag=True, help="Leave columns out that are no oxides.")
 def predict(
     table: Path,
     basis: Literal["mol", "wt"],
     out: Path | None,
+    keep: tuple[str, ...],
     ignore: bool,
     level: float,
     as_json: bool,
 ) -> None:
-    """Properties of every composition in a CSV table.
+    """Properties of every composition in a table: TABLE is a CSV file, or “-” for what is piped.
 
-    One column per oxide (any order; missing means none), optional columns “name” and
-    “temperature_c”. The answer has one row per row, in order, with intervals (_low, _high);
-    seals_c, matures_c and runs_c are temperatures of log10 eta 6, 4 and 2.5, to sort by.
-    “support” is 0 well inside the measured glasses and 1 outside: trust nothing there.
+    One column per oxide in any order and case, such as SiO2, “SiO2 %” or “SiO2 (wt %)”; a column
+    that is missing, or an empty cell, means none. Columns called name, id, row, sample, number or
+    no are carried along, as are those of --keep; “temperature_c” (°C) adds the viscosity there.
+    Commas, semicolons or tabs part columns. If any row is wrong, nothing is written.
+
+    The answer has one row per row, in order, with intervals (_low, _high). Units: expansion
+    (20-300 °C) and expansion_20_400 in 1e-6/K; _c in °C; _gpa in GPa; log10_viscosity in log10
+    Pa·s. seals_c, matures_c and runs_c are temperatures of log10 eta 6, 4 and 2.5, to sort by.
+    “support” is 0 well inside the measured glasses and 1 outside: trust nothing there. In CSV,
+    carried text that a spreadsheet would take for a formula gets an apostrophe before it.
     """
-    from cofire.answers.predict import predict_rows, write_csv
+    from cofire.answers.predict_table import TableOfGlasses
     from cofire.errors import DataFileError, Place
     from cofire.files.atomic_write import writing
+    from cofire.files.long_tables import long_table
+    from cofire.show.json import write_glasses
+    from cofire.show.predict import write_csv
 
-    def say(text: str) -> None:
-        click.echo(text, err=True)
-
-    def run(source: IO[str], target: IO[str]) -> None:
-        name = Path("standard input") if str(table) == "-" else table
-        try:
-            chunks = predict_rows(source, name, basis, level=level, ignore=ignore, say=say)
-            if as_json:
-                from cofire.show.json import write_rows
-
-                write_rows({"basis": basis, "level": level}, chunks, target, command_name())
-            else:
-                write_csv(chunks, target)
-        except UnicodeDecodeError:
-            raise DataFileError(
-                "the table is not UTF-8 text.",
-                hint="Save it again with the encoding UTF-8.",
-                place=Place(name),
-            ) from None
-
-    def read(target: IO[str]) -> None:
-        if str(table) == "-":
-            run(sys.stdin, target)
-            return
-        try:
-            source = table.open(encoding="utf-8-sig", newline="")
-        except FileNotFoundError:
-            raise DataFileError("there is no such file.", place=Place(table)) from None
-        except OSError as problem:
-            raise DataFileError(
-                f"the file cannot be read ({problem.strerror}).", place=Place(table)
-            ) from None
-        with source:
-            run(source, target)
-
-    if out is None:
-        read(sys.stdout)
-        return
-    if out.exists() and table.exists() and out.samefile(table):
+    if out is not None and out.exists() and table.exists() and out.samefile(table):
         raise DataFileError(
             "the answers would take the place of the table itself.",
             hint="Give --out another name.",
             place=Place(out),
         )
-    with writing(out) as target:
-        read(target)
+    piped = str(table) == "-"
+    path = Path("standard input") if piped else table
+    with long_table(path, sys.stdin.buffer if piped else None) as source:
+        glasses = TableOfGlasses(source, basis, level=level, keep=keep, ignore=ignore)
+        with _progress(source) as progress, writing(out) if out else _printing() as target:
+            if as_json:
+                write_glasses(glasses, target, command_name(), progress.show)
+            else:
+                write_csv(glasses, target, progress.show)
+    for remark in glasses.remarks():
+        click.echo(remark, err=True)
+
+
+@contextmanager
+def _printing() -> Iterator[IO[str]]:
+    """What is written is printed once the block ends well."""
+    import shutil
+    from tempfile import SpooledTemporaryFile
+
+    with SpooledTemporaryFile(_IN_MEMORY, "w+", encoding="utf-8", newline="") as kept:
+        yield cast(IO[str], kept)
+        kept.seek(0)
+        shutil.copyfileobj(kept, sys.stdout)
+
+
+class _Progress:
+    """On a screen, how far it is, from a second on."""
+
+    def __init__(self, screen: IO[str], table: LongTable) -> None:
+        self._screen, self._table = screen, table
+        self._total: int | None = None
+        self._shown = ""
+        self._start = time.monotonic()
+
+    def show(self, done: int) -> None:
+        if not self._screen.isatty() or time.monotonic() - self._start < 1.0:
+            return
+        if self._total is None:
+            self._total = self._table.count()
+        self._write(f"{done:,} of {max(done, self._total):,} rows")
+
+    def _write(self, text: str) -> None:
+        self._screen.write("\r" + text.ljust(len(self._shown)))
+        self._screen.flush()
+        self._shown = text
+
+    def clear(self) -> None:
+        if self._shown:
+            self._write("")
+            self._screen.write("\r")
+
+
+@contextmanager
+def _progress(table: LongTable) -> Iterator[_Progress]:
+    progress = _Progress(sys.stderr, table)
+    try:
+        yield progress
+    finally:
+        progress.clear()

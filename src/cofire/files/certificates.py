@@ -98,7 +98,7 @@ def read_certificate(text: str, path: Path) -> Certificate:
             loi = sum(losses.values())
             continue
         try:
-            counted = to_counted(_spelling(label))
+            counted = to_counted(spelling(label))
         except ValueError:
             raise refusal("no-oxide-counted-here", place, label=label) from None
         if counted is None:
@@ -107,7 +107,7 @@ def read_certificate(text: str, path: Path) -> Certificate:
         oxide, per_mole = counted
         if oxide in oxides:
             raise refusal("oxide-given-twice", place, oxide=oxide)
-        given = _spelling(label)
+        given = spelling(label)
         factor = per_mole * MOLAR_MASS[INDEX[oxide]] / oxide_mass(given)
         oxides[oxide] = value * float(factor)
         if given != oxide:
@@ -174,12 +174,19 @@ def _value(raw: str, label: str, commas: Convention, remarks: list[str]) -> floa
     return value
 
 
-_OXIDE_CASE = {o.lower(): o for o in (*INDEX, "FeO", "MnO2", "Cu2O", "SO3", "CO2", "H2O")}
+#: Other states that analysts print, and what leaves.
+_STATES = (
+    "FeO", "Fe3O4", "MnO2", "Mn2O3", "Mn3O4", "Cu2O", "Co2O3", "Co3O4", "PbO2", "Pb3O4", "SnO",
+    "Ti2O3", "Ni2O3", "V2O3", "V2O4", "Ce2O3", "Sb2O5", "Ag2O", "SO3", "CO2", "H2O",
+)  # fmt: skip
+#: Lower case -> as it is spelt.
+SPELLINGS = {o.lower(): o for o in (*INDEX, *_STATES)}
 
 
-def _spelling(label: str) -> str:
+def spelling(label: str) -> str:
+    """“sio2”, “SIO₂” -> “SiO2”; anything else as it is."""
     word = plain_digits(label.strip())
-    return _OXIDE_CASE.get(word.lower(), word)
+    return SPELLINGS.get(word.lower(), word)
 
 
 def distance(a: Material | Certificate, b: Material | Certificate) -> float:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import re
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -50,18 +51,26 @@ _INVISIBLE = re.compile("[\u200b-\u200f\u2060\ufeff\u00ad]")
 def text_of(raw: bytes, path: Path, remarks: list[str]) -> str:
     if len(raw) > MAX_BYTES:
         raise refusal("table-too-large", Place(path), megabytes=len(raw) / 1000000.0)
-    if raw.startswith((b"\xff\xfe", b"\xfe\xff")):  # what some spreadsheets call Unicode text
-        return raw.decode("utf-16", errors="replace")
-    if b"\0" in raw:
-        raise refusal("no-text", Place(path))
+    encoding = encoding_of(raw, path)
+    if encoding == "utf-16":
+        return raw.decode(encoding, errors="replace")
     try:
-        return raw.decode("utf-8-sig")
+        return raw.decode(encoding)
     except UnicodeDecodeError:
         remarks.append("the file is not UTF-8 and was read as Windows-1252: check accented names")
         return raw.decode("cp1252", errors="replace")
 
 
-def _clean(cell: str) -> str:
+def encoding_of(raw: bytes, path: Path) -> str:
+    """The encoding of a table that starts so. Raises DataFileError where it is no text."""
+    if raw.startswith((b"\xff\xfe", b"\xfe\xff")):  # what some spreadsheets call Unicode text
+        return "utf-16"
+    if b"\0" in raw:
+        raise refusal("no-text", Place(path))
+    return "utf-8-sig"
+
+
+def clean(cell: str) -> str:
     """Without what spreadsheets and pages put around a word."""
     cell = _BLANKS.sub(" ", _INVISIBLE.sub("", cell)).strip()
     cell = cell.removeprefix("'").strip() if cell.startswith("'") else cell
@@ -71,22 +80,12 @@ def _clean(cell: str) -> str:
 def cells_of(text: str, path: Path) -> tuple[list[Line], str | None]:
     """Lines with something in them, split into cells, and what parts those; None for spaces."""
     text = text.replace("\r\n", "\n").replace("\r", "\n")
-    separator = _separator(text, path)
-    lines = []
+    separator = separator_of(text, path)
     if separator is None:
-        for number, said in enumerate(text.split("\n"), start=1):
-            lines.append(Line(number, _split_words(said)))
+        lines = [Line(n, _split_words(said)) for n, said in enumerate(text.split("\n"), start=1)]
     else:
-        reader = csv.reader(
-            io.StringIO(text), delimiter=separator, skipinitialspace=True, strict=True
-        )
-        number = 1
-        try:
-            for cells in reader:
-                lines.append(Line(number, tuple(map(_clean, cells))))
-                number = reader.line_num + 1
-        except csv.Error:
-            raise refusal("open-quotation-mark", Place(path, number)) from None
+        rows = split_rows(io.StringIO(text), separator, path)
+        lines = [Line(number, tuple(map(clean, cells))) for number, cells in rows]
     kept = [x for x in lines if any(x.cells) and not x.cells[0].startswith("#") and not _is_rule(x)]
     for line in kept:
         for cell in line.cells:
@@ -97,20 +96,34 @@ def cells_of(text: str, path: Path) -> tuple[list[Line], str | None]:
     return kept, separator
 
 
+def split_rows(lines: Iterable[str], separator: str, path: Path) -> Iterator[tuple[int, list[str]]]:
+    """Every row as (line on which it starts, cells), with quotation marks taken off."""
+    reader = csv.reader(lines, delimiter=separator, skipinitialspace=True, strict=True)
+    number = 1
+    try:
+        for cells in reader:
+            yield number, cells
+            number = reader.line_num + 1
+    except csv.Error:
+        raise refusal("open-quotation-mark", Place(path, number)) from None
+
+
 def _is_rule(line: Line) -> bool:
     """A line that is only drawn: “---|---”, “=====”."""
     return not re.sub(r"[-=_:| ]", "", "".join(line.cells)) and len("".join(line.cells)) > 2
 
 
-def _separator(text: str, path: Path) -> str | None:
-    """What stands between columns; None for spaces."""
+def separator_of(text: str, path: Path, *, headed: bool = False) -> str | None:
+    """What stands between columns; None for spaces. Where the table is ``headed`` it stands in the
+    first line too. Raises DataFileError where a comma could part columns or mark decimals."""
     said = [
         (number, re.sub(r'"[^"]*"', "q", line))
         for number, line in enumerate(text.split("\n"), start=1)
         if line.strip()
     ]
     bare = [one for one in said if re.search(r"\d", one[1])] or said
-    for sign in ("\t", ";", "|"):
+    signs = [s for s in ("\t", ";", "|") if not headed or (said and s in said[0][1])]
+    for sign in signs:
         if 2 * sum(sign in line for _, line in bare) > len(bare) > 0:
             return sign
     commas = [one for one in bare if "," in one[1]]
@@ -126,15 +139,15 @@ def _separator(text: str, path: Path) -> str | None:
 
 def _split_words(line: str) -> tuple[str, ...]:
     """“kaolin 12.5 g” or “12.5 g kaolin” -> name and amount."""
-    apart = [_clean(c).rstrip(":=").strip() for c in re.split(r"\s{2,}|\s*[:=]\s+", line.strip())]
+    apart = [clean(c).rstrip(":=").strip() for c in re.split(r"\s{2,}|\s*[:=]\s+", line.strip())]
     if len(apart) > 1 and any(is_amount(c) for c in apart):
         return tuple(apart)
-    words = _clean(line).split()
+    words = clean(line).split()
     for size in (4, 2, 1):
         for amount, name in ((words[-size:], words[:-size]), (words[:size], words[size:])):
             if name and len(amount) == size and is_amount(" ".join(amount), spaced=False):
                 return (" ".join(name).strip('"').rstrip(":=.…–- "), " ".join(amount))
-    return (_clean(line).strip('"'),)
+    return (clean(line).strip('"'),)
 
 
 def header_of(

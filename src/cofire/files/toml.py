@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from decimal import Decimal
 from functools import cache, cached_property
 from math import inf
 from numbers import Integral, Real
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, BinaryIO, TypeVar
 
 from cofire.errors import CofireError, DataFileError, Place, QuantityError, did_you_mean, refusal
 
@@ -65,19 +66,30 @@ def bare(key: str) -> str:
 
 def read_bytes(path: Path) -> bytes:
     """The file as it is; DataFileError where there is none, or one far too large."""
+    with opened(path) as file:
+        try:
+            raw = file.read(MAX_BYTES + 1)  # some files have no size, and no end
+        except OSError as problem:
+            raise refusal("file-cannot-be-read", Place(path), reason=problem.strerror) from None
+    if len(raw) > MAX_BYTES:
+        raise refusal("file-too-large", Place(path), megabytes=MAX_BYTES / 1e6)
+    return raw
+
+
+@contextmanager
+def opened(path: Path) -> Iterator[BinaryIO]:
+    """The file to read from, in bytes; DataFileError where it cannot be read."""
     place = Place(path)
     try:
         if path.is_dir():
             raise refusal("folder-not-file", place)
-        with path.open("rb") as file:
-            raw = file.read(MAX_BYTES + 1)  # some files have no size, and no end
-        if len(raw) > MAX_BYTES:
-            raise refusal("file-too-large", place, megabytes=MAX_BYTES / 1e6)
-        return raw
+        file = path.open("rb")
     except FileNotFoundError:
         raise refusal("no-file-there", place) from None
     except OSError as problem:
         raise refusal("file-cannot-be-read", place, reason=problem.strerror) from None
+    with file:
+        yield file
 
 
 def read_text(path: Path) -> str:

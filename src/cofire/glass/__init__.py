@@ -28,7 +28,7 @@ from cofire.glass.engine import (
     scores,
 )
 from cofire.glass.estimate import Z90, Estimate, Width, signed_error
-from cofire.glass.support import Support, support
+from cofire.glass.support import Support, support, support_grade
 from cofire.glass.surface_tension import surface_tension
 from cofire.glass.viscosity import ViscosityCurve, viscosity
 
@@ -40,7 +40,7 @@ __all__ = [
     "density", "dilatometric_softening", "expansion", "expansion_20_400", "expansion_errors",
     "glass_transition", "liquidus", "littleton_point", "mean_expansion", "melt_density",
     "middle_density", "poisson_ratio", "prepare", "published", "scores", "strain_point", "support",
-    "surface_tension", "viscosity", "youngs_modulus",
+    "support_grade", "surface_tension", "viscosity", "youngs_modulus",
 ]  # fmt: skip
 
 

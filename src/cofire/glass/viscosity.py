@@ -112,6 +112,18 @@ class ViscosityCurve:
         self._isokoms[log10_eta] = found
         return found
 
+    def isokom_estimate(self, log10_eta: float) -> Estimate:
+        """As ``isokom``, with the interval (°C) that the doubt of log10 eta there makes through the
+        slope of the curve. Raises ValueError as ``isokom``."""
+        t_c = self.isokom(log10_eta)
+        t_k = t_c + KELVIN
+        x, d = self.t12_k / t_k, 12.0 - self.a
+        steep = self.m / d - 1.0  # log10 eta is a + d x exp(steep (x - 1))
+        slope = (log10_eta - self.a) * (1.0 + steep * x) / t_k
+        wide90 = self.width(t_c, 0.9) / slope
+        wide = wide90 if self.level == 0.9 else self.width(t_c) / slope
+        return estimate(t_c, wide, wide90)
+
     @cached_property
     def _isokoms(self) -> dict[float, Array]:
         return {}

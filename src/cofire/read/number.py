@@ -58,6 +58,15 @@ def number(text: object, commas: Convention = "") -> Decimal:
     return -value if said[0] in "-−–" else value
 
 
+def is_number(text: object, commas: Convention = "") -> bool:
+    """Whether ``number`` reads it."""
+    try:
+        number(text, commas)
+    except QuantityError:
+        return False
+    return True
+
+
 def whole(text: object) -> int:
     """“14” -> 14. Raises QuantityError for what is no whole number."""
     value = number(text)

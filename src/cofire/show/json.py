@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+import math
+from collections.abc import Callable
 from typing import IO, TYPE_CHECKING
 
-from cofire.record import plain, to_json
+from cofire.arrays import Array
+from cofire.record import to_json
 
 if TYPE_CHECKING:
-    from cofire.answers.predict import Chunk
+    from cofire.answers.predict_table import TableOfGlasses
 
 
 def dumps(data: object, indent: int | None = None) -> str:
@@ -17,13 +19,22 @@ def dumps(data: object, indent: int | None = None) -> str:
     return json.dumps(data, indent=indent, ensure_ascii=False, allow_nan=False)
 
 
-def write_rows(facts: object, chunks: Iterable[Chunk], out: IO[str], command: str) -> None:
+def write_glasses(
+    glasses: TableOfGlasses, out: IO[str], command: str, progress: Callable[[int], None]
+) -> None:
     """As ``to_json``, with “rows”: a line for each, so that there may be any number."""
+    facts = {name: getattr(glasses, name) for name in ("basis", "level", "left_out")}
     out.write(dumps(to_json(facts, command))[:-1] + ', "rows": [')
     between = "\n"
-    for names, columns in chunks:
-        for name, *row in zip(names, *(v.tolist() for v in columns.values()), strict=True):
-            found = {"name": name} | dict(zip(columns, row, strict=True))
-            out.write(between + dumps(plain(found)))
-            between = ",\n"
+    for lines in glasses.rows(_lines, progress):
+        out.write(between + lines)
+        between = ",\n"
     out.write("\n]}\n")
+
+
+def _lines(kept: dict[str, list[str]], columns: dict[str, Array]) -> str:
+    headings = [*kept, *columns]
+    # what is not finite is null
+    values = [[one if math.isfinite(one) else None for one in v.tolist()] for v in columns.values()]
+    rows = zip(*kept.values(), *values, strict=True)
+    return ",\n".join(dumps(dict(zip(headings, row, strict=True))) for row in rows)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import TYPE_CHECKING, Unpack
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING, Any, Literal, Unpack
 
+from cofire.arrays import Array
 from cofire.model.conditions import Asked, AskedOfWare
 from cofire.studio.arguments import checked
 from cofire.studio.opened import BodyLike, FiringLike, Opened, RecipeLike
@@ -232,3 +233,27 @@ class Questions(Opened):
         from cofire.answers.card import card
 
         return card()
+
+    @staticmethod
+    def predict(
+        compositions: Any,
+        basis: Literal["mol", "wt"],
+        *,
+        temperature_c: Sequence[float] | None = None,
+        level: float = 0.9,
+        ignore: Iterable[str] = (),
+    ) -> dict[str, Array]:
+        """Columns of oxide amounts (any total), in a dictionary or a data frame -> columns of
+        properties, as ``cofire predict`` (expansions in 1e-6/K).
+
+        Intervals hold with probability ``level``, 0.5 to 0.99. Raises CompositionError for columns
+        that are no oxides and do not stand in ``ignore``, for amounts below zero or missing, and
+        for temperatures beyond 0 to 2500 °C.
+
+        >>> glasses = {"SiO2": [70, 60], "Na2O": [20, 25], "CaO": [10, 15]}
+        >>> studio.predict(glasses, "mol")["expansion"].round(1)
+        array([11.1, 13.5])
+        """
+        from cofire.answers.predict import predict
+
+        return predict(compositions, basis, temperature_c, level, ignore)
