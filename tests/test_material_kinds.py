@@ -9,7 +9,7 @@ import pytest
 
 from cofire.answers.batch.pack import Order, batch
 from cofire.answers.batch.scale import read_step
-from cofire.answers.change.available_materials import at_hand
+from cofire.answers.change.available_materials import available_materials
 from cofire.answers.swap import swap
 from cofire.chem.oxides import COUNTED
 from cofire.errors import CompositionError
@@ -28,7 +28,7 @@ from cofire.material_kinds import (
 from cofire.records import Part, Recipe
 
 LIB = Library.open(None)
-SHELF = at_hand(LIB)
+SHELF = available_materials(LIB)
 
 
 def recipe(**amounts: float) -> Recipe:

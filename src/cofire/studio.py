@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from cofire.answers.lustre import LustreAnswer
     from cofire.answers.map.results import MapAnswer
     from cofire.answers.results.adjust import AdjustAnswer
-    from cofire.answers.sensitivity.results import ShakeAnswer
+    from cofire.answers.sensitivity.results import SensitivityAnswer
     from cofire.answers.swap import SwapAnswer
 
 Named = str | Path
@@ -119,28 +119,28 @@ class Studio:
         """The nearest recipes that meet targets such as “expansion 7.2” or “fits”; from the
         ``allowed`` materials, or all that are usual."""
         from cofire.answers.adjust import adjust
-        from cofire.answers.change.available_materials import at_hand
+        from cofire.answers.change.available_materials import available_materials
         from cofire.answers.change.problem import Allowed
-        from cofire.answers.change.targets import read_wish
+        from cofire.answers.change.targets import read_target
 
         glaze = self.library.recipe(recipe)
         return adjust(
             self.library,
             glaze,
-            [read_wish(target, self.library, glaze) for target in targets],
+            [read_target(target, self.library, glaze) for target in targets],
             self.conditions(**asked),
-            Allowed(at_hand(self.library, allowed)),
+            Allowed(available_materials(self.library, allowed)),
         )
 
     def swap(self, recipe: Named, gone: str, *, allowed: Sequence[str] = ()) -> SwapAnswer:
         """A recipe rebuilt without one of its materials."""
-        from cofire.answers.change.available_materials import at_hand
+        from cofire.answers.change.available_materials import available_materials
         from cofire.answers.change.targets import material_meant
         from cofire.answers.swap import swap
 
         glaze = self.library.recipe(recipe)
         material = material_meant(gone, self.library, glaze)
-        return swap(self.library, glaze, material, at_hand(self.library, allowed))
+        return swap(self.library, glaze, material, available_materials(self.library, allowed))
 
     def blend(
         self,
@@ -185,13 +185,13 @@ class Studio:
         scale: str = "0.1 g",
         slips: bool = False,
         **asked: Unpack[Asked],
-    ) -> ShakeAnswer:
+    ) -> SensitivityAnswer:
         """How far an answer moves with weighing, analyses, models, coat, kiln and clay."""
-        from cofire.answers.sensitivity.sensitivity import shake
-        from cofire.answers.sensitivity.sources import Weighing
+        from cofire.answers.sensitivity.sensitivity import sensitivity
+        from cofire.answers.sensitivity.sources import WeighingPlan
 
-        weighing = Weighing(self.library.recipe(recipe), grams(batch), grams(scale), slips)
-        return shake(self.library, weighing, self.conditions(**asked))
+        weighing = WeighingPlan(self.library.recipe(recipe), grams(batch), grams(scale), slips)
+        return sensitivity(self.library, weighing, self.conditions(**asked))
 
     def lustre(self, recipe: Named, **asked: Unpack[Asked]) -> LustreAnswer:
         """Between which temperatures (°C) a lustre glaze can be reduced."""

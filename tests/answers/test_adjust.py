@@ -11,9 +11,9 @@ import pytest
 
 from cofire import glass
 from cofire.answers.adjust import adjust
-from cofire.answers.change.available_materials import at_hand, read_shelf
+from cofire.answers.change.available_materials import available_materials, read_shelf
 from cofire.answers.change.problem import Allowed
-from cofire.answers.change.targets import read_wish
+from cofire.answers.change.targets import read_target
 from cofire.answers.compose import compose, read_unity
 from cofire.answers.fit import fit
 from cofire.answers.pair import pair
@@ -47,7 +47,7 @@ from cofire.ripeness.stages import (
 )
 
 LIB = Library.open(None)
-SHELF = at_hand(LIB)
+SHELF = available_materials(LIB)
 RAKU, DAY = LIB.body("raku"), LIB.firing("raku-workshop")
 PULLED = Conditions(RAKU, DAY)
 NOTHING = Conditions()
@@ -61,8 +61,8 @@ EXAMPLES = {
 
 def ask(name: str, *wants: str, at: Conditions = NOTHING, **more) -> AdjustAnswer:  # type: ignore[no-untyped-def]
     recipe = LIB.recipe(name)
-    wishes = [read_wish(w, LIB, recipe) for w in wants]
-    return adjust(LIB, recipe, wishes, at, Allowed(SHELF, **more))
+    targets = [read_target(w, LIB, recipe) for w in wants]
+    return adjust(LIB, recipe, targets, at, Allowed(SHELF, **more))
 
 
 # adjusting
@@ -95,8 +95,8 @@ def test_the_nearest_on_a_brute_force_grid() -> None:
     """Two parts of freedom: of all recipes in steps of a half whose expansion is right, none is
     nearer than the one found."""
     recipe = LIB.recipe("clear-crackle")
-    wish = read_wish("expansion 7.6 to 7.8", LIB, recipe)
-    answer = adjust(LIB, recipe, [wish], NOTHING)
+    target = read_target("expansion 7.6 to 7.8", LIB, recipe)
+    answer = adjust(LIB, recipe, [target], NOTHING)
     found = {p.material.id: p.amount for p in answer.proposals[0].recipe.base}
     glazes, own = glaze_set(recipe)
     grid = np.array([(a, b, 100.0 - a - b) for a in np.arange(0, 100.5, 0.5)
@@ -119,7 +119,11 @@ def test_never_worse_than_the_start_and_kept_is_kept() -> None:
     keep = [LIB.material("lithium-carbonate")[0]]
     gone = [LIB.material("frit-3249-type")[0]]
     answer = adjust(
-        LIB, recipe, [read_wish("expansion 6.5", LIB, recipe)], NOTHING, Allowed(SHELF, keep, gone)
+        LIB,
+        recipe,
+        [read_target("expansion 6.5", LIB, recipe)],
+        NOTHING,
+        Allowed(SHELF, keep, gone),
     )
     assert answer.yes
     for proposal in answer.proposals:
@@ -155,13 +159,13 @@ def test_a_finer_black_crackle_is_finer() -> None:
 
 def test_a_distance_of_cracks_is_met_by_odds_from_half_to_twice() -> None:
     """The odds again from the draws of the recipe; a net of which too little is known is a no."""
-    for wish, low, high in (
+    for target, low, high in (
         ("black crackle 5 mm", 2.5, 10.0),
         ("black crackle 15 mm", 7.5, 30.0),
         ("black crackle at least 10 mm", 10.0, 150.0),  # where there is none it is not met
     ):
         recipe = LIB.recipe("white-crackle")
-        answer = adjust(LIB, recipe, [read_wish(wish, LIB, recipe)], PULLED)
+        answer = adjust(LIB, recipe, [read_target(target, LIB, recipe)], PULLED)
         for proposal in (answer.now, *answer.proposals):
             met, done = proposal.wishes[0], judge(proposal.recipe, PULLED)
             assert done.fit is not None and done.fit.black_mm is not None
@@ -198,7 +202,7 @@ def test_a_change_that_needs_another_firing_is_said() -> None:
 
 def test_out_of_reach_is_said_with_the_nearest() -> None:
     recipe = LIB.recipe("clear-crackle")
-    answer = adjust(LIB, recipe, [read_wish("expansion at least 14", LIB, recipe)], NOTHING)
+    answer = adjust(LIB, recipe, [read_target("expansion at least 14", LIB, recipe)], NOTHING)
     assert not answer.yes
     before, met = answer.now.wishes[0], answer.proposals[0].wishes[0]
     assert before.value < met.value < 14.0
@@ -242,9 +246,9 @@ def test_silica_or_boron_cures_crazing() -> None:
         ("kaolin at least 120 %", QuantityError, "0 to 100"),
     ],
 )
-def test_wishes_nobody_understands(wish: str, error: type[CofireError], said: str) -> None:
+def test_wishes_nobody_understands(target: str, error: type[CofireError], said: str) -> None:
     with pytest.raises(error, match=said):
-        read_wish(wish, LIB, LIB.recipe("clear-crackle"))
+        read_target(target, LIB, LIB.recipe("clear-crackle"))
 
 
 def test_what_a_wish_needs_has_to_be_named() -> None:
@@ -400,9 +404,9 @@ def _cobalt(where: str) -> Recipe:
 
 @pytest.mark.parametrize("where", ["base", "additions"])
 @pytest.mark.parametrize("wish", ["expansion 6", "loi at most 1 %", "clay at least 18 %"])
-def test_colours_stay_what_they_are(where: str, wish: str) -> None:
+def test_colours_stay_what_they_are(where: str, target: str) -> None:
     recipe = _cobalt(where)
-    answer = adjust(LIB, recipe, [read_wish(wish, LIB, recipe)], NOTHING, Allowed(SHELF))
+    answer = adjust(LIB, recipe, [read_target(target, LIB, recipe)], NOTHING, Allowed(SHELF))
     for proposal in answer.proposals:
         blue = [p.amount for p in proposal.recipe.parts if "cobalt" in p.material.id]
         assert blue == pytest.approx([0.15], abs=1e-9)
@@ -481,9 +485,9 @@ def test_additions_can_be_wished_for_kept_and_left_out() -> None:
 
 
 def test_what_nothing_brings_is_said() -> None:
-    for wish in ("CuO 0.2", "Ag 0.1", "SiO2:CoO 8"):
+    for target in ("CuO 0.2", "Ag 0.1", "SiO2:CoO 8"):
         with pytest.raises(CompositionError, match="nothing at hand brings"):
-            ask("clear-crackle", wish)
+            ask("clear-crackle", target)
 
 
 def test_a_limit_is_not_gone_round_with_a_twin() -> None:
@@ -537,8 +541,8 @@ def test_a_cheaper_glaze() -> None:
     recipe = LIB.recipe("clear-crackle")
     prices = {"frit-3110-type": 6.0, "frit-3134-type": 5.0, "kaolin-ideal": 1.2, "silica": 0.8,
               "bentonite-sodium": 2.0}  # fmt: skip
-    wish = read_wish("cost at most 0.45", LIB, recipe)
-    answer = adjust(LIB, recipe, [wish], NOTHING, Allowed(SHELF, prices=prices))
+    target = read_target("cost at most 0.45", LIB, recipe)
+    answer = adjust(LIB, recipe, [target], NOTHING, Allowed(SHELF, prices=prices))
     assert answer.yes
     assert answer.now.wishes[0].value == pytest.approx((360 + 140 + 14.4 + 2) / 1010.0, rel=1e-6)
     for proposal in answer.proposals:
@@ -547,4 +551,4 @@ def test_a_cheaper_glaze() -> None:
         cost = sum(p.amount * prices[p.material.id] for p in parts) / sum(p.amount for p in parts)
         assert cost / 10.0 <= 0.4505
     with pytest.raises(CompositionError, match="there is no price"):
-        adjust(LIB, recipe, [wish], NOTHING, Allowed(SHELF))
+        adjust(LIB, recipe, [target], NOTHING, Allowed(SHELF))

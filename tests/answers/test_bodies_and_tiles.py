@@ -109,9 +109,9 @@ def test_quartz_in_the_body_cures_crazing(cofire) -> None:  # type: ignore[no-un
 
 
 def test_a_bending_tile_and_both_sides_carry_less(cofire) -> None:  # type: ignore[no-untyped-def]
-    glaze, clay = LIB.recipe("clear-crackle"), LIB.body("yard-raku")
+    glaze, body = LIB.recipe("clear-crackle"), LIB.body("yard-raku")
     pot, both, tile = (
-        fit(LIB, glaze, Conditions(clay, shape=shape)).stress_mpa.value
+        fit(LIB, glaze, Conditions(body, shape=shape)).stress_mpa.value
         for shape in ("pot", "both-sides", "tile")
     )
     assert both < pot
@@ -157,14 +157,14 @@ def test_a_tile_finds_the_clay_it_was_made_on() -> None:
 @pytest.mark.parametrize("flaws", [0.04, 0.4])
 def test_tiles_find_the_flaws_they_were_made_with(flaws: float) -> None:
     """Turned around: nets of three glazes on a measured clay, worked out with other flaws."""
-    clay, day = LIB.body("yard-raku"), LIB.firing("raku-workshop")
+    body, day = LIB.body("yard-raku"), LIB.firing("raku-workshop")
     tiles = []
     for name in ("clear-crackle", "white-crackle", "turquoise-crackle"):
-        flawed = Conditions(replace(clay, flaws_per_mm=flaws), day)
+        flawed = Conditions(replace(body, flaws_per_mm=flaws), day)
         fitted = fit(LIB, LIB.recipe(name), flawed)
         assert fitted.crackle_mm is not None
         tiles.append(tile(name, "crazed", fitted.crackle_mm.value))
-    found = read_tiles(tiles, Conditions(clay, day)).flaws_per_mm
+    found = read_tiles(tiles, Conditions(body, day)).flaws_per_mm
     assert found is not None
     assert found.low < flaws < found.high
 
@@ -278,9 +278,9 @@ def test_numbers_in_the_wrong_unit(cofire, expansion: str, stiffness: str, said:
 
 def test_a_tile_that_says_nothing_moves_nothing() -> None:
     """A gloss that any clay would leave whole: the file's middle stays, and so do the flaws."""
-    clay = LIB.body("talc-earthenware")
-    found = read_tiles([tile("frit-gloss", "whole")], Conditions(clay))
-    middle = 0.5 * (clay.alpha_1e6_per_k[0] + clay.alpha_1e6_per_k[1])
+    body = LIB.body("talc-earthenware")
+    found = read_tiles([tile("frit-gloss", "whole")], Conditions(body))
+    middle = 0.5 * (body.alpha_1e6_per_k[0] + body.alpha_1e6_per_k[1])
     assert found.alpha_body_together.value == pytest.approx(middle, abs=0.15)
 
 

@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 
 from cofire.answers.history import keep
 from cofire.errors import CofireError
-from cofire.files.edits import alone, rewrite, with_amount
+from cofire.files.edits import locked, rewrite, with_amount
 from cofire.files.library import Library
 from cofire.files.recipe_history import add_version, history_file, read_history
 
@@ -232,18 +232,18 @@ def test_who_waits_too_long_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPa
     held, done = threading.Event(), threading.Event()
 
     def hold() -> None:
-        with alone(tmp_path):
+        with locked(tmp_path):
             held.set()
             done.wait(5)
 
     other = threading.Thread(target=hold)
     other.start()
     held.wait(5)
-    with pytest.raises(CofireError, match="another cofire is writing"), alone(tmp_path):
+    with pytest.raises(CofireError, match="another cofire is writing"), locked(tmp_path):
         pass
     done.set()
     other.join()
-    with alone(tmp_path):
+    with locked(tmp_path):
         pass
 
 

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from cofire.errors import CofireError
-from cofire.files.tables import Row, Separator, TableRead, read_table, table_text
+from cofire.files.tables import Separator, TableRead, TableRow, read_table, table_text
 from cofire.read.amounts import amount_of
 
 HERE = Path("glaze.csv")
@@ -298,7 +298,7 @@ def test_no_text_stumbles(text: str) -> None:
         table = read(text.encode("utf-8", "surrogatepass"))
     except CofireError:
         return
-    assert table.rows and all(isinstance(r, Row) and r.written for r in table.rows)
+    assert table.rows and all(isinstance(r, TableRow) and r.written for r in table.rows)
 
 
 @given(st.lists(st.text('kaolin 12.,;\t+%g"=|-\n', max_size=12), max_size=8).map("\n".join))

@@ -28,7 +28,13 @@ def read(**asked: Any) -> Conditions:
 
 def test_nothing_said_is_what_is_usual() -> None:
     at = read()
-    assert (at.body, at.firing, at.cooled, at.clay, at.when) == (None, None, None, None, ())
+    assert (at.body, at.firing, at.cooling_asked, at.body_draws, at.when) == (
+        None,
+        None,
+        None,
+        None,
+        (),
+    )
     assert (at.wall_mm, at.shape, at.odds, at.coats) == (6.0, "pot", 0.8, (DEFAULT,))
 
 
@@ -45,7 +51,7 @@ def test_everything_said_is_read() -> None:
     assert [c.fired_mm for c in at.coats] == [
         read_coat("3 brushed").fired_mm, read_coat("1 dip").fired_mm
     ]  # fmt: skip
-    assert at.cooled == Smoke(20.0, 30.0, "water", False)
+    assert at.cooling_asked == Smoke(20.0, 30.0, "water", False)
     by = at.criteria
     assert (by.run_limit_mm, by.ripple_mm) == pytest.approx((10.0, 3.0))
     assert by.grain_radius_um == pytest.approx(50.0)
@@ -70,19 +76,25 @@ def test_the_program_of_a_firing_stays_what_its_file_says() -> None:
 def test_one_question_less_leaves_the_rest_as_it_was() -> None:
     """Without asking about ripeness a firing still says how ware cools."""
     at = Conditions(RAKU, DAY)
-    assert at.clay is not None and at.when
+    assert at.body_draws is not None and at.when
     fit_alone = at.only(fit=True, ripeness=False)
-    assert fit_alone.when == () and fit_alone.clay is at.clay
-    assert fit_alone.cool == at.cool and at.cool.path is not None
+    assert fit_alone.when == () and fit_alone.body_draws is at.body_draws
+    assert fit_alone.cooling_curve == at.cooling_curve and at.cooling_curve.path is not None
     ripe_alone = at.only(fit=False, ripeness=True)
-    assert ripe_alone.clay is None and ripe_alone.when == at.when
+    assert ripe_alone.body_draws is None and ripe_alone.when == at.when
 
 
 def test_a_change_is_worked_out_again() -> None:
     at = Conditions(RAKU, DAY)
-    assert at.when and at.clay is not None and at.cool.path is not None  # all are known by now
+    assert (
+        at.when and at.body_draws is not None and at.cooling_curve.path is not None
+    )  # all are known by now
     calm = at.in_firing(LIB.firing("earthenware-cone-04"))
-    assert calm.cool.path is None and calm.when != at.when and calm.clay is at.clay
+    assert (
+        calm.cooling_curve.path is None
+        and calm.when != at.when
+        and calm.body_draws is at.body_draws
+    )
     thick = at.with_coat(Coat(0.5, "thick"))
     assert thick.coat(0).fired_mm == 0.5 and thick.when == at.when
 

@@ -11,7 +11,7 @@ from cofire import glass
 from cofire.answers.change.evaluator import PROBABILISTIC, margins_of, needs, with_offsets
 from cofire.answers.change.linear_targets import linear_values
 from cofire.answers.change.problem import Allowed, Problem, problem_of
-from cofire.answers.change.targets import Wish
+from cofire.answers.change.targets import Target
 from cofire.answers.findings.cautions import firing_cautions, material_cautions
 from cofire.answers.findings.recipe import composition_findings
 from cofire.answers.messages.adjust import findings_of, reason_of, sentence_of
@@ -43,7 +43,7 @@ _ROUNDS = 3
 def adjust(
     library: Library,
     recipe: Recipe,
-    wishes: Sequence[Wish],
+    targets: Sequence[Target],
     at: Conditions,
     allowed: Allowed = Allowed(),  # noqa: B008 - frozen
 ) -> AdjustAnswer:
@@ -54,14 +54,14 @@ def adjust(
     ``pair`` and ``fit`` give the recipe. Raises CompositionError when nothing is wished, or a wish
     needs a body, firing, material or price that was not named.
     """
-    wishes = _with_implied(wishes, at)
-    if not wishes and not allowed.left_out:
+    targets = _with_implied(targets, at)
+    if not targets and not allowed.left_out:
         raise refusal("no-target")
-    _must_be_named(wishes, at.for_glazes(1))
-    asked = sum(w.kind in PROBABILISTIC for w in wishes)
+    _must_be_named(targets, at.for_glazes(1))
+    asked = sum(w.kind in PROBABILISTIC for w in targets)
     # each surer than asked, so that all together are
     sure = 1.0 - (1.0 - _surely(at.odds)) / max(asked, 1)
-    search = _Search(problem_of(recipe, wishes, allowed, at, sure), at)
+    search = _Search(problem_of(recipe, targets, allowed, at, sure), at)
     found = search.run()
     answer = _answer(search, found)
     after = answer.proposals[0]
@@ -79,28 +79,28 @@ def _surely(odds: float) -> float:
     return min(odds + 1.5 * standard_error(odds), 0.9999)
 
 
-def _with_implied(wishes: Sequence[Wish], at: Conditions) -> list[Wish]:
+def _with_implied(targets: Sequence[Target], at: Conditions) -> list[Target]:
     """The wishes, with those that a body and a firing bring along."""
-    kinds = {w.kind for w in wishes}
-    found = list(wishes)
+    kinds = {w.kind for w in targets}
+    found = list(targets)
     if at.body is not None and "fits" not in kinds:
-        found.append(Wish("fits", "fits", 0.0, np.inf, 15.0, ""))
+        found.append(Target("fits", "fits", 0.0, np.inf, 15.0, ""))
     if at.firing is not None and "ripe" not in kinds:
-        found.append(Wish("ripe", "ripe", 0.0, np.inf, 0.3, ""))
+        found.append(Target("ripe", "ripe", 0.0, np.inf, 0.3, ""))
     return found
 
 
-def _must_be_named(wishes: Sequence[Wish], at: Conditions) -> None:
-    wants_body, wants_firing = needs(wishes)
+def _must_be_named(targets: Sequence[Target], at: Conditions) -> None:
+    wants_body, wants_firing = needs(targets)
     if (wants_body and at.body is None) or (wants_firing and at.firing is None):
         missing = "a --body" if wants_body and at.body is None else "a --firing"
         raise refusal("target-needs", missing=missing)
-    if any(w.kind == "black" for w in wishes) and at.cool.path is None:
+    if any(w.kind == "black" for w in targets) and at.cooling_curve.path is None:
         raise refusal("black-cracks-without-smoke")
 
 
 @dataclass(frozen=True, eq=False)
-class _Seen:
+class _Evaluated:
     """A recipe with all draws, as ``pair`` sees it."""
 
     evaluation: Evaluation
@@ -116,23 +116,23 @@ class _Search:
         self.problem = problem
         self.judged = judged
         self.tried: list[Material] = []
-        self._seen: dict[tuple[tuple[str, float], ...], _Seen] = {}
+        self._seen: dict[tuple[tuple[str, float], ...], _Evaluated] = {}
 
-    def look(self, recipe: Recipe) -> _Seen:
+    def look(self, recipe: Recipe) -> _Evaluated:
         """All draws of a recipe. Raises CompositionError for what is no glaze."""
         key = tuple((p.material.id, p.amount) for p in recipe.parts)
         if key not in self._seen:
             analyse(recipe)
             glazes, parts = glaze_set(recipe)
             seen = evaluate(glazes, parts[None, :], self.judged, N)
-            self._seen[key] = _Seen(*seen, glazes, parts[None, :])
+            self._seen[key] = _Evaluated(*seen, glazes, parts[None, :])
         return self._seen[key]
 
     def run(self) -> list[Nearest]:
         """Few draws look for recipes, all draws correct them, until the best keeps its word."""
         problem = self.problem
         found = self._solve(problem.start)
-        if not any(w.kind in (*PROBABILISTIC, "stress") for w in problem.wishes):
+        if not any(w.kind in (*PROBABILISTIC, "stress") for w in problem.targets):
             return found
         for _ in range(_ROUNDS):
             best = min(found, key=lambda one: (one.missed, one.distance))
@@ -164,11 +164,11 @@ class _Search:
         try:
             seen = self.look(recipe)
         except CompositionError:
-            return np.full(len(evaluator.wishes), np.nan)
+            return np.full(len(evaluator.targets), np.nan)
         return np.array(
             [
                 float(evaluator.value(w, seen.evaluation, seen.margins, seen.glazes, seen.parts)[0])
-                for w in evaluator.wishes
+                for w in evaluator.targets
             ]
         )
 
@@ -198,13 +198,15 @@ class _Search:
         held = np.where(has, problem.high, 0.0)
         rows = [*problem.rows, *linear]
         try:
-            gain = solve(rows, problem.kept, problem.low, held, problem.adding).gain
+            reduced_cost = solve(
+                rows, problem.closeness, problem.low, held, problem.adding
+            ).reduced_cost
         except ValueError:
             return []
         kinds: set[str] = set()
         found = []
-        for j in np.argsort(gain, kind="stable"):
-            if has[j] or gain[j] > -1e-6 or problem.high[j] <= 0.0:
+        for j in np.argsort(reduced_cost, kind="stable"):
+            if has[j] or reduced_cost[j] > -1e-6 or problem.high[j] <= 0.0:
                 continue
             material = problem.evaluator.materials[j]
             if _kind(material) in kinds:
@@ -260,8 +262,8 @@ def propose(search: _Search, recipe: Recipe, parts: Array) -> Proposal:
     return Proposal(
         recipe,
         reason_of(problem, parts),
-        tuple(_met(search, wish, seen, parts) for wish in problem.wishes),
-        problem.kept.distance(parts),
+        tuple(_met(search, target, seen, parts) for target in problem.targets),
+        problem.closeness.distance(parts),
         _verdict(search.judged, seen),
         seen.evaluation if seen else None,
         clay,
@@ -269,34 +271,34 @@ def propose(search: _Search, recipe: Recipe, parts: Array) -> Proposal:
     )
 
 
-def _verdict(judged: Conditions, seen: _Seen | None) -> Verdict:
+def _verdict(judged: Conditions, seen: _Evaluated | None) -> Verdict:
     if seen is None:
         return "no"
     found = seen.evaluation
-    asked = judged.clay is not None or bool(judged.when)
+    asked = judged.body_draws is not None or bool(judged.when)
     odds = float(found.odds_right[0]) if asked else 1.0
     return verdict_of(odds, judged.odds, bool(found.support.grade[0] >= OUTSIDE))
 
 
-def _met(search: _Search, wish: Wish, seen: _Seen | None, parts: Array) -> Met:
+def _met(search: _Search, target: Target, seen: _Evaluated | None, parts: Array) -> Met:
     evaluator = search.problem.evaluator
-    if not any(wish is w for w in evaluator.wishes):
-        value = float(linear_values(wish, evaluator, parts[None, :])[0])
-        return Met(wish, value, None, wish.met_by(value), wish.miss(value))
+    if not any(target is w for w in evaluator.targets):
+        value = float(linear_values(target, evaluator, parts[None, :])[0])
+        return Met(target, value, None, target.met_by(value), target.miss(value))
     if seen is None:
-        return Met(wish, float("nan"), None, False, 1.0)
+        return Met(target, float("nan"), None, False, 1.0)
     found, margins = seen.evaluation, seen.margins
-    value = float(evaluator.value(wish, found, margins, seen.glazes, seen.parts)[0])
-    if wish.kind not in PROBABILISTIC:
-        return Met(wish, value, None, wish.met_by(value), wish.miss(value))
-    known = {"fits": found.odds_fits, "ripe": found.odds_ripe_at_every_pull}.get(wish.kind)
-    odds = float((margins_of(wish, margins) > 0.0).mean()) if known is None else float(known[0])
+    value = float(evaluator.value(target, found, margins, seen.glazes, seen.parts)[0])
+    if target.kind not in PROBABILISTIC:
+        return Met(target, value, None, target.met_by(value), target.miss(value))
+    known = {"fits": found.odds_fits, "ripe": found.odds_ripe_at_every_pull}.get(target.kind)
+    odds = float((margins_of(target, margins) > 0.0).mean()) if known is None else float(known[0])
     spacing = {"crackle": found.crack_spacing_mm, "black": found.black_crack_spacing_mm}.get(
-        wish.kind
+        target.kind
     )
     shown = value if spacing is None else float(spacing[0])
     good = verdict_of(odds, search.judged.odds) == "yes"
-    return Met(wish, shown, odds, good, max(search.judged.odds - odds, 0.0))
+    return Met(target, shown, odds, good, max(search.judged.odds - odds, 0.0))
 
 
 def _answer(search: _Search, found: Sequence[Nearest]) -> AdjustAnswer:
@@ -336,27 +338,27 @@ def _same(one: Array, other: Array) -> bool:
     return bool(np.abs(one - other).max() < 0.5)
 
 
-def _conflict(problem: Problem, parts: Array) -> tuple[Wish, ...]:
+def _conflict(problem: Problem, parts: Array) -> tuple[Target, ...]:
     """Wishes of which no one can be left out without the rest becoming possible, as far as linear
     rows near the best recipe tell."""
     evaluator = problem.evaluator
     values, slopes = evaluator(parts, np.ones(len(parts), bool))
     linear = linearise(evaluator.nonlinear(), parts, values, slopes)
     rows = [
-        *zip(problem.rows, problem.row_wishes, strict=True),
-        *zip(linear, evaluator.wishes, strict=True),
+        *zip(problem.rows, problem.row_targets, strict=True),
+        *zip(linear, evaluator.targets, strict=True),
     ]
 
-    def possible(some: list[Wish]) -> bool:
-        chosen = [row for row, wish in rows if any(wish is w for w in some)]
-        solved = solve(chosen, problem.kept, problem.low, problem.high, problem.adding)
+    def possible(some: list[Target]) -> bool:
+        chosen = [row for row, target in rows if any(target is w for w in some)]
+        solved = solve(chosen, problem.closeness, problem.low, problem.high, problem.adding)
         return all(row.miss(solved.parts) < 0.02 for row in chosen)
 
-    needed = list(problem.wishes)
+    needed = list(problem.targets)
     if possible(needed):
         return ()
-    for wish in list(needed):
-        fewer = [w for w in needed if w is not wish]
+    for target in list(needed):
+        fewer = [w for w in needed if w is not target]
         if not possible(fewer):
             needed = fewer
     return tuple(needed)

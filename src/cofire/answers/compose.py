@@ -10,7 +10,7 @@ from typing import ClassVar
 
 import numpy as np
 
-from cofire.answers.change.available_materials import trouble_to_get
+from cofire.answers.change.available_materials import effort_to_get
 from cofire.answers.findings.cautions import material_cautions
 from cofire.arrays import Array
 from cofire.chem.composition import fire, flux_moles, unity
@@ -18,7 +18,7 @@ from cofire.chem.oxides import INDEX, MOLAR_MASS, OXIDES, vector
 from cofire.errors import did_you_mean, refusal
 from cofire.files.library import Library
 from cofire.findings import Finding
-from cofire.formulate.rebuild import Rebuilt, Wanted, rebuild
+from cofire.formulate.rebuild import Rebuilt, WantedAmounts, rebuild
 from cofire.material_kinds import is_soluble, keeps_up, settles
 from cofire.read.number import NUMBER, convention, number, short
 from cofire.records import Material, Part, Recipe, Surface
@@ -52,7 +52,7 @@ class Composed:
     json_spreads: ClassVar = ("recipe",)
 
     @property
-    def apart(self) -> float:
+    def deviation(self) -> float:
         """The sum of what it misses, moles."""
         return sum(abs(v) for v in self.missed.values())
 
@@ -135,7 +135,9 @@ def compose(
         raise refusal("materials-bring-nothing")
     # parts are grams for 100 moles of flux; the fluxes are met exactly, since they count as 1
     flux = float(flux_moles(wanted))
-    target = Wanted(moles[:, there].T, 100.0 * wanted[there], flux_moles(moles), 100.0 * flux)
+    target = WantedAmounts(
+        moles[:, there].T, 100.0 * wanted[there], flux_moles(moles), 100.0 * flux
+    )
     cost = np.array([_cost(m) for m in materials])
     use = np.full(len(materials), chosen)
     found = rebuild(target, np.zeros(len(materials)), cost, use, 0 if chosen else most, _WORTH)
@@ -143,7 +145,7 @@ def compose(
         raise refusal("materials-bring-no-flux")
     ways = [_composed(one, materials, wanted, moles, lost, surface) for one in found]
     ways = _different(ways)
-    ways.sort(key=lambda w: (not w.reached, w.trouble if w.reached else w.apart))
+    ways.sort(key=lambda w: (not w.reached, w.trouble if w.reached else w.deviation))
     best = ways[0]
     return ComposeAnswer(
         wanted,
@@ -165,7 +167,7 @@ def _different(ways: Sequence[Composed]) -> list[Composed]:
 
 def _cost(material: Material) -> float:
     """Clay is welcome, since the glaze has to stay in suspension; solubles are not."""
-    return _PART_COST * trouble_to_get(material) * (0.5 if keeps_up(material) else 1.0)
+    return _PART_COST * effort_to_get(material) * (0.5 if keeps_up(material) else 1.0)
 
 
 def _composed(

@@ -214,12 +214,12 @@ def track(recipe: Recipe, draws: GlazeDraws, time_s: Array, ware: Array, by: Cri
     melted = [some.liquid_share(float(peak))[0] for peak in np.maximum.accumulate(t_c)]
     flow = flow * (np.array(melted) >= by.melt_share)
     steps = 0.5 * (flow[:, 1:] + flow[:, :-1]) * np.diff(nodes)
-    done = np.concatenate([np.zeros((len(flow), 1)), np.cumsum(steps, axis=1)], axis=1)
+    flowed = np.concatenate([np.zeros((len(flow), 1)), np.cumsum(steps, axis=1)], axis=1)
     kept = None
     if recipe.surface == "matte":
         upto = [np.searchsorted(time_s, node, side="right") for node in nodes]
         kept = np.stack([some.crystal_minutes(time_s[:k], ware[:k]) for k in upto])
-    stages = stages_of(done.T, some.coat_mm, some.melt, by, kept)
+    stages = stages_of(flowed.T, some.coat_mm, some.melt, by, kept)
     ready, ran = ripe_enough(stages, recipe.surface, by), runs(stages, by)
     running = ran.mean(axis=1)
     under = (~ready & ~ran).mean(axis=1)

@@ -9,7 +9,7 @@ from functools import cache, partial
 
 import numpy as np
 
-from cofire.answers.results.pair import Change
+from cofire.answers.results.pair import FiringChange
 from cofire.arrays import Mask
 from cofire.errors import CompositionError
 from cofire.model.conditions import Conditions
@@ -49,7 +49,7 @@ Judge = Callable[[Firing], float]
 
 def smallest_change(
     joint: Sequence[Outcome], alone: Sequence[Outcome], at: Conditions
-) -> tuple[Change | None, str]:
+) -> tuple[FiringChange | None, str]:
     """The least trouble that makes several glazes, judged together and each ``alone``, right, or
     None; and what was tried, in words.
 
@@ -58,9 +58,9 @@ def smallest_change(
     if at.firing is None:
         raise ValueError("there is no firing to change")
     fitting = np.ones(N, bool)
-    for done in joint:
-        if done.fit is not None:
-            fitting &= done.fit.as_wanted
+    for outcome in joint:
+        if outcome.fit is not None:
+            fitting &= outcome.fit.as_wanted
     if verdict_of(float(fitting.mean()), at.odds) != "yes":
         return None, (
             "No change of the firing helps: they fit the body with only "
@@ -69,8 +69,8 @@ def smallest_change(
     top = at.firing.peak_c + max(at.firing.kiln.reads_off_c, 0.0)
 
     @cache  # the first of those together is one of those alone
-    def known(done: Outcome) -> Fluidity:
-        return fluidity_up_to(top, done.draws, _SPAN_C)
+    def known(outcome: Outcome) -> Fluidity:
+        return fluidity_up_to(top, outcome.draws, _SPAN_C)
 
     quick = _quick_judge(joint, fitting[:_QUICK_DRAWS], known, at)
     # few draws are off alike before and after a change
@@ -86,7 +86,7 @@ def smallest_change(
             }
             odds = odds_together([judged[one] for one in joint], [judged[one] for one in alone])
             if verdict_of(odds, at.odds) == "yes":
-                return Change(changed, move.words, odds), ""
+                return FiringChange(changed, move.words, odds), ""
     return None, (
         f"Nothing tried makes it a yes: a peak up to {_PEAK_C[-1]} °C away, a soak up to "
         f"{_SOAK_MIN[-1]} min longer or shorter, a hold up to {_HOLD_C[-1]} °C away, the last pull "
@@ -99,14 +99,16 @@ def _quick_judge(
     joint: Sequence[Outcome], fitting: Mask, known: Callable[[Outcome], Fluidity], at: Conditions
 ) -> Judge:
     """Odds in another firing by the first few draws, which are taken to fit as they do now."""
-    some = [(done.draws.some(_QUICK_DRAWS), known(done).some(_QUICK_DRAWS)) for done in joint]
+    some = [
+        (outcome.draws.some(_QUICK_DRAWS), known(outcome).some(_QUICK_DRAWS)) for outcome in joint
+    ]
 
     def judge(firing: Firing) -> float:
         when = at.in_firing(firing).when
         right = fitting
         for draws, fluidity in some:
-            done = stages_at(when, draws, at.criteria, fluidity)
-            right = right & ripe_at_all(done, draws.glazes.surface, at.criteria)
+            outcome = stages_at(when, draws, at.criteria, fluidity)
+            right = right & ripe_at_all(outcome, draws.glazes.surface, at.criteria)
         return float(right.mean())
 
     return judge

@@ -14,9 +14,15 @@ from cofire import glass
 from cofire.answers.batch.recipe_code import recipe_code
 from cofire.errors import CofireError, Place, Problems, UnknownNameError, refusal
 from cofire.files import toml
-from cofire.files.edits import alone
+from cofire.files.edits import locked
 from cofire.files.library import Library, expanded, shipped
-from cofire.files.recipe_history import History, Version, add_version, history_file, read_history
+from cofire.files.recipe_history import (
+    RecipeHistory,
+    Version,
+    add_version,
+    history_file,
+    read_history,
+)
 from cofire.files.recipes import read_recipe
 from cofire.model.analysis import analyse
 from cofire.model.solids import mixture
@@ -38,7 +44,7 @@ class Change:
 
 
 @dataclass(frozen=True)
-class Moves:
+class Properties:
     """Expansion (1e-6/K, 20-300 °C, with solids) and temperature of 10^4 Pa·s (°C)."""
 
     expansion_1e6_per_k: float
@@ -46,13 +52,13 @@ class Moves:
 
 
 @dataclass(frozen=True, eq=False)
-class Step:
+class HistoryStep:
     """A version, what differs from the one before, and what it is like (None if it cannot be
     computed any more, as when a material is gone from the studio)."""
 
     version: Version
     changes: tuple[Change, ...]
-    like: Moves | None
+    properties: Properties | None
     trouble: str
     json_also: ClassVar = (
         "version.number",
@@ -62,10 +68,10 @@ class Step:
         "version.data.base",
         "version.data.additions",
         "version.data.surface",
-        "like.expansion_1e6_per_k",
-        "like.flows_c",
+        "properties.expansion_1e6_per_k",
+        "properties.flows_c",
     )
-    json_hides: ClassVar = ("version", "like")
+    json_hides: ClassVar = ("version", "properties")
 
 
 @dataclass(frozen=True, eq=False)
@@ -74,12 +80,12 @@ class HistoryAnswer:
 
     name: str
     file: Path
-    versions: tuple[Step, ...]
-    now: Step | None
+    versions: tuple[HistoryStep, ...]
+    now: HistoryStep | None
 
 
 @dataclass(frozen=True, eq=False)
-class Kept:
+class SavedVersion:
     """``new`` is False where nothing had changed since the last version."""
 
     version: Version
@@ -102,18 +108,18 @@ def read_text(library: Library, text: str, path: Path) -> Recipe:
     return read_recipe(doc, library.material, lambda name, at: library.recipe(name, at))
 
 
-def keep(library: Library, path: Path, why: str, when: datetime) -> Kept:
+def keep(library: Library, path: Path, why: str, when: datetime) -> SavedVersion:
     """Keep what a recipe's file says now as its last version, unless it is that already.
 
     Raises DataFileError for a shipped recipe, a damaged history, or what cannot be written.
     """
     if is_shipped(library, path):
         raise refusal("shipped-recipe", Place(path))
-    with alone(path.resolve().parent):
-        return keep_alone(library, path, why, when)
+    with locked(path.resolve().parent):
+        return keep_locked(library, path, why, when)
 
 
-def keep_alone(library: Library, path: Path, why: str, when: datetime) -> Kept:
+def keep_locked(library: Library, path: Path, why: str, when: datetime) -> SavedVersion:
     """As ``keep``, for who holds the folder already."""
     why = checked_why(why)
     text = toml.read_text(path)
@@ -121,8 +127,8 @@ def keep_alone(library: Library, path: Path, why: str, when: datetime) -> Kept:
     history = read_history(history_file(path))
     last = history.versions[-1] if history.versions else None
     if last and last.code == code and last.data == toml.parse(text, path).data:
-        return Kept(last, False, history.path)
-    return Kept(add_version(history, text, why, code, when), True, history.path)
+        return SavedVersion(last, False, history.path)
+    return SavedVersion(add_version(history, text, why, code, when), True, history.path)
 
 
 def checked_why(why: str) -> str:
@@ -153,19 +159,19 @@ def history(library: Library, path: Path) -> HistoryAnswer:
     unkept = _unkept(library, path, kept)
     if unkept:
         versions.append(unkept)
-    known = likes(library, [v.text for v in versions], path)
+    known = properties_of(library, [v.text for v in versions], path)
     steps = []
     before: dict[str, Any] = {}
-    for version, (like, trouble) in zip(versions, known, strict=True):
+    for version, (properties, trouble) in zip(versions, known, strict=True):
         changes = changes_between(before, version.data) if before else ()
-        steps.append(Step(version, changes, like, trouble))
+        steps.append(HistoryStep(version, changes, properties, trouble))
         before = version.data
     name = versions[-1].data.get("name") if versions else None
     now = steps.pop() if unkept else None
     return HistoryAnswer(str(name or path.stem), kept.path, tuple(steps), now)
 
 
-def _unkept(library: Library, path: Path, kept: History) -> Version | None:
+def _unkept(library: Library, path: Path, kept: RecipeHistory) -> Version | None:
     """What the file says now, where that differs from the last version."""
     if not path.is_file() or is_shipped(library, path):
         return None
@@ -204,7 +210,9 @@ def _said(value: object) -> str | None:
     return None if value is None else str(value).strip()
 
 
-def likes(library: Library, texts: Sequence[str], path: Path) -> list[tuple[Moves | None, str]]:
+def properties_of(
+    library: Library, texts: Sequence[str], path: Path
+) -> list[tuple[Properties | None, str]]:
     """What each version is like, all glasses in one go; or why that cannot be said."""
     mixed, found = [], []
     for text in texts:
@@ -221,7 +229,7 @@ def likes(library: Library, texts: Sequence[str], path: Path) -> list[tuple[Move
     youngs, poisson = glass.youngs_modulus(melts).value, glass.poisson_ratio(melts)
     flows = glass.viscosity(melts).isokom(_LEVEL_LOG10_ETA)
     moves = iter(
-        Moves(
+        Properties(
             float(m.expansion(alpha[k : k + 1], youngs[k : k + 1], poisson[k : k + 1])[0]),
             float(flows[k]),
         )
@@ -236,7 +244,7 @@ def _in_short(error: CofireError) -> str:
     return f"{first.message} (and {len(others)} more)" if others else first.message
 
 
-def version_at(answer: History, number: int) -> Version:
+def version_at(answer: RecipeHistory, number: int) -> Version:
     """One version by its number. Raises QuantityError where there is none."""
     if not 1 <= number <= len(answer.versions):
         count = len(answer.versions)

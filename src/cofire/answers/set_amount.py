@@ -9,19 +9,19 @@ from pathlib import Path
 
 from cofire.answers.history import (
     Change,
-    Kept,
-    Moves,
+    Properties,
+    SavedVersion,
     changes_between,
     checked_why,
     is_shipped,
-    keep_alone,
-    likes,
+    keep_locked,
+    properties_of,
     read_text,
 )
 from cofire.errors import CofireError, CompositionError, Place, refusal
 from cofire.files import toml
 from cofire.files.atomic_write import refuse_taken
-from cofire.files.edits import alone, make_folder, must_be_writable, rewrite, text_of, with_amount
+from cofire.files.edits import locked, make_folder, must_be_writable, rewrite, text_of, with_amount
 from cofire.files.library import Library
 from cofire.files.recipe_history import history_file
 from cofire.read.amounts import amount_of
@@ -35,7 +35,7 @@ _DIGITS = 15
 
 
 @dataclass(frozen=True)
-class Wanted:
+class WantedChange:
     """One wish: a material's name, its amount in TOML (None: take it out), and whether it was
     said to be an addition."""
 
@@ -52,12 +52,12 @@ class SetAnswer:
     file: Path
     copied_from: Path | None
     changes: tuple[Change, ...]
-    before: Moves | None
-    after: Moves | None
-    kept: Kept | None
+    before: Properties | None
+    after: Properties | None
+    kept: SavedVersion | None
 
 
-def read_wanted(text: str) -> Wanted:
+def read_wanted(text: str) -> WantedChange:
     """“kaolin = 12”, “+ tin oxide = 5”, “silica = none”. Raises QuantityError."""
     name, equals, said = text.rpartition("=")
     name, said = name.strip(), said.strip()
@@ -66,18 +66,20 @@ def read_wanted(text: str) -> Wanted:
     if not equals or not name or not said:
         raise refusal("no-change", text=text)
     if said.lower() in _NONE:
-        return Wanted(name, None, addition)
+        return WantedChange(name, None, addition)
     amount = amount_of(said)
     if sum(c.isdigit() for c in said) > _DIGITS:
         raise refusal("too-many-digits", said=said)
     if amount.unit == "%":
         raise refusal("no-amount-of-a-recipe", said=said)
     number = written(amount.value)
-    return Wanted(name, toml.written(f"{number} g") if amount.unit == "g" else number, addition)
+    return WantedChange(
+        name, toml.written(f"{number} g") if amount.unit == "g" else number, addition
+    )
 
 
 def set_amounts(
-    library: Library, path: Path, wanted: Sequence[Wanted], why: str, when: datetime
+    library: Library, path: Path, wanted: Sequence[WantedChange], why: str, when: datetime
 ) -> SetAnswer:
     """Change amounts in a recipe's file; all else in it stays as it is, byte for byte.
 
@@ -87,7 +89,7 @@ def set_amounts(
     why = checked_why(why)
     copied = path if is_shipped(library, path) else None
     target = path if copied is None else _own(library, path)
-    with alone(target.resolve().parent):
+    with locked(target.resolve().parent):
         old = text_of(path)
         new = old
         for one, line in _lines(library, old, target, wanted):
@@ -95,7 +97,7 @@ def set_amounts(
         read_text(library, new, target)
         data = [toml.parse(t.removeprefix("\ufeff"), target).data for t in (old, new)]
         changes = changes_between(data[0], data[1])
-        (before, _), (after, trouble) = likes(library, [old, new], target)
+        (before, _), (after, trouble) = properties_of(library, [old, new], target)
         if trouble:
             raise CompositionError(trouble, hint="Nothing was changed.", place=Place(target))
         if not changes:
@@ -104,9 +106,9 @@ def set_amounts(
         make_folder(history_file(target).parent)  # before anything else is written
         if copied is not None:
             rewrite(target, None, old)
-        keep_alone(library, target, _BEFORE if copied is None else "as it came with cofire", when)
+        keep_locked(library, target, _BEFORE if copied is None else "as it came with cofire", when)
         rewrite(target, old, new)
-        kept = keep_alone(library, target, why, when)
+        kept = keep_locked(library, target, why, when)
     return SetAnswer(target, copied, changes, before, after, kept)
 
 
@@ -118,11 +120,11 @@ def _own(library: Library, path: Path) -> Path:
 
 
 def _lines(
-    library: Library, text: str, path: Path, wanted: Sequence[Wanted]
-) -> list[tuple[Wanted, tuple[str, str]]]:
+    library: Library, text: str, path: Path, wanted: Sequence[WantedChange]
+) -> list[tuple[WantedChange, tuple[str, str]]]:
     """Each wish with the section and key of the line it means, which may be a new one."""
     data = toml.parse(text.removeprefix("\ufeff"), path).data
-    meant: dict[tuple[str, str], Wanted] = {}
+    meant: dict[tuple[str, str], WantedChange] = {}
     for one in wanted:
         found = _line(library, data, one)
         if found is None and one.amount is None:
@@ -144,7 +146,9 @@ def _lines(
     return [(one, line) for line, one in meant.items()]
 
 
-def _line(library: Library, data: dict[str, object], wanted: Wanted) -> tuple[str, str] | None:
+def _line(
+    library: Library, data: dict[str, object], wanted: WantedChange
+) -> tuple[str, str] | None:
     """Section and key of the line that is meant, by name or by material; the base comes first."""
     try:
         meant = library.material(wanted.name)[0].id

@@ -9,7 +9,7 @@ from typing import ClassVar
 import numpy as np
 
 from cofire import glass
-from cofire.answers.change.available_materials import trouble_to_get
+from cofire.answers.change.available_materials import effort_to_get
 from cofire.answers.findings.cautions import material_cautions
 from cofire.answers.findings.recipe import composition_findings
 from cofire.answers.messages.adjust import settling_findings
@@ -19,8 +19,8 @@ from cofire.chem.oxides import INDEX, MOLAR_MASS, OXIDES
 from cofire.errors import CompositionError, refusal
 from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
-from cofire.formulate.program import Row
-from cofire.formulate.rebuild import Rebuilt, Wanted, rebuild
+from cofire.formulate.program import LinearConstraint
+from cofire.formulate.rebuild import Rebuilt, WantedAmounts, rebuild
 from cofire.material_kinds import (
     COLOURS,
     MOST_GEL,
@@ -83,7 +83,7 @@ class Swapped:
     json_spreads: ClassVar = ("recipe",)
 
     @property
-    def apart(self) -> float:
+    def deviation(self) -> float:
         """How far its unity formula is, moles."""
         return sum(abs(d) for d in self.unity_differs.values())
 
@@ -141,7 +141,7 @@ def swap(
     if not ways:
         raise refusal("nothing-stands-in", material=gone.name)
     # the simplest that is the same glaze, or else the nearest
-    ways = sorted(ways, key=lambda w: (not w.same, 0.0 if w.same else w.apart))
+    ways = sorted(ways, key=lambda w: (not w.same, 0.0 if w.same else w.deviation))
     before = analyse(recipe)
     best = ways[0]
     melt = glass.prepare(evaluate_recipe(best.recipe, Conditions(), 1).solids.melt_mol)
@@ -186,16 +186,16 @@ def _rebuilt(
     cost[stays | np.array([m.id == gone.id for m in materials])] = np.inf
     most_gel = max(MOST_GEL, percent_of(recipe, is_gel)) / 100.0
     gels = np.array([is_gel(m) - most_gel * (m.id not in only_added) for m in materials])
-    no_jelly = Row(gels, -np.inf, -float(gels @ fixed))
+    no_jelly = LinearConstraint(gels, -np.inf, -float(gels @ fixed))
     adding = (moles * per_cent).sum(axis=1)
     twins = np.array([m.id != gone.id and is_twin(m, gone) for m in materials])
-    wanted = Wanted(matrix, amounts, adding, float(adding @ rest), no_jelly, twins)
+    wanted = WantedAmounts(matrix, amounts, adding, float(adding @ rest), no_jelly, twins)
     found = rebuild(wanted, now, cost, use, most_new, _WORTH)
     return [replace(one, parts=one.parts + fixed) for one in found]
 
 
 def _cost(material: Material, have: set[str]) -> float:
-    return _PART_COST if material.id in have else _NEW_COST * trouble_to_get(material)
+    return _PART_COST if material.id in have else _NEW_COST * effort_to_get(material)
 
 
 def _way(recipe: Recipe, glazes: GlazeSet, parts: Array, have: set[str]) -> Swapped:

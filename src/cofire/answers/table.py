@@ -14,7 +14,7 @@ from cofire.answers.findings.texts import finding
 from cofire.errors import CofireError, CompositionError, Place, Problems, refusal
 from cofire.files import toml
 from cofire.files.library import Library
-from cofire.files.tables import Row, TableRead, Unit
+from cofire.files.tables import TableRead, TableRow, Unit
 from cofire.findings import Finding
 from cofire.model.analysis import analyse
 from cofire.records import Material, Part, Recipe, Surface
@@ -29,7 +29,7 @@ DIGITS = 12
 class Understood:
     """One line: as it stood in the table, and the material it was read as."""
 
-    row: Row
+    row: TableRow
     part: Part
     percent_of_base: float
     others_of_that_name: tuple[Material, ...]
@@ -62,8 +62,8 @@ def understand(
     Raises UnknownNameError, DataFileError or CompositionError with the line; Problems lists all.
     """
     errors: list[CofireError] = []
-    lines: list[tuple[Row, Part, tuple[Material, ...]]] = []
-    first: dict[tuple[bool, str], Row] = {}
+    lines: list[tuple[TableRow, Part, tuple[Material, ...]]] = []
+    first: dict[tuple[bool, str], TableRow] = {}
     for row in table.rows:
         place = Place(path, row.line)
         try:

@@ -70,20 +70,20 @@ def read_tiles(tiles: Sequence[Tile], at: Conditions) -> TileAnswer:
     """
     if not tiles:
         raise refusal("no-tile")
-    if at.clay is None:
+    if at.body_draws is None:
         raise refusal("no-body")
-    body, base = at.clay.body, at.clay.some(_DRAWS)
+    body, base = at.body_draws.body, at.body_draws.some(_DRAWS)
     grid = np.linspace(*_TRIED_1E6_PER_K, 46)
     far = np.log(_FLAWS_PER_MM / FLAWS_PER_MM) / _FLAWS_SPREAD
     log_odds = np.zeros((len(grid), len(_FLAWS_PER_MM)))
     for tile in tiles:
-        if tile.seen == "black" and at.cool.path is None:
+        if tile.seen == "black" and at.cooling_curve.path is None:
             raise refusal("black-cracks-without-pull")
         coated = at.with_coat(tile.coat)
         glaze = draw_recipe(tile.recipe, coated, Drawing(_DRAWS))
         for k, alpha in enumerate(grid):
-            clay = base.with_alpha(float(alpha))
-            fits = fit_draws(glaze, clay, coated)
+            body_draws = base.with_alpha(float(alpha))
+            fits = fit_draws(glaze, body_draws, coated)
             log_odds[k] += np.log(np.maximum(_odds(tile, fits), 1e-6))
     agrees = float(np.exp(log_odds.max()))
     if agrees < 1e-3 ** len(tiles):
@@ -93,7 +93,7 @@ def read_tiles(tiles: Sequence[Tile], at: Conditions) -> TileAnswer:
     before = Interval.of_draws(base.alpha_1e6_per_k, "1e-6/K")
     sd = max((before.high - before.low) / (2.0 * Z90), 0.05)
     file_says = np.exp(-0.5 * ((grid - before.value) / sd) ** 2)
-    told = _interval(grid, weight)
+    estimate = _interval(grid, weight)
     flaws = None
     if any(tile.spacing_mm is not None for tile in tiles):
         # here the clay is what tiles and file say together
@@ -102,16 +102,16 @@ def read_tiles(tiles: Sequence[Tile], at: Conditions) -> TileAnswer:
         flaws = Interval(value, low, high, 0.9, "1/mm")
     return TileAnswer(
         body,
-        told,
+        estimate,
         bool(weight[0] > 0.3),
         bool(weight[-1] > 0.3),
         before,
         _interval(grid, weight * file_says),
-        told.low <= before.high and before.low <= told.high,
+        estimate.low <= before.high and before.low <= estimate.high,
         agrees,
         at.shape,
         at.wall_mm,
-        at.cool.words,
+        at.cooling_curve.words,
         flaws,
     )
 

@@ -58,25 +58,25 @@ def adjust(
     from dataclasses import replace
 
     from cofire.answers.adjust import adjust as answer_for
-    from cofire.answers.change.available_materials import at_hand, read_shelf
+    from cofire.answers.change.available_materials import available_materials, read_shelf
     from cofire.answers.change.problem import Allowed
-    from cofire.answers.change.targets import material_meant, read_wish
+    from cofire.answers.change.targets import material_meant, read_target
     from cofire.model.conditions import Conditions
 
     lib = library()
     glaze = lib.recipe(recipe)
     glaze = replace(glaze, surface=surface) if surface else glaze
-    wishes = [read_wish(text, lib, glaze) for text in wants]
+    targets = [read_target(text, lib, glaze) for text in wants]
     answer = answer_for(
         lib,
         glaze,
-        wishes,
+        targets,
         Conditions.read(lib, **asked),
         Allowed(
-            candidates=[] if only else at_hand(lib, read_shelf(lib, shelf)),
+            candidates=[] if only else available_materials(lib, read_shelf(lib, shelf)),
             kept=[material_meant(name, lib, glaze) for name in keep],
             left_out=[material_meant(name, lib, glaze) for name in without],
-            prices=_prices(lib) if any(w.kind == "cost" for w in wishes) else {},
+            prices=_prices(lib) if any(w.kind == "cost" for w in targets) else {},
         ),
     )
     if save:

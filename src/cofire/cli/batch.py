@@ -20,7 +20,7 @@ from cofire.errors import QuantityError
 if TYPE_CHECKING:
     from decimal import Decimal
 
-    from cofire.answers.batch.pieces import Kind
+    from cofire.answers.batch.pieces import PieceKind
     from cofire.answers.batch.records import Method, Pack
     from cofire.answers.batch.scale import Units
     from cofire.model.conditions import Asked
@@ -64,18 +64,18 @@ def _write(
     labels: bool,
 ) -> None:
     if page:
-        from cofire.files.atomic_write import drawing
+        from cofire.files.atomic_write import writing_answer
         from cofire.show.sheets.html import pack_html
 
-        with drawing(Path(page), "page") as out:
+        with writing_answer(Path(page), "page") as out:
             out.write(pack_html(pack, paper=paper, large=large, labels=labels))
     if pdf:
-        from cofire.files.atomic_write import refuse_theirs, writing_bytes
+        from cofire.files.atomic_write import refuse_overwrite, writing_bytes
         from cofire.show.sheets.pdf import pack_pdf
 
         made = BytesIO()
         pack_pdf(pack, made, paper=paper, large=large, labels=labels)
-        refuse_theirs(Path(pdf), "PDF")
+        refuse_overwrite(Path(pdf), "PDF")
         with writing_bytes(Path(pdf)) as raw:
             raw.write(made.getvalue())
 
@@ -172,7 +172,7 @@ def batch(
     the last digit. Stock and prices come from “stock.toml” in your studio. Leaves with 0 when the
     scale can weigh all of it, 1 when something comes out as nothing.
     """
-    from cofire.answers.batch.pack import Group, Order
+    from cofire.answers.batch.pack import Order, School
     from cofire.answers.batch.pack import batch as answer_for
     from cofire.answers.batch.pieces import read_pieces, read_size
     from cofire.answers.batch.water import densities
@@ -187,7 +187,7 @@ def batch(
         raise QuantityError("--shared shares out pieces.", hint="Say how many with --pieces.")
     chosen: tuple[Method, ...] = methods or ("dip", "pour", "brush")
     usual, thick = densities((), chosen), densities(density, chosen)
-    sizes: dict[Kind, str | None] = {"tile": tile, "mug": mug, "pot": pot}
+    sizes: dict[PieceKind, str | None] = {"tile": tile, "mug": mug, "pot": pot}
     sized = {kind: read_size(text, kind) for kind, text in sizes.items() if text}
     base_g = None if dry is None else measured(dry, WEIGHT)
     slurry_ml = None if bucket is None else millilitres(bucket)
@@ -217,7 +217,7 @@ def batch(
         order,
         stock=read_stock(lib),
         firing=lib.firing(firing) if firing else None,
-        group=Group(
+        group=School(
             school=school,
             allowed=tuple(lib.material(name)[0] for name in even_with),
             people=people,
@@ -228,9 +228,9 @@ def batch(
     )
     _write(pack, page, pdf, paper, large, labels)
     if pdf:
-        from cofire.show.sheets.letters import with_lost_letters
+        from cofire.show.sheets.font_fallback import with_missing_letters
 
-        pack = with_lost_letters(pack)
+        pack = with_missing_letters(pack)
     finish(pack, as_json, "batch.show_pack")
     weighed = [w.weigh_g for sheet in pack.sheets for b in sheet.buckets for w in b.weighings]
     return 0 if all(weighed) else 1

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 if TYPE_CHECKING:
-    from cofire.files.atomic_write import Kind
+    from cofire.files.atomic_write import FileKind
     from cofire.files.library import Library
 
 F = TypeVar("F", bound=Callable[..., Any])
@@ -36,9 +36,9 @@ class Count(click.IntRange):
     """A whole number in that grammar."""
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
-        from cofire.read.number import whole
+        from cofire.read.number import whole_number
 
-        return int(super().convert(whole(value), param, ctx))
+        return int(super().convert(whole_number(value), param, ctx))
 
 
 def library() -> Library:
@@ -145,7 +145,7 @@ def conditions_options(*names: str, **changed: dict[str, Any]) -> Callable[[F], 
 
 
 #: What is drawn, by the name of its option's value.
-_DRAWN: dict[str, Kind] = {
+_DRAWN: dict[str, FileKind] = {
     "page": "page", "cards": "page", "save": "page", "svg": "picture", "pdf": "PDF",
     "table": "table",
 }  # fmt: skip
@@ -154,9 +154,9 @@ _DRAWN: dict[str, Kind] = {
 def may_draw(ctx: click.Context, param: click.Parameter, value: str | None) -> str | None:
     """For options that name a file to draw: refuses a person's own before anything is reckoned."""
     if value is not None:
-        from cofire.files.atomic_write import refuse_theirs
+        from cofire.files.atomic_write import refuse_overwrite
 
-        refuse_theirs(Path(value), _DRAWN[str(param.name)])
+        refuse_overwrite(Path(value), _DRAWN[str(param.name)])
     return value
 
 
@@ -185,22 +185,22 @@ def command_name() -> str:
     return ".".join(click.get_current_context().command_path.split()[1:])
 
 
-def draw(answer: object, file: str | None, face: str, kind: Kind = "picture") -> None:
+def draw(answer: object, file: str | None, view: str, kind: FileKind = "picture") -> None:
     """Write a drawing of an answer, by “module.function” in ``show``, to a file if one is named."""
     if file is not None:
-        from cofire.files.atomic_write import drawing
+        from cofire.files.atomic_write import writing_answer
 
-        module, _, function = face.rpartition(".")
+        module, _, function = view.rpartition(".")
         made = getattr(import_module(f"cofire.show.{module}"), function)(answer)
-        with drawing(Path(file), kind) as out:
+        with writing_answer(Path(file), kind) as out:
             out.write(made)
 
 
-def finish(answer: object, as_json: bool, face: str, **how: Any) -> None:
+def finish(answer: object, as_json: bool, view: str, **how: Any) -> None:
     """Print an answer: as JSON, or by its face on the terminal, “module.function” in ``show``,
     which is not loaded for JSON."""
     if as_json:
         print_json(answer)
     else:
-        module, _, function = face.rpartition(".")
+        module, _, function = view.rpartition(".")
         getattr(import_module(f"cofire.show.{module}"), function)(answer, **how)

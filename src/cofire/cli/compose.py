@@ -32,7 +32,7 @@ def compose(
     UNITY is “0.3 Na2O, 0.7 CaO, 0.35 Al2O3, 3 SiO2”, or the name of a recipe whose formula is
     meant. Leaves with 0 when it can be reached, 1 when only nearly.
     """
-    from cofire.answers.change.available_materials import at_hand, read_shelf
+    from cofire.answers.change.available_materials import available_materials, read_shelf
     from cofire.answers.compose import compose as answer_for
     from cofire.answers.compose import read_unity
     from cofire.chem.oxides import APART, INDEX
@@ -46,7 +46,11 @@ def compose(
         wanted = read_unity(formula)
     rare = [o for o in APART if wanted[INDEX[o]] > 0.0]
     answer = answer_for(
-        lib, wanted, at_hand(lib, read_shelf(lib, shelf), rare), chosen=bool(shelf), most=most
+        lib,
+        wanted,
+        available_materials(lib, read_shelf(lib, shelf), rare),
+        chosen=bool(shelf),
+        most=most,
     )
     if save:
         from cofire.files.recipe_writer import write_recipe

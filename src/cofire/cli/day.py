@@ -35,4 +35,4 @@ def day(
     plan = plan_day(
         lib.firing(firing), pots, _size(pot, "a pot"), _size(chamber, "a chamber"), bins, per_bin
     )
-    finish(plan, as_json, "practice.show_day")
+    finish(plan, as_json, "day.show_day")

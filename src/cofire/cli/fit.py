@@ -43,7 +43,7 @@ def fit(recipes: tuple[str, ...], svg: str | None, asked: Asked, as_json: bool) 
     at = Conditions.read(lib, **asked)
     glazes = [lib.recipe(r) for r in recipes]
     answers = rank(glazes, at) if len(glazes) > 1 else [answer_for(lib, glazes[0], at)]
-    whole = FitAnswers(answers)
+    answer = FitAnswers(answers)
     draw(answers, svg, "pictures.strip.strip_svg")
-    finish(whole, as_json, "verdict.show_fits")
-    return 0 if whole.yes else 1
+    finish(answer, as_json, "pair_and_fit.show_fits")
+    return 0 if answer.yes else 1

@@ -29,4 +29,4 @@ def lustre(recipe: str, asked: Asked, as_json: bool) -> None:
 
     lib = library()
     answer = answer_for(lib, lib.recipe(recipe), Conditions.read(lib, **asked))
-    finish(answer, as_json, "practice.show_lustre")
+    finish(answer, as_json, "lustre.show_lustre")

@@ -71,14 +71,18 @@ def add(
     One oxide to a line (“SiO2, 66.3”), or a header line and a line of values; LOI for the loss
     on ignition. It is written into the materials folder of your studio.
     """
-    from cofire.answers.materials import Said, add_material
+    from cofire.answers.materials import CertificateDetails, add_material
     from cofire.files.toml import decoded, read_text
 
     pasted = str(certificate) == "-"
     source = Path("standard input") if pasted else certificate
     text = decoded(sys.stdin.buffer.read(), source) if pasted else read_text(source)
     written, remarks = add_material(
-        library(), text, source, Said(key, names, supplier, date, dissolves, overrides), trust=trust
+        library(),
+        text,
+        source,
+        CertificateDetails(key, names, supplier, date, dissolves, overrides),
+        trust=trust,
     )
     if as_json:
         print_json({"file": written, "remarks": remarks})

@@ -25,5 +25,5 @@ def pair(recipes: tuple[str, ...], asked: Asked, as_json: bool) -> int:
     lib = library()
     at = Conditions.read(lib, **asked)
     answer = answer_for(lib, [lib.recipe(r) for r in recipes], at)
-    finish(answer, as_json, "verdict.show_pair")
+    finish(answer, as_json, "pair_and_fit.show_pair")
     return 0 if answer.yes else 1

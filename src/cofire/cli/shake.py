@@ -34,13 +34,13 @@ def shake(recipe: str, batch: str, scale: str, slips: bool, asked: Asked, as_jso
     Says which material to weigh most carefully, and where the scale is too coarse. With --body or
     --firing it leaves with 0 when the glaze stays right as it is weighed and bought, else with 1.
     """
-    from cofire.answers.sensitivity.sensitivity import shake as answer_for
-    from cofire.answers.sensitivity.sources import Weighing
+    from cofire.answers.sensitivity.sensitivity import sensitivity as answer_for
+    from cofire.answers.sensitivity.sources import WeighingPlan
     from cofire.model.conditions import Conditions
     from cofire.read.units import grams
 
     lib = library()
-    weighing = Weighing(lib.recipe(recipe), grams(batch), grams(scale), slips)
+    weighing = WeighingPlan(lib.recipe(recipe), grams(batch), grams(scale), slips)
     answer = answer_for(lib, weighing, Conditions.read(lib, **asked))
-    finish(answer, as_json, "shake.show_shake")
+    finish(answer, as_json, "sensitivity.show_sensitivity")
     return 0 if answer.yes else 1

@@ -56,4 +56,4 @@ def tile(tiles: tuple[str, ...], asked: Asked, as_json: bool) -> None:
         glaze = lib.recipe(", ".join(name[2:]))
         read.append(Tile(glaze, read_coat(thick), seen, spacing))
     answer = read_tiles(read, Conditions.read(lib, **asked))
-    finish(answer, as_json, "practice.show_tiles")
+    finish(answer, as_json, "tile.show_tiles")

@@ -17,7 +17,7 @@ from cofire.errors import CofireError, Place, refusal
 _ENDINGS = {"page": (".html", ".htm"), "picture": (".svg",), "PDF": (".pdf",), "table": (".csv",)}
 _MARK = "<!-- made by cofire: saying the command again replaces this file -->\n"
 _OURS = {"page": _MARK.encode(), "picture": _MARK.encode(), "PDF": b"/Creator (cofire)"}
-Kind = Literal["page", "picture", "PDF", "table"]
+FileKind = Literal["page", "picture", "PDF", "table"]
 
 
 @contextmanager
@@ -66,7 +66,7 @@ def refuse_taken(path: Path, why: str = "") -> None:
         raise refusal("name-taken", Place(path), why=why)
 
 
-def refuse_theirs(path: Path, kind: Kind) -> None:
+def refuse_overwrite(path: Path, kind: FileKind) -> None:
     """Raises DataFileError where the name is none of a page, picture, PDF or table, or where
     writing would take the place of a file that is no earlier one of ours."""
     endings = _ENDINGS[kind]
@@ -87,10 +87,10 @@ def refuse_theirs(path: Path, kind: Kind) -> None:
 
 
 @contextmanager
-def drawing(path: Path, kind: Kind) -> Iterator[IO[str]]:
+def writing_answer(path: Path, kind: FileKind) -> Iterator[IO[str]]:
     """As ``writing``, for what is made from answers: it never takes the place of a file that a
     person wrote, and bears a mark by which it may be replaced itself."""
-    refuse_theirs(path, kind)
+    refuse_overwrite(path, kind)
     with writing(path) as out:
         yield out
         out.write(_MARK if kind in ("page", "picture") else "")

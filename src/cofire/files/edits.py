@@ -19,7 +19,7 @@ _PATIENCE_S = 5.0
 
 
 @contextmanager
-def alone(folder: Path) -> Iterator[None]:
+def locked(folder: Path) -> Iterator[None]:
     """While the block runs, no other cofire on this machine changes files of the folder.
 
     The lock leaves nothing behind, not even when the program is killed. Raises DataFileError when

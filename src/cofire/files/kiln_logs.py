@@ -10,7 +10,7 @@ import numpy as np
 
 from cofire.arrays import Array
 from cofire.errors import DataFileError, Place, QuantityError, refusal
-from cofire.files.readings import read_rows
+from cofire.files.csv_rows import read_rows
 from cofire.read.units import minutes, temperature_c
 
 _EXAMPLE = (

@@ -39,7 +39,7 @@ class Version:
 
 
 @dataclass(frozen=True, eq=False)
-class History:
+class RecipeHistory:
     """``text`` is None where there is no file yet."""
 
     path: Path
@@ -53,13 +53,13 @@ def history_file(recipe: Path) -> Path:
     return recipe.parent / "history" / recipe.name
 
 
-def read_history(path: Path) -> History:
+def read_history(path: Path) -> RecipeHistory:
     """All versions, oldest first; none where there is no file.
 
     Raises DataFileError with the line where somebody damaged it.
     """
     if not path.exists():
-        return History(path, None, ())
+        return RecipeHistory(path, None, ())
     raw = text_of(path)
     text = raw.removeprefix("\ufeff").replace("\r\n", "\n")
     doc = toml.parse(text, path)
@@ -77,10 +77,10 @@ def read_history(path: Path) -> History:
         versions.append(
             Version(k + 1, when, table.text("why", ""), table.text("code"), _recipe(chunk), data)
         )
-    return History(path, raw, tuple(versions))
+    return RecipeHistory(path, raw, tuple(versions))
 
 
-def add_version(history: History, text: str, why: str, code: str, when: datetime) -> Version:
+def add_version(history: RecipeHistory, text: str, why: str, code: str, when: datetime) -> Version:
     """Add a recipe's text to the end of its history, whole or not at all.
 
     Raises DataFileError when the file cannot be written or was changed meanwhile.

@@ -22,7 +22,7 @@ Separator = Literal[",", ";", "\t"]
 
 
 @dataclass(frozen=True)
-class Row:
+class TableRow:
     """One material as it stood there; ``amount`` in the table's unit."""
 
     written: str
@@ -35,7 +35,7 @@ class Row:
 class TableRead:
     """What a table says. ``remarks`` tell everything that was taken rather than read."""
 
-    rows: tuple[Row, ...]
+    rows: tuple[TableRow, ...]
     unit: Unit
     title: str
     total: Decimal | None  # that the table states, and which was found to be right
@@ -99,7 +99,7 @@ class _Rows:
         self, path: Path, columns: Columns, commas: Convention, remarks: list[str]
     ) -> None:
         self.path, self.columns, self.commas, self.remarks = path, columns, commas, remarks
-        self.rows: list[Row] = []
+        self.rows: list[TableRow] = []
         self.total: Decimal | None = None
         self._errors: list[CofireError] = []
         self._slack = Decimal(0)
@@ -148,7 +148,7 @@ class _Rows:
             raise refusal("amount-without-name", place, said=said)
         self._slack += amount.slack
         self._units.setdefault(amount.unit, (line.number, addition))
-        self.rows.append(Row(name, amount.value, addition, line.number))
+        self.rows.append(TableRow(name, amount.value, addition, line.number))
 
     def _split(self, line: Line, place: Place) -> tuple[str, str, str]:
         """Name, amount with its unit, and what a column of sections says."""

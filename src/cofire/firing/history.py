@@ -80,7 +80,7 @@ def history(
     )
 
 
-def cooled(past: History, kiln: KilnSpeed, ambient_c: float, to_c: float) -> History:
+def after_cooling(past: History, kiln: KilnSpeed, ambient_c: float, to_c: float) -> History:
     """The same history and the fall after it, power off and closed, down to ``to_c``."""
     end_c = float(past.air_c[-1])
     if end_c <= to_c or to_c <= ambient_c:

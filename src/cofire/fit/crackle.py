@@ -79,7 +79,7 @@ def spacing_mm(
     return np.asarray(np.where(over > 0.0, found, np.inf))
 
 
-def net_words(spacing_mm: float) -> str:
+def describe_spacing(spacing_mm: float) -> str:
     """How people call such a net; our choice of words and limits."""
     if not np.isfinite(spacing_mm) or spacing_mm > 60.0:
         return "a few long cracks at most"

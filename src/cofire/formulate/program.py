@@ -18,7 +18,7 @@ MISS_COST = 1e5
 
 
 @dataclass(frozen=True, eq=False)
-class Row:
+class LinearConstraint:
     """A wish ``low <= weights . x <= high``. It gives way only where nothing else is possible, as
     long as no weight but 0 is below a ten thousandth of ``scale``, which is what one miss is."""
 
@@ -34,7 +34,7 @@ class Row:
 
 
 @dataclass(frozen=True, eq=False)
-class Kept:
+class ClosenessObjective:
     """What should stay: parts near ``parts`` (M,) at a ``cost`` each (M,), and quantities
     ``matrix`` (K, M) . x near ``values`` (K,) at ``weight`` each."""
 
@@ -56,12 +56,12 @@ class Solved:
     for a material, used or held back by its upper bound, that would help."""
 
     parts: Array
-    gain: Array
+    reduced_cost: Array
 
 
 def solve(
-    rows: Sequence[Row],
-    kept: Kept,
+    rows: Sequence[LinearConstraint],
+    closeness: ClosenessObjective,
     low: Array,
     high: Array,
     adding: Array | None = None,
@@ -74,7 +74,7 @@ def solve(
     """
     from scipy.optimize import linprog
 
-    m, k, r = len(low), len(kept.values), len(rows)
+    m, k, r = len(low), len(closeness.values), len(rows)
     weights = np.array([row.weights for row in rows]).reshape(r, m)
     scale = np.diag([row.scale for row in rows]).reshape(r, r)
     eye_m, eye_k = np.eye(m), np.eye(k)
@@ -84,19 +84,21 @@ def solve(
         [
             [eye_m, -eye_m, none((m, k)), none((m, r))],
             [-eye_m, -eye_m, none((m, k)), none((m, r))],
-            [kept.matrix, none((k, m)), -eye_k, none((k, r))],
-            [-kept.matrix, none((k, m)), -eye_k, none((k, r))],
+            [closeness.matrix, none((k, m)), -eye_k, none((k, r))],
+            [-closeness.matrix, none((k, m)), -eye_k, none((k, r))],
             [weights, none((r, m)), none((r, k)), -scale],
             [-weights, none((r, m)), none((r, k)), -scale],
         ]
     )
     most = np.concatenate(
-        [kept.parts, -kept.parts, kept.values, -kept.values,
+        [closeness.parts, -closeness.parts, closeness.values, -closeness.values,
          [row.high for row in rows], [-row.low for row in rows]]
     )  # fmt: skip
     bites = np.isfinite(most)
     system, most = system[bites], most[bites]
-    cost = np.concatenate([none(m), kept.cost, np.full(k, kept.weight), np.full(r, MISS_COST)])
+    cost = np.concatenate(
+        [none(m), closeness.cost, np.full(k, closeness.weight), np.full(r, MISS_COST)]
+    )
     adding = np.ones(m) if adding is None else adding
     sum_to = np.concatenate([adding, none(m + k + r)])[None, :]
     free = np.full(m + k + r, np.inf)
@@ -108,5 +110,5 @@ def solve(
         raise ValueError("the bounds leave no recipe")
     # reduced costs, with what moving a part by itself costs
     duals = np.asarray(found.ineqlin.marginals)
-    gain = -(system[:, :m].T @ duals) - adding * float(found.eqlin.marginals[0])
-    return Solved(np.clip(found.x[:m], low, high), np.asarray(gain))
+    reduced_cost = -(system[:, :m].T @ duals) - adding * float(found.eqlin.marginals[0])
+    return Solved(np.clip(found.x[:m], low, high), np.asarray(reduced_cost))

@@ -61,13 +61,13 @@ def after_pull(
     from_c: float,
     wall_mm: float,
     glazes: list[tuple[Recipe, GlazeDraws]],
-    cool: Cooling,
+    cooling: Cooling,
     smoke: Smoke,
 ) -> AfterPull:
     """Cooling by radiation and convection from both faces of a wall."""
     found = []
     for recipe, draws in glazes:
-        sets = set_points_c(draws, cool)
+        sets = set_points_c(draws, cooling)
         softens = draws.curve.isokom(_STIFF)[draws.pick]
         found.append(
             Softness(

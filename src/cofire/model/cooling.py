@@ -105,7 +105,7 @@ def pull_c(firing: Firing) -> float:
     return firing.segments[first.segment - 1].target_c + firing.kiln.reads_off_c
 
 
-def cooling(
+def cooling_of(
     firing: Firing | None, wall_mm: float, how: Smoke | float | None = None, shape: Shape = "pot"
 ) -> Cooling:
     """Pulled ware cools in air, smoke and water, other ware with the kiln; ``how`` (as

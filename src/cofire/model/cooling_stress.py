@@ -32,7 +32,7 @@ class Through:
 
 
 @dataclass(frozen=True, eq=False)
-class WayDown:
+class CoolingStress:
     """Stress in the coat on the way down, MPa, (T,) at each temperature: 5 %, middle and 95 %."""
 
     temperature_c: Array
@@ -89,13 +89,13 @@ def worst_on_the_way(
     A glaze shrinks most of all where it has just set, so that stress may be worst half way down;
     and cristobalite can pull a glaze apart before its own step comes to help.
     """
-    pull, push = at_room_mpa, at_room_mpa
+    tension, compression = at_room_mpa, at_room_mpa
     at_set = _longer(glaze, body, set_c)
     for t in _STATIONS_C:
         here = np.minimum(np.full_like(set_c, t), set_c)
         stress = stress_of(shape, at_set - _longer(glaze, body, here), glaze, body, wall_mm)
-        pull, push = np.maximum(pull, stress), np.minimum(push, stress)
-    return pull, push
+        tension, compression = np.maximum(tension, stress), np.minimum(compression, stress)
+    return tension, compression
 
 
 def _longer(glaze: GlazeDraws, body: BodyDraws, t_c: Array) -> Array:
@@ -107,14 +107,14 @@ def _longer(glaze: GlazeDraws, body: BodyDraws, t_c: Array) -> Array:
 _SOME = 600
 
 
-def way_down(
+def stress_while_cooling(
     glaze: GlazeDraws,
     body: BodyDraws,
     set_c: Array,
     at_room_mpa: Array,
     wall_mm: float,
     shape: Shape,
-) -> WayDown:
+) -> CoolingStress:
     """Stress in the coat at temperatures from setting down to the room, known already there."""
     glaze, body, set_c = glaze.some(_SOME), body.some(_SOME), set_c[:_SOME]
     grid = np.arange(20.0, float(np.percentile(set_c, 95.0)), 20.0)
@@ -126,4 +126,4 @@ def way_down(
     stress = stress_of(shape, np.stack(gaps, axis=1), glaze, body, wall_mm)
     bands = np.percentile(stress, [5.0, 50.0, 95.0], axis=0)
     bands[:, 0] = np.percentile(at_room_mpa, [5.0, 50.0, 95.0])
-    return WayDown(grid, *bands)
+    return CoolingStress(grid, *bands)

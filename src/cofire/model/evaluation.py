@@ -92,20 +92,20 @@ def evaluate(
     """
     draws = draw_glazes(glazes, parts, at, MIDDLE if n == 1 else Drawing(n))
     known = fluidity_up_to(hottest_c(at.when), draws) if at.when else None
-    done = judge_draws(draws, at, known)
-    return _evaluation(done, glazes, parts, at, known), _margins(done, at, known)
+    outcome = judge_draws(draws, at, known)
+    return _evaluation(outcome, glazes, parts, at, known), _margins(outcome, at, known)
 
 
 def _evaluation(
-    done: Outcome, glazes: GlazeSet, parts: Array, at: Conditions, known: Fluidity | None
+    outcome: Outcome, glazes: GlazeSet, parts: Array, at: Conditions, known: Fluidity | None
 ) -> Evaluation:
-    draws = done.draws
+    draws = outcome.draws
     middle = draws if draws.n == 1 else draw_glazes(glazes, parts, at, MIDDLE)
     of_glass = glass.expansion(middle.middle)
     youngs, poisson = middle.youngs_gpa, middle.poisson
-    found = _fitted(done, done.fit) if done.fit else {}
+    found = _fitted(outcome, outcome.fit) if outcome.fit else {}
     if known is not None:
-        found |= _ripened(done, at, known)
+        found |= _ripened(outcome, at, known)
     return Evaluation(
         mol=glazes.mol(parts),
         expansion_1e6_per_k=middle.solids.expansion(of_glass.value, youngs, poisson),
@@ -115,7 +115,7 @@ def _evaluation(
         loi_percent=100.0 * (parts @ glazes.lost) / parts.sum(axis=1),
         solids=middle.solids,
         support=glass.support(middle.middle),
-        odds_right=draws.by_glaze(done.right).mean(axis=1),
+        odds_right=draws.by_glaze(outcome.right).mean(axis=1),
         **found,
     )
 
@@ -130,20 +130,20 @@ def _middle_spacing(spacing: Array) -> Array:
     return out
 
 
-def _fitted(done: Outcome, fits: FitDraws) -> dict[str, Array]:
+def _fitted(outcome: Outcome, fits: FitDraws) -> dict[str, Array]:
     def odds(true: Mask) -> Array:
-        return np.asarray(done.draws.by_glaze(true).mean(axis=1))
+        return np.asarray(outcome.draws.by_glaze(true).mean(axis=1))
 
     found = {
-        "stress_mpa": np.median(done.draws.by_glaze(fits.stress_mpa), axis=1),
+        "stress_mpa": np.median(outcome.draws.by_glaze(fits.stress_mpa), axis=1),
         "odds_crazes_at_once": odds(fits.crazes_now),
         "odds_crazes_within_months": odds(fits.crazes),
         "odds_shivers": odds(fits.shivers),
         "odds_fits": odds(fits.as_wanted),
-        "crack_spacing_mm": _middle_spacing(done.draws.by_glaze(fits.spacing_mm)),
+        "crack_spacing_mm": _middle_spacing(outcome.draws.by_glaze(fits.spacing_mm)),
     }
     if fits.black_mm is not None:
-        found["black_crack_spacing_mm"] = _middle_spacing(done.draws.by_glaze(fits.black_mm))
+        found["black_crack_spacing_mm"] = _middle_spacing(outcome.draws.by_glaze(fits.black_mm))
     return found
 
 
@@ -156,12 +156,12 @@ def _spare_decades(draws: GlazeDraws, at: Conditions, known: Fluidity) -> tuple[
     return draws.by_glaze(ripe), draws.by_glaze(safe)
 
 
-def _ripened(done: Outcome, at: Conditions, known: Fluidity) -> dict[str, Array]:
-    draws, by, surface = done.draws, at.criteria, done.draws.glazes.surface
-    first, last = done.stages[0], done.stages[-1]
+def _ripened(outcome: Outcome, at: Conditions, known: Fluidity) -> dict[str, Array]:
+    draws, by, surface = outcome.draws, at.criteria, outcome.draws.glazes.surface
+    first, last = outcome.stages[0], outcome.stages[-1]
     ripe_by, safe_by = _spare_decades(draws, at, known)
     under = ~ripe_enough(first, surface, by) & ~runs(first, by)
-    ripe = ripe_at_all(done.stages, surface, by)
+    ripe = ripe_at_all(outcome.stages, surface, by)
     return {
         "odds_under_at_first_pull": draws.by_glaze(under).mean(axis=1),
         "odds_ripe_at_every_pull": draws.by_glaze(ripe).mean(axis=1),
@@ -171,8 +171,8 @@ def _ripened(done: Outcome, at: Conditions, known: Fluidity) -> dict[str, Array]
     }
 
 
-def _margins(done: Outcome, at: Conditions, known: Fluidity | None) -> Margins:
-    draws, fits = done.draws, done.fit
+def _margins(outcome: Outcome, at: Conditions, known: Fluidity | None) -> Margins:
+    draws, fits = outcome.draws, outcome.fit
     ripe = None if known is None else np.minimum(*_spare_decades(draws, at, known))
     if fits is None:
         return Margins(None, ripe, None, None)

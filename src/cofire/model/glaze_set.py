@@ -92,8 +92,8 @@ def glaze_set(recipe: Recipe, more: Sequence[Material] = ()) -> tuple[GlazeSet, 
     wt = np.array([vector(p.material.oxides_wt_percent) for p in parts]).reshape(-1, len(OXIDES))
     loi = np.array([p.material.loi_percent for p in parts])
     grams, lost = fire(np.eye(len(parts)), wt, loi, recipe.fluorine_kept)
-    whole = replace(recipe, base=parts, additions=(), notes="", ambiguous=())
-    return GlazeSet(whole, grams, lost), np.array([amounts[key] for key in first])
+    merged = replace(recipe, base=parts, additions=(), notes="", ambiguous=())
+    return GlazeSet(merged, grams, lost), np.array([amounts[key] for key in first])
 
 
 def model_errors(source: str, melts: glass.Prepared, n: int) -> Array:

@@ -83,9 +83,9 @@ def judge_draws(
         stages = tuple(stages_at(at.when, draws, at.criteria, known))
         ripe = ripe_at_all(stages, draws.glazes.surface, at.criteria)
         right = right & ripe
-    if at.clay is not None and fits is None:
-        clay = at.clay.middle if draws.n == 1 else at.clay.some(draws.n)
-        fits = fit_draws(draws, clay.tiled(len(draws.parts)), at)
+    if at.body_draws is not None and fits is None:
+        body_draws = at.body_draws.middle if draws.n == 1 else at.body_draws.some(draws.n)
+        fits = fit_draws(draws, body_draws.tiled(len(draws.parts)), at)
     if fits is not None:
         right = right & fits.as_wanted
     return Outcome(draws, stages, ripe, fits, right)
@@ -114,22 +114,22 @@ def judge_together(
     layers = {_key(recipe, at, k): k for k, recipe in enumerate(recipes)}
     found = []
     for stream, layer in enumerate(layers[key] for key in sorted(layers)):
-        done = alone[layer]
+        outcome = alone[layer]
         if stream > 0:
-            done = judge_draws(done.draws.restreamed(at, layer, stream), at)
-        found.append(done)
+            outcome = judge_draws(outcome.draws.restreamed(at, layer, stream), at)
+        found.append(outcome)
     return found
 
 
 def all_right(outcomes: Sequence[Outcome]) -> Mask:
     """In which draws (n,) all of several glazes are right in all that is asked."""
-    return np.asarray(np.logical_and.reduce([done.right for done in outcomes]))
+    return np.asarray(np.logical_and.reduce([outcome.right for outcome in outcomes]))
 
 
 def odds_together(joint: Sequence[Outcome], alone: Sequence[Outcome]) -> float:
     """Odds of all at once; never more than those of any ``alone``, whose coats and places are drawn
     in another stream."""
-    return min(float(all_right(joint).mean()), *(done.odds for done in alone))
+    return min(float(all_right(joint).mean()), *(outcome.odds for outcome in alone))
 
 
 def _key(recipe: Recipe, at: Conditions, layer: int) -> tuple[object, ...]:

@@ -81,9 +81,9 @@ def stages_at(
     return out
 
 
-def ripe_at_all(done: Sequence[Stages], surface: str, by: Criteria) -> Mask:
+def ripe_at_all(stages: Sequence[Stages], surface: str, by: Criteria) -> Mask:
     """Which draws are ripe and do not run at every one of some moments."""
-    right = [ripe_enough(d, surface, by) & ~runs(d, by) for d in done]
+    right = [ripe_enough(d, surface, by) & ~runs(d, by) for d in stages]
     return np.asarray(np.logical_and.reduce(right))
 
 

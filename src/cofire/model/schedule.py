@@ -13,7 +13,7 @@ from cofire.firing.history import (
     History,
     OutOfReachError,
     Step,
-    cooled,
+    after_cooling,
     history,
     until,
     ware,
@@ -98,7 +98,7 @@ def kiln_history(firing: Firing, share: float = 1.0) -> History:
     drops."""
     past = planned(firing)
     if not firing.pulls:
-        return cooled(past, speed(firing), firing.ambient_c, _STILL_C)
+        return after_cooling(past, speed(firing), firing.ambient_c, _STILL_C)
     kiln = firing.kiln
     openings = np.array(
         [(60.0 * o.at_min, o.open_s) for o in leavings(firing, past) if o.open_s > 0.0]

@@ -169,11 +169,11 @@ def _breaks(path: WallPath, wall_mm: float, wall: _Wall, smoke: Smoke) -> tuple[
 
 
 def survival(
-    body: BodyDraws, cool: Cooling, wall_mm: float, shape: Shape, *, compare: bool = True
+    body: BodyDraws, cooling: Cooling, wall_mm: float, shape: Shape, *, compare: bool = True
 ) -> Survival:
-    """Odds of a pulled pot, ``cool`` having a path; with ``compare`` also for other walls and
+    """Odds of a pulled pot, ``cooling`` having a path; with ``compare`` also for other walls and
     times in the bin."""
-    path, smoke = cool.path, cool.smoke
+    path, smoke = cooling.path, cooling.smoke
     assert path is not None and smoke is not None
     cracked, at_pull, at_end = _breaks(path, wall_mm, _drawn(body, shape, _DRAWS), smoke)
     wet = smoke.then == "water"

@@ -56,7 +56,7 @@ def number(text: object, commas: Convention = "") -> Decimal:
     return -value if said[0] in "-−–" else value
 
 
-def whole(text: object) -> int:
+def whole_number(text: object) -> int:
     """“14” -> 14. Raises QuantityError for what is no whole number."""
     value = number(text)
     if value != value.to_integral_value():

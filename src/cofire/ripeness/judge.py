@@ -80,25 +80,25 @@ def stages_of(
     )
 
 
-def ripe_enough(done: Stages, surface: str, by: Criteria) -> Mask:
+def ripe_enough(stages: Stages, surface: str, by: Criteria) -> Mask:
     """Whether each draw has got as far as its surface asks, bool (...,).
 
     Gloss, crackle and lustre must level; satin may keep longer ripples; a matte must seal and have
     had time to grow its crystals and keep them, which keeps it from levelling; a dry matte must
     only hold together.
     """
-    sealed = done.pores_left <= by.pores_left
+    sealed = stages.pores_left <= by.pores_left
     if surface in ("gloss", "crackle", "lustre"):
-        return np.asarray(sealed & (done.ripple_left <= by.ripple_left))
+        return np.asarray(sealed & (stages.ripple_left <= by.ripple_left))
     if surface == "satin":
-        return np.asarray(sealed & (done.satin_ripple_left <= by.ripple_left))
+        return np.asarray(sealed & (stages.satin_ripple_left <= by.ripple_left))
     if surface == "matte":
-        return np.asarray(sealed & (done.crystal_min >= by.matte_min))
+        return np.asarray(sealed & (stages.crystal_min >= by.matte_min))
     if surface == "dry matte":
-        return np.asarray(done.pores_left <= by.dry_pores_left)
+        return np.asarray(stages.pores_left <= by.dry_pores_left)
     raise ValueError(f"unknown surface {surface!r}")
 
 
-def runs(done: Stages, by: Criteria) -> Mask:
+def runs(stages: Stages, by: Criteria) -> Mask:
     """Whether each draw has run past its edge by more than the limit, bool (...,)."""
-    return np.asarray(done.run_mm > by.run_limit_mm)
+    return np.asarray(stages.run_mm > by.run_limit_mm)

@@ -9,17 +9,25 @@ from rich.text import Text
 from cofire.answers.results.adjust import AdjustAnswer, Met
 from cofire.chem.oxides import OXIDES
 from cofire.records import Part, Recipe
-from cofire.show.terminal import LETTERS, close, console, heading, section, side_by_side, signed
-from cofire.show.verdict import verdict
+from cofire.show.terminal import (
+    LETTERS,
+    close,
+    console,
+    heading,
+    print_verdict,
+    section,
+    side_by_side,
+    signed,
+)
 from cofire.words import percent, small_digits
 
 
 def show_adjust(answer: AdjustAnswer, saved: str | None = None) -> None:
     """Print the proposals beside the recipe they come from."""
     out = console()
-    verdict(out, answer.yes, answer.sentence)
+    print_verdict(out, answer.yes, answer.sentence)
     section(out, heading(answer.recipe.name, _where(answer)), _recipes(answer))
-    section(out, heading("What was wished"), _wishes(answer))
+    section(out, heading("What was wished"), _targets(answer))
     section(out, heading("What else moves"), _properties(answer))
     if len(answer.proposals) > 1:
         out.print(heading("Why several"))
@@ -67,27 +75,27 @@ def _amount(value: float, bold: bool) -> Text:
     return Text(f"{value:.1f}" if value > 0.0 else "–", "bold" if bold else "dim")
 
 
-def _wishes(answer: AdjustAnswer) -> Table:
+def _targets(answer: AdjustAnswer) -> Table:
     table = side_by_side("wish", "now", len(answer.proposals))
     for k, met in enumerate(answer.proposals[0].wishes):
         cells = [Text(_said(answer.now.wishes[k]), "dim")]
         for proposal in answer.proposals:
             one = proposal.wishes[k]
-            sign, ink = ("✓", "green") if one.met else ("✗", "bold red")
-            cells.append(Text(f"{_said(one)} {sign}", ink))
+            sign, colour = ("✓", "green") if one.met else ("✗", "bold red")
+            cells.append(Text(f"{_said(one)} {sign}", colour))
         table.add_row(met.wish.text, *cells)
     return table
 
 
 def _said(met: Met) -> str:
     if met.odds is None:
-        return wish_value(met)
+        return target_value(met)
     if met.wish.kind in ("crackle", "black"):
-        return f"{percent(met.odds)} {wish_value(met)}"
+        return f"{percent(met.odds)} {target_value(met)}"
     return f"{percent(met.odds, cell=True)} %"
 
 
-def wish_value(met: Met) -> str:
+def target_value(met: Met) -> str:
     """What a wish has come to, in its own words."""
     value = met.value
     kind = met.wish.kind

@@ -17,8 +17,7 @@ from cofire.answers.blend.messages import tiles_line
 from cofire.answers.blend.points import Points
 from cofire.answers.blend.results import Blend
 from cofire.arrays import Array
-from cofire.show.terminal import close, console, heading, signed
-from cofire.show.verdict import verdict_text
+from cofire.show.terminal import close, console, heading, signed, verdict_text
 from cofire.words import percent
 
 INK = {
@@ -398,7 +397,7 @@ def _aside(answer: Blend) -> str:
     if answer.at.firing:
         said.append(answer.at.firing.name)
     if answer.at.body:
-        said.append(f"on {answer.at.body.name}: {answer.at.cool.words}")
+        said.append(f"on {answer.at.body.name}: {answer.at.cooling_curve.words}")
     if said:
         said.append(f"wall {answer.at.wall_mm:g} mm, coat {answer.at.coat(0).reading}")
     return "; ".join(said)

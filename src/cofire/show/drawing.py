@@ -54,7 +54,7 @@ class Words:
     text: str
     size: float = 13.0
     anchor: Literal["start", "middle", "end"] = "start"
-    ink: str = INK
+    colour: str = INK
     bold: bool = False
     halo: bool = False
 
@@ -73,7 +73,7 @@ class Picture:
 
 
 @dataclass(frozen=True)
-class Scale:
+class Axis:
     """Values from ``low`` to ``high`` laid out from ``start`` to ``end``; what is beyond stands at
     the end."""
 
@@ -144,7 +144,7 @@ def tick_boxes(numbers: Iterable[str], in_a_row: int = 5) -> Picture:
     return Picture(12.0 * across, 12.0 * down, tuple(marks), "tick")
 
 
-def tideline(width: float) -> Picture:
+def divider(width: float) -> Picture:
     """The house's rule under a name: two low waves, ``width`` long and 6 high."""
     crests = max(2, round(width / 24.0))
     step = width / crests
@@ -161,24 +161,24 @@ def tideline(width: float) -> Picture:
 
 def head(x: float, y: float, title: str, *lines: str) -> list[Mark]:
     """A title whose foot stands at ``y``, and grey lines below it."""
-    below = [Words(x, y + 20.0 * k, text, ink=GREY) for k, text in enumerate(lines, 1)]
+    below = [Words(x, y + 20.0 * k, text, colour=GREY) for k, text in enumerate(lines, 1)]
     return [Words(x, y, title, 19.0, bold=True), *below]
 
 
 def along(
-    scale: Scale, y: float, ticks: Sequence[tuple[float, str]], size: float = 13.0, ink: str = INK
+    scale: Axis, y: float, ticks: Sequence[tuple[float, str]], size: float = 13.0, colour: str = INK
 ) -> list[Mark]:
     """Words for values from left to right, their feet at ``y``."""
-    return [Words(scale(value), y, words, size, "middle", ink) for value, words in ticks]
+    return [Words(scale(value), y, words, size, "middle", colour) for value, words in ticks]
 
 
 def beside(
-    scale: Scale,
+    scale: Axis,
     x: float,
     ticks: Sequence[tuple[float, str]],
     size: float = 13.0,
     grid: float = 0.0,
-    ink: str = INK,
+    colour: str = INK,
 ) -> list[Mark]:
     """Words for values from bottom to top, left of ``x``; and a line to ``grid`` for each."""
     out: list[Mark] = []
@@ -186,7 +186,7 @@ def beside(
         y = scale(value)
         if grid:
             out.append(Path(level(x, grid, y), stroke="#e4dccf", width=size / 13.0))
-        out.append(Words(x - 0.6 * size, y + 0.32 * size, words, size, "end", ink))
+        out.append(Words(x - 0.6 * size, y + 0.32 * size, words, size, "end", colour))
     return out
 
 
@@ -238,7 +238,8 @@ def _element(mark: Mark) -> str:
             style += f' stroke="{PAPER}" stroke-width="4" paint-order="stroke"'
         return (
             f'<text x="{mark.x:.2f}" y="{mark.y:.2f}" font-size="{mark.size:g}" '
-            f'text-anchor="{mark.anchor}" fill="{mark.ink}"{style}>{html.escape(mark.text)}</text>'
+            f'text-anchor="{mark.anchor}" fill="{mark.colour}"{style}>'
+            f"{html.escape(mark.text)}</text>"
         )
     paint = f'fill="{mark.fill or "none"}"'
     if mark.stroke:
@@ -271,7 +272,7 @@ def to_drawing(picture: Picture, width_pt: float, font: str) -> Any:
             self.canv.scale(scale, scale)
             for mark, outline in zip(picture.marks, outlines, strict=True):
                 if isinstance(mark, Words):
-                    _write(self.canv, mark, high, font, HexColor(mark.ink))
+                    _write(self.canv, mark, high, font, HexColor(mark.colour))
                 else:
                     _paint(self.canv, mark, outline)
             self.canv.restoreState()
@@ -281,9 +282,9 @@ def to_drawing(picture: Picture, width_pt: float, font: str) -> Any:
     return made
 
 
-def _write(canvas: Any, mark: Words, high: float, font: str, ink: Any) -> None:
+def _write(canvas: Any, mark: Words, high: float, font: str, colour: Any) -> None:
     canvas.setFont(font, mark.size)
-    canvas.setFillColor(ink)
+    canvas.setFillColor(colour)
     by = {"start": canvas.drawString, "middle": canvas.drawCentredString,
           "end": canvas.drawRightString}  # fmt: skip
     by[mark.anchor](mark.x, high - mark.y, mark.text)

@@ -11,8 +11,7 @@ from cofire.answers.firing import FiringAnswer, Load, Track
 from cofire.arrays import Array
 from cofire.model.after_pull import AfterPull
 from cofire.read.units import fahrenheit, show_temperature
-from cofire.show.terminal import close, console, heading, plain_table, section
-from cofire.show.verdict import clock
+from cofire.show.terminal import clock, close, console, heading, plain_table, section
 
 _COLUMNS, _ROWS, _MARGIN = 60, 12, 12
 _EIGHTHS = " ▁▂▃▄▅▆▇█"
@@ -34,8 +33,8 @@ def show_firing(answer: FiringAnswer) -> None:
         out.print(_ribbon(track, answer.shown_min))
     if answer.glazes:
         key = Text(" " * _MARGIN)
-        for word, (shade, ink) in _SHADE.items():
-            key.append(3 * shade, ink)
+        for word, (shade, colour) in _SHADE.items():
+            key.append(3 * shade, colour)
             key.append(f" {word}   ", "dim")
         out.print(key)
     by_hand = answer.firing.kiln.fuel == "gas"
@@ -103,8 +102,8 @@ def _ribbon(track: Track, total_min: float) -> Text:
         if minutes < track.time_min[0]:
             text.append(" ")
             continue
-        shade, ink = _SHADE[words[int(column.argmax())]]
-        text.append(shade, ink)
+        shade, colour = _SHADE[words[int(column.argmax())]]
+        text.append(shade, colour)
     return text
 
 

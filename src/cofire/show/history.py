@@ -8,7 +8,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from cofire.answers.history import Change, HistoryAnswer, Kept, Moves, Step
+from cofire.answers.history import Change, HistoryAnswer, HistoryStep, Properties, SavedVersion
 from cofire.answers.set_amount import SetAnswer
 from cofire.show.terminal import console, heading, signed, title
 
@@ -24,7 +24,7 @@ def show_history(answer: HistoryAnswer) -> None:
     )
     out.print()
     out.print(title(answer.name, kept))
-    before: Moves | None = None
+    before: Properties | None = None
     for step in answer.versions:
         version = step.version
         out.print(
@@ -33,7 +33,7 @@ def show_history(answer: HistoryAnswer) -> None:
         if version.why:
             out.print(Padding(Text(f"“{version.why}”", "bold"), (0, 2)))
         _step(step, before)
-        before = step.like
+        before = step.properties
     if answer.now:
         out.print(heading("now", f"not kept yet; changed {answer.now.version.when:%Y-%m-%d %H:%M}"))
         _step(answer.now, before)
@@ -41,12 +41,12 @@ def show_history(answer: HistoryAnswer) -> None:
     out.print()
 
 
-def _step(step: Step, before: Moves | None) -> None:
+def _step(step: HistoryStep, before: Properties | None) -> None:
     out = console()
     if step.changes:
         out.print(Padding(_changes(step.changes), (0, 2)))
-    if step.like:
-        out.print(Padding(_like(before, step.like), (0, 2)))
+    if step.properties:
+        out.print(Padding(_like(before, step.properties), (0, 2)))
     else:
         said = f"what it is like cannot be said now: {step.trouble}"
         out.print(Padding(Text(said, "yellow"), (0, 2)))
@@ -78,7 +78,7 @@ def _cut(text: str | None) -> str:
     return text if len(text) <= _LONGEST else text[: _LONGEST - 1] + "…"
 
 
-def _like(before: Moves | None, now: Moves) -> Text:
+def _like(before: Properties | None, now: Properties) -> Text:
     text = Text(f"expansion {now.expansion_1e6_per_k:.2f}e-6/K", "dim")
     if before:
         text.append(f" ({signed(now.expansion_1e6_per_k - before.expansion_1e6_per_k, 2)})", "bold")
@@ -88,7 +88,7 @@ def _like(before: Moves | None, now: Moves) -> Text:
     return text
 
 
-def show_kept(kept: Kept) -> None:
+def show_kept(kept: SavedVersion) -> None:
     """One sentence about a version that was kept, or was there already."""
     version = kept.version
     why = f" (“{version.why}”)" if version.why else ""

@@ -9,7 +9,7 @@ from rich.table import Table
 from rich.text import Text
 
 from cofire.model.cooling import lasting
-from cofire.model.crackle import Net
+from cofire.model.crackle import CrackPattern
 from cofire.model.crackle_curve import CrackleCurve, Handling
 from cofire.model.interval import Interval
 from cofire.model.survival import Survival
@@ -21,39 +21,43 @@ _RARE = 0.1
 _FEW_MM = 60.0
 
 
-def apart(spacing: Interval) -> str:
+def spacing_text(spacing: Interval) -> str:
     """“4 to 9 mm”."""
     digits = 1 if spacing.high < 3.0 else 0
     top = f"over {_FEW_MM:.0f}" if spacing.high > _FEW_MM else f"{spacing.high:.{digits}f}"
     return f"{min(spacing.low, _FEW_MM):.{digits}f} to {top} mm"
 
 
-def _apart(net: Net) -> str:
-    return "–" if net.spacing_mm is None or net.odds < _RARE else apart(net.spacing_mm)
+def _spacing_text(pattern: CrackPattern) -> str:
+    return (
+        "–"
+        if pattern.spacing_mm is None or pattern.odds < _RARE
+        else spacing_text(pattern.spacing_mm)
+    )
 
 
-def nets_table(nets: Sequence[Net]) -> Table:
+def crack_table(patterns: Sequence[CrackPattern]) -> Table:
     """When cracks open, how likely, how far apart."""
     table = Table.grid(padding=(0, 2))
     table.add_column(no_wrap=True)
-    for net in nets:
+    for pattern in patterns:
         table.add_row(
-            net.when,
-            Text(percent(net.odds), "bold"),
-            Text(_apart(net), "bold"),
-            Text("" if net.odds < _RARE else net.words, "dim"),
+            pattern.when,
+            Text(percent(pattern.odds), "bold"),
+            Text(_spacing_text(pattern), "bold"),
+            Text("" if pattern.odds < _RARE else pattern.words, "dim"),
         )
     return table
 
 
-def net_line(nets: Sequence[Net]) -> Text:
+def crack_line(patterns: Sequence[CrackPattern]) -> Text:
     """Black and whole net in one line."""
-    _, black, whole = nets
+    _, black, whole = patterns
     return Text.assemble(
         "  cracks  ",
         ("black ", "dim"),
-        (f"{_apart(black)} ({percent(black.odds)})", "bold"),
-        (f"   in the end {_apart(whole)}", "dim"),
+        (f"{_spacing_text(black)} ({percent(black.odds)})", "bold"),
+        (f"   in the end {_spacing_text(whole)}", "dim"),
     )
 
 
@@ -82,9 +86,9 @@ def _against(what: str, handled: list[tuple[float, Handling]]) -> Table:
     for seconds, how in handled:
         table.add_row(
             f"  {lasting(seconds)}",
-            Text(_apart(how.black), "bold"),
+            Text(_spacing_text(how.black), "bold"),
             f"{percent(how.black.odds, cell=True)} %",
-            Text(_apart(how.whole), "dim"),
+            Text(_spacing_text(how.whole), "dim"),
         )
     return table
 

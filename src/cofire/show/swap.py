@@ -11,15 +11,14 @@ from rich.text import Text
 from cofire.answers.swap import SwapAnswer, Swapped
 from cofire.chem.oxides import OXIDES
 from cofire.records import Material, Recipe
-from cofire.show.terminal import close, console, heading, side_by_side, signed
-from cofire.show.verdict import verdict
+from cofire.show.terminal import close, console, heading, print_verdict, side_by_side, signed
 from cofire.words import small_digits
 
 
 def show_swap(answer: SwapAnswer, saved: str | None = None) -> None:
     """Print the ways to rebuild one recipe."""
     out = console()
-    verdict(out, answer.yes, answer.sentence)
+    print_verdict(out, answer.yes, answer.sentence)
     out.print(heading(answer.recipe.name, f"without {answer.without.name}"))
     table = side_by_side("", "was", len(answer.ways))
     names = {p.material.id: p.material for p in answer.recipe.parts}
@@ -105,12 +104,12 @@ def show_book(
     table.add_row("", Text("best rebuilt with", "dim"), Text("1e-6/K", "dim"), Text("°C", "dim"))
     for answer in answers:
         best = answer.ways[0]
-        ink = "" if answer.yes else "bold yellow"
+        colour = "" if answer.yes else "bold yellow"
         table.add_row(
             answer.recipe.name,
             _new(best, gone),
-            Text(signed(best.expansion_moves_1e6_per_k, 2), ink),
-            Text(signed(best.melting_moves_c), ink),
+            Text(signed(best.expansion_moves_1e6_per_k, 2), colour),
+            Text(signed(best.melting_moves_c), colour),
         )
     for recipe, why in without:
         table.add_row(recipe.name, Text(why, "bold yellow"), "", "")

@@ -54,6 +54,25 @@ def error_console() -> Console:
     return _Console(stderr=True, highlight=False, markup=False, emoji=False)
 
 
+def verdict_text(yes: bool, sentence: str) -> Text:
+    """A big yes or no, and the sentence."""
+    word, _, rest = sentence.partition(" ")
+    style = "bold white on dark_green" if yes else "bold white on dark_red"
+    return Text.assemble((f" {word.rstrip(':,').upper()} ", style), (f"  {rest}", "bold"))
+
+
+def print_verdict(out: Console, yes: bool, sentence: str) -> None:
+    """The same between empty lines."""
+    for line in (Text(), verdict_text(yes, sentence), Text()):
+        out.print(line)
+
+
+def clock(minutes: float) -> str:
+    """Minutes -> h:mm."""
+    minutes = round(minutes)
+    return f"{minutes // 60}:{minutes % 60:02d}"
+
+
 def heading(title: str, aside: str = "") -> Rule:
     text = Text(title.upper(), style="bold")
     if aside:

@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cofire.answers.batch.mixing import start_ml
-from cofire.answers.batch.pack import Group, Order, batch
+from cofire.answers.batch.pack import Order, School, batch
 from cofire.answers.batch.pieces import LOSS, SIZES, dry_g_per_m2, read_pieces, read_size
 from cofire.answers.batch.recipe_code import recipe_code
 from cofire.answers.batch.records import Pack
@@ -49,7 +49,7 @@ def order(step: str = "0.1 g", methods: str = "dip", **how) -> Order:  # type: i
     return Order(densities((), tuple(methods.split())), read_step(step), **how)  # type: ignore[arg-type]
 
 
-def mixed(*names: str, group: Group = Group(), stock: Stock | None = None, **how) -> Pack:  # type: ignore[no-untyped-def]  # noqa: B008
+def mixed(*names: str, group: School = School(), stock: Stock | None = None, **how) -> Pack:  # type: ignore[no-untyped-def]  # noqa: B008
     body, firing = how.pop("body", None), how.pop("firing", None)
     return batch(
         LIB,
@@ -539,7 +539,7 @@ def test_a_missing_price_is_said_and_not_guessed() -> None:
 
 # --- safety -------------------------------------------------------------------------------------
 
-SCHOOL = Group(school=True)
+SCHOOL = School(school=True)
 
 
 def with_part(name: str) -> Recipe:

@@ -72,7 +72,7 @@ class Order:
 
 
 @dataclass(frozen=True)
-class Group:
+class School:
     """Who mixes: how many people, in how many teams, and whether they are a school's."""
 
     school: bool = False
@@ -83,7 +83,7 @@ class Group:
     date: str = ""
 
 
-_NOBODY = Group()
+_NOBODY = School()
 
 
 def batch(
@@ -93,7 +93,7 @@ def batch(
     *,
     stock: Stock | None = None,
     firing: Firing | None = None,
-    group: Group = _NOBODY,
+    group: School = _NOBODY,
 ) -> Pack:
     """A sheet for each recipe, and what they need together.
 
@@ -132,7 +132,7 @@ def _title(recipes: Sequence[Recipe]) -> str:
 
 
 def _sheet(
-    library: Library, recipe: Recipe, order: Order, firing: Firing | None, group: Group
+    library: Library, recipe: Recipe, order: Order, firing: Firing | None, group: School
 ) -> Sheet:
     analyse(recipe)
     solids = solids_g_per_cm3(recipe.parts)

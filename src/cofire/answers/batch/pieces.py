@@ -10,11 +10,11 @@ from typing import Literal
 from cofire.answers.batch.records import Method
 from cofire.errors import refusal
 from cofire.read.coat import FIRED_PER_DRY, Coat
-from cofire.read.number import NUMBER, items, short, whole
+from cofire.read.number import NUMBER, items, short, whole_number
 from cofire.read.size import read_sides
 from cofire.words import listed
 
-Kind = Literal["tile", "mug", "pot"]
+PieceKind = Literal["tile", "mug", "pot"]
 #: Share of a dry coat's volume that is solid; a secondary source's planning figure, and slip cast
 #: clay packs alike (from memory).
 PACKING = 0.5
@@ -24,7 +24,7 @@ PACKING = 0.5
 LOSS: dict[Method, float] = {"dip": 1.25, "pour": 1.3, "brush": 1.15, "spray": 1.6}
 #: Room around a pot in the bucket that it is dipped in, mm; common practice, no source.
 _ROUND_MM = 30.0
-_WORDS: dict[str, Kind] = {
+_WORDS: dict[str, PieceKind] = {
     "tile": "tile", "tiles": "tile", "test tile": "tile", "test tiles": "tile", "mug": "mug",
     "mugs": "mug", "cup": "mug", "cups": "mug", "pot": "pot", "pots": "pot",
 }  # fmt: skip
@@ -36,7 +36,7 @@ EXAMPLE = "“14 students x 5 tiles and 2 pots”, or “20 tiles and 3 mugs”"
 class Size:
     """A tile's sides, or a pot's diameter and height, in mm; ``faces`` that are glazed."""
 
-    kind: Kind
+    kind: PieceKind
     across_mm: float
     high_mm: float
     faces: Literal["one", "both", "outside", "inside"]
@@ -70,7 +70,7 @@ class Size:
 
 
 #: Sizes where nobody says; our choice.
-SIZES: dict[Kind, Size] = {
+SIZES: dict[PieceKind, Size] = {
     "tile": Size("tile", 100.0, 100.0, "one"),
     "mug": Size("mug", 80.0, 100.0, "both"),
     "pot": Size("pot", 120.0, 150.0, "both"),
@@ -115,7 +115,7 @@ def dry_g_per_m2(coat: Coat, solids_g_per_cm3: float) -> float:
     return 1000.0 * dry_coat_mm(coat) * PACKING * solids_g_per_cm3
 
 
-def read_size(text: str, kind: Kind) -> Size:
+def read_size(text: str, kind: PieceKind) -> Size:
     """“12 x 15 cm”, “8 x 10 cm outside”, “10 x 10 cm both” -> a size. Raises QuantityError."""
     what = "its sides" if kind == "tile" else "diameter and height"
     example = "“10 x 10 cm”" if kind == "tile" else "“12 x 15 cm” or “12 x 15 cm outside”"
@@ -132,20 +132,20 @@ def read_size(text: str, kind: Kind) -> Size:
     return Size(kind, across, high, faces)  # type: ignore[arg-type]
 
 
-def read_pieces(text: str, sizes: dict[Kind, Size] | None = None) -> Pieces:
+def read_pieces(text: str, sizes: dict[PieceKind, Size] | None = None) -> Pieces:
     """“14 students x 5 tiles and 2 pots” -> 70 tiles and 28 pots; “14 x 5 tiles + 2 pots” -> 70
     tiles and 2 pots: a number of people multiplies all that follows it, up to a plus.
 
     Raises QuantityError.
     """
     known = SIZES | (sizes or {})
-    totals: dict[Kind, int] = {}
+    totals: dict[PieceKind, int] = {}
     people: int | None = None
     said: list[str] = []
     for group in short(text).lower().split("+"):
         times, rest = 1, group.strip()
         if match := re.fullmatch(rf"({NUMBER})\s*({_PEOPLE})?\s*(?:x|×|each|with|by)\s*(.+)", rest):
-            times, rest = whole(match[1]), match[3]
+            times, rest = whole_number(match[1]), match[3]
             people = times if people is None else max(people, times)
         each: list[str] = []
         for item in items(re.sub(r"\band\b|&", ";", rest)):
@@ -153,7 +153,7 @@ def read_pieces(text: str, sizes: dict[Kind, Size] | None = None) -> Pieces:
             kind = _WORDS.get(number[2]) if number else None
             if number is None or kind is None:
                 raise refusal("no-count-of-pieces", item=item or text, example=EXAMPLE)
-            count = whole(number[1])
+            count = whole_number(number[1])
             totals[kind] = totals.get(kind, 0) + times * count
             each.append(_many(count, kind))
         said.append(listed(each) if times == 1 else f"{times} × ({listed(each)})")

@@ -87,7 +87,7 @@ class Brought(NamedTuple):
     materials: tuple[str, ...]
 
 
-class Task(NamedTuple):
+class Assignment(NamedTuple):
     """Who makes what."""
 
     who: str
@@ -142,4 +142,4 @@ class Pack:
     currency: str
     firing: Firing | None
     cautions: tuple[Caution, ...]  # of the process: dust, firing, pulling, smoke, kiln
-    assignments: tuple[Task, ...]
+    assignments: tuple[Assignment, ...]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from cofire.answers.batch.records import Sheet, Task
+from cofire.answers.batch.records import Assignment, Sheet
 from cofire.errors import refusal
 
 #: People around one balance (a published class plan: 20 students in teams of 4, I. Currie).
@@ -13,7 +13,7 @@ _TEAM = 4
 
 def assignments(
     sheets: Sequence[Sheet], people: int | None, teams: int | None, school: bool
-) -> tuple[Task, ...]:
+) -> tuple[Assignment, ...]:
     """Buckets go round the teams in order; a team without a bucket reads the scale
     with another. Nothing where nobody said how many people or teams there are.
 
@@ -45,7 +45,7 @@ def assignments(
             found.append((who, "; ".join(own)))
         else:
             found.append((who, f"reads the scale and ticks for team {k % len(jobs) + 1}"))
-    return tuple(Task(*one) for one in found)
+    return tuple(Assignment(*one) for one in found)
 
 
 def _size(people: int, teams: int, k: int) -> int:

@@ -33,8 +33,8 @@ def weigh_up(recipe: Recipe, base_steps: int, step_g: Decimal) -> tuple[Weighing
     each to its own nearest step."""
     base, additions = one_line_each(recipe.base), one_line_each(recipe.additions)
     amounts = [_exact(p) for p in base]
-    whole = sum(amounts, Fraction(0))
-    per_part = base_steps / whole
+    total = sum(amounts, Fraction(0))
+    per_part = base_steps / total
     extra = [_exact(p) * per_part for p in additions]
     steps = share_out(base_steps, amounts) + [round(e) for e in extra]
     exact = [a * per_part for a in amounts] + extra

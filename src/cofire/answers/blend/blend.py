@@ -166,10 +166,10 @@ def _checked(recipes: Sequence[Recipe], additions: Sequence[Addition]) -> int:
 
 def _batch(recipe: Recipe) -> dict[str, float]:
     """Per cent of each material in the dry batch, additions and all."""
-    whole = sum(p.amount for p in recipe.parts)
+    total = sum(p.amount for p in recipe.parts)
     found: dict[str, float] = {}
     for part in recipe.parts:
-        found[part.material.id] = found.get(part.material.id, 0.0) + 100.0 * part.amount / whole
+        found[part.material.id] = found.get(part.material.id, 0.0) + 100.0 * part.amount / total
     return {key: round(percent, 9) for key, percent in found.items() if percent > 0.0}
 
 
@@ -178,7 +178,7 @@ def _whole(recipes: Sequence[Recipe], additions: Sequence[Addition]) -> tuple[Gl
     first = recipes[0]
     added = tuple(Part(a.material.name, 0.0, a.material) for a in additions)
     same = all(r.crystals == first.crystals for r in recipes)
-    whole = replace(
+    total = replace(
         first,
         id="+".join([*(r.id for r in recipes), *(a.material.id for a in additions)]),
         name=" + ".join([*(r.name for r in recipes), *(a.material.name for a in additions)]),
@@ -189,7 +189,7 @@ def _whole(recipes: Sequence[Recipe], additions: Sequence[Addition]) -> tuple[Gl
         fluorine_kept=float(np.mean([r.fluorine_kept for r in recipes])),
         ambiguous=(),
     )
-    glazes, _ = glaze_set(whole)
+    glazes, _ = glaze_set(total)
     column = {m.id: k for k, m in enumerate(glazes.materials)}
     held = [_batch(r) for r in recipes] + [{a.material.id: 100.0} for a in additions]
     rows = np.zeros((len(held), len(column)))
@@ -287,10 +287,10 @@ def _margins(
             with np.errstate(divide="ignore"):
                 over = np.log10(known.through(at.when[0]) / needed_to_ripen(draws, at.criteria))
             decades[rows] = draws.by_glaze(np.clip(over, -_FAR_DECADES, _FAR_DECADES))
-        if at.clay is not None:
-            fits = fit_draws(draws, at.clay.some(n).tiled(len(rows)), at)
+        if at.body_draws is not None:
+            fits = fit_draws(draws, at.body_draws.some(n).tiled(len(rows)), at)
             mpa[rows] = draws.by_glaze(fits.max_tension_mpa - fits.critical_mpa)
-    return [decades] * bool(at.when) + [mpa] * (at.clay is not None)
+    return [decades] * bool(at.when) + [mpa] * (at.body_draws is not None)
 
 
 def _cups(at: Points, shares: Array, percent: Array | None, plan: Plan, cup: Cup) -> Cups:

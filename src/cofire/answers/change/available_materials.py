@@ -22,7 +22,7 @@ _WORSE_DUST = frozenset(("cristobalite",))
 _NOT_BASE = frozenset(("lead", "lustre", "colourants", "opacifiers"))
 
 
-def at_hand(
+def available_materials(
     library: Library, named: Sequence[str] = (), bringing: Sequence[str] = ()
 ) -> list[Material]:
     """The materials ``named``, or all that make glass and harm no more than the usual ones; with
@@ -43,7 +43,7 @@ def at_hand(
     ]
 
 
-def trouble_to_get(material: Material) -> float:
+def effort_to_get(material: Material) -> float:
     """How much less welcome a new material is than the one that a trade name usually means, as a
     factor; our choice: what nobody means by a plain name is seldom on a shelf."""
     if material.own:

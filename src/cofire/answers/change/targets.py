@@ -36,7 +36,7 @@ SLACK = 0.06
 
 
 @dataclass(frozen=True, eq=False)
-class Wish:
+class Target:
     """A quantity and the range it should lie in. A miss of ``scale`` is as bad as any other's.
 
     ``kind`` is amount, share (of several materials), unity, ratio, weight, loi, cost, expansion,
@@ -100,14 +100,14 @@ _PATTERN = re.compile(
 )
 
 
-def read_wish(text: str, library: Library, recipe: Recipe) -> Wish:
+def read_target(text: str, library: Library, recipe: Recipe) -> Target:
     """One wish. Raises QuantityError for words nobody understands, UnknownNameError for names."""
     words = " ".join(plain_digits(short(text)).split())
     bare = words.lower()
     if bare in ("fits", "sits", "crackles", "stays"):
-        return Wish(words, "fits", 0.0, np.inf, 15.0, "")
+        return Target(words, "fits", 0.0, np.inf, 15.0, "")
     if bare == "ripe":
-        return Wish(words, "ripe", 0.0, np.inf, 0.3, "")
+        return Target(words, "ripe", 0.0, np.inf, 0.3, "")
     match = _PATTERN.fullmatch(words)
     if not match:
         raise refusal("no-wish", text=text, examples=EXAMPLES)
@@ -129,7 +129,7 @@ def read_wish(text: str, library: Library, recipe: Recipe) -> Wish:
     if kind == "ratio":
         scale = max(0.1 * max(abs(v) for v in (low, high) if np.isfinite(v)), 0.1)
     asked = words[len(match["what"]) :].strip(" :=")
-    return Wish(words, kind, low, high, scale, asked, names, below)
+    return Target(words, kind, low, high, scale, asked, names, below)
 
 
 def _about(kind: str, value: float) -> tuple[float, float]:

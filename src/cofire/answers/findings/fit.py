@@ -39,9 +39,11 @@ _LOSS = 0.1
 _CARBON_BURNS_C = 450.0
 
 
-def pulled_findings(recipe: Recipe, body: Body, survives: Survival, cool: Cooling) -> list[Finding]:
+def pulled_findings(
+    recipe: Recipe, body: Body, survives: Survival, cooling: Cooling
+) -> list[Finding]:
     """What to know of a pot that is pulled red-hot."""
-    assert cool.path is not None and cool.smoke is not None
+    assert cooling.path is not None and cooling.smoke is not None
     through = "the pull" if survives.quench is None else "pull and quench"
     found = [
         finding(
@@ -52,9 +54,9 @@ def pulled_findings(recipe: Recipe, body: Body, survives: Survival, cool: Coolin
             odds=percent(survives.together),
         )
     ]
-    lifted_c = float(cool.path.mean_c[cool.path.ends[1]])
-    bin_min = cool.smoke.bin_min
-    if bin_min > 0.0 and cool.smoke.then == "air" and lifted_c > _CARBON_BURNS_C:
+    lifted_c = float(cooling.path.mean_c[cooling.path.ends[1]])
+    bin_min = cooling.smoke.bin_min
+    if bin_min > 0.0 and cooling.smoke.then == "air" and lifted_c > _CARBON_BURNS_C:
         found.append(finding("carbon-burns", recipe.name, bin_min=bin_min, lifted_c=lifted_c))
     return found
 

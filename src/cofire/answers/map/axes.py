@@ -200,9 +200,9 @@ def _of_oxides(recipe: Recipe, oxides: list[str], spans: list[_Span | None]) -> 
     moles = per_flux[:, None] * glazes.grams / MOLAR_MASS  # (M, n_oxides), to one of flux
     apart = [k for k, p in enumerate(glazes.recipe.parts) if _stays(recipe, p)]
     grains = moles[apart]
-    held, whole = grains.sum(axis=0), moles.sum(axis=0)
+    held, total = grains.sum(axis=0), moles.sum(axis=0)
     axis_rows = np.array([vector({o: 1.0}) for o in oxides])
-    free = np.where(axis_rows.any(axis=0), 0.0, np.maximum(whole - held, 0.0))
+    free = np.where(axis_rows.any(axis=0), 0.0, np.maximum(total - held, 0.0))
     fluxes, rest = np.where(_FLUX, free, 0.0), np.where(_FLUX, 0.0, free)
     moves = [o in FLUXES for o in oxides]
     if any(moves) and not fluxes.sum() > 0.0:
@@ -217,7 +217,7 @@ def _of_oxides(recipe: Recipe, oxides: list[str], spans: list[_Span | None]) -> 
         if moves[k]:
             steps[k, 0] = -1.0
             origin[0] += held[INDEX[oxide]]
-        own, most = float(whole[INDEX[oxide]]), 1.0 if moves[k] else _MOST_MOLES
+        own, most = float(total[INDEX[oxide]]), 1.0 if moves[k] else _MOST_MOLES
         low, high = span or _about(own, most)
         _refuse_beyond(high, most, oxide)
         axes.append(Axis(oxide, low, high, own, TO_FLUX))

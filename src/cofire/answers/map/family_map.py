@@ -67,15 +67,15 @@ def family_map(
     x, y = _steps(spread_out, COARSE if shown.drawn else FINE)
     parts = spread_out.parts(*(v.ravel() for v in np.meshgrid(x, y)))
     room = spread_out.room(parts)
-    whole = room >= 0.0
-    whole[whole] = spread_out.makes_glass(parts[whole])
+    is_glass = room >= 0.0
+    is_glass[is_glass] = spread_out.makes_glass(parts[is_glass])
     glazes = spread_out.glazes
-    whole[whole] = _holds(glazes, parts[whole])
+    is_glass[is_glass] = _holds(glazes, parts[is_glass])
     size = (len(y), len(x))
     values, grades = np.full(len(parts), np.nan), np.full(len(parts), np.nan)
-    if whole.any():
-        seen = evaluate(glazes, parts[whole], at, draws)[0]
-        values[whole], grades[whole] = shown.read(seen), seen.support.grade
+    if is_glass.any():
+        evaluation = evaluate(glazes, parts[is_glass], at, draws)[0]
+        values[is_glass], grades[is_glass] = shown.read(evaluation), evaluation.support.grade
     values, grades = values.reshape(size), grades.reshape(size)
     level = at.odds if shown.kind == "odds" else 0.0 if key.endswith("margin") else None
     if shown.kind == "odds" and shown.good < 0:
@@ -211,10 +211,10 @@ def _good_places(
 
 
 def _levels(shown: Shown, values: Array, level: float | None) -> tuple[float, ...]:
-    seen = values[np.isfinite(values)]
-    if not len(seen):
+    evaluation = values[np.isfinite(values)]
+    if not len(evaluation):
         return ()
-    low, high = float(seen.min()), float(seen.max())
+    low, high = float(evaluation.min()), float(evaluation.max())
     if shown.kind == "odds" and level is not None:
         chosen = {v for v in _ODDS if abs(v - level) > 0.03} | {level}
     elif shown.kind == "distance":
@@ -228,7 +228,11 @@ def _levels(shown: Shown, values: Array, level: float | None) -> tuple[float, ..
 def _conditions(at: Conditions, draws: int) -> tuple[str, ...]:
     said, coat = [], at.coat(0).reading
     if at.body:
-        said += [f"on {at.body.name}", f"wall {at.wall_mm:g} mm, coat {coat}", at.cool.words]
+        said += [
+            f"on {at.body.name}",
+            f"wall {at.wall_mm:g} mm, coat {coat}",
+            at.cooling_curve.words,
+        ]
     if at.firing:
         said.append(f"in {at.firing.name}")
         if not at.body:

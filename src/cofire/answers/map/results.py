@@ -16,7 +16,7 @@ from cofire.model.crackle import NO_CRACKS_MM
 from cofire.model.evaluation import Evaluation
 from cofire.records import Recipe
 
-Kind = Literal["value", "odds", "distance"]
+QuantityKind = Literal["value", "odds", "distance"]
 
 
 @dataclass(frozen=True)
@@ -27,7 +27,7 @@ class Shown:
 
     words: str
     said: str
-    kind: Kind
+    kind: QuantityKind
     of: str
     unit: str = ""
     needs: tuple[str, ...] = ()
@@ -38,10 +38,10 @@ class Shown:
         """Whether it is read off draws rather than off the middle of everything."""
         return bool(self.needs) or self.kind == "odds"
 
-    def read(self, seen: Evaluation) -> Array:
+    def read(self, evaluation: Evaluation) -> Array:
         """Its values (P,)."""
-        found = getattr(seen, self.of)
-        return np.full(len(seen.mol), np.nan) if found is None else np.asarray(found)
+        found = getattr(evaluation, self.of)
+        return np.full(len(evaluation.mol), np.nan) if found is None else np.asarray(found)
 
 
 class Weighed(NamedTuple):
@@ -118,7 +118,7 @@ class MapAnswer:
         return all(a.low <= a.own <= a.high for a in (self.across, self.up))
 
 
-def on_scale(kind: Kind, values: Array) -> Array:
+def on_scale(kind: QuantityKind, values: Array) -> Array:
     """Distances in decades; no cracks count as very far ones."""
     if kind != "distance":
         return values

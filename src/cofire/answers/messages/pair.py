@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cofire.answers.results.pair import Change, InFiring, PairAnswer
+from cofire.answers.results.pair import FiringChange, InFiring, PairAnswer
 from cofire.words import percent
 
 #: What glazes do that all want the same of a body: said of one, and of several.
@@ -75,7 +75,7 @@ def _reason(glaze: InFiring, asked: float) -> str:
     return f"{name} is right in every respect with only {percent(glaze.odds, asked)} odds"
 
 
-def change_sentence(change: Change | None, tried: str) -> str:
+def change_sentence(change: FiringChange | None, tried: str) -> str:
     """What change of the firing would help; ``tried`` says what was looked at."""
     if change is None:
         return tried

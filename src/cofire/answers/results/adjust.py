@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
-from cofire.answers.change.targets import Wish
+from cofire.answers.change.targets import Target
 from cofire.arrays import Array
 from cofire.chem.composition import unity
 from cofire.findings import Finding
@@ -20,7 +20,7 @@ class Met:
     """What became of one wish: its value (mm for a distance of cracks, NaN where nothing tells),
     its odds where it is met with odds, and by how many scales it is missed."""
 
-    wish: Wish
+    wish: Target
     value: float
     odds: float | None
     met: bool
@@ -91,7 +91,7 @@ class AdjustAnswer:
     at: Conditions
     now: Proposal
     proposals: tuple[Proposal, ...]
-    cannot_be_met_together: tuple[Wish, ...]
+    cannot_be_met_together: tuple[Target, ...]
     tried: tuple[str, ...]
     sentence: str = ""
     findings: tuple[Finding, ...] = ()

@@ -16,7 +16,7 @@ from cofire.records import Firing, Recipe
 
 
 @dataclass(frozen=True, eq=False)
-class Change:
+class FiringChange:
     """Another firing, what was changed in it, and the odds it gives."""
 
     firing: Firing
@@ -79,7 +79,7 @@ class PairAnswer:
     overlaps: tuple[Overlap, ...]
     survival: Survival | None  # of the pot, if it is pulled red-hot
     sentence: str = ""
-    change: Change | None = None  # of the firing, that would make it yes
+    change: FiringChange | None = None  # of the firing, that would make it yes
     change_words: str = ""
     findings: tuple[Finding, ...] = ()
     json_also: ClassVar = ("yes", "firing.peak_c")

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from cofire.answers.sensitivity.results import Doubt, ShakeAnswer
+from cofire.answers.sensitivity.results import Doubt, SensitivityAnswer
 from cofire.answers.sensitivity.sources import SOURCES
 from cofire.model.outcome import verdict_of
 from cofire.words import percent
@@ -19,17 +19,17 @@ def share_of(part: float | None, together: float | None) -> float:
     return (part / together) ** 2
 
 
-def flips(answer: ShakeAnswer) -> tuple[str, ...]:
+def flips(answer: SensitivityAnswer) -> tuple[str, ...]:
     """Sentences about what turns a yes into a no."""
-    right, whole = answer.own.odds, answer.odds_as_weighed_and_bought
+    right, combined = answer.own.odds, answer.odds_as_weighed_and_bought
     asked = answer.at.odds
-    if right is None or whole is None or verdict_of(right, asked) != "yes":
+    if right is None or combined is None or verdict_of(right, asked) != "yes":
         return ()
     said = []
-    if verdict_of(whole, asked) != "yes":
+    if verdict_of(combined, asked) != "yes":
         said.append(
             f"As written it is right with {percent(right)} odds; with weighing in doubt too, "
-            f"{percent(whole, asked)}, and {percent(asked)} were asked."
+            f"{percent(combined, asked)}, and {percent(asked)} were asked."
         )
     batch = f"in {answer.weighing.batch_g:g} g"
     for effect in answer.materials:
@@ -43,13 +43,13 @@ def flips(answer: ShakeAnswer) -> tuple[str, ...]:
     return tuple(said)
 
 
-def shake_sentence(answer: ShakeAnswer) -> str:
+def sensitivity_sentence(answer: SensitivityAnswer) -> str:
     """The verdict, and what the answer depends on most."""
 
     def most(read: Callable[[Doubt], float | None]) -> tuple[str, float]:
-        whole = read(answer.squares_added)
-        worst = max(answer.half_widths_90_percent, key=lambda d: share_of(read(d), whole))
-        return SOURCES[worst.source], share_of(read(worst), whole)
+        combined = read(answer.squares_added)
+        worst = max(answer.half_widths_90_percent, key=lambda d: share_of(read(d), combined))
+        return SOURCES[worst.source], share_of(read(worst), combined)
 
     said = []
     if answer.at.body is not None:
@@ -66,11 +66,11 @@ def shake_sentence(answer: ShakeAnswer) -> str:
         source, share = most(lambda d: d.expansion_1e6_per_k)
         said.append(f"its expansion, on {source} ({percent(share)})")
     text = "; ".join(said) + "."
-    right, whole, asked = answer.own.odds, answer.odds_as_weighed_and_bought, answer.at.odds
-    if right is not None and whole is not None:
+    right, combined, asked = answer.own.odds, answer.odds_as_weighed_and_bought, answer.at.odds
+    if right is not None and combined is not None:
         holds = {"yes": "Yes", "no": "No"}.get(str(answer.verdict), f"No, {answer.verdict}")
         text = (
             f"{holds}: right with {percent(right, asked)} odds as written, "
-            f"{percent(whole, asked)} as weighed; {text}"
+            f"{percent(combined, asked)} as weighed; {text}"
         )
     return text[0].upper() + text[1:]

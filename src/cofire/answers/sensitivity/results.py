@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from cofire.answers.sensitivity.amount_effects import Baseline, Effect
-from cofire.answers.sensitivity.sources import Weighing
+from cofire.answers.sensitivity.sources import WeighingPlan
 from cofire.findings import Finding
 from cofire.model.conditions import Conditions
 from cofire.model.outcome import Verdict
@@ -24,10 +24,10 @@ class Doubt:
 
 
 @dataclass(frozen=True, eq=False)
-class ShakeAnswer:
+class SensitivityAnswer:
     """``own`` is the recipe as written; odds of all that was asked are None when nothing was."""
 
-    weighing: Weighing
+    weighing: WeighingPlan
     at: Conditions
     conditions: tuple[str, ...]
     own: Baseline

@@ -141,13 +141,13 @@ def _scales(answer: Blend, x: Array, y: Array, pitch: float) -> list[Mark]:
     assert amounts is not None
     left = float(x.min()) - pitch / 2.0
     marks: list[Mark] = [
-        Words(float(x[p]), _TOP - 6, f"{amounts[p, 0]:.3g}", anchor="middle", ink=GREY)
+        Words(float(x[p]), _TOP - 6, f"{amounts[p, 0]:.3g}", anchor="middle", colour=GREY)
         for p in np.flatnonzero(at.row == 0)
     ]
     said = f"→ {answer.additions[0].material.name}, % of the base"
     if len(answer.additions) == 2:
         marks += [
-            Words(left - 6.0, float(y[p]) + 4.0, f"{amounts[p, 1]:.3g}", anchor="end", ink=GREY)
+            Words(left - 6.0, float(y[p]) + 4.0, f"{amounts[p, 1]:.3g}", anchor="end", colour=GREY)
             for p in np.flatnonzero(at.column == 0)
         ]
         said += f"; ↓ {answer.additions[1].material.name}, % of the base"

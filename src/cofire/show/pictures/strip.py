@@ -12,7 +12,7 @@ from cofire.show.terminal import signed
 
 _LEFT, _TOP, _ROW = 40.0, 66.0, 78.0
 _SPAN_MPA = 180.0
-_X = draw.Scale(-_SPAN_MPA, _SPAN_MPA, _LEFT, WIDTH - _LEFT)
+_X = draw.Axis(-_SPAN_MPA, _SPAN_MPA, _LEFT, WIDTH - _LEFT)
 _ZONES = (
     ("edges could shiver", "#b48ead"),
     ("sits", PALE),
@@ -31,8 +31,10 @@ def strip_svg(answers: Sequence[FitAnswer]) -> str:
     for k, answer in enumerate(answers):
         marks += _row(answer, _TOP + _ROW * k)
     base = _TOP + _ROW * len(answers) + 14.0
-    marks += draw.along(_X, base, [(v, signed(v)) for v in range(-150, 151, 50)], ink=GREY)
-    marks += draw.key(_LEFT, base + 33.0, ((words, draw.swatch(ink)) for words, ink in _ZONES), 195)
+    marks += draw.along(_X, base, [(v, signed(v)) for v in range(-150, 151, 50)], colour=GREY)
+    marks += draw.key(
+        _LEFT, base + 33.0, ((words, draw.swatch(colour)) for words, colour in _ZONES), 195
+    )
     height, one = base + 70.0, answers[0]
     if len(answers) == 1 and one.way_down is not None and len(one.way_down.temperature_c) > 3:
         marks += way_panel(one.way_down, one.strip_mpa, height)
@@ -52,8 +54,8 @@ def _row(answer: FitAnswer, top: float) -> list[Mark]:
     marks: list[Mark] = [
         Words(_LEFT, top + 12.0, f"{answer.recipe.name}, {answer.recipe.surface}"),
         *(
-            Path(draw.box(_X(low), top + 20.0, max(_X(high) - _X(low), 0.0), 26.0), fill=ink)
-            for (_, ink), low, high in zip(_ZONES, edges[:-1], edges[1:], strict=True)
+            Path(draw.box(_X(low), top + 20.0, max(_X(high) - _X(low), 0.0), 26.0), fill=colour)
+            for (_, colour), low, high in zip(_ZONES, edges[:-1], edges[1:], strict=True)
         ),
     ]
     room = 0.0

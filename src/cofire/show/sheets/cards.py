@@ -17,7 +17,7 @@ from cofire.show.sheets.pages import (
     Text,
     keyed_in,
 )
-from cofire.show.verdict import clock
+from cofire.show.terminal import clock
 
 
 def firing_cards(answer: FiringAnswer) -> str:

@@ -17,10 +17,10 @@ from cofire.model.cooling import smoke_words
 from cofire.read.units import fahrenheit, show_temperature
 from cofire.records import Caution
 from cofire.show.amounts import bulk, money
-from cofire.show.drawing import Picture, Scale
-from cofire.show.pictures.firing import hill
+from cofire.show.drawing import Axis, Picture
+from cofire.show.pictures.firing import temperature_chart
 from cofire.show.sheets.pictograms import ACT_SIGNS, in_order
-from cofire.show.verdict import clock
+from cofire.show.terminal import clock
 from cofire.words import volume as volume  # both sheets ask for words here
 
 SDS = "The supplier's safety data sheet, local codes and your school's rules come before this page."
@@ -282,6 +282,6 @@ def firing_doubts(answer: FiringAnswer) -> list[str]:
 def firing_hill(answer: FiringAnswer) -> Picture:
     """The firing as a hill, 180 by 40, with a drop for every opening."""
     top_c = 1.15 * float(answer.air_c.max())
-    x, y = Scale(0.0, answer.shown_min, 14.0, 178.0), Scale(0.0, top_c, 34.0, 2.0)
-    marks = tuple(hill(answer, x, y, 3.0))
+    x, y = Axis(0.0, answer.shown_min, 14.0, 178.0), Axis(0.0, top_c, 34.0, 2.0)
+    marks = tuple(temperature_chart(answer, x, y, 3.0))
     return Picture(180.0, 40.0, marks, "temperature of the ware over time, and the pulls")

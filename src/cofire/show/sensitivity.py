@@ -8,7 +8,7 @@ from rich.table import Table
 from rich.text import Text
 
 from cofire.answers.sensitivity.messages import share_of
-from cofire.answers.sensitivity.results import Doubt, ShakeAnswer
+from cofire.answers.sensitivity.results import Doubt, SensitivityAnswer
 from cofire.answers.sensitivity.sources import SOURCES
 from cofire.read.units import show_temperature
 from cofire.show.family_map import CAUTIONS
@@ -18,7 +18,7 @@ _BAR = 12
 _NAME = 22
 
 
-def show_shake(answer: ShakeAnswer) -> None:
+def show_sensitivity(answer: SensitivityAnswer) -> None:
     """Print what it hangs on, what each material does, and where the doubt comes from."""
     out = console()
     out.print()
@@ -48,7 +48,7 @@ def show_shake(answer: ShakeAnswer) -> None:
     close(out, answer.findings)
 
 
-def careful_words(answer: ShakeAnswer) -> str:
+def careful_words(answer: SensitivityAnswer) -> str:
     """Which material to weigh with most care, and why."""
     effect = answer.careful
     assert effect is not None
@@ -64,7 +64,7 @@ def careful_words(answer: ShakeAnswer) -> str:
     )
 
 
-def _now(answer: ShakeAnswer) -> Text:
+def _now(answer: SensitivityAnswer) -> Text:
     own = answer.own
     text = Text.assemble("expands by ", (f"{own.expansion_1e6_per_k:.2f}e-6/K", "bold"))
     if own.stress_mpa is not None:
@@ -87,7 +87,7 @@ def _grid(columns: int) -> Table:
     return table
 
 
-def _moves(answer: ShakeAnswer, *, hundredth: bool) -> Table:
+def _moves(answer: SensitivityAnswer, *, hundredth: bool) -> Table:
     on_body = answer.at.body is not None
     names = ["g", "e-6/K", *(("MPa", "crazes") if on_body else ()), "decades", "ripe °C"]
     cracks = on_body and any(
@@ -120,7 +120,7 @@ def _points(odds: float | None) -> str:
     return "–" if odds is None else f"{signed(100.0 * odds, 1)} %"
 
 
-def _sources(answer: ShakeAnswer) -> Table:
+def _sources(answer: SensitivityAnswer) -> Table:
     on_body = answer.at.body is not None
     table = Table.grid(padding=(0, 2))
     table.add_column(width=32)

@@ -1,29 +1,28 @@
-"""Verdicts on a terminal: a big yes or no, the odds as bars, the reasons."""
+"""Answers of pair and fit on a terminal: yes or no, the odds as bars, the reasons."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
-from rich.console import Console
 from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
 from cofire.answers.results.fit import FitAnswer, FitAnswers
 from cofire.answers.results.pair import AtPull, InFiring, PairAnswer
-from cofire.model.cooling_stress import SHAPES, WayDown
+from cofire.model.cooling_stress import SHAPES, CoolingStress
 from cofire.model.strip import Strip
 from cofire.read.units import show_temperature
 from cofire.show.pulled import (
-    apart,
+    crack_line,
+    crack_table,
     curve_table,
-    net_line,
-    nets_table,
+    spacing_text,
     survival_line,
     survival_table,
 )
-from cofire.show.terminal import between, close, console, heading, signed
+from cofire.show.terminal import between, clock, close, console, heading, print_verdict, signed
 from cofire.words import percent
 
 _BAR = 14
@@ -48,29 +47,10 @@ def bar(shares: tuple[float, float, float], styles: tuple[str, str, str]) -> Tex
     return text
 
 
-def verdict_text(yes: bool, sentence: str) -> Text:
-    """A big yes or no, and the sentence."""
-    word, _, rest = sentence.partition(" ")
-    style = "bold white on dark_green" if yes else "bold white on dark_red"
-    return Text.assemble((f" {word.rstrip(':,').upper()} ", style), (f"  {rest}", "bold"))
-
-
-def verdict(out: Console, yes: bool, sentence: str) -> None:
-    """The same between empty lines."""
-    for line in (Text(), verdict_text(yes, sentence), Text()):
-        out.print(line)
-
-
-def clock(minutes: float) -> str:
-    """Minutes -> h:mm."""
-    whole = round(minutes)
-    return f"{whole // 60}:{whole % 60:02d}"
-
-
 def show_pair(answer: PairAnswer) -> None:
     """Print the main job's answer."""
     out = console()
-    verdict(out, answer.yes, answer.sentence)
+    print_verdict(out, answer.yes, answer.sentence)
     if answer.change_words:
         out.print(Text(f"  {answer.change_words}", style="italic"))
         out.print()
@@ -89,7 +69,7 @@ def show_pair(answer: PairAnswer) -> None:
                 out.print(_who(glaze, _MEANT[glaze.fit.wanted]))
                 out.print(_columns(_fit_rows(glaze.fit)))
                 if glaze.fit.nets and glaze.fit.odds.crazes_within_months >= 0.5:
-                    out.print(net_line(glaze.fit.nets))
+                    out.print(crack_line(glaze.fit.nets))
         if answer.survival:
             out.print(survival_line(answer.survival))
     if answer.overlaps:
@@ -112,7 +92,7 @@ def _overlaps(answer: PairAnswer) -> Table:
         rows = [("runs", one.runs, "red")]
         if one.crazes is not None:
             rows.append(("crazes", one.crazes, "cyan"))
-        for word, odds, ink in rows:
+        for word, odds, colour in rows:
             at = np.linspace(0.0, len(odds) - 1.0, _STRIP)
             along = np.interp(at, np.arange(len(odds)), odds)
             strip = "".join(" ░▒▓█"[min(int(5 * value), 4)] for value in along)
@@ -120,7 +100,7 @@ def _overlaps(answer: PairAnswer) -> Table:
             said = f"{word} {percent(float(odds.min()))} to {percent(float(odds.max()))}"
             table.add_row(
                 Text(f" {names[0]}"),
-                Text.assemble("│", (strip, ink), "│"),
+                Text.assemble("│", (strip, colour), "│"),
                 Text(names[1]),
                 Text(said, "dim"),
             )
@@ -189,7 +169,7 @@ def show_fits(answers: FitAnswers) -> None:
 def show_fit(answer: FitAnswer) -> None:
     """Print what one glaze does on one body."""
     out, at = console(), answer.at
-    verdict(out, answer.yes, answer.sentence)
+    print_verdict(out, answer.yes, answer.sentence)
     out.print(heading(f"{answer.recipe.name} on {answer.body.name}"))
     header = _header("", "shivers", "sits", "crazes", "tension, MPa")
     out.print(_columns([header, *_fit_rows(answer)]))
@@ -199,7 +179,7 @@ def show_fit(answer: FitAnswer) -> None:
     table = Table.grid(padding=(0, 3))
     glaze, body, stress = answer.alpha_glaze, answer.alpha_body, answer.stress_mpa
     sure = "; 80 % sure, uncalibrated: one number is your tiles' to set"
-    cracks = "none" if answer.crackle_mm is None else f"{apart(answer.crackle_mm)} apart"
+    cracks = "none" if answer.crackle_mm is None else f"{spacing_text(answer.crackle_mm)} apart"
     kept = f"from {stress.low:+.0f} to {stress.high:+.0f}; + is tension, cold"
     for label, value, note in (
         ("glaze shrinks by", f"{glaze.value:.1f}e-6/K", f"90 % sure from {between(glaze)}"),
@@ -214,7 +194,7 @@ def show_fit(answer: FitAnswer) -> None:
         ("cracks, if it crazes", cracks, answer.crackle + (sure if answer.crackle_mm else "")),
         ("coat", f"{at.coat_fired_mm:.2g} mm fired", at.coat_reading.partition(", ")[2]),
         ("wall", f"{at.wall_mm:g} mm", SHAPES[at.shape]),
-        ("cooling", "", at.cool.words),
+        ("cooling", "", at.cooling_curve.words),
         *_through_rows(answer),
         *_way_rows(answer),
         *_aging_rows(answer),
@@ -223,7 +203,7 @@ def show_fit(answer: FitAnswer) -> None:
     out.print(Padding(table, (0, 2)))
     if answer.nets:
         out.print(heading("Cracks and smoke", "80 % sure, uncalibrated until tiles of yours tell"))
-        out.print(Padding(nets_table(answer.nets), (0, 2)))
+        out.print(Padding(crack_table(answer.nets), (0, 2)))
     if answer.air_and_smoke:
         out.print(Padding(curve_table(answer.air_and_smoke), (1, 2, 0, 2)))
     if answer.survival:
@@ -272,7 +252,7 @@ def _way_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
 _EIGHTHS = "▁▂▃▄▅▆▇█"
 
 
-def _spark(way: WayDown) -> str:
+def _spark(way: CoolingStress) -> str:
     """Stress from setting (left) to the room, the height of a line."""
     at = np.linspace(float(way.temperature_c[-1]), float(way.temperature_c[0]), 16)
     along = np.interp(at, way.temperature_c, way.stress_mpa)
@@ -281,7 +261,7 @@ def _spark(way: WayDown) -> str:
     return "".join(_EIGHTHS[round(float(v))] for v in steps)
 
 
-def _pulls_from(way: WayDown) -> str:
+def _pulls_from(way: CoolingStress) -> str:
     """Where tension begins for good, in words."""
     pulls = way.stress_mpa > 1.0
     if not pulls[0]:
@@ -320,7 +300,7 @@ def strip_text(answer: FitAnswer, *, alone: bool = True) -> Text:
     edge = _column(strip.edges_could_shiver_below)
     later, now = _column(strip.crazes_within_months_from), _column(strip.crazes_at_once_from)
     for k in range(2 * _HALF + 1):
-        zone, ink = (
+        zone, colour = (
             ("▚", "magenta") if k < edge else ("·", "dim") if k < later else
             ("░", "cyan") if k < now else ("▒", "cyan")
         )  # fmt: skip
@@ -331,7 +311,7 @@ def strip_text(answer: FitAnswer, *, alone: bool = True) -> Text:
         elif low <= k <= high:
             text.append("━", "bold")
         else:
-            text.append(zone, ink)
+            text.append(zone, colour)
     if not alone:
         return text
     marks = [" "] * (2 * _HALF + 1)
@@ -345,7 +325,7 @@ def strip_text(answer: FitAnswer, *, alone: bool = True) -> Text:
         scale[at : at + len(word)] = word
     text.append("".join(scale).rstrip() + "\n", "dim")
     if strip.cracks_apart_mm and strip.cracks_apart_mm[0].from_mpa < _SPAN_MPA:
-        text.append(_net_scale(strip) + "\n", "cyan")
+        text.append(_crack_scale(strip) + "\n", "cyan")
     text.append_text(_zones(("━◆━", "bold", "this glaze, 90 %")))
     named = "   ".join(
         f"{chr(ord('a') + k)} {name}" for k, name in enumerate(strip.published_tables)
@@ -362,11 +342,13 @@ _ZONES = (
 
 def _zones(*more: tuple[str, str, str]) -> Text:
     """What the signs mean."""
-    pieces = ((Text(sign, ink), Text(f" {words}   ", "dim")) for sign, ink, words in _ZONES + more)
+    pieces = (
+        (Text(sign, colour), Text(f" {words}   ", "dim")) for sign, colour, words in _ZONES + more
+    )
     return Text.assemble(*(part for piece in pieces for part in piece))
 
 
-def _net_scale(strip: Strip) -> str:
+def _crack_scale(strip: Strip) -> str:
     """Under which stress which net opens."""
     marks = [" "] * (2 * _HALF + 8)
     room = 0
@@ -401,7 +383,7 @@ def show_ranking(answers: Sequence[FitAnswer]) -> None:
     coats = "; ".join(dict.fromkeys(a.at.coat_reading for a in layers))
     aside = (
         f"{SHAPES[first.at.shape]}, wall {first.at.wall_mm:g} mm, coat {coats}; "
-        f"{first.at.cool.words}"
+        f"{first.at.cooling_curve.words}"
     )
     out.print(Padding(Text(aside, style="dim"), (0, 2)))
     said = (

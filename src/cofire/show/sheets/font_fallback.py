@@ -74,7 +74,7 @@ def with_stand_ins(text: str, names: dict[str, str]) -> str:
     return re.sub(rf"(?<!\w)(?:{listed})(?!\w)", lambda m: names[m[0]], text)
 
 
-def with_lost_letters(pack: Pack) -> Pack:
+def with_missing_letters(pack: Pack) -> Pack:
     """The pack, whose sheets say which names the PDF prints otherwise, and where they stand whole;
     it may be said twice."""
     asked = {"the title": pack.title, "the date": pack.date, "the currency": pack.currency}
