@@ -17,8 +17,8 @@ def percent(share: float, asked: float | None = None, *, cell: bool = False) -> 
     if share < 0.01:
         return "<1" if cell else "under 1 %"
     near = asked is not None and share < asked and round(100 * share) == round(100 * asked)
-    said = f"{100 * share:.1f}" if near else f"{100 * share:.0f}"
-    return said if cell else f"{said} %"
+    text = f"{100 * share:.1f}" if near else f"{100 * share:.0f}"
+    return text if cell else f"{text} %"
 
 
 def listed(items: Sequence[str], last: str = "and", most: int | None = None) -> str:

@@ -212,11 +212,11 @@ def test_twenty_writers_at_once_lose_nothing(tmp_path: Path) -> None:
     path = recipe(tmp_path)
     code = (
         "import sys\nfrom datetime import datetime\nfrom pathlib import Path\n"
-        "from cofire.files.edits import alone\n"
+        "from cofire.files.edits import locked\n"
         "from cofire.files.recipe_history import add_version, history_file, read_history\n"
         "path = Path(sys.argv[1])\n"
         "for k in range(5):\n"
-        "    with alone(path.parent):\n"
+        "    with locked(path.parent):\n"
         "        add_version(read_history(history_file(path)), path.read_text(),\n"
         "                    sys.argv[2] + str(k), 'ABCDEF', datetime(2026, 5, 1))\n"
     )

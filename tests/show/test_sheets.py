@@ -439,7 +439,7 @@ def test_a_pack_is_set_a_few_times_and_drawn_once(monkeypatch: pytest.MonkeyPatc
             tried += 1
             super().__init__(*how)
 
-    monkeypatch.setattr("cofire.show.sheets.pdf.Setting", Counted)
+    monkeypatch.setattr("cofire.show.sheets.pdf.Typesetter", Counted)
     to_drawing.cache_clear()
     printed(made, labels=True, large=True)
     assert 12 < tried <= 12 * 4 + 3 * 3 + 4 + 1  # halving 8, 4 and 9 sizes; labels

@@ -62,8 +62,8 @@ def adjust(
     # each surer than asked, so that all together are
     sure = 1.0 - (1.0 - _surely(at.odds)) / max(asked, 1)
     search = _Search(problem_of(recipe, targets, allowed, at, sure), at)
-    found = search.run()
-    answer = _answer(search, found)
+    solutions = search.run()
+    answer = _answer(search, solutions)
     after = answer.proposals[0]
     findings = [*answer.findings, *material_cautions(library, [after.recipe])]
     if after.seen is not None:
@@ -82,12 +82,12 @@ def _surely(odds: float) -> float:
 def _with_implied(targets: Sequence[Target], at: Conditions) -> list[Target]:
     """The wishes, with those that a body and a firing bring along."""
     kinds = {w.kind for w in targets}
-    found = list(targets)
+    every = list(targets)
     if at.body is not None and "fits" not in kinds:
-        found.append(Target("fits", "fits", 0.0, np.inf, 15.0, ""))
+        every.append(Target("fits", "fits", 0.0, np.inf, 15.0, ""))
     if at.firing is not None and "ripe" not in kinds:
-        found.append(Target("ripe", "ripe", 0.0, np.inf, 0.3, ""))
-    return found
+        every.append(Target("ripe", "ripe", 0.0, np.inf, 0.3, ""))
+    return every
 
 
 def _must_be_named(targets: Sequence[Target], at: Conditions) -> None:
@@ -131,11 +131,11 @@ class _Search:
     def run(self) -> list[Nearest]:
         """Few draws look for recipes, all draws correct them, until the best keeps its word."""
         problem = self.problem
-        found = self._solve(problem.start)
+        solutions = self._solve(problem.start)
         if not any(w.kind in (*PROBABILISTIC, "stress") for w in problem.targets):
-            return found
+            return solutions
         for _ in range(_ROUNDS):
-            best = min(found, key=lambda one: (one.missed, one.distance))
+            best = min(solutions, key=lambda one: (one.missed, one.distance))
             rounded = problem.rounded(best.parts)
             if not best.met or self._keeps(rounded):
                 break
@@ -146,8 +146,8 @@ class _Search:
             self.problem = problem = replace(problem, evaluator=corrected)
             has = problem.own | (best.parts > 0.0)
             near = [self._nearest(at, has) for at in (problem.start, best.parts)]
-            found = near if any(one.met for one in near) else [*near, *self._solve(best.parts)]
-        return found
+            solutions = near if any(one.met for one in near) else [*near, *self._solve(best.parts)]
+        return solutions
 
     def _keeps(self, parts: Array) -> bool:
         proposal = propose(self, self.problem.recipe_of(parts), parts)
@@ -177,18 +177,18 @@ class _Search:
         two; and without some of its own."""
         problem = self.problem
         first = self._nearest(np.clip(start, problem.low, problem.high), problem.own)
-        found = [first]
+        solutions = [first]
         if first.met and first.distance <= _SMALL:
-            return found
+            return solutions
         one_more = self._one_more(first, problem.own)
-        found += one_more
-        if not any(one.met for one in found):
+        solutions += one_more
+        if not any(one.met for one in solutions):
             # one new material is not enough: the best of them and one more
-            best = min(found, key=lambda one: one.missed)
-            found += self._one_more(best, problem.own | (best.parts > 0.0))
-        if not any(one.met for one in found):
-            found += self._without_one(problem.own)
-        return found
+            best = min(solutions, key=lambda one: one.missed)
+            solutions += self._one_more(best, problem.own | (best.parts > 0.0))
+        if not any(one.met for one in solutions):
+            solutions += self._without_one(problem.own)
+        return solutions
 
     def _one_more(self, near: Nearest, has: Mask) -> list[Nearest]:
         problem = self.problem
@@ -204,7 +204,7 @@ class _Search:
         except ValueError:
             return []
         kinds: set[str] = set()
-        found = []
+        solutions = []
         for j in np.argsort(reduced_cost, kind="stable"):
             if has[j] or reduced_cost[j] > -1e-6 or problem.high[j] <= 0.0:
                 continue
@@ -215,14 +215,14 @@ class _Search:
             self.tried.append(material)
             also = has.copy()
             also[j] = True
-            found.append(self._nearest(near.parts, also))
+            solutions.append(self._nearest(near.parts, also))
             if len(kinds) >= _KINDS:
                 break
-        return found
+        return solutions
 
     def _without_one(self, has: Mask) -> list[Nearest]:
         """From recipes that leave out one of their own materials: the far side of a hill."""
-        problem, found = self.problem, []
+        problem, solutions = self.problem, []
         start = problem.start
         free = np.flatnonzero(problem.in_base & (problem.low <= 0.0) & (start > 0.0))
         for j in free[np.argsort(-start[free], kind="stable")][:_LEFT_OUT]:
@@ -232,8 +232,8 @@ class _Search:
             if not rest:
                 continue
             other[rest] *= 1.0 + start[j] / start[rest].sum()
-            found.append(self._nearest(np.clip(other, problem.low, problem.high), has))
-        return found
+            solutions.append(self._nearest(np.clip(other, problem.low, problem.high), has))
+        return solutions
 
     def _nearest(self, start: Array, may: Mask) -> Nearest:
         try:
@@ -274,10 +274,10 @@ def propose(search: _Search, recipe: Recipe, parts: Array) -> Proposal:
 def _verdict(judged: Conditions, seen: _Evaluated | None) -> Verdict:
     if seen is None:
         return "no"
-    found = seen.evaluation
+    evaluation = seen.evaluation
     asked = judged.body_draws is not None or bool(judged.when)
-    odds = float(found.odds_right[0]) if asked else 1.0
-    return verdict_of(odds, judged.odds, bool(found.support.grade[0] >= OUTSIDE))
+    odds = float(evaluation.odds_right[0]) if asked else 1.0
+    return verdict_of(odds, judged.odds, bool(evaluation.support.grade[0] >= OUTSIDE))
 
 
 def _met(search: _Search, target: Target, seen: _Evaluated | None, parts: Array) -> Met:
@@ -287,28 +287,31 @@ def _met(search: _Search, target: Target, seen: _Evaluated | None, parts: Array)
         return Met(target, value, None, target.met_by(value), target.miss(value))
     if seen is None:
         return Met(target, float("nan"), None, False, 1.0)
-    found, margins = seen.evaluation, seen.margins
-    value = float(evaluator.value(target, found, margins, seen.glazes, seen.parts)[0])
+    evaluation, margins = seen.evaluation, seen.margins
+    value = float(evaluator.value(target, evaluation, margins, seen.glazes, seen.parts)[0])
     if target.kind not in PROBABILISTIC:
         return Met(target, value, None, target.met_by(value), target.miss(value))
-    known = {"fits": found.odds_fits, "ripe": found.odds_ripe_at_every_pull}.get(target.kind)
-    odds = float((margins_of(target, margins) > 0.0).mean()) if known is None else float(known[0])
-    spacing = {"crackle": found.crack_spacing_mm, "black": found.black_crack_spacing_mm}.get(
+    known = {"fits": evaluation.odds_fits, "ripe": evaluation.odds_ripe_at_every_pull}.get(
         target.kind
     )
+    odds = float((margins_of(target, margins) > 0.0).mean()) if known is None else float(known[0])
+    spacing = {
+        "crackle": evaluation.crack_spacing_mm,
+        "black": evaluation.black_crack_spacing_mm,
+    }.get(target.kind)
     shown = value if spacing is None else float(spacing[0])
     good = verdict_of(odds, search.judged.odds) == "yes"
     return Met(target, shown, odds, good, max(search.judged.odds - odds, 0.0))
 
 
-def _answer(search: _Search, found: Sequence[Nearest]) -> AdjustAnswer:
+def _answer(search: _Search, solutions: Sequence[Nearest]) -> AdjustAnswer:
     problem = search.problem
     now = propose(search, problem.recipe, problem.start)
     if now.yes and problem.allows(problem.start):
         rows, proposals = [problem.start], [now]
     else:
         rows = []
-        for one in found:  # the same recipe found twice is one answer
+        for one in solutions:  # the same recipe found twice is one answer
             parts = problem.rounded(one.parts)
             if not any(_same(parts, other) for other in rows):
                 rows.append(parts)

@@ -62,8 +62,8 @@ def _files(library: Library, paths: list[Path]) -> Iterator[Path]:
         paths = [root for root in roots if root.exists()]
     for path in paths:
         if path.is_dir():
-            found = (p for p in path.rglob("*.toml") if p.name != STUDIO_MARK and not is_hidden(p))
-            yield from sorted(found)
+            tables = (p for p in path.rglob("*.toml") if p.name != STUDIO_MARK and not is_hidden(p))
+            yield from sorted(tables)
         else:
             yield path
 
@@ -123,17 +123,17 @@ def _two_versions(path: Path) -> CofireError:
 
 def _same_mineral(library: Library, doc: toml.Document, material: Material) -> None:
     shipped_only = Library(None)
-    said = [
+    namesakes = [
         m
         for m in shipped_only.materials.values()
         if m.id == material.id or set(m.names) & set(material.names)
     ]
-    rival = looks_like_another(material, said, list(shipped_only.materials.values()))
+    rival = looks_like_another(material, namesakes, list(shipped_only.materials.values()))
     if rival:
         raise refusal(
             "looks-like-another",
             doc.place(material.id, "analysis"),
             id=material.id,
             other=rival.name,
-            theirs=said[0].name,
+            theirs=namesakes[0].name,
         )

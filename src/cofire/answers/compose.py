@@ -79,7 +79,7 @@ class ComposeAnswer:
 
 def read_unity(text: str) -> Array:
     """“0.3 Na2O, 0.7 CaO, …” in either order -> unity moles (n_oxides,). Raises QuantityError."""
-    found: dict[str, float] = {}
+    amounts: dict[str, float] = {}
     pieces = _PIECE.findall(plain_digits(short(text)))
     commas = convention(p for p in pieces if _is_number(p))
     for first, second in itertools.zip_longest(pieces[::2], pieces[1::2], fillvalue=""):
@@ -92,10 +92,10 @@ def read_unity(text: str) -> Array:
                 wrong=wrong,
                 hint=did_you_mean(name, OXIDES) or f"Write for example {EXAMPLE}.",
             )
-        if oxide in found:
+        if oxide in amounts:
             raise refusal("oxide-twice", oxide=oxide, example=EXAMPLE)
-        found[oxide] = float(number(moles_said, commas))
-    moles = vector(found)
+        amounts[oxide] = float(number(moles_said, commas))
+    moles = vector(amounts)
     if (moles > _MOST_MOLES).any():
         raise refusal("too-many-moles", most=_MOST_MOLES)
     if (moles < 0.0).any() or not np.isfinite(moles).all():
@@ -140,10 +140,10 @@ def compose(
     )
     cost = np.array([_cost(m) for m in materials])
     use = np.full(len(materials), chosen)
-    found = rebuild(target, np.zeros(len(materials)), cost, use, 0 if chosen else most, _WORTH)
-    if not found:
+    solutions = rebuild(target, np.zeros(len(materials)), cost, use, 0 if chosen else most, _WORTH)
+    if not solutions:
         raise refusal("materials-bring-no-flux")
-    ways = [_composed(one, materials, wanted, moles, lost, surface) for one in found]
+    ways = [_composed(one, materials, wanted, moles, lost, surface) for one in solutions]
     ways = _different(ways)
     ways.sort(key=lambda w: (not w.reached, w.trouble if w.reached else w.deviation))
     best = ways[0]

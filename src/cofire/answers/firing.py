@@ -191,13 +191,13 @@ def energy_kwh(firing: Firing) -> float | None:
 def _loads(past: History, ware: Array, openings: list[Leaving]) -> list[Load]:
     if not openings:
         openings = [Leaving("end of firing", past.hold_end_s[-1] / 60.0, 0.0)]
-    found = []
+    loads = []
     for leaving in openings:
         time_s, t_c = until(past.time_s, ware, 60.0 * leaving.at_min)
         heat = heat_work(time_s, t_c)
         low, high = (heat_work(time_s, t_c + shift).short for shift in (-_UNSURE_C, _UNSURE_C))
-        found.append(Load(leaving.name, leaving.at_min, float(t_c[-1]), heat, low, high))
-    return found
+        loads.append(Load(leaving.name, leaving.at_min, float(t_c[-1]), heat, low, high))
+    return loads
 
 
 def track(recipe: Recipe, draws: GlazeDraws, time_s: Array, ware: Array, by: Criteria) -> Track:

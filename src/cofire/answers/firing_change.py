@@ -151,19 +151,19 @@ def _both(a: _Move, b: _Move) -> _Move:
 def _moves(firing: Firing) -> list[_Move]:
     peak = max(range(len(firing.segments)), key=lambda k: firing.segments[k].target_c)
     at_peak = firing.segments[peak]
-    found = []
+    moves = []
     for step in _PEAK_C:
         for sign in (1.0, -1.0):
             to = at_peak.target_c + sign * step
             words = f"peak at {show_temperature(to)} instead of {at_peak.target_c:.0f} °C"
-            found.append(_Move(step / 10.0, words, _segment(peak, target_c=to)))
+            moves.append(_Move(step / 10.0, words, _segment(peak, target_c=to)))
     pulled_there = any(p.segment == peak + 1 for p in firing.pulls)
     for step in _SOAK_MIN:
         for sign in (1.0, -1.0):
             to = at_peak.hold_min + sign * step
             if to >= 0.0 and not (sign < 0 and pulled_there):
                 words = f"soak {to:.0f} min instead of {at_peak.hold_min:.0f} at the peak"
-                found.append(_Move(step / 10.0, words, _soak(peak, to)))
+                moves.append(_Move(step / 10.0, words, _soak(peak, to)))
     holds = sorted({p.segment - 1 for p in firing.pulls} - {peak})
     for k in holds:
         for step in _HOLD_C:
@@ -174,14 +174,14 @@ def _moves(firing: Firing) -> list[_Move]:
                         f"hold at {show_temperature(to)} instead of "
                         f"{firing.segments[k].target_c:.0f} °C while pulling"
                     )
-                    found.append(_Move(step / 10.0, words, _segment(k, target_c=to)))
+                    moves.append(_Move(step / 10.0, words, _segment(k, target_c=to)))
     for step in _SOONER_MIN:
         sooner = _sooner(firing, step)
         if sooner is not None:
             hours = f"{step // 60}:{step % 60:02d}"
             words = f"pull the last pot {hours} (h:mm) sooner"
-            found.append(_Move(step / 30.0, words, partial(_sooner, minutes=float(step))))
-    return found
+            moves.append(_Move(step / 30.0, words, partial(_sooner, minutes=float(step))))
+    return moves
 
 
 def _segment(k: int, **changes: float) -> Callable[[Firing], Firing | None]:

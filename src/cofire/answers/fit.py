@@ -76,11 +76,11 @@ def rank(recipes: Sequence[Recipe], at: Conditions) -> list[FitAnswer]:
     """Several glazes on one body, the one that crazes most first. Each has the coat of its place
     among the recipes."""
     at.for_glazes(len(recipes))
-    found = [
+    answers = [
         summarise(recipe, judge(recipe, at, Drawing(layer=k)), at, k)
         for k, recipe in enumerate(recipes)
     ]
-    return sorted(found, key=lambda a: -a.most_on_the_way_mpa.value)
+    return sorted(answers, key=lambda a: -a.most_on_the_way_mpa.value)
 
 
 def _body_draws(at: Conditions) -> BodyDraws:

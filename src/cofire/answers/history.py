@@ -185,17 +185,17 @@ def _unkept(library: Library, path: Path, kept: RecipeHistory) -> Version | None
 
 def changes_between(before: dict[str, Any], after: dict[str, Any]) -> tuple[Change, ...]:
     """What differs between two recipes as they were written: amounts first, then facts."""
-    found = []
+    changes = []
     for section in ("base", "additions"):
         old, new = (_table(data.get(section)) for data in (before, after))
         for what in dict.fromkeys([*old, *new]):
             if old.get(what) != new.get(what):
-                found.append(Change(section, what, _said(old.get(what)), _said(new.get(what))))
+                changes.append(Change(section, what, _said(old.get(what)), _said(new.get(what))))
     for what in dict.fromkeys([*before, *after]):
         old_fact, new_fact = before.get(what), after.get(what)
         if what not in ("base", "additions") and old_fact != new_fact:
-            found.append(Change("", what, _said(old_fact), _said(new_fact)))
-    return tuple(found)
+            changes.append(Change("", what, _said(old_fact), _said(new_fact)))
+    return tuple(changes)
 
 
 def _table(data: object) -> dict[str, Any]:
@@ -214,16 +214,16 @@ def properties_of(
     library: Library, texts: Sequence[str], path: Path
 ) -> list[tuple[Properties | None, str]]:
     """What each version is like, all glasses in one go; or why that cannot be said."""
-    mixed, found = [], []
+    mixed, problems = [], []
     for text in texts:
         try:
             recipe = read_text(library, text, path)
             mixed.append(mixture(recipe, analyse(recipe).mol[None, :]))
-            found.append("")
+            problems.append("")
         except CofireError as error:
-            found.append(_in_short(error))
+            problems.append(_in_short(error))
     if not mixed:
-        return [(None, trouble) for trouble in found]
+        return [(None, trouble) for trouble in problems]
     melts = glass.prepare(np.concatenate([m.melt_mol for m in mixed]))
     alpha = glass.expansion(melts).value
     youngs, poisson = glass.youngs_modulus(melts).value, glass.poisson_ratio(melts)
@@ -235,7 +235,7 @@ def properties_of(
         )
         for k, m in enumerate(mixed)
     )
-    return [(None, trouble) if trouble else (next(moves), "") for trouble in found]
+    return [(None, trouble) if trouble else (next(moves), "") for trouble in problems]
 
 
 def _in_short(error: CofireError) -> str:

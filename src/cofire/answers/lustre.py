@@ -82,7 +82,7 @@ def lustre(library: Library, recipe: Recipe, at: Conditions) -> LustreAnswer:
         from_c = float(at.when[-1].ware_c[-1])
         enters, leaves = seconds_in_air(from_c, np.array([sticks.value, moves.value]), wall_mm)
         window = float(enters), float(leaves)
-    said = _findings(recipe, metals, draws.solids.melt_mol[:1])
+    findings = _findings(recipe, metals, draws.solids.melt_mol[:1])
     return LustreAnswer(
         recipe=recipe,
         metal_moves_from_c=moves,
@@ -90,7 +90,7 @@ def lustre(library: Library, recipe: Recipe, at: Conditions) -> LustreAnswer:
         metals=metals,
         in_window_after_pull_s=window,
         firing=firing,
-        findings=sort_findings([*said, *material_cautions(library, [recipe])]),
+        findings=sort_findings([*findings, *material_cautions(library, [recipe])]),
     )
 
 
@@ -111,11 +111,11 @@ def _amount(wt: float, low: float, high: float) -> str:
 
 
 def _findings(recipe: Recipe, metals: tuple[Metal, ...], melt_mol: Array) -> list[Finding]:
-    found = [finding("lustre-window", recipe.name), finding("resinate")]
+    findings = [finding("lustre-window", recipe.name), finding("resinate")]
     if not metals:
-        found.append(finding("no-metal", recipe.name))
+        findings.append(finding("no-metal", recipe.name))
     if any(m.oxide == "CuO" for m in metals):
-        found.append(finding("reoxidation", recipe.name))
+        findings.append(finding("reoxidation", recipe.name))
     if glass.support(melt_mol).grade[0] >= 1.0:
-        found.append(finding("thin-data-lustre", recipe.name))
-    return found
+        findings.append(finding("thin-data-lustre", recipe.name))
+    return findings

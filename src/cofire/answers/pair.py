@@ -97,21 +97,21 @@ def _in_firing(recipe: Recipe, outcome: Outcome, at: Conditions, layer: int) -> 
 def _findings(library: Library, answer: PairAnswer, outcomes: Sequence[Outcome]) -> list[Finding]:
     at, recipes = answer.at, [glaze.recipe for glaze in answer.glazes]
     last = at.when[-1]
-    found: list[Finding] = []
+    findings: list[Finding] = []
     for recipe, outcome in zip(recipes, outcomes, strict=True):
-        found += recipe_findings(recipe, outcome.draws)
-        found += crystal_findings(recipe, outcome.draws.middle, last.time_s, last.ware_c)
-        found += vapour_findings(recipe, analyse(recipe), last.time_s, last.ware_c)
-    found += material_cautions(library, recipes) + firing_cautions(library, answer.firing)
+        findings += recipe_findings(recipe, outcome.draws)
+        findings += crystal_findings(recipe, outcome.draws.middle, last.time_s, last.ware_c)
+        findings += vapour_findings(recipe, analyse(recipe), last.time_s, last.ware_c)
+    findings += material_cautions(library, recipes) + firing_cautions(library, answer.firing)
     if at.cooling_curve.path is not None and not answer.firing.pulls:
-        found += pull_cautions(library)
-    found += [f for glaze in answer.glazes if glaze.fit for f in glaze.fit.findings]
-    found += speed_findings(answer.firing)
+        findings += pull_cautions(library)
+    findings += [f for glaze in answer.glazes if glaze.fit for f in glaze.fit.findings]
+    findings += speed_findings(answer.firing)
     alone = max(glaze.pulls[-1].odds.runs for glaze in answer.glazes)
-    found += overlap_findings(answer.overlaps, alone, at.odds)
+    findings += overlap_findings(answer.overlaps, alone, at.odds)
     if at.body and answer.survival:
-        found += pulled_findings(recipes[0], at.body, answer.survival, at.cooling_curve)
-    return found
+        findings += pulled_findings(recipes[0], at.body, answer.survival, at.cooling_curve)
+    return findings
 
 
 def _describe(moment: Moment, stages: Stages, recipe: Recipe, by: Criteria) -> AtPull:

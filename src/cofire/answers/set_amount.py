@@ -59,19 +59,19 @@ class SetAnswer:
 
 def read_wanted(text: str) -> WantedChange:
     """“kaolin = 12”, “+ tin oxide = 5”, “silica = none”. Raises QuantityError."""
-    name, equals, said = text.rpartition("=")
-    name, said = name.strip(), said.strip()
+    name, equals, words = text.rpartition("=")
+    name, words = name.strip(), words.strip()
     addition = name.startswith("+")
     name = name.lstrip("+").strip().strip('"')
-    if not equals or not name or not said:
+    if not equals or not name or not words:
         raise refusal("no-change", text=text)
-    if said.lower() in _NONE:
+    if words.lower() in _NONE:
         return WantedChange(name, None, addition)
-    amount = amount_of(said)
-    if sum(c.isdigit() for c in said) > _DIGITS:
-        raise refusal("too-many-digits", said=said)
+    amount = amount_of(words)
+    if sum(c.isdigit() for c in words) > _DIGITS:
+        raise refusal("too-many-digits", said=words)
     if amount.unit == "%":
-        raise refusal("no-amount-of-a-recipe", said=said)
+        raise refusal("no-amount-of-a-recipe", said=words)
     number = written(amount.value)
     return WantedChange(
         name, toml.written(f"{number} g") if amount.unit == "g" else number, addition
@@ -126,8 +126,8 @@ def _lines(
     data = toml.parse(text.removeprefix("\ufeff"), path).data
     meant: dict[tuple[str, str], WantedChange] = {}
     for one in wanted:
-        found = _line(library, data, one)
-        if found is None and one.amount is None:
+        place = _line(library, data, one)
+        if place is None and one.amount is None:
             held = [key for section in ("base", "additions") for key in data.get(section, {})]
             raise refusal(
                 "recipe-holds-no-such",
@@ -135,14 +135,14 @@ def _lines(
                 one=one.name,
                 hint="It has " + ", ".join(held) + ".",
             )
-        if found is None:
+        if place is None:
             library.material(one.name)  # complains where there is none
-            found = ("additions" if one.addition else "base", one.name)
-        if found in meant:
-            first = meant[found].name
+            place = ("additions" if one.addition else "base", one.name)
+        if place in meant:
+            first = meant[place].name
             name = "amount-said-twice" if first == one.name else "same-line-twice"
             raise refusal(name, Place(path), first=first, one=one.name)
-        meant[found] = one
+        meant[place] = one
     return [(one, line) for line, one in meant.items()]
 
 

@@ -190,8 +190,8 @@ def _rebuilt(
     adding = (moles * per_cent).sum(axis=1)
     twins = np.array([m.id != gone.id and is_twin(m, gone) for m in materials])
     wanted = WantedAmounts(matrix, amounts, adding, float(adding @ rest), no_jelly, twins)
-    found = rebuild(wanted, now, cost, use, most_new, _WORTH)
-    return [replace(one, parts=one.parts + fixed) for one in found]
+    solutions = rebuild(wanted, now, cost, use, most_new, _WORTH)
+    return [replace(one, parts=one.parts + fixed) for one in solutions]
 
 
 def _cost(material: Material, have: set[str]) -> float:

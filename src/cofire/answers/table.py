@@ -103,20 +103,20 @@ def understand(
 
 
 def _findings(table: TableRead, recipe: Recipe, base: Decimal, added: Decimal) -> list[Finding]:
-    found = [finding("table", remark=remark) for remark in table.remarks]
+    findings = [finding("table", remark=remark) for remark in table.remarks]
     off = min(abs(base - 100), abs(base + added - 100))
     if table.unit == "%" and off > _OFF_PERCENT:
-        found.append(finding("not-100", total=float(base)))
+        findings.append(finding("not-100", total=float(base)))
     for part, others in recipe.ambiguous:
         names = ", ".join(f"“{m.id}”" for m in others)
-        found.append(
+        findings.append(
             finding("shared-name", written=part.written, id=part.material.id, others=names)
         )
     try:
         analyse(recipe)
     except CompositionError as error:
-        found.append(finding("no-glaze", why=f"{error.message} {error.hint}"))
-    return found
+        findings.append(finding("no-glaze", why=f"{error.message} {error.hint}"))
+    return findings
 
 
 def plain_rows(recipe: Recipe) -> list[tuple[str, Decimal, bool]]:

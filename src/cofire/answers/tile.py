@@ -140,7 +140,7 @@ def _odds(tile: Tile, fits: FitDraws) -> Array:
     pull, critical, coat_mm, z = of
     odds = []
     for flaws in _FLAWS_PER_MM:
-        found = spacing_mm(pull, critical, coat_mm, z, float(flaws))
-        off = (np.log(found) - np.log(tile.spacing_mm)) / _SPACING_SPREAD
+        spacing = spacing_mm(pull, critical, coat_mm, z, float(flaws))
+        off = (np.log(spacing) - np.log(tile.spacing_mm)) / _SPACING_SPREAD
         odds.append(float(cracked.mean() * np.exp(-0.5 * off**2).mean()))
     return np.array(odds)

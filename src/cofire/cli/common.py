@@ -132,8 +132,8 @@ def conditions_options(*names: str, **changed: dict[str, Any]) -> Callable[[F], 
     def decorate(run: F) -> F:
         @functools.wraps(run)
         def gathered(*args: Any, **kwargs: Any) -> Any:
-            said = {name: kwargs.pop(name) for name in names}
-            asked = {name: value for name, value in said.items() if value is not None}
+            given = {name: kwargs.pop(name) for name in names}
+            asked = {name: value for name, value in given.items() if value is not None}
             return run(*args, asked=asked, **kwargs)
 
         for name in reversed(names):

@@ -95,6 +95,6 @@ def add(
 def _show_list(words: tuple[str, ...], as_json: bool) -> int:
     from cofire.answers.materials import search
 
-    found = search(library(), words)
-    finish({"materials": found}, as_json, "stock.show_materials", words=words)
-    return 0 if found else 1
+    materials = search(library(), words)
+    finish({"materials": materials}, as_json, "stock.show_materials", words=words)
+    return 0 if materials else 1

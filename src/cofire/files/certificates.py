@@ -189,14 +189,14 @@ def distance(a: Material | Certificate, b: Material | Certificate) -> float:
 
 
 def looks_like_another(
-    analysis: Material | Certificate, said: list[Material], known: list[Material]
+    analysis: Material | Certificate, named: list[Material], known: list[Material]
 ) -> Material | None:
     """The material an analysis really belongs to, when that is plainly not the one it is said
     to be: a shipped analysis that is much nearer than any of those carrying the name."""
-    if not said:
+    if not named:
         return None
-    own = min(distance(analysis, m) for m in said)
-    ids = {m.id for m in said}
+    own = min(distance(analysis, m) for m in named)
+    ids = {m.id for m in named}
     others = [m for m in known if m.id not in ids]
     rival = min(others, key=lambda m: distance(analysis, m), default=None)
     if rival is None or own <= _NEAR or distance(analysis, rival) * _TIMES_NEARER > own:

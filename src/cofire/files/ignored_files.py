@@ -28,5 +28,5 @@ def is_stray(path: Path) -> bool:
 def original_of(path: Path) -> Path | None:
     """The file that a conflict copy is a copy of, if it is still there."""
     named = [p for p in path.parent.glob("*.toml") if not is_stray(p)]
-    found = [p for p in named if path.stem.startswith(p.stem)]
-    return max(found, key=lambda p: len(p.stem), default=None)
+    owners = [p for p in named if path.stem.startswith(p.stem)]
+    return max(owners, key=lambda p: len(p.stem), default=None)

@@ -31,14 +31,14 @@ _BRINGS_ABOVE_WT = 0.5
 
 
 def cautions_of(
-    oxides: dict[str, float], dissolves: str, said: Iterable[str] = (), *, glass: bool = False
+    oxides: dict[str, float], dissolves: str, stated: Iterable[str] = (), *, glass: bool = False
 ) -> tuple[str, ...]:
     """The cautions ``said``, and those that an analysis (wt %) calls for and nobody wrote.
 
     Quartz may come with any silica that is no ``glass``, so a material with silica is taken to
     hold it; glass is ground to a dust of its own.
     """
-    codes = list(said)
+    codes = list(stated)
     if oxides.get("SiO2", 0.0) > _BRINGS_ABOVE_WT and "glass-dust" not in codes:
         codes.append("glass-dust" if glass else "silica-dust")
     codes += [c for oxide, c in _BRINGS.items() if oxides.get(oxide, 0.0) > _BRINGS_ABOVE_WT]
@@ -50,16 +50,16 @@ def cautions_of(
 
 def read_materials(doc: Document, *, own: bool) -> list[Material]:
     """All materials of one file, or Problems with every error in it."""
-    found: list[Material] = []
+    materials: list[Material] = []
     errors: list[CofireError] = []
     for key, data in doc.data.items():
         try:
-            found.append(_material(doc, key, data, own=own))
+            materials.append(_material(doc, key, data, own=own))
         except CofireError as error:
             errors.append(error)
     if errors:
         raise Problems(errors) if len(errors) > 1 else errors[0]
-    return found
+    return materials
 
 
 def _material(doc: Document, key: str, data: Any, *, own: bool) -> Material:
@@ -197,11 +197,11 @@ def _compare(
 
 def read_cautions(doc: Document) -> list[Caution]:
     """The cautions that materials and acts refer to by code."""
-    found = []
+    result = []
     for key, data in doc.data.items():
         table = Table(doc, data, key, what=f"caution “{key}”")
         severity = table.choice("severity", SEVERITIES)
-        found.append(
+        result.append(
             Caution(
                 code=key,
                 severity=severity,  # type: ignore[arg-type]
@@ -213,7 +213,7 @@ def read_cautions(doc: Document) -> list[Caution]:
             )
         )
         table.finish()
-    return found
+    return result
 
 
 def _ghs(table: Table) -> tuple[str, ...]:

@@ -90,9 +90,9 @@ def _weight(table: toml.Table, key: str, text: object, hint: str) -> float:
 
 
 def _price_per_kg(table: toml.Table, text: object) -> float:
-    said = str(text).strip()
-    parts = re.split(r"\b(?:per|for)\b", said)
-    parts = parts if len(parts) > 1 else said.split("/")  # which may also be a fraction
+    words = str(text).strip()
+    parts = re.split(r"\b(?:per|for)\b", words)
+    parts = parts if len(parts) > 1 else words.split("/")  # which may also be a fraction
     if len(parts) != 2:
         raise table.refuse("no-price", "price", text=text, hint=_PRICE)
     money, behind = (part.strip() for part in parts)

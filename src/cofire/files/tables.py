@@ -244,24 +244,24 @@ class _Rows:
             self.remarks.append("the base makes 100, so parts and per cent are the same")
             return
         words = {"g": "a weight", "%": "a percentage", "parts": "a plain number"}
-        said = ", ".join(f"line {n} is {words[unit]}" for unit, (n, _) in self._units.items())
+        text = ", ".join(f"line {n} is {words[unit]}" for unit, (n, _) in self._units.items())
         self._errors.append(
             refusal(
                 "several-kinds-of-amounts",
                 Place(self.path, max((n for n, _ in self._units.values()))),
-                said=said,
+                said=text,
             )
         )
 
 
-def _is_plain(said: str) -> bool:
+def _is_plain(text: str) -> bool:
     """Without a unit."""
-    return not re.search(r"[A-Za-z%]", said)
+    return not re.search(r"[A-Za-z%]", text)
 
 
 def _short(value: Decimal) -> str:
     return f"{value.normalize():f}"
 
 
-def _broken(said: str, place: Place) -> CofireError:
-    return refusal("spreadsheet-error", place, said=said)
+def _broken(text: str, place: Place) -> CofireError:
+    return refusal("spreadsheet-error", place, said=text)

@@ -151,10 +151,10 @@ def _of_plain_lines(text: str) -> dict[str, Any] | None:
     tables: list[tuple[str, list[str]]] = []
     pairs = top
     for line in text.split("\n"):
-        found = _PLAIN_LINE.fullmatch(line)
-        if found is None:
+        match = _PLAIN_LINE.fullmatch(line)
+        if match is None:
             return None
-        table, key, value = found.groups()
+        table, key, value = match.groups()
         if table:
             pairs = []
             tables.append((table, pairs))
@@ -339,11 +339,11 @@ class Table:
         if value is None:
             raise self.fail(f"{self.what} has no “{key}”.")
         try:
-            found = read(value)
+            amount = read(value)
         except QuantityError as error:
             raise self.fail(f"“{key}”: {error.message}", key, hint=error.hint) from None
-        self.within(float(found), key)
-        return found
+        self.within(float(amount), key)
+        return amount
 
     def within(self, value: float, key: str) -> float:
         """The number itself. Raises DataFileError where it is beyond the limits of its key."""
@@ -398,6 +398,6 @@ def collect(errors: list[CofireError], error: CofireError) -> None:
     """Append an error, unpacking one that holds several; what was said already is not repeated."""
     from cofire.errors import Problems
 
-    said = {str(e) for e in errors}
+    messages = {str(e) for e in errors}
     new = error.errors if isinstance(error, Problems) else (error,)
-    errors.extend(e for e in new if str(e) not in said)
+    errors.extend(e for e in new if str(e) not in messages)

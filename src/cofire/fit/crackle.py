@@ -75,8 +75,8 @@ def spacing_mm(
     with np.errstate(divide="ignore", invalid="ignore"):
         floor = floor_mm(stress_mpa, critical_mpa, coat_mm, z)
         fallen = flaws * np.maximum(over, 0.0) * floor
-        found = floor / coverage(fallen)
-    return np.asarray(np.where(over > 0.0, found, np.inf))
+        spacing = floor / coverage(fallen)
+    return np.asarray(np.where(over > 0.0, spacing, np.inf))
 
 
 def describe_spacing(spacing_mm: float) -> str:

@@ -103,12 +103,12 @@ def solve(
     sum_to = np.concatenate([adding, none(m + k + r)])[None, :]
     free = np.full(m + k + r, np.inf)
     bounds = np.stack([np.append(low, none(m + k + r)), np.append(high, free)], axis=1)
-    found = linprog(
+    solution = linprog(
         cost, A_ub=system, b_ub=most, A_eq=sum_to, b_eq=[total], bounds=bounds, method="highs"
     )
-    if found.x is None:
+    if solution.x is None:
         raise ValueError("the bounds leave no recipe")
     # reduced costs, with what moving a part by itself costs
-    duals = np.asarray(found.ineqlin.marginals)
-    reduced_cost = -(system[:, :m].T @ duals) - adding * float(found.eqlin.marginals[0])
-    return Solved(np.clip(found.x[:m], low, high), np.asarray(reduced_cost))
+    duals = np.asarray(solution.ineqlin.marginals)
+    reduced_cost = -(system[:, :m].T @ duals) - adding * float(solution.eqlin.marginals[0])
+    return Solved(np.clip(solution.x[:m], low, high), np.asarray(reduced_cost))

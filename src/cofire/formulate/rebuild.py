@@ -44,26 +44,26 @@ def rebuild(
     small beside one unit of amount; inf for what may not be used. One more material has to better
     the sum of misses by ``worth``. Deterministic. Empty where nothing adds up.
     """
-    found: list[Rebuilt] = []
+    solutions: list[Rebuilt] = []
     use = allowed.copy()
     first = _solved(wanted, usual, cost, use) if use.any() else None
     if first is not None:
-        found.append(first)
+        solutions.append(first)
     for _ in range(most_new):
-        if found and _total(found[-1]) < worth:
-            return found
+        if solutions and _total(solutions[-1]) < worth:
+            return solutions
         better = _one_more(wanted, usual, cost, use)
         if better is None:
             break
         j, rebuilt = better
-        if found and _total(found[-1]) - _total(rebuilt) < worth:
+        if solutions and _total(solutions[-1]) - _total(rebuilt) < worth:
             break
         use[j] = True
-        found.append(rebuilt)
+        solutions.append(rebuilt)
     pruned = _pruned(wanted, usual, cost, allowed, most_new, worth) if most_new else None
     if pruned is not None:
-        found.append(pruned)
-    return found
+        solutions.append(pruned)
+    return solutions
 
 
 def _pruned(

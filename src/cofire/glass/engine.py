@@ -60,9 +60,9 @@ def coefficients() -> dict[str, Array]:
 @cache
 def scores() -> dict[str, Any]:
     """How well each model and each published table did on unseen glasses, as the fit found."""
-    found = json.loads((FOLDER / "scores.json").read_text("utf-8"))
-    assert isinstance(found, dict)
-    return found
+    result = json.loads((FOLDER / "scores.json").read_text("utf-8"))
+    assert isinstance(result, dict)
+    return result
 
 
 def card_page() -> str:

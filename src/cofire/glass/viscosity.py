@@ -107,10 +107,10 @@ class ViscosityCurve:
             x = np.clip(x - step, 0.05, 3.0)
             if not (np.abs(step) > 1e-13).any():  # NaN, an empty row, is never larger
                 break
-        found = np.asarray(self.t12_k / x - KELVIN)
-        found.setflags(write=False)
-        self._isokoms[log10_eta] = found
-        return found
+        t_c = np.asarray(self.t12_k / x - KELVIN)
+        t_c.setflags(write=False)
+        self._isokoms[log10_eta] = t_c
+        return t_c
 
     @cached_property
     def _isokoms(self) -> dict[float, Array]:

@@ -103,9 +103,9 @@ def _evaluation(
     middle = draws if draws.n == 1 else draw_glazes(glazes, parts, at, MIDDLE)
     of_glass = glass.expansion(middle.middle)
     youngs, poisson = middle.youngs_gpa, middle.poisson
-    found = _fitted(outcome, outcome.fit) if outcome.fit else {}
+    optional = _fitted(outcome, outcome.fit) if outcome.fit else {}
     if known is not None:
-        found |= _ripened(outcome, at, known)
+        optional |= _ripened(outcome, at, known)
     return Evaluation(
         mol=glazes.mol(parts),
         expansion_1e6_per_k=middle.solids.expansion(of_glass.value, youngs, poisson),
@@ -116,7 +116,7 @@ def _evaluation(
         solids=middle.solids,
         support=glass.support(middle.middle),
         odds_right=draws.by_glaze(outcome.right).mean(axis=1),
-        **found,
+        **optional,
     )
 
 
@@ -134,7 +134,7 @@ def _fitted(outcome: Outcome, fits: FitDraws) -> dict[str, Array]:
     def odds(true: Mask) -> Array:
         return np.asarray(outcome.draws.by_glaze(true).mean(axis=1))
 
-    found = {
+    values = {
         "stress_mpa": np.median(outcome.draws.by_glaze(fits.stress_mpa), axis=1),
         "odds_crazes_at_once": odds(fits.crazes_now),
         "odds_crazes_within_months": odds(fits.crazes),
@@ -143,8 +143,8 @@ def _fitted(outcome: Outcome, fits: FitDraws) -> dict[str, Array]:
         "crack_spacing_mm": _middle_spacing(outcome.draws.by_glaze(fits.spacing_mm)),
     }
     if fits.black_mm is not None:
-        found["black_crack_spacing_mm"] = _middle_spacing(outcome.draws.by_glaze(fits.black_mm))
-    return found
+        values["black_crack_spacing_mm"] = _middle_spacing(outcome.draws.by_glaze(fits.black_mm))
+    return values
 
 
 def _spare_decades(draws: GlazeDraws, at: Conditions, known: Fluidity) -> tuple[Array, Array]:

@@ -112,13 +112,13 @@ def judge_together(
     typing matter; a glaze and its twin in the same coat are one.
     """
     layers = {_key(recipe, at, k): k for k, recipe in enumerate(recipes)}
-    found = []
+    outcomes = []
     for stream, layer in enumerate(layers[key] for key in sorted(layers)):
         outcome = alone[layer]
         if stream > 0:
             outcome = judge_draws(outcome.draws.restreamed(at, layer, stream), at)
-        found.append(outcome)
-    return found
+        outcomes.append(outcome)
+    return outcomes
 
 
 def all_right(outcomes: Sequence[Outcome]) -> Mask:

@@ -94,11 +94,11 @@ def mixture(
                 grain=grain,
                 hint=did_you_mean(grain, phases()) or f"Known: {', '.join(phases())}.",
             )
-        said = recipe.undissolved.get(part.material.id)
-        if said is None:
+        own = recipe.undissolved.get(part.material.id)
+        if own is None:
             free[grain] = free.get(grain, np.zeros(n)) + brought
-        elif said > 0.0:
-            shares[grain] = shares.get(grain, np.zeros(n)) + brought * said / 100.0
+        elif own > 0.0:
+            shares[grain] = shares.get(grain, np.zeros(n)) + brought * own / 100.0
             stated[grain] = True
     for grain, loose in free.items():
         left = _left(phases()[grain], loose, dissolving)

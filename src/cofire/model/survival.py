@@ -177,7 +177,7 @@ def survival(
     assert path is not None and smoke is not None
     cracked, at_pull, at_end = _breaks(path, wall_mm, _drawn(body, shape, _DRAWS), smoke)
     wet = smoke.then == "water"
-    found = Survival(
+    result = Survival(
         pull=1.0 - float((at_pull if wet else at_pull | at_end).mean()),
         quench=1.0 - float(at_end.mean()) if wet else None,
         together=1.0 - float((at_pull | at_end).mean()),
@@ -185,16 +185,16 @@ def survival(
         into_water_c=float(path.mean_c[path.ends[1]]) if wet else None,
     )
     if not compare:
-        return found
+        return result
     fewer = _drawn(body, shape, _FEWER)
 
     def odds(wall: float, how: Smoke) -> tuple[float, float]:
         if wall == wall_mm and how == smoke:
-            return float(path.mean_c[path.ends[1]]), found.together
+            return float(path.mean_c[path.ends[1]]), result.together
         other = pulled_path(wall, float(path.skin_c[0]), how, shape)
         _, at_pull, at_end = _breaks(other, wall, fewer, how)
         return float(other.mean_c[other.ends[1]]), 1.0 - float((at_pull | at_end).mean())
 
     walls = tuple(WithWall(w, odds(w, smoke)[1]) for w in _WALLS_MM)
     bins = [WithBin(m, *odds(wall_mm, replace(smoke, bin_min=m))) for m in _BINS_MIN if wet]
-    return replace(found, with_walls=walls, with_bins=tuple(bins))
+    return replace(result, with_walls=walls, with_bins=tuple(bins))

@@ -32,8 +32,8 @@ def show_adjust(answer: AdjustAnswer, saved: str | None = None) -> None:
     if len(answer.proposals) > 1:
         out.print(heading("Why several"))
         for letter, proposal in zip(LETTERS, answer.proposals, strict=False):
-            said = proposal.reason or "as it is"
-            out.print(Text.assemble(("  " + letter + "  ", "bold"), said))
+            reason = proposal.reason or "as it is"
+            out.print(Text.assemble(("  " + letter + "  ", "bold"), reason))
     close(out, answer.findings, saved)
 
 
@@ -129,7 +129,7 @@ def _properties(answer: AdjustAnswer) -> Table:
             name, *(Text(t, "dim" if same or k == 0 else "") for k, t in enumerate(texts))
         )
 
-    for name, key, said in (
+    for name, key, shown in (
         ("expansion, 1e-6/K", "expansion_1e6_per_k", "{:.1f}".format),
         ("stress, MPa", "stress_mpa", signed),
         ("odds that it crazes at once", "odds_crazes_at_once", _percent),
@@ -140,7 +140,7 @@ def _properties(answer: AdjustAnswer) -> Table:
         ("lost in the fire, %", "loi_percent", "{:.1f}".format),
     ):
         if key in rows[0]:
-            add(name, [said(row[key]) for row in rows])
+            add(name, [shown(row[key]) for row in rows])
     if {"fits", "ripe"} <= {m.wish.kind for m in answer.proposals[0].wishes}:
         add("fits and ripe together", [_percent(side.odds_right) for side in sides])
     add("clay, %", [f"{side.clay_percent:.0f}" for side in sides])

@@ -206,8 +206,8 @@ def _content(answer: Blend, p: int, line: int, tall: int) -> tuple[str, str]:
         return ("◆" if taken else "") + answer.points.labels[p], "bold" if taken else "dim"
     if answer.yes is None:
         return word, style
-    said = percent(float(answer.seen.odds_right[p]), cell=True)
-    return f"{word} {said}" if len(said) < 3 else f"{word}{said}", style
+    text = percent(float(answer.seen.odds_right[p]), cell=True)
+    return f"{word} {text}" if len(text) < 3 else f"{word}{text}", style
 
 
 def _margin(answer: Blend, row: int, line: int, tall: int) -> str:
@@ -324,8 +324,8 @@ def _list(answer: Blend, rows: NDArray[np.intp], width: int) -> list[Text]:
     for n, p in enumerate(map(int, rows)):
         word = answer.words[p]
         if at.form == "line" and n and word != answer.words[p - 1]:
-            told = f" {answer.words[p - 1]} ↑   ↓ {word} "
-            lines.append(Text(f"  ────{told:─<{len(head)}}", "bold"))
+            text = f" {answer.words[p - 1]} ↑   ↓ {word} "
+            lines.append(Text(f"  ────{text:─<{len(head)}}", "bold"))
         taken = answer.tiles is not None and p in answer.tiles.chosen
         line = Text.assemble(
             "◆ " if taken else "  ",
@@ -338,16 +338,16 @@ def _list(answer: Blend, rows: NDArray[np.intp], width: int) -> list[Text]:
 
 
 def _columns_mean(answer: Blend) -> str:
-    said = ["expansion 1e-6/K, 20 to 300 °C, 90 % sure to ±"]
+    parts = ["expansion 1e-6/K, 20 to 300 °C, 90 % sure to ±"]
     if answer.at.body:
-        said.append("MPa: stress in the coat, + is tension")
-        said.append("shiv, craz: shivers, crazes within months")
-        said.append("mm: how far apart cracks then stand")
+        parts.append("MPa: stress in the coat, + is tension")
+        parts.append("shiv, craz: shivers, crazes within months")
+        parts.append("mm: how far apart cracks then stand")
     if answer.at.firing:
-        said.append("und: under at the first pull; ripe: at every pull; runs: at the last")
+        parts.append("und: under at the first pull; ripe: at every pull; runs: at the last")
     if answer.at.firing and answer.at.body:
-        said.append("all: all that was asked")
-    return "; ".join(said)
+        parts.append("all: all that was asked")
+    return "; ".join(parts)
 
 
 def _cracks(answer: Blend, p: int) -> str:
@@ -380,8 +380,8 @@ def _cups(out: Console, answer: Blend) -> None:
     gap = "    "
     out.print(Text("  " + gap.join([head] * beside), "dim"), no_wrap=True)
     for r in range(tall):
-        said = gap.join(lines[r + tall * k] for k in range(beside) if r + tall * k < len(lines))
-        out.print(Text(f"  {said}"), no_wrap=True)
+        text = gap.join(lines[r + tall * k] for k in range(beside) if r + tall * k < len(lines))
+        out.print(Text(f"  {text}"), no_wrap=True)
     for k, one in enumerate(answer.ingredients):
         line = Text.assemble(
             (f"  in all {cups.totals[k]:.{digits[k]}f} {cups.units[k]}", "bold"),
@@ -393,14 +393,14 @@ def _cups(out: Console, answer: Blend) -> None:
 
 
 def _aside(answer: Blend) -> str:
-    said = []
+    parts = []
     if answer.at.firing:
-        said.append(answer.at.firing.name)
+        parts.append(answer.at.firing.name)
     if answer.at.body:
-        said.append(f"on {answer.at.body.name}: {answer.at.cooling_curve.words}")
-    if said:
-        said.append(f"wall {answer.at.wall_mm:g} mm, coat {answer.at.coat(0).reading}")
-    return "; ".join(said)
+        parts.append(f"on {answer.at.body.name}: {answer.at.cooling_curve.words}")
+    if parts:
+        parts.append(f"wall {answer.at.wall_mm:g} mm, coat {answer.at.coat(0).reading}")
+    return "; ".join(parts)
 
 
 #: What a group of a row is called above its columns.

@@ -36,23 +36,23 @@ def show_day(plan: DayPlan) -> None:
         )
     )
     if plan.hold_limits_pots:
-        said = (
+        text = (
             f"The firing's hold leaves time for {_pots(plan.pots_per_load)}, fewer than the kiln "
             "takes: hold longer, or bring more bins."
         )
-        out.print(Padding(Text(said, "bold yellow"), (0, 2)))
+        out.print(Padding(Text(text, "bold yellow"), (0, 2)))
     if len(plan.firings) > 1:
-        said = (
+        text = (
             "Cold pots burst in a red-hot kiln: between firings let it cool with the power off, or "
             "warm the next pots first. The plan counts 20 min for that and a climb from cold, so "
             "a kiln that is still warm makes up for a longer wait."
         )
-        out.print(Padding(Text(said, "yellow"), (0, 2)))
-    said = (
+        out.print(Padding(Text(text, "yellow"), (0, 2)))
+    text = (
         "Times are h:mm after the start. The kiln is taken as loaded as its firing file says. "
         "Rest, water and shade for everybody are not in the plan."
     )
-    out.print(Padding(Text(said, "dim"), (0, 2)))
+    out.print(Padding(Text(text, "dim"), (0, 2)))
     out.print()
 
 

@@ -84,8 +84,8 @@ class Axis:
 
     def __call__(self, value: Array | float) -> Any:
         """A place for each value: a number for a number."""
-        found = np.interp(value, (self.low, self.high), (self.start, self.end))
-        return found if isinstance(value, np.ndarray) else float(found)
+        values = np.interp(value, (self.low, self.high), (self.start, self.end))
+        return values if isinstance(value, np.ndarray) else float(values)
 
 
 def points(x: Array, y: Array) -> list[tuple[float, float]]:

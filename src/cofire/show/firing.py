@@ -149,8 +149,8 @@ def _loads(answer: FiringAnswer) -> Table:
         )
     if len(answer.loads) > len(shown):
         gap = answer.loads[1].at_min - answer.loads[0].at_min
-        said = f"{len(answer.loads)} in all, the second {clock(gap)} after the first"
-        table.add_row("", "", Text(said, "dim"), "")
+        text = f"{len(answer.loads)} in all, the second {clock(gap)} after the first"
+        table.add_row("", "", Text(text, "dim"), "")
     return table
 
 
@@ -193,8 +193,8 @@ def _after(after: AfterPull) -> Table:
         Text(f"{open_bowl_s:.0f} to {closed_pot_s:.0f} s", "bold"),
         Text("until it no longer lights paper; an open bowl to a closed pot", "dim"),
     )
-    said = "in the closed bin"
+    text = "in the closed bin"
     if after.smoke.assumed:
-        said += ": common practice; say your own as [smoke] in the firing"
-    table.add_row("", Text(f"{after.smoke.bin_min:g} min", "bold"), Text(said, "dim"))
+        text += ": common practice; say your own as [smoke] in the firing"
+    table.add_row("", Text(f"{after.smoke.bin_min:g} min", "bold"), Text(text, "dim"))
     return table

@@ -48,8 +48,8 @@ def _step(step: HistoryStep, before: Properties | None) -> None:
     if step.properties:
         out.print(Padding(_like(before, step.properties), (0, 2)))
     else:
-        said = f"what it is like cannot be said now: {step.trouble}"
-        out.print(Padding(Text(said, "yellow"), (0, 2)))
+        text = f"what it is like cannot be said now: {step.trouble}"
+        out.print(Padding(Text(text, "yellow"), (0, 2)))
 
 
 def _changes(changes: tuple[Change, ...]) -> Table:
@@ -92,10 +92,10 @@ def show_kept(kept: SavedVersion) -> None:
     """One sentence about a version that was kept, or was there already."""
     version = kept.version
     why = f" (“{version.why}”)" if version.why else ""
-    said = f"Kept as version {version.number}, code {version.code}{why}: {_near(kept.file)}"
+    text = f"Kept as version {version.number}, code {version.code}{why}: {_near(kept.file)}"
     if not kept.new:
-        said = f"Nothing changed since version {version.number} ({version.when:%Y-%m-%d %H:%M})."
-    console().print(Text(said), soft_wrap=True)
+        text = f"Nothing changed since version {version.number} ({version.when:%Y-%m-%d %H:%M})."
+    console().print(Text(text), soft_wrap=True)
 
 
 def show_set(answer: SetAnswer) -> None:

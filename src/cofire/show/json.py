@@ -57,8 +57,8 @@ def write_rows(facts: object, chunks: Iterable[Chunk], out: IO[str], command: st
     between = "\n"
     for names, columns in chunks:
         for name, *row in zip(names, *(v.tolist() for v in columns.values()), strict=True):
-            found = {"name": name} | dict(zip(columns, row, strict=True))
-            out.write(between + dumps(plain(found)))
+            record = {"name": name} | dict(zip(columns, row, strict=True))
+            out.write(between + dumps(plain(record)))
             between = ",\n"
     out.write("\n]}\n")
 
@@ -99,17 +99,17 @@ def _keys(record: Any, *, inside: bool = True) -> dict[str, Any]:
     if isinstance(record, Mapping):
         return {str(key): plain(one, str(key), inside=inside) for key, one in record.items()}
     also, hides, spreads = (getattr(record, f"json_{word}", ()) for word in _WORDS)
-    found: dict[str, Any] = {}
+    keys: dict[str, Any] = {}
     for path in also:
         key = path.rpartition(".")[2]
-        found[key] = plain(_at(record, path), key, inside=True)
+        keys[key] = plain(_at(record, path), key, inside=True)
     for key in spreads:
         if (spread := getattr(record, key)) is not None:
-            found |= _keys(spread)
+            keys |= _keys(spread)
     for key in _fields(record):
         if key not in (*hides, *spreads):
-            found[key] = plain(getattr(record, key), key, inside=True)
-    return found
+            keys[key] = plain(getattr(record, key), key, inside=True)
+    return keys
 
 
 def _fields(record: Any) -> list[str]:

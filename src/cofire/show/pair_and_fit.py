@@ -97,12 +97,12 @@ def _overlaps(answer: PairAnswer) -> Table:
             along = np.interp(at, np.arange(len(odds)), odds)
             strip = "".join(" ░▒▓█"[min(int(5 * value), 4)] for value in along)
             names = (one.first.name, one.second.name) if word == "runs" else ("", "")
-            said = f"{word} {percent(float(odds.min()))} to {percent(float(odds.max()))}"
+            text = f"{word} {percent(float(odds.min()))} to {percent(float(odds.max()))}"
             table.add_row(
                 Text(f" {names[0]}"),
                 Text.assemble("│", (strip, colour), "│"),
                 Text(names[1]),
-                Text(said, "dim"),
+                Text(text, "dim"),
             )
     return table
 
@@ -217,8 +217,8 @@ def _worst_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
     worst = answer.most_on_the_way_mpa
     if worst.value < answer.stress_mpa.value + 5.0:
         return []
-    said = f"from {worst.low:+.0f} to {worst.high:+.0f}; ▲ on the strip, and what the odds go by"
-    return [("most on the way", f"{worst.value:+.0f} MPa", said)]
+    text = f"from {worst.low:+.0f} to {worst.high:+.0f}; ▲ on the strip, and what the odds go by"
+    return [("most on the way", f"{worst.value:+.0f} MPa", text)]
 
 
 def _through_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
@@ -242,10 +242,10 @@ def _way_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
         int(np.argmin(np.abs(way.temperature_c - t)))
         for t in (500.0, 400.0, 300.0, 200.0, 100.0, 20.0)
     ]
-    said = ", ".join(
+    text = ", ".join(
         f"{signed(way.stress_mpa[k])} at {way.temperature_c[k]:.0f} °C" for k in dict.fromkeys(some)
     )
-    return [("on the way down, MPa", _spark(way), said + _pulls_from(way))]
+    return [("on the way down, MPa", _spark(way), text + _pulls_from(way))]
 
 
 #: Eighths of a character, for small pictures in a line.
@@ -275,12 +275,12 @@ def _aging_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
     if answer.body.moisture_expansion_percent in (None, (0.0, 0.0)):
         return []
     ages = {0.1: "five weeks", 1.0: "a year", 10.0: "ten years"}
-    said = ", ".join(
+    text = ", ".join(
         f"{percent(odds)} after {ages.get(years, f'{years:g} years')}"
         for years, odds in answer.crazed_with_the_years
     )
     note = "crazed by then, as unsealed clay grows in moist air: a guide, not in the verdict"
-    return [("with the years", said, note)]
+    return [("with the years", text, note)]
 
 
 #: Half the width of a strip, in MPa and in characters.
@@ -357,10 +357,10 @@ def _crack_scale(strip: Strip) -> str:
         if mpa < _SPAN_MPA and at >= room:
             marks[at : at + len(word)] = word
             room = at + len(word) + 1
-    said = "".join(marks).rstrip()
+    text = "".join(marks).rstrip()
     label = "cracks so many mm apart from here on "
     first = _column(strip.cracks_apart_mm[0].from_mpa) - 1
-    return label.rjust(first) + said[first:]
+    return label.rjust(first) + text[first:]
 
 
 def show_ranking(answers: Sequence[FitAnswer]) -> None:
@@ -386,9 +386,9 @@ def show_ranking(answers: Sequence[FitAnswer]) -> None:
         f"{first.at.cooling_curve.words}"
     )
     out.print(Padding(Text(aside, style="dim"), (0, 2)))
-    said = (
+    text = (
         "Odds are uncalibrated until tiles of yours calibrate them. For sources and cautions ask "
         "for one glaze at a time."
     )
-    out.print(Padding(Text(said, style="dim"), (0, 2)))
+    out.print(Padding(Text(text, style="dim"), (0, 2)))
     out.print()

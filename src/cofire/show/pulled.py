@@ -104,12 +104,12 @@ def survival_table(survival: Survival) -> Table:
         table.add_row("the quench", Text(percent(survival.quench), "bold"), Text(hot, "dim"))
         table.add_row("both", Text(percent(survival.together), "bold"), "")
     if survival.with_walls:
-        said = ", ".join(f"{mm:g} mm {percent(odds)}" for mm, odds in survival.with_walls)
-        table.add_row("with other walls", "", Text(said, "dim"))
+        text = ", ".join(f"{mm:g} mm {percent(odds)}" for mm, odds in survival.with_walls)
+        table.add_row("with other walls", "", Text(text, "dim"))
     if survival.with_bins:
-        said = ", ".join(
+        text = ", ".join(
             f"{bin_min:g} min ({c:.0f} °C) {percent(odds)}"
             for bin_min, c, odds in survival.with_bins
         )
-        table.add_row("other times in the bin", "", Text(said, "dim"))
+        table.add_row("other times in the bin", "", Text(text, "dim"))
     return table

@@ -15,9 +15,9 @@ def _oxides(material: Material, least: float = 1.0) -> str:
     return "  ".join(f"{small_digits(o)} {v:.3g}" for o, v in items if v >= least)
 
 
-def show_materials(found: dict[str, list[Material]], words: tuple[str, ...]) -> None:
+def show_materials(answer: dict[str, list[Material]], words: tuple[str, ...]) -> None:
     """One line each: id, first name, main oxides in wt % of the raw material."""
-    materials = found["materials"]
+    materials = answer["materials"]
     if not materials:
         console().print(Text(f"No material matches “{' '.join(words)}”."), soft_wrap=True)
         return

@@ -42,11 +42,11 @@ def show_swap(answer: SwapAnswer, saved: str | None = None) -> None:
 
 
 def _amounts(recipe: Recipe) -> dict[str, float]:
-    found: dict[str, float] = {}
+    amounts: dict[str, float] = {}
     for part in recipe.parts:
         share = 100.0 * part.amount / recipe.base_total
-        found[part.material.id] = found.get(part.material.id, 0.0) + share
-    return found
+        amounts[part.material.id] = amounts.get(part.material.id, 0.0) + share
+    return amounts
 
 
 def _amount(value: float) -> str:
@@ -114,10 +114,10 @@ def show_book(
     for recipe, why in without:
         table.add_row(recipe.name, Text(why, "bold yellow"), "", "")
     out.print(Padding(table, (0, 2)))
-    said = (
+    text = (
         "how far expansion and melting move; for amounts ask for one recipe, or say --save FOLDER"
     )
-    out.print(Padding(Text(said, "dim"), (0, 2)))
+    out.print(Padding(Text(text, "dim"), (0, 2)))
     if saved:
         out.print(Padding(Text(f"written to {saved}", "dim"), (0, 2)))
     out.print()

@@ -39,8 +39,8 @@ def _lines(answer: ReadAnswer) -> Table:
     added = [one for one in answer.lines if one.row.addition]
     for one in base:
         table.add_row(*_row(one, ""))
-    said = "base" if answer.stated_total is None else "base; the total in the table is right"
-    table.add_row("", "", Text(said, "dim"), Text(_plain(answer.base_total), "bold"), "")
+    text = "base" if answer.stated_total is None else "base; the total in the table is right"
+    table.add_row("", "", Text(text, "dim"), Text(_plain(answer.base_total), "bold"), "")
     if added:
         table.add_row("", Text("additions", "dim"), "", "", "")
     for one in added:

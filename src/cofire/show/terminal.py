@@ -352,8 +352,8 @@ def _sources_table(answer: FormulaAnswer) -> Table:
             Text(row.table), Text(f"{row.citation}. Range: {row.range}; {row.status}.", "dim")
         )
     for model in answer.published_viscosity:
-        said = f"{model.citation}. For {model.made_for}; {model.status}."
-        table.add_row(Text(model.model), Text(said, "dim"))
+        text = f"{model.citation}. For {model.made_for}; {model.status}."
+        table.add_row(Text(model.model), Text(text, "dim"))
     return table
 
 

@@ -15,7 +15,7 @@ from cofire.show.terminal import console, heading
 def show_tiles(answer: TileAnswer) -> None:
     """Print what tiles say about their clay."""
     out = console()
-    told, said = answer.alpha_body_from_tiles, answer.alpha_body_in_file
+    from_tiles, in_file = answer.alpha_body_from_tiles, answer.alpha_body_in_file
     low, high = answer.body.range_c
     out.print()
     out.print(heading(answer.body.name, f"mean expansion {low:.0f}-{high:.0f} °C, 1e-6/K"))
@@ -23,15 +23,15 @@ def show_tiles(answer: TileAnswer) -> None:
     if answer.open_below and answer.open_above:
         tiles = "nothing: any clay does that"
     elif answer.open_above:
-        tiles = f"at least {told.low:.1f}"
+        tiles = f"at least {from_tiles.low:.1f}"
     elif answer.open_below:
-        tiles = f"at most {told.high:.1f}"
+        tiles = f"at most {from_tiles.high:.1f}"
     else:
-        tiles = f"{told.low:.1f} to {told.high:.1f}, middle {told.value:.1f}"
+        tiles = f"{from_tiles.low:.1f} to {from_tiles.high:.1f}, middle {from_tiles.value:.1f}"
     table.add_row("the tiles say", Text(tiles, "bold"), Text("90 %", "dim"))
     table.add_row(
         "the body's file says",
-        Text(f"{said.low:.1f} to {said.high:.1f}", "bold"),
+        Text(f"{in_file.low:.1f} to {in_file.high:.1f}", "bold"),
         Text("90 %", "dim"),
     )
     if answer.tiles_and_file_agree:

@@ -30,17 +30,17 @@ def totals(sheets: Sequence[Sheet]) -> list[tuple[Part, Decimal]]:
 
 def needs_of(sheets: Sequence[Sheet], stock: Stock) -> tuple[Need, ...]:
     """What is needed, what is there, and what the rest costs; None where nobody said."""
-    found = []
+    needs = []
     for part, need_g in totals(sheets):
         shelf = stock.of(part.material.id)
         have = None if shelf.have_g is None else Decimal(repr(shelf.have_g))
         buy = None if have is None else max(Decimal(0), need_g - have)
         price = shelf.price_per_kg
         cost = None if price is None or buy is None else _cents(price, buy)
-        found.append(
+        needs.append(
             Need(part, need_g, shelf.have_g, None if buy is None else float(buy), price, cost)
         )
-    return tuple(found)
+    return tuple(needs)
 
 
 def _cents(price_per_kg: float, gram: Decimal) -> Decimal:

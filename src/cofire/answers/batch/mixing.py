@@ -63,21 +63,21 @@ def mixing_steps(recipe: Recipe, bucket: Bucket, school: bool) -> tuple[str, ...
 
 def keeping(recipe: Recipe, methods: Sequence[Method]) -> tuple[str, ...]:
     """How long it keeps, what may happen in the bucket, and what to do then."""
-    said = [_say("close")]
+    sentences = [_say("close")]
     if dissolving := _names(recipe, is_soluble):
         salts = listed(dissolving)
-        said += [_say("salts", salts=f"{salts[0].upper()}{salts[1:]}"), _say("crystals")]
+        sentences += [_say("salts", salts=f"{salts[0].upper()}{salts[1:]}"), _say("crystals")]
     if _gels(recipe):
-        said.append(_say("thickens"))
+        sentences.append(_say("thickens"))
     if settles(recipe):
-        said.append(_say("settles", bentonite=bentonite_missing(recipe)))
+        sentences.append(_say("settles", bentonite=bentonite_missing(recipe)))
     elif not _gels(recipe) and percent_of(recipe, _thins) >= _THINS_PERCENT:
-        said.append(_say("thins"))
+        sentences.append(_say("thins"))
     if "brush" in methods:
-        said.append(_say("brush"))
+        sentences.append(_say("brush"))
     if percent_of(recipe, lambda m: "silver-salt" in m.cautions) > 0.0:
-        said.append(_say("silver"))
-    return (*said, _say("drain"))
+        sentences.append(_say("silver"))
+    return (*sentences, _say("drain"))
 
 
 def _say(name: str, **fields: object) -> str:

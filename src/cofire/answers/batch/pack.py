@@ -229,8 +229,8 @@ def _asked(order: Order) -> str:
             f"{counted(((count, size),))} ({size.words.partition(' of ')[2]})"
             for count, size in order.pieces.counts
         )
-        said = order.pieces.words
-        return (said if said == counted(order.pieces.counts) else f"{said}: {sizes}") + (
+        words = order.pieces.words
+        return (words if words == counted(order.pieces.counts) else f"{words}: {sizes}") + (
             f"; coat of {order.coat.fired_mm:.2g} mm fired"
         )
     if order.slurry_ml is not None:

@@ -55,8 +55,8 @@ class Size:
     @property
     def words(self) -> str:
         sides = f"{self.kind} of {self.across_mm / 10:g} × {self.high_mm / 10:g} cm"
-        said = {"one": "one face", "both": "both faces" if self.kind == "tile" else ""}
-        face = said.get(self.faces, f"{self.faces} only")
+        names = {"one": "one face", "both": "both faces" if self.kind == "tile" else ""}
+        face = names.get(self.faces, f"{self.faces} only")
         return f"{sides}, {face}" if face else sides
 
     @property
@@ -120,13 +120,13 @@ def read_size(text: str, kind: PieceKind) -> Size:
     what = "its sides" if kind == "tile" else "diameter and height"
     example = "“10 x 10 cm”" if kind == "tile" else "“12 x 15 cm” or “12 x 15 cm outside”"
     hint = f"Write {what}: {example}."
-    sides, _, said = text.strip().rpartition(" ")
-    if said not in ("one", "both", "outside", "inside"):
-        sides, said = text, ""
+    sides, _, words = text.strip().rpartition(" ")
+    if words not in ("one", "both", "outside", "inside"):
+        sides, words = text, ""
     across, high = read_sides(sides, f"a {kind}", hint)
     if not all(10.0 <= side <= 2000.0 for side in (across, high)):
         raise refusal("impossible-piece", kind=kind, text=text)
-    faces = said or SIZES[kind].faces
+    faces = words or SIZES[kind].faces
     if (faces in ("outside", "inside")) == (kind == "tile") and faces != "both":
         raise refusal("no-such-face", kind=kind, faces=faces, hint=hint)
     return Size(kind, across, high, faces)  # type: ignore[arg-type]
@@ -141,7 +141,7 @@ def read_pieces(text: str, sizes: dict[PieceKind, Size] | None = None) -> Pieces
     known = SIZES | (sizes or {})
     totals: dict[PieceKind, int] = {}
     people: int | None = None
-    said: list[str] = []
+    parts: list[str] = []
     for group in short(text).lower().split("+"):
         times, rest = 1, group.strip()
         if match := re.fullmatch(rf"({NUMBER})\s*({_PEOPLE})?\s*(?:x|×|each|with|by)\s*(.+)", rest):
@@ -156,12 +156,12 @@ def read_pieces(text: str, sizes: dict[PieceKind, Size] | None = None) -> Pieces
             count = whole_number(number[1])
             totals[kind] = totals.get(kind, 0) + times * count
             each.append(_many(count, kind))
-        said.append(listed(each) if times == 1 else f"{times} × ({listed(each)})")
+        parts.append(listed(each) if times == 1 else f"{times} × ({listed(each)})")
     counts = tuple((count, known[kind]) for kind, count in totals.items() if count > 0)
     total = sum(count for count, _ in counts)
     if not 1 <= total <= 100_000:
         raise refusal("impossible-count", total=total, example=EXAMPLE)
-    return Pieces(counts, " + ".join(said), people)
+    return Pieces(counts, " + ".join(parts), people)
 
 
 def counted(counts: tuple[tuple[int, Size], ...]) -> str:

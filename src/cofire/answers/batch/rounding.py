@@ -76,7 +76,7 @@ def rounding(
     moves_c = seen.melts_c[1:] - seen.melts_c[0]
     most, most_c = (float(v[np.argmax(np.abs(v))]) for v in (moves, moves_c))
     few = too_few(buckets[0], step_g)
-    found = Rounding(
+    result = Rounding(
         worst=worst,
         worst_percent=100.0 * _off(worst),
         moves_1e6_per_k=most,
@@ -84,7 +84,7 @@ def rounding(
         matters=abs(100.0 * _off(worst)) > _SEEN_PERCENT,
         advice=_advice(buckets[0], few, Scale(step_g, units), len(buckets)) if few else "",
     )
-    return replace(found, matters=True) if felt_by_glass(found) else found
+    return replace(result, matters=True) if felt_by_glass(result) else result
 
 
 def felt_by_glass(found: Rounding) -> bool:
@@ -117,16 +117,16 @@ def _advice(bucket: Bucket, few: Sequence[Weighing], scale: Scale, buckets: int)
     ways: list[str] = []
     without: list[Weighing] = []
     for line in few:
-        said, brings_g = "", Decimal(0)
+        text, brings_g = "", Decimal(0)
         if len(ways) == _MOST_PREMIXES:
             pass
         elif is_soluble(line.part.material):
-            said = _solution(line, bucket, buckets, scale)
+            text = _solution(line, bucket, buckets, scale)
         elif carrier:
-            said, brings_g = _premix(line, carrier, left_g, bucket, buckets, scale)
+            text, brings_g = _premix(line, carrier, left_g, bucket, buckets, scale)
         left_g -= brings_g
-        if said:
-            ways.append(said)
+        if text:
+            ways.append(text)
         else:
             without.append(line)
     first = (
@@ -192,13 +192,13 @@ def _premix(
     if less > left_g or pure * times > _MOST_TIMES * base_g * buckets:
         return none
     name, other = line.part.material.name, carrier.part.material.name
-    said = (
+    text = (
         f"Mix {_say(pure, scale.units)} of {name} well with "
         f"{_say(pure * (times - 1), scale.units)} of {other}; take "
         f"{_say(float(take), scale.units)} of that for the {name}, and "
         f"{_say(float(less), scale.units)} less of {other}."
     )
-    return said, less
+    return text, less
 
 
 def _only(bucket: Bucket, scale: Scale) -> str:

@@ -30,8 +30,8 @@ TEACHER_ONLY = _TOXIC_DISSOLVED | {
 
 def sheet_cautions(library: Library, recipe: Recipe) -> tuple[Brought, ...]:
     """What this glaze's own materials bring, and who brings it; gravest first."""
-    found = material_cautions(library, [recipe])
-    listed = [(library.cautions[f.code], f.code) for f in found]
+    findings = material_cautions(library, [recipe])
+    listed = [(library.cautions[f.code], f.code) for f in findings]
     listed.sort(key=lambda pair: SEVERITIES.index(pair[0].severity))
     return tuple(Brought(caution, _bearers(recipe, code)) for caution, code in listed)
 
@@ -47,8 +47,8 @@ def pack_cautions(
     """What is done on the day brings: spraying, the kiln, pulling, smoke; gravest first."""
     codes = ["spray-mist"] if "spray" in methods else []
     codes += [f.code for f in firing_cautions(library, firing)] if firing else []
-    found = [library.cautions[code] for code in dict.fromkeys(codes) if code in library.cautions]
-    return tuple(sorted(found, key=lambda c: SEVERITIES.index(c.severity)))
+    cautions = [library.cautions[code] for code in dict.fromkeys(codes) if code in library.cautions]
+    return tuple(sorted(cautions, key=lambda c: SEVERITIES.index(c.severity)))
 
 
 def teacher_only(recipe: Recipe) -> tuple[str, ...]:
@@ -91,12 +91,12 @@ def _why_not(material: Material) -> str:
 
 def school_findings(recipe: Recipe, firing: Firing | None) -> list[Finding]:
     """What a school does otherwise than grown-ups."""
-    found = [
+    findings = [
         finding("kept-by-name", material=part.material.name, why=why)
         for part in recipe.parts
         if part.amount > 0.0 and (why := _why_not(part.material))
     ]
-    found.append(finding("school-dust"))
+    findings.append(finding("school-dust"))
     if firing and firing.pulls:
-        found.append(finding("teacher-pulls"))
-    return found
+        findings.append(finding("teacher-pulls"))
+    return findings

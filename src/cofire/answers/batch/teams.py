@@ -30,22 +30,22 @@ def assignments(
         for sheet in sheets
         for b in sheet.buckets
     ]
-    found = []
+    tasks = []
     if school:
         powders = [
             f"{', '.join(sheet.teacher_only)} for {sheet.recipe.name}"
             for sheet in sheets
             if sheet.teacher_only
         ]
-        found += [("Teacher", f"weighs {text}") for text in powders]
+        tasks += [("Teacher", f"weighs {text}") for text in powders]
     for k in range(teams):
         who = f"Team {k + 1}" + (f" ({_size(people, teams, k)})" if people else "")
         own = jobs[k::teams]
         if own:
-            found.append((who, "; ".join(own)))
+            tasks.append((who, "; ".join(own)))
         else:
-            found.append((who, f"reads the scale and ticks for team {k % len(jobs) + 1}"))
-    return tuple(Assignment(*one) for one in found)
+            tasks.append((who, f"reads the scale and ticks for team {k % len(jobs) + 1}"))
+    return tuple(Assignment(*one) for one in tasks)
 
 
 def _size(people: int, teams: int, k: int) -> int:

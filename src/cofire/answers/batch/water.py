@@ -27,24 +27,24 @@ USUAL_G_PER_ML: dict[Method, tuple[float, float, float]] = {
 _FULL, _EASY = 0.8, 0.3
 
 
-def densities(said: Sequence[str], methods: Sequence[Method]) -> dict[Method, float]:
+def densities(texts: Sequence[str], methods: Sequence[Method]) -> dict[Method, float]:
     """“1.5” for the first method, or “brush 1.6” for that one -> g/ml for each method.
 
     Raises QuantityError.
     """
-    found: dict[Method, float] = {m: USUAL_G_PER_ML[m][0] for m in methods}
-    told: set[Method] = set()
-    for text in said:
+    result: dict[Method, float] = {m: USUAL_G_PER_ML[m][0] for m in methods}
+    given: set[Method] = set()
+    for text in texts:
         word, _, rest = text.strip().partition(" ")
         method = next((m for m in METHODS if m == word.lower()), None)
-        if method and method not in found:
+        if method and method not in result:
             raise refusal("density-of-other-method", text=text, method=method)
         meant = method or methods[0]
-        if meant in told:
+        if meant in given:
             raise refusal("density-twice", method=meant)
-        told.add(meant)
-        found[meant] = read_density(rest if method else text)
-    return found
+        given.add(meant)
+        result[meant] = read_density(rest if method else text)
+    return result
 
 
 def waters(

@@ -15,13 +15,13 @@ from cofire.round_numbers import share_out
 
 def one_line_each(parts: Sequence[Part]) -> list[Part]:
     """Parts with each material once, as it is weighed; what is not used is left out."""
-    found: dict[str, Part] = {}
+    merged: dict[str, Part] = {}
     for part in parts:
         if part.amount > 0.0:
-            known = found.get(part.material.id)
+            known = merged.get(part.material.id)
             amount = part.amount + (known.amount if known else 0.0)
-            found[part.material.id] = replace(known or part, amount=amount)
-    return list(found.values())
+            merged[part.material.id] = replace(known or part, amount=amount)
+    return list(merged.values())
 
 
 def _exact(part: Part) -> Fraction:

@@ -167,10 +167,10 @@ def _checked(recipes: Sequence[Recipe], additions: Sequence[Addition]) -> int:
 def _batch(recipe: Recipe) -> dict[str, float]:
     """Per cent of each material in the dry batch, additions and all."""
     total = sum(p.amount for p in recipe.parts)
-    found: dict[str, float] = {}
+    amounts: dict[str, float] = {}
     for part in recipe.parts:
-        found[part.material.id] = found.get(part.material.id, 0.0) + 100.0 * part.amount / total
-    return {key: round(percent, 9) for key, percent in found.items() if percent > 0.0}
+        amounts[part.material.id] = amounts.get(part.material.id, 0.0) + 100.0 * part.amount / total
+    return {key: round(percent, 9) for key, percent in amounts.items() if percent > 0.0}
 
 
 def _whole(recipes: Sequence[Recipe], additions: Sequence[Addition]) -> tuple[GlazeSet, Array]:
@@ -269,8 +269,8 @@ def words_of(seen: Evaluation, *, ripeness: bool, fit: bool) -> tuple[str, ...]:
             seen.odds_ripe_at_every_pull,
             1.0 - seen.odds_runs_at_last_pull - seen.odds_ripe_at_every_pull,
         ]
-        found = np.array(["runs", "ripe", "under"], dtype=object)[np.argmax(odds, axis=0)]
-        words = np.where(found == "ripe", words, found)
+        likeliest = np.array(["runs", "ripe", "under"], dtype=object)[np.argmax(odds, axis=0)]
+        words = np.where(likeliest == "ripe", words, likeliest)
     return tuple(words.tolist())
 
 

@@ -87,14 +87,14 @@ def dry_shares(by_volume: Array, slurry_g_per_ml: Array) -> Array:
     return np.asarray(dry / dry.sum(axis=1, keepdims=True))
 
 
-def read_slurry(said: Sequence[str], corners: int) -> Array:
+def read_slurry(texts: Sequence[str], corners: int) -> Array:
     """“1.45” or “1.45 g/ml”, one for all or one for each corner -> g/ml (corners,).
 
     Raises QuantityError for a wrong count or for what is no slurry.
     """
-    if len(said) not in (1, corners):
-        raise refusal("densities-and-slurries", count=len(said), corners=corners)
-    return np.array([read_density(text) for text in said] * (corners if len(said) == 1 else 1))
+    if len(texts) not in (1, corners):
+        raise refusal("densities-and-slurries", count=len(texts), corners=corners)
+    return np.array([read_density(text) for text in texts] * (corners if len(texts) == 1 else 1))
 
 
 @dataclass(frozen=True)

@@ -83,7 +83,7 @@ class Blend:
         if self.cups:
             units = zip(ids, self.cups.units, strict=True)
             held["cup"] = ([f"{key} ({unit})" for key, unit in units], self.cups.amounts)
-        found = []
+        result = []
         for p, label in enumerate(self.points.labels):
             row: dict[str, Any] = {"label": label}
             for key, (names, values) in held.items():
@@ -91,8 +91,8 @@ class Blend:
             row |= self.seen.row(p) | {"word": self.words[p], "judged_as": self.surfaces[p]}
             if self.yes is None:
                 del row["odds_right"], row["word"]
-            found.append(row)
-        return found
+            result.append(row)
+        return result
 
 
 @dataclass(frozen=True, eq=False)

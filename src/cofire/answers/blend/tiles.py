@@ -55,13 +55,13 @@ def choose(covariance: Array, count: int, noise: float = TILE_NOISE) -> Tiles:
     for _ in range(count):
         chosen.append(doubt.take(range(size), chosen))
     for _ in range(_PASSES):
-        found = list(chosen)
+        tried = list(chosen)
         for k in range(count):
-            doubt.forget(found[k])
-            found[k] = doubt.take(range(size), found[:k] + found[k + 1 :])
-        if found == chosen:
+            doubt.forget(tried[k])
+            tried[k] = doubt.take(range(size), tried[:k] + tried[k + 1 :])
+        if tried == chosen:
             break
-        chosen = found
+        chosen = tried
     doubt = _Doubt(covariance, noise)
     order: list[int] = []
     left: list[float] = []

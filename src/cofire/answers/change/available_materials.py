@@ -58,7 +58,7 @@ def read_shelf(library: Library, texts: Sequence[str]) -> list[str]:
 
     Raises UnknownNameError for a piece that is no material, however it is put together.
     """
-    found: list[str] = []
+    names: list[str] = []
     for text in texts:
         pieces = [piece.strip() for piece in text.split(",")]
         k = 0
@@ -69,10 +69,10 @@ def read_shelf(library: Library, texts: Sequence[str]) -> list[str]:
                     library.material(name)  # says what is wrong with it
                 elif not _known(library, name):
                     continue
-                found.append(name)
+                names.append(name)
                 k = end
                 break
-    return found
+    return names
 
 
 def _known(library: Library, name: str) -> bool:

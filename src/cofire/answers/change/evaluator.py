@@ -91,8 +91,8 @@ class RecipeEvaluator:
         """Values (Q, P) of the nonlinear wishes."""
         whole = self.whole(rows)
         evaluation, margins = evaluate(self.glazes, whole, self._needed, n)
-        found = [self.value(w, evaluation, margins, self.glazes, whole) for w in self.targets]
-        return np.array(found).reshape(len(self.targets), len(rows))
+        values = [self.value(w, evaluation, margins, self.glazes, whole) for w in self.targets]
+        return np.array(values).reshape(len(self.targets), len(rows))
 
     @cached_property
     def _needed(self) -> Conditions:
@@ -133,10 +133,10 @@ def margins_of(target: Target, margins: Margins) -> Array:
     if spacing is not None:
         most = min(target.high, float(np.log(WIDEST_MM)))  # farther apart there are none
         return np.asarray(np.minimum(spacing - target.low, most - spacing))
-    found = {"fits": margins.fits_mpa, "ripe": margins.ripe_decades}.get(target.kind)
-    if found is None:
+    margin = {"fits": margins.fits_mpa, "ripe": margins.ripe_decades}.get(target.kind)
+    if margin is None:
         raise ValueError(f"{target.kind} is not met with odds here")
-    return found
+    return margin
 
 
 def needs(targets: Sequence[Target]) -> tuple[bool, bool]:

@@ -206,15 +206,15 @@ _MEANT_TO = {"crazes": "crackle", "sits": "sit", "stays": "stay on"}
 
 def _words_suit(recipe: Recipe, targets: Sequence[Target]) -> None:
     for target in targets:
-        said, wanted = _MEANS.get(target.text.lower()), wanted_of(recipe.surface)
-        if target.kind == "fits" and said and said != wanted:
+        meant, wanted = _MEANS.get(target.text.lower()), wanted_of(recipe.surface)
+        if target.kind == "fits" and meant and meant != wanted:
             raise refusal(
                 "against-its-surface",
                 recipe=recipe.name,
                 surface=recipe.surface,
                 meant_to=_MEANT_TO[wanted],
                 text=target.text,
-                surface_for=_SURFACE_FOR[said],
+                surface_for=_SURFACE_FOR[meant],
             )
 
 
@@ -223,8 +223,8 @@ def _limited(
 ) -> list[Material]:
     """Materials of which only so much is wanted: a twin would go round the wish."""
     names = {n for w in targets if w.kind == "amount" and np.isfinite(w.high) for n in w.names}
-    found = [p.material for p in recipe.parts if p.material.id in names]
-    return [*found, *(m for m in candidates if m.id in names)]
+    limited = [p.material for p in recipe.parts if p.material.id in names]
+    return [*limited, *(m for m in candidates if m.id in names)]
 
 
 def _bounds(

@@ -17,12 +17,12 @@ _EDGE_ODDS = 0.2
 
 def fit_findings(answer: FitAnswer) -> list[Finding]:
     """What to know of a coat on its body."""
-    found = body_findings(answer.body)
+    findings = body_findings(answer.body)
     if answer.odds.edges_could_shiver > _EDGE_ODDS:
-        found.insert(
+        findings.insert(
             0, finding("edges", answer.recipe.name, odds=percent(answer.odds.edges_could_shiver))
         )
-    return found
+    return findings
 
 
 def body_findings(body: Body) -> list[Finding]:
@@ -45,7 +45,7 @@ def pulled_findings(
     """What to know of a pot that is pulled red-hot."""
     assert cooling.path is not None and cooling.smoke is not None
     through = "the pull" if survives.quench is None else "pull and quench"
-    found = [
+    findings = [
         finding(
             "shock-odds",
             body.name,
@@ -57,8 +57,8 @@ def pulled_findings(
     lifted_c = float(cooling.path.mean_c[cooling.path.ends[1]])
     bin_min = cooling.smoke.bin_min
     if bin_min > 0.0 and cooling.smoke.then == "air" and lifted_c > _CARBON_BURNS_C:
-        found.append(finding("carbon-burns", recipe.name, bin_min=bin_min, lifted_c=lifted_c))
-    return found
+        findings.append(finding("carbon-burns", recipe.name, bin_min=bin_min, lifted_c=lifted_c))
+    return findings
 
 
 def curve_findings(body: Body, set_c: Interval) -> list[Finding]:

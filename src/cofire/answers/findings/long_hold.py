@@ -81,10 +81,10 @@ def vapour_findings(
     def rich(limits: dict[str, float]) -> list[str]:
         return [o for o, most in limits.items() if wt[INDEX[o]] >= most]
 
-    found = []
+    findings = []
     if leaving := rich(_GIVES_OFF_WT):
         of_lead = "PbO" in leaving
-        found.append(
+        findings.append(
             finding(
                 "vapours",
                 recipe.name,
@@ -98,5 +98,5 @@ def vapour_findings(
     bubbling = rich(_BLISTERS_WT)
     if bubbling or analysis.loi_percent > _GASSY_LOI:
         what = " and ".join(bubbling) or "the gas of its raw materials"
-        found.append(finding("blisters", recipe.name, what=what, hours=hours))
-    return found
+        findings.append(finding("blisters", recipe.name, what=what, hours=hours))
+    return findings

@@ -92,14 +92,14 @@ def ambiguity_findings(recipe: Recipe, analysis: Analysis) -> list[Finding]:
 
 def composition_findings(recipe: Recipe, analysis: Analysis, melt: glass.Prepared) -> list[Finding]:
     """What the numbers cannot carry: unknown oxides, thin data, solubles, heavy losses."""
-    found = []
+    findings = []
     unknown = [o for o in COUNTED if analysis.mol[INDEX[o]] > _TRACE]
     if unknown:
-        found.append(finding("not-modelled", recipe.name, oxides=", ".join(unknown)))
+        findings.append(finding("not-modelled", recipe.name, oxides=", ".join(unknown)))
     support = glass.support(melt)
     if support.grade[0] > 0.5:
         culprit = support.culprit[0]
-        found.append(
+        findings.append(
             finding(
                 "thin-data",
                 recipe.name,
@@ -113,15 +113,15 @@ def composition_findings(recipe: Recipe, analysis: Analysis, melt: glass.Prepare
     share = sum(recipe.percent(p) for p in soluble)
     if share > _SOLUBLE_SHARE:
         names = ", ".join(p.material.name for p in soluble)
-        found.append(finding("soluble", recipe.name, share=share, names=names))
+        findings.append(finding("soluble", recipe.name, share=share, names=names))
     if analysis.loi_percent > _HIGH_LOI:
-        found.append(finding("high-loi", recipe.name, loi=analysis.loi_percent))
-    return found
+        findings.append(finding("high-loi", recipe.name, loi=analysis.loi_percent))
+    return findings
 
 
 def solid_findings(recipe: Recipe, mixed: Mixture) -> list[Finding]:
     """What stays solid and by which rule; what a matte's crystals would change."""
-    found = [
+    findings = [
         finding(
             "undissolved",
             recipe.name,
@@ -136,8 +136,8 @@ def solid_findings(recipe: Recipe, mixed: Mixture) -> list[Finding]:
         if volume >= _TRACE_OF_VOLUME and not stated
     ]
     if recipe.surface == "matte" and not recipe.crystals:
-        found.append(finding("crystals-unknown", recipe.name))
-    return found
+        findings.append(finding("crystals-unknown", recipe.name))
+    return findings
 
 
 def _written(recipe: Recipe, grain: str) -> str:

@@ -56,8 +56,8 @@ class Plane:
 
     def parts(self, x: Array, y: Array) -> Array:
         """Parts (P, M) at places (P,)."""
-        found = self.origin + np.outer(x, self.per_across) + np.outer(y, self.per_up)
-        return np.where(np.abs(found) < _NOTHING, 0.0, found)
+        amounts = self.origin + np.outer(x, self.per_across) + np.outer(y, self.per_up)
+        return np.where(np.abs(amounts) < _NOTHING, 0.0, amounts)
 
     def room(self, parts: Array) -> Array:
         """The least of what the axes still leave (P,), in steps of them: below zero where nothing
@@ -80,13 +80,13 @@ def plane(library: Library, recipe: Recipe, across: str, up: str) -> Plane:
     together, UnknownNameError for a material nobody has.
     """
     analyse(recipe)  # what is no glaze has no map
-    said = [_read(text) for text in (across, up)]
-    oxides = [_oxide(name) for name, _ in said]
+    asked = [_read(text) for text in (across, up)]
+    oxides = [_oxide(name) for name, _ in asked]
     if None not in oxides:
-        return _of_oxides(recipe, [o for o in oxides if o], [span for _, span in said])
+        return _of_oxides(recipe, [o for o in oxides if o], [span for _, span in asked])
     if any(oxides):
-        raise refusal("oxide-and-material", one=said[0][0], other=said[1][0])
-    return _of_materials(library, recipe, said)
+        raise refusal("oxide-and-material", one=asked[0][0], other=asked[1][0])
+    return _of_materials(library, recipe, asked)
 
 
 def _read(text: str) -> tuple[str, _Span | None]:
@@ -114,9 +114,9 @@ def _refuse_beyond(high: float, most: float, name: str) -> None:
 # two materials
 
 
-def _of_materials(library: Library, recipe: Recipe, said: list[tuple[str, _Span | None]]) -> Plane:
+def _of_materials(library: Library, recipe: Recipe, asked: list[tuple[str, _Span | None]]) -> Plane:
     """Per cent of the base, the rest of which keeps its proportions and fills up to 100."""
-    chosen = [_material(library, recipe, name) for name, _ in said]
+    chosen = [_material(library, recipe, name) for name, _ in asked]
     first, second = (material for material, _ in chosen)
     if first.id == second.id:
         raise refusal("same-material-on-both-axes", first=first.name)
@@ -133,7 +133,7 @@ def _of_materials(library: Library, recipe: Recipe, said: list[tuple[str, _Span 
     filling = rest / rest.sum()
     origin = more + 100.0 * filling
     steps, axes = [], []
-    for (material, on_top), (_, span) in zip(chosen, said, strict=True):
+    for (material, on_top), (_, span) in zip(chosen, asked, strict=True):
         column = ids.index(material.id)
         own = float((more if on_top else base)[column])
         step = np.zeros(len(ids))
@@ -240,8 +240,8 @@ def _of_oxides(recipe: Recipe, oxides: list[str], spans: list[_Span | None]) -> 
 def _stays(recipe: Recipe, part: Part) -> bool:
     """Whether some of a material may be left as grains in the glass."""
     kind = phases().get(part.material.grain)
-    said = recipe.undissolved.get(part.material.id)
-    return kind is not None and (kind.dissolves_wt is not None if said is None else said > 0.0)
+    stated = recipe.undissolved.get(part.material.id)
+    return kind is not None and (kind.dissolves_wt is not None if stated is None else stated > 0.0)
 
 
 def _unlocks_c(glazes: GlazeSet, parts: Array) -> float:

@@ -157,8 +157,8 @@ def carried_on(values: Array, times: int = 2) -> Array:
                 near = np.roll(wide, way, axis)[2:-2, 2:-2]
                 far = np.roll(wide, 2 * way, axis)[2:-2, 2:-2]
                 guesses.append(np.where(np.isfinite(far), 2.0 * near - far, near))
-        found = np.stack(guesses)
-        there = np.isfinite(found)
-        mean = np.where(there, found, 0.0).sum(axis=0) / np.maximum(there.sum(axis=0), 1)
+        result = np.stack(guesses)
+        there = np.isfinite(result)
+        mean = np.where(there, result, 0.0).sum(axis=0) / np.maximum(there.sum(axis=0), 1)
         out = np.where(np.isnan(out) & there.any(axis=0), mean, out)
     return out

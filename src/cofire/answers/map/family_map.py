@@ -226,28 +226,28 @@ def _levels(shown: Shown, values: Array, level: float | None) -> tuple[float, ..
 
 
 def _conditions(at: Conditions, draws: int) -> tuple[str, ...]:
-    said, coat = [], at.coat(0).reading
+    parts, coat = [], at.coat(0).reading
     if at.body:
-        said += [
+        parts += [
             f"on {at.body.name}",
             f"wall {at.wall_mm:g} mm, coat {coat}",
             at.cooling_curve.words,
         ]
     if at.firing:
-        said.append(f"in {at.firing.name}")
+        parts.append(f"in {at.firing.name}")
         if not at.body:
-            said.append(f"coat {coat}")
+            parts.append(f"coat {coat}")
     if draws > 1:
-        said.append(
+        parts.append(
             f"the first {draws} of {N} draws at each point, all of them at the places named"
         )
-    return tuple(said)
+    return tuple(parts)
 
 
 def _findings(answer: MapAnswer) -> tuple[Finding, ...]:
-    found = [finding("not-in-any-model")]
+    findings = [finding("not-in-any-model")]
     if answer.own_outside:
-        found.append(finding("thin-data-map", answer.recipe.name))
+        findings.append(finding("thin-data-map", answer.recipe.name))
     if not np.isfinite(answer.values).any():
-        found.append(finding("no-glaze-on-map", answer.recipe.name))
-    return tuple(sort_findings(found))
+        findings.append(finding("no-glaze-on-map", answer.recipe.name))
+    return tuple(sort_findings(findings))

@@ -40,8 +40,8 @@ class Shown:
 
     def read(self, evaluation: Evaluation) -> Array:
         """Its values (P,)."""
-        found = getattr(evaluation, self.of)
-        return np.full(len(evaluation.mol), np.nan) if found is None else np.asarray(found)
+        values = getattr(evaluation, self.of)
+        return np.full(len(evaluation.mol), np.nan) if values is None else np.asarray(values)
 
 
 class Weighed(NamedTuple):

@@ -41,12 +41,12 @@ def reason_of(problem: Problem, parts: Array) -> str:
     more = [names[k] for k in moved if change[k] > 0.0 and problem.start[k] > 0.0]
     left = [names[k] for k in moved if parts[k] == 0.0 and problem.start[k] > 0.0]
     less = [names[k] for k in moved if change[k] < 0.0 and parts[k] > 0.0]
-    said = [
-        f"{word} {' and '.join(found)}"
-        for word, found in (("add", came), ("more", more), ("less", less), ("without", left))
-        if found
+    phrases = [
+        f"{word} {' and '.join(some)}"
+        for word, some in (("add", came), ("more", more), ("less", less), ("without", left))
+        if some
     ]
-    return ", ".join(said)
+    return ", ".join(phrases)
 
 
 def sentence_of(answer: AdjustAnswer) -> str:
@@ -99,11 +99,11 @@ _MELTS_ELSEWHERE_C = 25.0
 def findings_of(answer: AdjustAnswer) -> list[Finding]:
     """What the best proposal costs."""
     best, now = answer.proposals[0], answer.now
-    found = []
+    findings = []
     if answer.at.firing is None and best.seen is not None and now.seen is not None:
         hotter = float(best.seen.melts_c[0] - now.seen.melts_c[0])
         if abs(hotter) > _MELTS_ELSEWHERE_C:
-            found.append(
+            findings.append(
                 finding(
                     "melts-elsewhere",
                     best.recipe.name,
@@ -112,7 +112,7 @@ def findings_of(answer: AdjustAnswer) -> list[Finding]:
                 )
             )
     instead = ", or add the target “clay at least 8 %”"
-    return found + settling_findings(answer.recipe, best.recipe, instead)
+    return findings + settling_findings(answer.recipe, best.recipe, instead)
 
 
 def settling_findings(before: Recipe, after: Recipe, instead: str = "") -> list[Finding]:

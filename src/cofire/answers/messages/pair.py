@@ -20,9 +20,9 @@ def pair_sentence(answer: PairAnswer) -> str:
     together = "" if len(answer.glazes) == 1 else " together"
     if answer.verdict == "yes":
         return f"Yes: {_all_well(answer)} ({percent(odds)}{together}).{scope}"
-    said = f"{percent(odds, asked)}{together}, {percent(asked)} asked"
+    text = f"{percent(odds, asked)}{together}, {percent(asked)} asked"
     if answer.verdict == "too close to call":
-        return f"No, too close to call ({said}): {_all_well(answer)}, but not surely.{scope}"
+        return f"No, too close to call ({text}): {_all_well(answer)}, but not surely.{scope}"
     if answer.verdict == "outside the data":
         names = " and ".join(
             f"“{g.recipe.name}”" for g in answer.glazes if g.verdict == "outside the data"
@@ -36,7 +36,7 @@ def pair_sentence(answer: PairAnswer) -> str:
     reasons = [reason for reason in (_reason(g, asked) for g in answer.glazes) if reason]
     return (
         f"No: {'; '.join(reasons or ['each alone is sure enough, but not all at once'])} "
-        f"({said}).{scope}"
+        f"({text}).{scope}"
     )
 
 

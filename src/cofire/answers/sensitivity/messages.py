@@ -25,9 +25,9 @@ def flips(answer: SensitivityAnswer) -> tuple[str, ...]:
     asked = answer.at.odds
     if right is None or combined is None or verdict_of(right, asked) != "yes":
         return ()
-    said = []
+    parts = []
     if verdict_of(combined, asked) != "yes":
-        said.append(
+        parts.append(
             f"As written it is right with {percent(right)} odds; with weighing in doubt too, "
             f"{percent(combined, asked)}, and {percent(asked)} were asked."
         )
@@ -36,11 +36,11 @@ def flips(answer: SensitivityAnswer) -> tuple[str, ...]:
         for moved in (effect.one_scale_step_more, effect.one_hundredth_of_the_batch_more):
             for now, sign in ((moved.odds_with_it, "more"), (moved.odds_with_as_much_less, "less")):
                 if now is not None and verdict_of(now, asked) != "yes":
-                    said.append(
+                    parts.append(
                         f"{moved.more_g:.3g} g {sign} {effect.written} {batch} makes it a no "
                         f"({percent(now, asked)})."
                     )
-    return tuple(said)
+    return tuple(parts)
 
 
 def sensitivity_sentence(answer: SensitivityAnswer) -> str:
@@ -51,21 +51,21 @@ def sensitivity_sentence(answer: SensitivityAnswer) -> str:
         worst = max(answer.half_widths_90_percent, key=lambda d: share_of(read(d), combined))
         return SOURCES[worst.source], share_of(read(worst), combined)
 
-    said = []
+    parts = []
     if answer.at.body is not None:
         source, share = most(lambda d: d.stress_mpa)
-        said.append(f"how it fits depends most on {source} ({percent(share)} of the doubt)")
+        parts.append(f"how it fits depends most on {source} ({percent(share)} of the doubt)")
     if answer.at.firing is not None or answer.at.body is None:
         source, share = most(lambda d: d.ripens_c)
-        said.append(
+        parts.append(
             f"when it ripens, on {source} ({percent(share)})"
-            if said
+            if parts
             else f"when it ripens depends most on {source} ({percent(share)} of the doubt)"
         )
     if answer.at.body is None:
         source, share = most(lambda d: d.expansion_1e6_per_k)
-        said.append(f"its expansion, on {source} ({percent(share)})")
-    text = "; ".join(said) + "."
+        parts.append(f"its expansion, on {source} ({percent(share)})")
+    text = "; ".join(parts) + "."
     right, combined, asked = answer.own.odds, answer.odds_as_weighed_and_bought, answer.at.odds
     if right is not None and combined is not None:
         holds = {"yes": "Yes", "no": "No"}.get(str(answer.verdict), f"No, {answer.verdict}")

@@ -113,11 +113,11 @@ def _most_careful(effects: tuple[Effect, ...], combined: Doubt) -> Effect | None
 
 
 def _coarse(effects: tuple[Effect, ...], batch_g: float) -> list[Finding]:
-    found = []
+    findings = []
     for effect in effects:
         if effect.scale_step_share <= _COARSE * (1.0 + 1e-9):
             continue
-        found.append(
+        findings.append(
             finding(
                 "step-too-coarse",
                 effect.written,
@@ -128,7 +128,7 @@ def _coarse(effects: tuple[Effect, ...], batch_g: float) -> list[Finding]:
                 finer_g=effect.grams * _COARSE,
             )
         )
-    return found
+    return findings
 
 
 def _unknown_spread(recipe: Recipe) -> list[Finding]:
@@ -139,18 +139,18 @@ def _unknown_spread(recipe: Recipe) -> list[Finding]:
 
 
 def _conditions(weighing: WeighingPlan, at: Conditions) -> tuple[str, ...]:
-    said = [
+    parts = [
         f"batch of {show_weight(weighing.batch_g)} of base",
         f"scale with steps of {weighing.scale_step_g:g} g",
     ]
     if weighing.slips:
-        said.append("and every line off by a hundredth")
+        parts.append("and every line off by a hundredth")
     if at.body:
-        said += [f"on {at.body.name}", f"wall {at.wall_mm:g} mm", at.cooling_curve.words]
-    said.append(f"coat {at.coat(0).reading}")
-    said.append(
+        parts += [f"on {at.body.name}", f"wall {at.wall_mm:g} mm", at.cooling_curve.words]
+    parts.append(f"coat {at.coat(0).reading}")
+    parts.append(
         f"ripens as shifted from {at.firing.name}"
         if at.firing
         else "ripens in a firing that climbs its last 300 °C at 150 °C/h and soaks 10 min"
     )
-    return tuple(said)
+    return tuple(parts)

@@ -75,7 +75,7 @@ class Drawn:
 
 def each_source(weighing: WeighingPlan, at: Conditions) -> Mapping[str, Drawn]:
     """Each source of ``SOURCES`` drawn alone, all others in their middle, and “all” together."""
-    found = {
+    drawn = {
         "weighing": _drawn(weighing, at, Drawing(sources=frozenset()), weighed=True),
         **{
             group: _drawn(weighing, at, Drawing(sources=sources))
@@ -84,8 +84,8 @@ def each_source(weighing: WeighingPlan, at: Conditions) -> Mapping[str, Drawn]:
         "all": _drawn(weighing, at, Drawing(sources=ALL_SOURCES), weighed=True, body_drawn=True),
     }
     if at.body_draws is not None:
-        found["body"] = _drawn(weighing, at, Drawing(sources=frozenset()), body_drawn=True)
-    return found
+        drawn["body"] = _drawn(weighing, at, Drawing(sources=frozenset()), body_drawn=True)
+    return drawn
 
 
 def _drawn(

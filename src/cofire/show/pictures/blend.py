@@ -33,14 +33,14 @@ def blend_svg(answer: Blend) -> str:
     x, y = _middles(answer, pitch)
     bottom = float(y.max()) + pitch * (0.58 if at.form == "triangle" else 0.5)
     height = round(bottom + (48 if at.form == "line" or answer.additions else 74) + 26)
-    said = "number: expansion, 1e-6/K"
+    text = "number: expansion, 1e-6/K"
     if answer.yes is not None:
-        said = (
+        text = (
             "colour and word: the likeliest; number: odds of all that was asked, %; CAPITALS: as "
             "sure as asked"
         )
     where = ", ".join(part.name for part in (answer.at.firing, answer.at.body) if part is not None)
-    marks = draw.head(_SIDE, 32, _title(answer), where, said)
+    marks = draw.head(_SIDE, 32, _title(answer), where, text)
     for p in range(len(x)):
         marks += _cell(answer, p, float(x[p]), float(y[p]), pitch)
     marks += [
@@ -77,8 +77,8 @@ def _cell(answer: Blend, p: int, x: float, y: float, pitch: float) -> list[Mark]
     angles = [2.0 * math.pi * (k + turn) / sides for k in range(sides)]
     corners = [(x + reach * math.sin(a), y + reach * math.cos(a)) for a in angles]
     faint = 0.45 + 0.55 * right if word else 1.0
-    fill, said = _FILL[word], _told(answer, p)
-    marks: list[Mark] = [Path(draw.polygon(corners), fill, PAPER, 1.5, faint, says=said)]
+    fill, words = _FILL[word], _told(answer, p)
+    marks: list[Mark] = [Path(draw.polygon(corners), fill, PAPER, 1.5, faint, says=words)]
     if answer.tiles is not None and p in answer.tiles.chosen:
         marks.append(_tile(x, y, 0.41 * pitch))
     second = short(answer, p)
@@ -144,14 +144,14 @@ def _scales(answer: Blend, x: Array, y: Array, pitch: float) -> list[Mark]:
         Words(float(x[p]), _TOP - 6, f"{amounts[p, 0]:.3g}", anchor="middle", colour=GREY)
         for p in np.flatnonzero(at.row == 0)
     ]
-    said = f"→ {answer.additions[0].material.name}, % of the base"
+    text = f"→ {answer.additions[0].material.name}, % of the base"
     if len(answer.additions) == 2:
         marks += [
             Words(left - 6.0, float(y[p]) + 4.0, f"{amounts[p, 1]:.3g}", anchor="end", colour=GREY)
             for p in np.flatnonzero(at.column == 0)
         ]
-        said += f"; ↓ {answer.additions[1].material.name}, % of the base"
-    return [*marks, Words(left, float(y.max()) + pitch / 2.0 + 22.0, said, bold=True)]
+        text += f"; ↓ {answer.additions[1].material.name}, % of the base"
+    return [*marks, Words(left, float(y.max()) + pitch / 2.0 + 22.0, text, bold=True)]
 
 
 def _signs(answer: Blend) -> list[tuple[str, draw.Sign]]:

@@ -54,5 +54,5 @@ def _slip(answer: FiringAnswer, k: int) -> list[Block]:
         Text(load.name, 13.0, bold=True),
         Text(planned, 9.5),
         *([Text(f"glazes {glazes}", 9.0)] if glazes else []),
-        *(Blanks(tuple((said, 1) for said in line), 9.0) for line in blanks),
+        *(Blanks(tuple((text, 1) for text in line), 9.0) for line in blanks),
     ]

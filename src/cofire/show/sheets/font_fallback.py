@@ -86,8 +86,8 @@ def with_missing_letters(pack: Pack) -> Pack:
     sheets = []
     for k, sheet in enumerate(pack.sheets):
         lost = [key for name, key in _keys(sheet).items() if name in names]
-        said = _told(lost, marred if k == 0 else [], sheet.recipe.name)
-        findings = sort_findings([*sheet.findings, *said]) if said else sheet.findings
+        notes = _told(lost, marred if k == 0 else [], sheet.recipe.name)
+        findings = sort_findings([*sheet.findings, *notes]) if notes else sheet.findings
         sheets.append(replace(sheet, findings=findings))
     return replace(pack, sheets=tuple(sheets))
 
@@ -97,11 +97,11 @@ def _marred(text: str) -> bool:
 
 
 def _told(keys: list[str], marred: list[str], subject: str) -> list[Finding]:
-    said = []
+    parts = []
     if keys:
-        said.append(f"look for {', '.join(keys)}, as it lacks letters of their names")
+        parts.append(f"look for {', '.join(keys)}, as it lacks letters of their names")
     if marred:
-        said.append(f"“?” stands for letters of {' and '.join(marred)} that it lacks")
-    if not said:
+        parts.append(f"“?” stands for letters of {' and '.join(marred)} that it lacks")
+    if not parts:
         return []
-    return [finding("pdf-letters", subject, what="; ".join(said))]
+    return [finding("pdf-letters", subject, what="; ".join(parts))]

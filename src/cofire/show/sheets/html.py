@@ -139,8 +139,8 @@ def _table(table: p.SheetTable) -> str:
     rows = []
     for k, row in enumerate(table.rows):
         if k == table.additions:
-            said = "additions, after all of the base"
-            rows.append(f'<tr class="additions"><td colspan="{len(row)}">{said}</td></tr>')
+            text = "additions, after all of the base"
+            rows.append(f'<tr class="additions"><td colspan="{len(row)}">{text}</td></tr>')
         cells = (_cell(cell, whole) for cell, whole in zip(row, fit, strict=True))
         rows.append(f"<tr>{''.join(cells)}</tr>")
     least = f' style="--least:{table.least_mm}mm"' if table.least_mm else ""
@@ -152,8 +152,8 @@ def _table(table: p.SheetTable) -> str:
 
 
 def _tag(name: str, kinds: dict[str, bool], inner: str, style: str = "") -> str:
-    said = " ".join(kind for kind, is_so in kinds.items() if is_so)
-    return f"<{name}" + (f' class="{said}"' if said else "") + f"{style}>{inner}</{name}>"
+    text = " ".join(kind for kind, is_so in kinds.items() if is_so)
+    return f"<{name}" + (f' class="{text}"' if text else "") + f"{style}>{inner}</{name}>"
 
 
 def _cell(cell: p.Cell, whole: bool) -> str:

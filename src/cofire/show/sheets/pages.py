@@ -142,10 +142,10 @@ Block = (
 
 def glaze(pack: Pack, sheet: Sheet, large: bool) -> list[Block]:
     """All about one glaze."""
-    said, whole = recipe_words(sheet, pack.date)
+    payload, whole = recipe_words(sheet, pack.date)
     name, about = sheet.recipe.name, words.about(sheet)
     blocks: list[Block] = [
-        Head(name, about, qr(said), sheet.code, "" if whole else NAME_ONLY),
+        Head(name, about, qr(payload), sheet.code, "" if whole else NAME_ONLY),
         Blanks((("made by", 3), ("date", 2), ("checked by", 2))),
     ]
     if sheet.teacher_only:
@@ -232,8 +232,8 @@ def _side_by_side(sheet: Sheet, buckets: Sequence[Bucket]) -> SheetTable:
 
 
 def _water(sheet: Sheet) -> SheetTable:
-    found = words.waters(sheet)
-    alike = len(found[0][1]) == 1
+    waters = words.waters(sheet)
+    alike = len(waters[0][1]) == 1
     each = "" if len(sheet.buckets) == 1 else ", each bucket"
     columns = (f"water{each}", "gives") if alike else tuple(
         f"bucket {b.number}" for b in sheet.buckets
@@ -246,7 +246,7 @@ def _water(sheet: Sheet) -> SheetTable:
             *((Cell(made[0], 10.5),) if alike else ()),
             Cell(),
         )
-        for water, amounts, made in found
+        for water, amounts, made in waters
     ]
     widths = (("to brush", 11.5), ("1450 g (1.45)", 10.5), *([None] * len(columns)), 0.16)
     heads = ("water", "a litre weighs", *columns, "measured")
@@ -272,9 +272,9 @@ def cover(pack: Pack) -> list[Block]:
     blocks: list[Block] = [Head(pack.title, words.pack_line(pack))]
     if pack.assignments:
         half = -(-len(pack.assignments) // 2)
-        told = [(Cell(who, bold=True), Cell(what)) for who, what in pack.assignments]
-        told += [(Cell(), Cell())] * (2 * half - len(told))
-        pairs = tuple(told[k] + told[k + half] for k in range(half))
+        people = [(Cell(who, bold=True), Cell(what)) for who, what in pack.assignments]
+        people += [(Cell(), Cell())] * (2 * half - len(people))
+        pairs = tuple(people[k] + people[k + half] for k in range(half))
         blocks += [Heading("who makes what"), SheetTable((), pairs, (0.16, 0.34, 0.16, 0.34))]
     rows = tuple(
         (

@@ -68,8 +68,8 @@ def pack_pdf(
     total = len(pages) + len(label_pages)
     start = drawable(with_stand_ins(" · ".join(filter(None, (pack.title, pack.date))), names))
     for k, (page, foot) in enumerate(pages, 1):
-        said = (start, foot, f"page {k} of {total}")
-        draw_page(canvas, page, p.MARGIN_MM * MM, p.FOOT_MM * MM, said)
+        footer = (start, foot, f"page {k} of {total}")
+        draw_page(canvas, page, p.MARGIN_MM * MM, p.FOOT_MM * MM, footer)
     sizes = {size for _, size in label_pages}
     settings = {size: Typesetter(1.0, (size[0] - 5.0) * MM, names) for size in sizes}
     for cells, size in label_pages:
@@ -86,7 +86,7 @@ def _fit(
 ) -> list[list[Any]]:
     """Pages in the largest type that needs no more than ``most`` of them; if none does, one more
     page."""
-    found: list[list[Any]] = []
+    result: list[list[Any]] = []
     least, above = 0, len(scales)
     while least < above:  # in smaller type a page holds more, so halve what is left to try
         tried = (least + above) // 2
@@ -94,10 +94,10 @@ def _fit(
         story = _set(s, blocks, s.gap)
         pages = paged(story, *inner) if tall(story, *inner) <= most * inner[1] else []
         if 0 < len(pages) <= most:
-            found, above = pages, tried
+            result, above = pages, tried
         else:
             least = tried + 1
-    return found or _fit(blocks, inner, scales, most + 1, names)
+    return result or _fit(blocks, inner, scales, most + 1, names)
 
 
 def _set(s: Typesetter, blocks: Sequence[p.Block], gap: Any = None) -> list[Any]:
@@ -185,17 +185,17 @@ def _table(s: Typesetter, table: p.SheetTable) -> Any:
 
 def _cell(s: Typesetter, cell: p.Cell, width: Any) -> Any:
     align = "right" if cell.right else "left"
-    told: list[Any] = []
+    contents: list[Any] = []
     if cell.text:
-        told.append(s.text(cell.text, cell.size, bold=cell.bold, align=align, badge=cell.badge))
+        contents.append(s.text(cell.text, cell.size, bold=cell.bold, align=align, badge=cell.badge))
     if cell.under:
-        told.append(s.text(cell.under, 0.7 * cell.size, align=align, grey=True))
+        contents.append(s.text(cell.under, 0.7 * cell.size, align=align, grey=True))
     if not cell.boxes:
-        return told or ""
+        return contents or ""
     ticks = tick_boxes(cell.boxes)
     side = cell.box_mm * MM * s.k * ticks.width / 12.0
     box = s.picture(ticks, side)
-    return s.grid([[box, told]], [side + 2, None], pad=0, within=width) if told else box
+    return s.grid([[box, contents]], [side + 2, None], pad=0, within=width) if contents else box
 
 
 def _draw_labels(
@@ -206,14 +206,14 @@ def _draw_labels(
 
     wide, high, across = size[0] * MM, size[1] * MM, size[2]
     pad, margin = 2.5 * MM, p.MARGIN_MM * MM
-    for k, told in enumerate(cells):
+    for k, contents in enumerate(cells):
         x = margin + wide * (k % across)
         top = page_high - margin - high * (k // across)
         canvas.setDash(2, 2)
         canvas.setLineWidth(0.4)
         canvas.rect(x, top - high, wide, high)
         canvas.setDash()
-        held = KeepInFrame(wide - 2 * pad, high - 1.4 * pad, told, mode="shrink", hAlign="LEFT")
+        held = KeepInFrame(wide - 2 * pad, high - 1.4 * pad, contents, mode="shrink", hAlign="LEFT")
         _, needs = held.wrapOn(canvas, wide - 2 * pad, high - 1.4 * pad)
         held.drawOn(canvas, x + pad, top - 0.7 * pad - needs)
     canvas.showPage()

@@ -99,13 +99,13 @@ class Typesetter:
             shown += _BADGE.format(size=f"{0.62 * size:.1f}", words=html.escape(badge))
         return Paragraph(shown, style)
 
-    def paragraph(self, told: Text) -> Any:
+    def paragraph(self, text: Text) -> Any:
         """A paragraph of a page; small type keeps a size that can be read."""
-        size = max(_LEAST_PT, told.size * self.k) / self.k
-        align = "right" if told.right else "left"
+        size = max(_LEAST_PT, text.size * self.k) / self.k
+        align = "right" if text.right else "left"
         return self.text(
-            told.text, size, bold=told.bold, italic=told.italic, align=align, grey=told.grey,
-            hang=told.hang,
+            text.text, size, bold=text.bold, italic=text.italic, align=align, grey=text.grey,
+            hang=text.hang,
         )  # fmt: skip
 
     def small(self, words: str, align: str = "left") -> Any:
@@ -168,9 +168,9 @@ class Typesetter:
         from reportlab.lib.colors import HexColor
         from reportlab.pdfbase.pdfmetrics import stringWidth
 
-        said = [stringWidth(w, FACE, size * self.k) + 12 for w, _ in lines]
-        room = (self.width - sum(said)) / sum(share for _, share in lines)
-        widths = [w for (_, share), word in zip(lines, said, strict=True)
+        label_widths = [stringWidth(w, FACE, size * self.k) + 12 for w, _ in lines]
+        room = (self.width - sum(label_widths)) / sum(share for _, share in lines)
+        widths = [w for (_, share), word in zip(lines, label_widths, strict=True)
                   for w in (word, room * share)]  # fmt: skip
         row: list[Any] = []
         for words, _ in lines:
@@ -315,7 +315,7 @@ def cut(words: str, room: float, font: str, size: float) -> str:
 
 
 def draw_page(
-    canvas: Any, page: list[Any], margin: float, foot: float, said: tuple[str, str, str]
+    canvas: Any, page: list[Any], margin: float, foot: float, footer: tuple[str, str, str]
 ) -> None:
     """One page from the top down, and three words at its foot."""
     wide, high = canvas._pagesize
@@ -329,7 +329,7 @@ def draw_page(
     canvas.setFont(FACE, _FOOT_PT)
     canvas.setFillGray(0.35)
     line = foot - 5 * MM
-    start, middle, end = said
+    start, middle, end = footer
     room = wide / 2 - margin - canvas.stringWidth(middle) / 2 - 4 * MM
     canvas.drawString(margin, line, cut(start, room, FACE, _FOOT_PT))
     canvas.drawCentredString(wide / 2, line, middle)

@@ -53,7 +53,7 @@ def about(sheet: Sheet) -> str:
 def waters(sheet: Sheet) -> list[tuple[Water, tuple[str, ...], tuple[str, ...]]]:
     """For each way to apply: its density and note, then water and slurry for each bucket, or once
     where buckets are alike."""
-    found = [
+    rows = [
         (
             water,
             tuple(volume(b.waters[k].water_ml) for b in sheet.buckets),
@@ -62,8 +62,8 @@ def waters(sheet: Sheet) -> list[tuple[Water, tuple[str, ...], tuple[str, ...]]]
         for k, water in enumerate(sheet.buckets[0].waters)
     ]
     # a jug does not tell what a step of the scale more or less asks for
-    alike = all(len(set(amounts)) == len(set(made)) == 1 for _, amounts, made in found)
-    return [(w, a[:1], m[:1]) for w, a, m in found] if alike else found
+    alike = all(len(set(amounts)) == len(set(made)) == 1 for _, amounts, made in rows)
+    return [(w, a[:1], m[:1]) for w, a, m in rows] if alike else rows
 
 
 def a_litre(water: Water) -> str:
@@ -79,11 +79,11 @@ def not_for_food(sheet: Sheet) -> bool:
 
 def sheet_cautions(pack: Pack, sheet: Sheet) -> list[tuple[Caution, tuple[str, ...]]]:
     """Those of the glaze; where there is no cover and no firing card, those of the process too."""
-    found: list[tuple[Caution, tuple[str, ...]]] = list(sheet.cautions)
+    cautions: list[tuple[Caution, tuple[str, ...]]] = list(sheet.cautions)
     if not has_cover(pack):
-        known = {c.code for c, _ in found} | {c.code for c in firing_cautions(pack)}
-        found += [(c, ()) for c in pack.cautions if c.code not in known]
-    return sorted(found, key=lambda pair: SEVERITIES.index(pair[0].severity))
+        known = {c.code for c, _ in cautions} | {c.code for c in firing_cautions(pack)}
+        cautions += [(c, ()) for c in pack.cautions if c.code not in known]
+    return sorted(cautions, key=lambda pair: SEVERITIES.index(pair[0].severity))
 
 
 def firing_cautions(pack: Pack) -> list[Caution]:
@@ -111,8 +111,8 @@ def in_short(cautions: Iterable[Caution]) -> str:
 
 def remarks(sheet: Sheet) -> list[str]:
     """What to know before weighing: rounding where it matters, and what is grave."""
-    said = [sheet.rounding.advice] if sheet.rounding.matters and sheet.rounding.advice else []
-    return said + _doubts(sheet, ("danger", "warning"))
+    lines = [sheet.rounding.advice] if sheet.rounding.matters and sheet.rounding.advice else []
+    return lines + _doubts(sheet, ("danger", "warning"))
 
 
 def doubts(sheet: Sheet) -> list[str]:
@@ -122,24 +122,24 @@ def doubts(sheet: Sheet) -> list[str]:
 
 def _doubts(sheet: Sheet, severities: tuple[str, ...]) -> list[str]:
     known = {c.code for c, _ in sheet.cautions}
-    said = []
+    parts = []
     for finding in sheet.findings:
         if finding.severity in severities and finding.code not in known:
             named = finding.subject and finding.subject != sheet.recipe.name
-            said.append(f"{finding.subject}: " * bool(named) + finding.message)
-    return list(dict.fromkeys(said))
+            parts.append(f"{finding.subject}: " * bool(named) + finding.message)
+    return list(dict.fromkeys(parts))
 
 
 def costs(sheet: Sheet) -> str:
     """What it costs, or nothing where prices are missing."""
     if sheet.cost is None:
         return ""
-    said = [f"costs {money(sheet.cost, sheet.currency)}"]
+    parts = [f"costs {money(sheet.cost, sheet.currency)}"]
     if sheet.cost_per_100_g is not None:
-        said.append(f"{money(sheet.cost_per_100_g, sheet.currency)} per 100 g")
+        parts.append(f"{money(sheet.cost_per_100_g, sheet.currency)} per 100 g")
     if sheet.cost_per_piece is not None:
-        said.append(f"{money(sheet.cost_per_piece, sheet.currency)} a {sheet.piece or 'piece'}")
-    return ", ".join(said)
+        parts.append(f"{money(sheet.cost_per_piece, sheet.currency)} a {sheet.piece or 'piece'}")
+    return ", ".join(parts)
 
 
 def price(sheet: Sheet) -> str:
@@ -155,12 +155,12 @@ def has_cover(pack: Pack) -> bool:
 def pack_line(pack: Pack) -> str:
     """The line under the title of the cover."""
     n = len(pack.sheets)
-    said = [pack.date] if pack.date else []
-    said += [f"{pack.people} people"] if pack.people else []
-    said.append(f"{n} glaze{'s' * (n != 1)}")
+    parts = [pack.date] if pack.date else []
+    parts += [f"{pack.people} people"] if pack.people else []
+    parts.append(f"{n} glaze{'s' * (n != 1)}")
     if pack.audience == "school":
-        said.append("for a school: the teacher handles what is marked")
-    return " · ".join(said)
+        parts.append("for a school: the teacher handles what is marked")
+    return " · ".join(parts)
 
 
 def shopping(pack: Pack) -> list[tuple[str, str, str, str, str, str]]:
