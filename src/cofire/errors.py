@@ -58,7 +58,7 @@ class DataFileError(CofireError, ValueError):
 
 
 class UnknownNameError(CofireError, LookupError):
-    """A material, recipe, body or firing that nobody has."""
+    """An unknown material, recipe, body or firing."""
 
     code = "unknown-name"
 

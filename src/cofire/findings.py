@@ -22,5 +22,5 @@ class Finding:
 
 
 def sort_findings(findings: list[Finding]) -> tuple[Finding, ...]:
-    """Gravest first, each said once, otherwise in the order they came up."""
+    """Gravest first, without repeats, otherwise in order."""
     return tuple(sorted(dict.fromkeys(findings), key=lambda f: SEVERITIES.index(f.severity)))

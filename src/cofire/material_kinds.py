@@ -1,4 +1,4 @@
-"""What a material does in a recipe besides its oxides: keep a slurry up, gel, dissolve, colour."""
+"""What a material does in a recipe besides its oxides: suspend a slurry, gel, dissolve, colour."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ _BORATES = ("natural borate", "borate replacement", "colemanite", "ulexite", "pr
 COLOURS = ("TiO2", "ZrO2", "SnO2", "Fe2O3", "MnO", "CuO", "CoO", "Bi2O3", "NiO", "Cr2O3", "V2O5",
            "Ag", "Au", "CeO2", "Sb2O3", "MoO3", "CdO")  # fmt: skip
 _MOSTLY = 30.0
-#: Materials that differ by less than this in every oxide, wt % of the fired, are twins; our choice.
+#: Materials that differ by less than this in every oxide, wt % of the fired, are equal; our choice.
 _TWIN = 4.0
 #: More of a gel than this turns a slurry to jelly, per cent of the base; common practice, no
 #: source.
@@ -81,7 +81,7 @@ def settles(recipe: Recipe) -> bool:
 
 
 def bentonite_missing(recipe: Recipe) -> float:
-    """Bentonite that keeps the slurry up, per cent of the base, in whole halves; never so much that
-    it turns to jelly."""
+    """Bentonite that suspends the slurry, per cent of the base, in halves; never enough to gel
+    it."""
     missing = (_CLAY_PERCENT - percent_of(recipe, keeps_up)) / _GEL_COUNTS
     return max(math.ceil(2.0 * missing - 1e-9) / 2.0, 0.0)

@@ -95,11 +95,11 @@ class Recipe:
 
 @dataclass(frozen=True, eq=False)
 class Body:
-    """A clay body; pairs are the 5 % and 95 % ends of what such bodies do.
+    """A clay body; pairs are the 5 % and 95 % ends.
 
     ``alpha_1e6_per_k`` is the mean between ``range_c``, with a step at 226 °C (cristobalite) in it
     and one at 573 °C (quartz) beyond it, where known; or, with ``curve``, temperatures (°C, rising)
-    and strains from 20 °C, what a dilatometer said.
+    and strains from 20 °C, from a dilatometer.
     """
 
     id: str
@@ -119,7 +119,7 @@ class Body:
     toughness_mpa_m05: tuple[float, float] = (0.5, 1.0)
     work_ratio: tuple[float, float] = (1.3, 3.0)  # work of breaking through over that of starting
     free_quartz_percent: tuple[float, float] = (5.0, 25.0)
-    flaws_per_mm: float | None = None  # that start cracks in a coat on it, where tiles told
+    flaws_per_mm: float | None = None  # that start cracks in a coat on it, if known from tiles
     note: str = ""
     place: Place | None = None
     json_hides: ClassVar = ("place",)
@@ -137,8 +137,8 @@ class Segment:
 
 @dataclass(frozen=True, eq=False)
 class Pull:
-    """Moments at which ware leaves the kiln: ``count`` of them, the first so many minutes after
-    the ramp of a segment ends, the lid up for ``open_s`` each time."""
+    """``count`` moments at which ware leaves the kiln, the first ``after_min`` after the ramp of a
+    segment ends; the lid is open for ``open_s`` each time."""
 
     name: str
     segment: int  # counts from 1

@@ -1,4 +1,4 @@
-"""Wishes, swaps and unity formulas on real materials."""
+"""Targets, swaps and unity formulas on real materials."""
 
 from __future__ import annotations
 
@@ -162,7 +162,7 @@ def test_a_distance_of_cracks_is_met_by_odds_from_half_to_twice() -> None:
     for target, low, high in (
         ("black crackle 5 mm", 2.5, 10.0),
         ("black crackle 15 mm", 7.5, 30.0),
-        ("black crackle at least 10 mm", 10.0, 150.0),  # where there is none it is not met
+        ("black crackle at least 10 mm", 10.0, 150.0),  # if there is none it is not met
     ):
         recipe = LIB.recipe("white-crackle")
         answer = adjust(LIB, recipe, [read_target(target, LIB, recipe)], PULLED)
@@ -233,11 +233,11 @@ def test_silica_or_boron_cures_crazing() -> None:
 
 
 @pytest.mark.parametrize(
-    ("wish", "error", "said"),
+    ("target", "error", "said"),
     [
-        ("expansion 900", QuantityError, "expands by that much"),
-        ("expansion", QuantityError, "not a target"),
-        ("unobtainium 5 %", UnknownNameError, "no material"),
+        ("expansion 900", QuantityError, "cannot expand by that much"),
+        ("expansion", QuantityError, "cannot read the target"),
+        ("unobtainium 5 %", UnknownNameError, "not a material"),
         ("crackle 8", QuantityError, "no unit"),
         ("ripe at 900", QuantityError, "no unit"),
         ("kaolin 5 mm", QuantityError, "per cent"),
@@ -403,7 +403,7 @@ def _cobalt(where: str) -> Recipe:
 
 
 @pytest.mark.parametrize("where", ["base", "additions"])
-@pytest.mark.parametrize("wish", ["expansion 6", "loi at most 1 %", "clay at least 18 %"])
+@pytest.mark.parametrize("target", ["expansion 6", "loi at most 1 %", "clay at least 18 %"])
 def test_colours_stay_what_they_are(where: str, target: str) -> None:
     recipe = _cobalt(where)
     answer = adjust(LIB, recipe, [read_target(target, LIB, recipe)], NOTHING, Allowed(SHELF))
@@ -486,7 +486,7 @@ def test_additions_can_be_wished_for_kept_and_left_out() -> None:
 
 def test_what_nothing_brings_is_said() -> None:
     for target in ("CuO 0.2", "Ag 0.1", "SiO2:CoO 8"):
-        with pytest.raises(CompositionError, match="nothing at hand brings"):
+        with pytest.raises(CompositionError, match="no available material brings"):
             ask("clear-crackle", target)
 
 

@@ -38,7 +38,7 @@ def test_what_is_left_out_is_out_although_all_else_is_well() -> None:
     assert all(kaolin.id not in proposal.base for proposal in answer.proposals)
 
 
-@pytest.mark.parametrize(("wish", "yes"), [("ripe at 920 C", False), ("ripe at 900 C", True)])
+@pytest.mark.parametrize(("target", "yes"), [("ripe at 920 C", False), ("ripe at 900 C", True)])
 @pytest.mark.parametrize("name", ["white-crackle", "frit-gloss"])
 def test_a_yes_is_the_yes_of_pair(name: str, target: str, yes: bool, tmp_path: Path) -> None:
     """A glaze that is only just ripe at 920 °C is not sure to be ripe at the first pull."""
@@ -62,7 +62,7 @@ def test_a_recipe_of_recipes_has_each_material_once(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("wish", "low", "high"),
+    ("target", "low", "high"),
     [
         ("expansion at least 6", 6.0, 99.0),
         ("expansion 6 to 6.2", 6.0, 6.2),

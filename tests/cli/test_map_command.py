@@ -77,7 +77,7 @@ def test_an_addition_is_an_axis_on_top(cofire) -> None:  # type: ignore[no-untyp
         (("--show", "stress"), "--body"),
         (("--across", "silica 40-10"), "less to more"),
         (("--across", "silca"), "Did you mean"),
-        (("--up", "Al2O3"), "one against the other"),
+        (("--up", "Al2O3"), "two of one kind"),
         (("--show", "colour"), "colour"),
         (("--odds", "80"), "odds"),
     ],

@@ -20,7 +20,7 @@ def test_batch_writes_the_sheets_that_its_answer_tells_of(cofire: Any) -> None:
 
 def test_sheets_that_cannot_be_written_leave_nothing_behind(cofire: Any) -> None:
     run = cofire("batch", "clear-crackle", "--dry", "1 kg", "--pdf", "nowhere/a.pdf")
-    assert run.code == 2 and "no such folder" in run.err
+    assert run.code == 2 and "this folder does not exist" in run.err
     assert not (cofire.folder / "nowhere").exists()
 
 

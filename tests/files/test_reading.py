@@ -28,7 +28,7 @@ def complaint(library: Library, tmp_path: Path, text: str | bytes) -> str:
 BAD = {
     "unknown material": (GOOD + "kaolim = 3\n", 5, "Did you mean", "kaolin"),
     "negative": (GOOD + "silica = -3\n", 5, "negative", "silica"),
-    "text for a number": (GOOD + 'silica = "lots"\n', 5, "no amount", "silica"),
+    "text for a number": (GOOD + 'silica = "lots"\n', 5, "not an amount", "silica"),
     "true for a number": (GOOD + "silica = true\n", 5, "should be a number", "silica"),
     "infinite": (GOOD + "silica = inf\n", 5, "not a usable number", "silica"),
     "not a number": (GOOD + "silica = nan\n", 5, "not a usable number", "silica"),

@@ -64,7 +64,7 @@ def test_possible_wishes_are_met_and_impossible_ones_are_not(
     case: tuple[np.ndarray, list[LinearConstraint]],
 ) -> None:
     """Whether there is any recipe at all is asked of a program of its own, with nothing in it but
-    the wishes."""
+    the targets."""
     start, rows = case
     weights = np.array([r.weights for r in rows])
     ends = np.concatenate([[r.high for r in rows], [-r.low for r in rows]])
@@ -84,8 +84,8 @@ def test_possible_wishes_are_met_and_impossible_ones_are_not(
 
 
 def test_gain_says_which_material_would_help() -> None:
-    """A wish that only the third material brings: it has the steepest gain, and taking it in helps
-    by as much per part as was said."""
+    """A target that only the third material brings: it has the lowest reduced cost, and a part of
+    it helps by that much."""
     start = np.array([60.0, 40.0, 0.0])
     rows = [LinearConstraint(np.array([0.0, 0.0, 1.0]), 10.0, np.inf, 1.0)]
     keep = kept(start)

@@ -122,5 +122,5 @@ def test_a_five_gallon_bucket() -> None:
 
 def test_solids_as_light_as_water_are_no_glaze() -> None:
     assert SOLIDS_G_PER_CM3 > 1.0
-    with pytest.raises(QuantityError, match="no glaze to pour"):
+    with pytest.raises(QuantityError, match="a glaze slurry cannot weigh"):
         read_density("1.0")

@@ -166,8 +166,8 @@ ALONE: dict[str, Callable[[str, Path], float]] = {
 }
 INSIDE: dict[str, Callable[[str, Path], float]] = {
     "cooling": lambda t, _: smoke(t),
-    "wish": lambda t, _: read_target(f"kaolin at most {t} %", LIB, RECIPE).high,
-    "wish for a net": lambda t, _: (
+    "target": lambda t, _: read_target(f"kaolin at most {t} %", LIB, RECIPE).high,
+    "target for a net": lambda t, _: (
         math.exp(read_target(f"crackle at least {t} cm", LIB, RECIPE).low) / 10.0
     ),
     "addition": lambda t, _: read_addition(LIB, f"tin oxide 0-{t} %").high,

@@ -1,4 +1,4 @@
-"""From “this is wrong” to a recipe to weigh: the nearest one that meets what is wished."""
+"""The nearest recipe that meets the targets."""
 
 from __future__ import annotations
 
@@ -47,12 +47,11 @@ def adjust(
     at: Conditions,
     allowed: Allowed = Allowed(),  # noqa: B008 - frozen
 ) -> AdjustAnswer:
-    """The nearest recipes that meet the wishes: with what they have, and with one or two more.
+    """The nearest recipes that meet the targets: with what they have, and with one or two more.
 
-    Where a body is named the recipe also has to do what its surface wants of it, and where a firing
-    is named to be ripe in it: a yes here is the yes that
-    ``pair`` and ``fit`` give the recipe. Raises CompositionError when nothing is wished, or a wish
-    needs a body, firing, material or price that was not named.
+    With a body the recipe also has to do what its surface wants, and with a firing to be ripe in
+    it: a yes here is the yes that ``pair`` and ``fit`` give the recipe. Raises CompositionError if
+    there is no target, or one needs a body, firing, material or price that was not named.
     """
     targets = _with_implied(targets, at)
     if not targets and not allowed.left_out:
@@ -80,7 +79,7 @@ def _surely(odds: float) -> float:
 
 
 def _with_implied(targets: Sequence[Target], at: Conditions) -> list[Target]:
-    """The wishes, with those that a body and a firing bring along."""
+    """The targets, with those that a body and a firing bring along."""
     kinds = {w.kind for w in targets}
     every = list(targets)
     if at.body is not None and "fits" not in kinds:
@@ -110,7 +109,7 @@ class _Evaluated:
 
 
 class _Search:
-    """Looks for recipes that meet a problem's wishes, and remembers what was tried."""
+    """Searches recipes that meet a problem's targets, and caches what was tried."""
 
     def __init__(self, problem: Problem, judged: Conditions) -> None:
         self.problem = problem
@@ -119,7 +118,7 @@ class _Search:
         self._seen: dict[tuple[tuple[str, float], ...], _Evaluated] = {}
 
     def look(self, recipe: Recipe) -> _Evaluated:
-        """All draws of a recipe. Raises CompositionError for what is no glaze."""
+        """All draws of a recipe. Raises CompositionError if it is not a glaze."""
         key = tuple((p.material.id, p.amount) for p in recipe.parts)
         if key not in self._seen:
             analyse(recipe)
@@ -154,12 +153,12 @@ class _Search:
         return proposal.meets_all and proposal.verdict in ("yes", "outside the data")
 
     def _short(self, parts: Array) -> float:
-        """By how much all wishes together are less sure than asked."""
+        """By how much all targets together are less sure than asked."""
         odds = propose(self, self.problem.recipe_of(parts), parts).odds_right
         return max(0.8 * (_surely(self.judged.odds) - odds), 0.0)
 
     def nonlinear_values(self, recipe: Recipe) -> Array:
-        """Values (Q,) of the nonlinear wishes with all draws; NaN for what is no glaze."""
+        """Values (Q,) of the nonlinear targets with all draws; NaN if it is not a glaze."""
         evaluator = self.problem.evaluator
         try:
             seen = self.look(recipe)
@@ -173,8 +172,8 @@ class _Search:
         )
 
     def _solve(self, start: Array) -> list[Nearest]:
-        """With what the recipe has; with one more material, of the kinds that promise most; with
-        two; and without some of its own."""
+        """With what the recipe has; with one more material, of those with the lowest reduced costs;
+        with two; and without some of its own."""
         problem = self.problem
         first = self._nearest(np.clip(start, problem.low, problem.high), problem.own)
         solutions = [first]
@@ -192,7 +191,7 @@ class _Search:
 
     def _one_more(self, near: Nearest, has: Mask) -> list[Nearest]:
         problem = self.problem
-        # how each new material would move every wish, seen from the best without any
+        # how each new material would move every target, seen from the best without any
         values, slopes = problem.evaluator(near.parts, np.ones(len(has), bool))
         linear = linearise(problem.evaluator.nonlinear(), near.parts, values, slopes)
         held = np.where(has, problem.high, 0.0)
@@ -342,7 +341,7 @@ def _same(one: Array, other: Array) -> bool:
 
 
 def _conflict(problem: Problem, parts: Array) -> tuple[Target, ...]:
-    """Wishes of which no one can be left out without the rest becoming possible, as far as linear
+    """Targets of which no one can be left out without the rest becoming possible, as far as linear
     rows near the best recipe tell."""
     evaluator = problem.evaluator
     values, slopes = evaluator(parts, np.ones(len(parts), bool))

@@ -35,7 +35,7 @@ class CheckAnswer:
 
 
 def check(library: Library, paths: list[Path]) -> CheckAnswer:
-    """Check these files and folders; with none, the studio's and all that is shipped."""
+    """Check these files and folders; without any, the studio's and the shipped ones."""
     errors: list[CofireError] = []
     notes: list[Finding] = []
     files = list(_files(library, paths))

@@ -25,13 +25,13 @@ from cofire.records import Material, Part, Recipe, Surface
 from cofire.words import plain_digits
 
 EXAMPLE = "“0.3 Na2O, 0.7 CaO, 0.35 Al2O3, 3 SiO2”"
-#: Fluxes of a unity formula may miss 1 by so much: printed ones are rounded.
+#: Fluxes of a unity formula may miss 1 by this, because printed ones are rounded.
 _ROUNDED = 0.06
 #: More moles of an oxide, to one of flux, are a slip of the pen; our choice.
 _MOST_MOLES = 60.0
 #: A formula is reached when no oxide misses by more, moles; our choice: a printed digit.
 _REACHED = 0.005
-#: One more material has to better the sum of misses by so many moles of a hundred; our choice.
+#: One more material has to lower the sum of misses by this, mole per cent; our choice.
 _WORTH = 0.3
 #: What a gram costs beside a hundredth of a mole missed: little, since the formula comes first.
 _PART_COST = 5e-5
@@ -123,8 +123,8 @@ def compose(
 ) -> ComposeAnswer:
     """Recipes for unity moles (n_oxides,).
 
-    With ``chosen`` all the materials may be used; else the fewest of them that do, at most
-    ``most``. Raises CompositionError when they bring none of it.
+    With ``chosen`` all the materials may be used, otherwise as few as possible, at most ``most``.
+    Raises CompositionError if they bring none of it.
     """
     wt = np.array([vector(m.oxides_wt_percent) for m in materials]).reshape(-1, len(OXIDES))
     loi = np.array([m.loi_percent for m in materials])

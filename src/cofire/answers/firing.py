@@ -36,8 +36,8 @@ _UNSURE_C = 13.0
 
 @dataclass(frozen=True)
 class KeyedIn:
-    """One line for a controller. A rate of None is as fast as it goes; ``ramp_takes_min`` is how
-    long this kiln needs for the ramp."""
+    """One line for a controller. A rate of None is as fast as it goes; ``ramp_takes_min`` is the
+    time this kiln needs for the ramp."""
 
     number: int
     rate_c_per_h: float | None
@@ -74,7 +74,7 @@ class Track:
 
 @dataclass(frozen=True, eq=False)
 class FiringAnswer:
-    """``time_s`` (T,) with what the pyrometer shows and what the ware has."""
+    """``time_s`` (T,) with the temperatures of pyrometer and ware."""
 
     firing: Firing
     coats: tuple[Coat, ...]
@@ -171,7 +171,7 @@ def _keyed_in(firing: Firing, past: History) -> tuple[KeyedIn, ...]:
 def energy_kwh(firing: Firing) -> float | None:
     """Electricity (or heat) of the whole firing, kWh; None when the kiln's power is not known.
 
-    While a lid is up and until half of its drop is made good, the elements are taken to be on.
+    The elements are taken to be on while a lid is up and until half of its drop is recovered.
     """
     can, past = speed(firing), planned(firing)
     if can.power_kw is None:

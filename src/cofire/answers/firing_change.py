@@ -26,7 +26,7 @@ _QUICK_DRAWS = 512
 #: Odds that so few draws may be short of what all of them give, and changes that are looked at
 #: again with all of them.
 _QUICK_MISS, _LOOKED_AT_AGAIN = 0.01, 6
-#: What counts as one step of trouble: 10 °C, 10 min of soak, half an hour of pulling; our choice.
+#: One unit of change: 10 °C, 10 min of soak, half an hour of pulling; our choice.
 _PEAK_C = (10, 20, 30, 40, 50, 60, 80)
 #: No move changes the peak by more than this.
 _SPAN_C = 85.0
@@ -50,10 +50,10 @@ Judge = Callable[[Firing], float]
 def smallest_change(
     joint: Sequence[Outcome], alone: Sequence[Outcome], at: Conditions
 ) -> tuple[FiringChange | None, str]:
-    """The least trouble that makes several glazes, judged together and each ``alone``, right, or
+    """The smallest change that makes several glazes right, judged together and each ``alone``, or
     None; and what was tried, in words.
 
-    One change at a time first, then two. Few draws judge first, all of them last.
+    Tries one change at a time, then two; few draws select, all draws decide.
     """
     if at.firing is None:
         raise ValueError("there is no firing to change")
@@ -212,7 +212,7 @@ def _soak(k: int, hold_min: float) -> Callable[[Firing], Firing | None]:
 
 
 def _sooner(firing: Firing, minutes: float) -> Firing | None:
-    """Fewer pulls, or a last one that comes sooner; None when there is nothing to take away."""
+    """Fewer pulls, or an earlier last one; None if neither is possible."""
     if not firing.pulls:
         return None
     last = max(firing.pulls, key=lambda p: (p.segment, p.after_min + (p.count - 1) * p.every_min))

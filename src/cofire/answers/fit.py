@@ -40,7 +40,7 @@ def fit(library: Library, recipe: Recipe, at: Conditions) -> FitAnswer:
     """Odds that a glaze crazes, sits or shivers on the body of some conditions, and is ripe in
     their firing.
 
-    Raises CompositionError when it is no glaze, or no body is named.
+    Raises CompositionError if it is not a glaze, or no body is named.
     """
     body_draws = _body_draws(at)
     outcome = judge(recipe, at.for_glazes(1))

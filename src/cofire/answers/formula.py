@@ -81,7 +81,7 @@ class FormulaAnswer:
     analysis: Analysis
     ratios: dict[str, float]
     expansion: Expansion  # as fired, with what stays solid
-    melt_expansion: Expansion  # of the melt alone, as if all of it had dissolved
+    melt_expansion: Expansion  # of the melt alone, all solids dissolved
     published_expansion: tuple[TableValue, ...]
     as_fired: AsFired | None
     glass_transition_c: Interval
@@ -96,7 +96,7 @@ class FormulaAnswer:
 
 
 def formula(library: Library, recipe: Recipe, firing: Firing | None = None) -> FormulaAnswer:
-    """Explain one recipe. Raises CompositionError when it is no glaze."""
+    """Explain one recipe. Raises CompositionError if it is not a glaze."""
     analysis = analyse(recipe)
     at = Conditions(firing=firing)
     glazes, parts = glaze_set(recipe)
@@ -160,7 +160,7 @@ def isokoms(at: glass.Prepared) -> tuple[Isokom, ...]:
 
 
 def as_fired(mixed: Mixture) -> AsFired | None:
-    """What solids do to the first glaze of a mixture; None when there are none to speak of."""
+    """The effect of solids on the first glaze of a mixture; None without solids."""
     volume = mixed.volume[0]
     if not volume.any():
         return None

@@ -35,7 +35,7 @@ _LEVEL_LOG10_ETA = 4.0
 @dataclass(frozen=True)
 class Change:
     """One thing that differs: ``what`` in a ``section`` (“base”, “additions”, or “” for facts such
-    as the surface); None where it was not, or is no more. Amounts as they were written."""
+    as the surface); None on the side where it is missing. Amounts as written."""
 
     section: str
     what: str
@@ -53,8 +53,8 @@ class Properties:
 
 @dataclass(frozen=True, eq=False)
 class HistoryStep:
-    """A version, what differs from the one before, and what it is like (None if it cannot be
-    computed any more, as when a material is gone from the studio)."""
+    """A version, its changes and its properties (None if they cannot be computed, as when a
+    material is gone from the studio)."""
 
     version: Version
     changes: tuple[Change, ...]
@@ -103,7 +103,7 @@ def is_shipped(library: Library, path: Path) -> bool:
 
 
 def read_text(library: Library, text: str, path: Path) -> Recipe:
-    """A recipe from text in hand. Raises what is wrong with it, as if it stood in the file."""
+    """A recipe from text, as if it stood in the file. Raises CofireError."""
     doc = toml.parse(text.removeprefix("\ufeff"), path)
     return read_recipe(doc, library.material, lambda name, at: library.recipe(name, at))
 
@@ -213,7 +213,7 @@ def _said(value: object) -> str | None:
 def properties_of(
     library: Library, texts: Sequence[str], path: Path
 ) -> list[tuple[Properties | None, str]]:
-    """What each version is like, all glasses in one go; or why that cannot be said."""
+    """Properties of each version, all glasses at once; or why they cannot be computed."""
     mixed, problems = [], []
     for text in texts:
         try:
@@ -245,7 +245,7 @@ def _in_short(error: CofireError) -> str:
 
 
 def version_at(answer: RecipeHistory, number: int) -> Version:
-    """One version by its number. Raises QuantityError where there is none."""
+    """One version by its number. Raises QuantityError if there is none."""
     if not 1 <= number <= len(answer.versions):
         count = len(answer.versions)
         raise refusal(

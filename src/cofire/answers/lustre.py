@@ -63,7 +63,7 @@ class LustreAnswer:
 
 
 def lustre(library: Library, recipe: Recipe, at: Conditions) -> LustreAnswer:
-    """The reduction window of one glaze. Raises CompositionError when it is no glaze."""
+    """The reduction window of one glaze. Raises CompositionError if it is not a glaze."""
     firing, wall_mm = at.firing, at.wall_mm
     draws = draw_recipe(recipe, at)
     temperatures = [

@@ -28,7 +28,7 @@ from cofire.read.amounts import amount_of
 from cofire.read.number import written
 
 _NONE = ("none", "nothing", "no", "out")
-#: What stands for a version that nobody kept before it was changed.
+#: The reason of a version that is kept before a change.
 _BEFORE = "as it was before the next change"
 #: Digits of an amount that a computer keeps (IEEE 754 double precision).
 _DIGITS = 15
@@ -36,8 +36,8 @@ _DIGITS = 15
 
 @dataclass(frozen=True)
 class WantedChange:
-    """One wish: a material's name, its amount in TOML (None: take it out), and whether it was
-    said to be an addition."""
+    """One change: a material's name, its amount in TOML (None: take it out), and whether it is an
+    addition."""
 
     name: str
     amount: str | None
@@ -46,8 +46,8 @@ class WantedChange:
 
 @dataclass(frozen=True, eq=False)
 class SetAnswer:
-    """``copied_from`` is the shipped file that a copy was made of, or None. ``kept`` is the version
-    after the change, None where nothing changed."""
+    """``copied_from`` is the shipped file that was copied, or None. ``kept`` is the version after
+    the change, None if nothing changed."""
 
     file: Path
     copied_from: Path | None
@@ -122,7 +122,7 @@ def _own(library: Library, path: Path) -> Path:
 def _lines(
     library: Library, text: str, path: Path, wanted: Sequence[WantedChange]
 ) -> list[tuple[WantedChange, tuple[str, str]]]:
-    """Each wish with the section and key of the line it means, which may be a new one."""
+    """Each change with the section and key of its line, which may be new."""
     data = toml.parse(text.removeprefix("\ufeff"), path).data
     meant: dict[tuple[str, str], WantedChange] = {}
     for one in wanted:
@@ -136,7 +136,7 @@ def _lines(
                 hint="It has " + ", ".join(held) + ".",
             )
         if place is None:
-            library.material(one.name)  # complains where there is none
+            library.material(one.name)  # raises an error if there is none
             place = ("additions" if one.addition else "base", one.name)
         if place in meant:
             first = meant[place].name

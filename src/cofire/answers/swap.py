@@ -1,4 +1,4 @@
-"""A material is gone, or is not what it was: the same fired glaze from what is at hand."""
+"""Rebuild the same fired glaze without a material, from the available ones."""
 
 from __future__ import annotations
 
@@ -41,12 +41,12 @@ from cofire.records import Material, Part, Recipe
 
 #: New materials that may come in, at most.
 _MOST_NEW = 3
-#: One more has to better the sum of misses by so many mole per cent; our choice.
+#: One more has to lower the sum of misses by this, mole per cent; our choice.
 _WORTH = 0.4
 #: What a part moved costs beside a mole per cent missed: little, since the glaze comes first.
 _PART_COST = 0.004
 _NEW_COST = 0.01
-#: One per cent of loss on ignition weighs as much as so many mole per cent; our choice.
+#: One per cent of loss on ignition counts as this many mole per cent; our choice.
 _LOI_WEIGHT = 0.05
 #: And one per cent of clay, or of what counts as clay, which keeps the slurry up; our choice.
 _CLAY_WEIGHT = 0.1
@@ -89,7 +89,7 @@ class Swapped:
 
     @property
     def same(self) -> bool:
-        """Whether hardly anybody could tell."""
+        """Whether the difference is too small to see."""
         moves = abs(self.expansion_moves_1e6_per_k) <= _SAME_1E6_PER_K
         return moves and abs(self.melting_moves_c) <= _SAME_C and not self.lost
 
@@ -118,8 +118,8 @@ def swap(
 ) -> SwapAnswer:
     """Rebuild a recipe without one of its materials.
 
-    ``candidates`` are materials at hand. Raises CompositionError when the recipe does not hold the
-    material, or nothing at hand makes a glaze without it.
+    ``candidates`` are the available materials. Raises CompositionError if the recipe does not hold
+    the material, or no glaze can be made without it.
     """
     if gone.id not in {p.material.id for p in recipe.parts if p.amount > 0.0}:
         raise refusal(
@@ -134,7 +134,7 @@ def swap(
     for one in _rebuilt(glazes, recipe, now, gone, have, most_new):
         try:
             way = _way(recipe, glazes, one.parts, have)
-        except CompositionError:  # what is left makes no glaze
+        except CompositionError:  # the rest is not a glaze
             continue
         if not any(_amounts(way.recipe) == _amounts(other.recipe) for other in ways):
             ways.append(way)

@@ -40,7 +40,7 @@ class Understood:
 
 @dataclass(frozen=True, eq=False)
 class ReadAnswer:
-    """A recipe read from a table; ``surface`` is None where nobody named it."""
+    """A recipe read from a table; ``surface`` is None if not named."""
 
     recipe: Recipe
     surface: Surface | None

@@ -22,12 +22,12 @@ from cofire.records import Body, Recipe, Shape
 #: Counting cracks along a line tells their mean distance to about this (1 sd of its logarithm),
 #: tile for tile; our choice.
 _SPACING_SPREAD = 0.4
-#: Flaws per mm that are tried, and how far (1 sd of the logarithm) a clay's may be from what is
-#: taken when nobody knows; our choice.
+#: Flaws per mm that are tried, and how far (1 sd of the logarithm) a clay's may be from what is the
+#: default; our choice.
 _FLAWS_PER_MM = np.geomspace(0.01, 1.5, 13)
 _FLAWS_SPREAD = 1.0
-#: Body expansions tried, 1e-6/K: wide enough for any clay, so that what comes out is the tile's
-#: word and not the file's.
+#: Body expansions tried, 1e-6/K: wide enough for any clay, so that the result is the tile's word
+#: and not the file's.
 _TRIED_1E6_PER_K = (3.0, 12.0)
 _DRAWS = 1500
 

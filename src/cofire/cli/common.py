@@ -65,7 +65,7 @@ _CONDITIONS: dict[str, dict[str, Any]] = {
         "help": "A closed pot glazed on one side (as taken) or both, or a flat tile.",
     },
     "clear_foot": {
-        "metavar": "LENGTH", "help": "Bare clay below the glaze; 6 mm if nothing is given.",
+        "metavar": "LENGTH", "help": "Bare clay below the glaze; the default is 6 mm.",
     },
     "ripple": {"metavar": "LENGTH", "help": "Brush marks a gloss must lose; 2.5 mm."},
     "grain": {"metavar": "LENGTH", "help": "Radius of the batch's grains; 0.025 mm."},
@@ -152,7 +152,7 @@ _DRAWN: dict[str, FileKind] = {
 
 
 def may_draw(ctx: click.Context, param: click.Parameter, value: str | None) -> str | None:
-    """For options that name a file to draw: refuses a person's own before anything is reckoned."""
+    """For options that name a file to write: refuses a person's own file before any computing."""
     if value is not None:
         from cofire.files.atomic_write import refuse_overwrite
 
@@ -197,7 +197,7 @@ def draw(answer: object, file: str | None, view: str, kind: FileKind = "picture"
 
 
 def finish(answer: object, as_json: bool, view: str, **how: Any) -> None:
-    """Print an answer: as JSON, or by its face on the terminal, “module.function” in ``show``,
+    """Print an answer: as JSON, or on the terminal by ``view``, “module.function” in ``show``,
     which is not loaded for JSON."""
     if as_json:
         print_json(answer)

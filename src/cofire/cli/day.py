@@ -12,19 +12,22 @@ def _size(text: str, what: str) -> tuple[float, float]:
 
     size = read_sides(text, what, "Write diameter and height: “12 x 15 cm”.")
     if not all(10.0 <= side <= 3000.0 for side in size):
-        raise QuantityError(f"{what} of {text} is none.", hint="Check the unit.")
+        raise QuantityError(f"{what} cannot be {text}.", hint="Check the unit.")
     return size
 
 
 @command()
 @click.argument("firing")
-@click.option("--pots", type=Count(1, 2000), required=True, help="How many there are.")
+@click.option("--pots", type=Count(1, 2000), required=True, help="Number of pots.")
 @click.option("--pot", required=True, metavar="SIZE", help="Diameter and height, “12 x 15 cm”.")
-@click.option("--chamber", required=True, metavar="SIZE", help="Of the kiln, “40 x 45 cm”.")
-@click.option("--bins", type=Count(1, 50), required=True, help="Smoke bins with lids.")
 @click.option(
-    "--per-bin", type=Count(1, 20), default=1, show_default=True, help="Pots a bin takes."
+    "--chamber",
+    required=True,
+    metavar="SIZE",
+    help="Diameter and height of the kiln chamber, “40 x 45 cm”.",
 )
+@click.option("--bins", type=Count(1, 50), required=True, help="Number of smoke bins with lids.")
+@click.option("--per-bin", type=Count(1, 20), default=1, show_default=True, help="Pots in one bin.")
 def day(
     firing: str, pots: int, pot: str, chamber: str, bins: int, per_bin: int, as_json: bool
 ) -> None:

@@ -9,7 +9,7 @@ from cofire.cli.common import Count, command, finish, library, print_json
 
 @command()
 @click.argument("recipe")
-@click.option("--at", type=Count(), metavar="N", help="Show version N whole.")
+@click.option("--at", type=Count(), metavar="N", help="Show version N in full.")
 @click.option(
     "--save",
     type=click.Path(path_type=Path),

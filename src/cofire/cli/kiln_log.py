@@ -16,7 +16,9 @@ if TYPE_CHECKING:
 @click.argument("logs", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="LOG...")
 @click.option("--like", metavar="KILN", help="Take what the log does not show from this kiln.")
 @click.option("--name", default="my kiln", show_default=True, help="What to call it.")
-@click.option("--ambient", metavar="TEMPERATURE", help="Of the room; 20 °C if not said.")
+@click.option(
+    "--ambient", metavar="TEMPERATURE", help="Temperature of the room; the default is 20 °C."
+)
 @click.option("--save", metavar="ID", help="Write it to your studio, to be named in firings.")
 def kiln_log(
     logs: tuple[Path, ...],
@@ -65,7 +67,7 @@ def _path(lib: Library, key: str) -> Path:
 
     if not re.fullmatch(r"[a-z0-9][a-z0-9-]*", key):
         raise QuantityError(
-            f"“{key}” is no id.", hint="Use small letters, digits and hyphens: my-kiln."
+            f"“{key}” is not an id.", hint="Use small letters, digits and hyphens: my-kiln."
         )
     path = lib.own_studio() / "recipes" / "kilns" / f"{key}.toml"
     refuse_taken(path)

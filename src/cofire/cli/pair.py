@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 def pair(recipes: tuple[str, ...], asked: Asked, as_json: bool) -> int:
     """Do these glazes share one firing, and do they fit the body?
 
-    Each is judged at the first and at the last pull. Leaves with 0 for yes and 1 for no; the odds
+    Each is judged at the first and at the last pull. Exit status 0 for yes, 1 for no; the odds
     are always shown.
     """
     from cofire.answers.pair import pair as answer_for

@@ -23,7 +23,9 @@ def _level(ctx: click.Context, param: click.Parameter, value: float) -> float:
     required=True,
     help="Whether the amounts are moles or weights; each row may have any total.",
 )
-@click.option("--out", type=click.Path(path_type=Path), help="Write here instead of the screen.")
+@click.option(
+    "--out", type=click.Path(path_type=Path), help="Write to this file instead of the screen."
+)
 @click.option(
     "--level",
     type=Number(),
@@ -32,7 +34,7 @@ def _level(ctx: click.Context, param: click.Parameter, value: float) -> float:
     show_default=True,
     help="How often the truth should lie between low and high.",
 )
-@click.option("--ignore", is_flag=True, help="Leave columns out that are no oxides.")
+@click.option("--ignore", is_flag=True, help="Leave out columns that are not oxides.")
 def predict(
     table: Path,
     basis: Literal["mol", "wt"],

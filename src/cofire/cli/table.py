@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 @click.argument("recipe")
 @click.option("--dry", metavar="WEIGHT", help="In grams, for so much dry base: “2 kg”.")
 @click.option(
-    "--scale", metavar="STEP", help="What the scale shows, with --dry; 0.1 g if not said."
+    "--scale", metavar="STEP", help="What the scale shows, with --dry; the default is 0.1 g."
 )
 @click.option("--csv", "file", type=click.Path(path_type=Path), help="Write it to a new file.")
 @click.option("--semicolons", is_flag=True, help="For spreadsheets with decimal commas.")
@@ -53,7 +53,7 @@ def table(
     else:
         weight = measured(dry, WEIGHT)
         if not 0 < weight <= 10**6:
-            raise QuantityError(f"{dry} of glaze is no batch.", hint="Write for example “2 kg”.")
+            raise QuantityError(f"{dry} is not a batch.", hint="Write for example “2 kg”.")
         unit, rows = "g", batch_rows(glaze, weight, read_step(scale or "0.1 g"))
     text = table_text(rows, unit, separator)
     if file is not None:

@@ -49,10 +49,10 @@ def tile(tiles: tuple[str, ...], asked: Asked, as_json: bool) -> None:
         seen, _, apart = what.lower().partition(" ")
         cracked = seen in ("crazed", "black")
         if len(name) < 3 or not (cracked or what.lower() in ("whole", "shivered")):
-            raise QuantityError(f"“{text}” is no tile.", hint=f"Write for example {_EXAMPLE}.")
+            raise QuantityError(f"“{text}” is not a tile.", hint=f"Write for example {_EXAMPLE}.")
         spacing = millimetres(apart) if apart else None
         if spacing is not None and not 0.2 <= spacing <= 200.0:
-            raise QuantityError(f"cracks {spacing:g} mm apart are no net.", hint=_EXAMPLE)
+            raise QuantityError(f"cracks cannot be {spacing:g} mm apart.", hint=_EXAMPLE)
         glaze = lib.recipe(", ".join(name[2:]))
         read.append(Tile(glaze, read_coat(thick), seen, spacing))
     answer = read_tiles(read, Conditions.read(lib, **asked))

@@ -6,7 +6,7 @@ import re
 from pathlib import Path
 
 #: How synced folders mark the second of two files that were changed at once, from memory. A glaze
-#: called “conflict” is none.
+#: called “conflict” is not one.
 _CONFLICT = re.compile(r"\([^)]*conflict[^)]*\)|\bsync[ -]conflict\b|\bconflicted copy\b", re.I)
 
 

@@ -49,7 +49,7 @@ def looks_like_path(text: str) -> bool:
 
 
 def expanded(path: str | Path, place: Place | None = None) -> Path:
-    """A path with “~” or “~name” filled in; DataFileError where there is no such person."""
+    """A path with “~” or “~name” filled in; DataFileError for an unknown user."""
     try:
         return Path(path).expanduser()
     except RuntimeError:
@@ -74,8 +74,8 @@ class Library:
         return cls(folder.resolve())
 
     def own_studio(self, shipped: Path | None = None) -> Path:
-        """The studio to write into, for a copy of a ``shipped`` file if one is named. Raises
-        DataFileError where there is none."""
+        """The studio to write to, for a copy of a ``shipped`` file if one is given. Raises
+        DataFileError if there is none."""
         if self.studio is None:
             if shipped:
                 raise refusal("no-studio-for-copy", Place(shipped))
@@ -147,7 +147,7 @@ class Library:
         """The material meant by a name, and the others that carry the same name.
 
         A full id always means itself. A shared name means the person's own material if there is
-        one, else the one marked as default. Raises UnknownNameError when nobody has the name or
+        one, else the one marked as default. Raises UnknownNameError if there is no such name or
         it cannot be decided.
         """
         exact = self.materials.get(name)
@@ -260,8 +260,8 @@ def _as_list(value: object) -> list[object]:
 
 
 def _as_harmful(own: Material, shipped: Material) -> Material:
-    """A person's analysis of a shipped material: what it does to people stays what it was, unless
-    their file says how it dissolves."""
+    """A person's analysis of a shipped material keeps the shipped cautions, unless its file says
+    how it dissolves."""
     assert own.place is not None
     stated = "dissolves" in toml.read(own.place.file).data[own.id]
     return replace(

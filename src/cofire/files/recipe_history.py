@@ -40,7 +40,7 @@ class Version:
 
 @dataclass(frozen=True, eq=False)
 class RecipeHistory:
-    """``text`` is None where there is no file yet."""
+    """``text`` is None if there is no file yet."""
 
     path: Path
     text: str | None
@@ -56,7 +56,7 @@ def history_file(recipe: Path) -> Path:
 def read_history(path: Path) -> RecipeHistory:
     """All versions, oldest first; none where there is no file.
 
-    Raises DataFileError with the line where somebody damaged it.
+    Raises DataFileError with the damaged line.
     """
     if not path.exists():
         return RecipeHistory(path, None, ())

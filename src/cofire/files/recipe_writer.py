@@ -12,7 +12,7 @@ from cofire.records import Part, Recipe
 
 
 def recipe_text(recipe: Recipe, notes: str = "", *, digits: int = 4) -> str:
-    """The recipe in TOML, as it would be written by hand; amounts to so many digits."""
+    """The recipe in TOML, as written by hand; amounts to ``digits`` digits."""
     lines = [f"name = {written(recipe.name)}", f"surface = {written(recipe.surface)}"]
     text = notes or recipe.notes
     if text:

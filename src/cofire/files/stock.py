@@ -18,7 +18,7 @@ _PRICE = 'Write for example  price = "12.50 per 5 kg"  or  price = "2.50 / kg"'
 
 @dataclass(frozen=True)
 class OnShelf:
-    """Grams in stock and the price of a kilogram; None where the file does not say."""
+    """Grams in stock and the price of a kilogram; None if the file does not say."""
 
     have_g: float | None
     price_per_kg: float | None

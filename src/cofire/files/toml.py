@@ -1,4 +1,4 @@
-"""Reading one hand-edited TOML file so that every complaint can name its line."""
+"""Reading one hand-edited TOML file, with a line for every error."""
 
 from __future__ import annotations
 
@@ -63,7 +63,7 @@ def bare(key: str) -> str:
 
 
 def read_bytes(path: Path) -> bytes:
-    """The file as it is; DataFileError where there is none, or one far too large."""
+    """The file as it is; DataFileError if there is none, or one far too large."""
     place = Place(path)
     try:
         if path.is_dir():
@@ -143,8 +143,8 @@ _CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f]")
 
 
 def _of_plain_lines(text: str) -> dict[str, Any] | None:
-    """What ``_of_any`` makes of the text, in a third of the time, if every line of it is plain: a
-    [table], or a key with a number, a text, a list or numbers in braces. None for others."""
+    """The result of ``_of_any`` in a third of the time, if every line is plain: a [table], or a key
+    with a number, a text, a list or numbers in braces. None for others."""
     if _CONTROL.search(text):
         return None
     top: list[str] = []
@@ -239,9 +239,9 @@ def _locate(text: str) -> dict[tuple[str, ...], int]:
 
 
 class Table:
-    """One table of a document, read key by key; ``finish`` complains about keys left over.
+    """One table of a document, read key by key; ``finish`` raises an error for keys left over.
 
-    Numbers are held to ``limits``, by key, where there are some (see ``limits.toml``).
+    Numbers are checked against ``limits``, by key (see ``limits.toml``).
     """
 
     def __init__(
@@ -395,7 +395,7 @@ class Table:
 
 
 def collect(errors: list[CofireError], error: CofireError) -> None:
-    """Append an error, unpacking one that holds several; what was said already is not repeated."""
+    """Append an error, or each of several; repeated ones are dropped."""
     from cofire.errors import Problems
 
     messages = {str(e) for e in errors}

@@ -161,7 +161,7 @@ def ware(past: History, wall_mm: float) -> Array:
     dt = np.diff(past.time_s)
     trail = np.diff(past.air_c) / dt * tau
     # plain numbers: one by one they are ten times as fast as elements of arrays
-    over, all_over = 0.0, [0.0]  # what the ware has over the air
+    over, all_over = 0.0, [0.0]  # ware minus air
     for behind, kept in zip(trail.tolist(), np.exp(-dt / tau).tolist(), strict=True):
         over = (over + behind) * kept - behind
         all_over.append(over)

@@ -82,11 +82,12 @@ _DEEPEST_SHARE = 0.5
 
 
 def lid_drop_c(time_s: Array, t_c: Array, openings: Array, lid: Lid, ambient_c: float) -> Array:
-    """How much colder than planned it is (T,), °C, at rising times (T,), planned temperatures (T,).
+    """How much colder than planned the kiln is (T,), °C, at rising times (T,) and planned
+    temperatures (T,).
 
-    ``openings`` (K, 2) are moments at which the lid goes up, s, rising, and for how many s. While
-    it is up the drop nears half of what the kiln has over the room; closed, it halves again and
-    again.
+    ``openings`` (K, 2) are the rising times at which the lid opens and for how long, s. While it is
+    open the drop approaches half of the kiln's excess over the room; closed, it halves at even
+    intervals.
     """
     if not len(openings):
         return np.zeros(len(time_s))

@@ -23,7 +23,7 @@ from cofire.firing.history import (
 Medium = Literal["air", "bin", "water"]
 ROOM_C = 20.0
 #: A closed bin of burning paper or sawdust takes the pot's heat over to the room: its temperature
-#: above the room halves in so many minutes; common practice (warm enough to lift out with gloves
+#: above the room halves in this many minutes; common practice (warm enough to lift out with gloves
 #: after half an hour), no source.
 BIN_HALF_TIME_MIN = 12.0
 #: Heat transfer to water that boils on the wall, W/(m² K); from memory: nucleate boiling gives 2 to

@@ -43,7 +43,7 @@ def _halving() -> tuple[Array, Array]:
 
 
 def floor_mm(stress_mpa: Array, critical_mpa: Array, coat_mm: Array, z: Array) -> Array:
-    """The closest that cracks can stand, mm, (...,).
+    """The smallest crack spacing, mm, (...,).
 
     Shear lag: beside a crack the coat regains its stress over the relief length Z h, so that
     cracks L apart set free tanh(L/(2 Z h)) of what lone ones do (Xia & Hutchinson, J. Mech. Phys.
@@ -80,7 +80,7 @@ def spacing_mm(
 
 
 def describe_spacing(spacing_mm: float) -> str:
-    """How people call such a net; our choice of words and limits."""
+    """Words for a crack spacing; our choice of words and limits."""
     if not np.isfinite(spacing_mm) or spacing_mm > 60.0:
         return "a few long cracks at most"
     if spacing_mm > 20.0:

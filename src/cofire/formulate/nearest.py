@@ -1,4 +1,4 @@
-"""Nonlinear wishes (expansion, stress, ripeness) taken straight near a recipe, again and again."""
+"""Nonlinear targets (expansion, stress, ripeness) by repeated linearisation near a recipe."""
 
 from __future__ import annotations
 
@@ -16,22 +16,22 @@ EvaluateRecipe = Callable[[Array, Mask], tuple[Array, Array]]
 #: Most steps, and how far one may go, in parts; our choice.
 _STEPS = 9
 _FIRST_TRUST, _LEAST_TRUST = 25.0, 0.02
-#: A step smaller than this, in parts, is none.
+#: The search stops at a step smaller than this, in parts.
 _STILL = 1e-3
-#: And so is one that gains less than this, in parts.
+#: The search stops at a step that gains less than this, in parts.
 _GAIN = 0.3
 
 
 @dataclass(frozen=True, eq=False)
 class NonlinearTarget:
-    """A wish ``low <= value <= high`` for a quantity that is no straight line in the amounts."""
+    """A target ``low <= value <= high`` for a quantity that is not linear in the amounts."""
 
     low: float
     high: float
     scale: float
 
     def miss(self, value: float) -> float:
-        """By how many scales (at least 0) a value misses it; a value nobody knows misses by one."""
+        """By how many scales (at least 0) a value misses it; an unknown value misses by one."""
         if not np.isfinite(value):
             return 1.0
         return max(self.low - value, value - self.high, 0.0) / self.scale
@@ -39,7 +39,7 @@ class NonlinearTarget:
 
 @dataclass(frozen=True, eq=False)
 class Nearest:
-    """A recipe (M,), by how many scales each linear and each nonlinear wish is missed."""
+    """A recipe (M,), by how many scales each linear and each nonlinear target is missed."""
 
     parts: Array
     row_misses: Array
@@ -48,19 +48,19 @@ class Nearest:
 
     @property
     def missed(self) -> float:
-        """By how many scales all wishes together are missed."""
+        """By how many scales all targets together are missed."""
         return float(self.row_misses.sum() + self.nonlinear_misses.sum())
 
     @property
     def met(self) -> bool:
-        """Whether every wish is met, to what numbers of this kind allow."""
+        """Whether every target is met, to what numbers of this kind allow."""
         return float(np.concatenate([self.row_misses, self.nonlinear_misses, [0.0]]).max()) < 0.02
 
 
 @dataclass(frozen=True, eq=False)
 class RecipeTask:
-    """What is asked of a recipe (M,): linear and nonlinear wishes, what it should stay close to,
-    and its bounds; ``adding`` (M,) is what counts towards 100, all of it where None."""
+    """The task of finding a recipe (M,): linear and nonlinear targets, closeness, and bounds;
+    ``adding`` (M,) is what counts towards 100; None: everything."""
 
     rows: tuple[LinearConstraint, ...]
     nonlinear: tuple[NonlinearTarget, ...]
@@ -73,7 +73,7 @@ class RecipeTask:
 def linearise(
     nonlinear: Sequence[NonlinearTarget], at: Array, values: Array, slopes: Array
 ) -> list[LinearConstraint]:
-    """Nonlinear wishes as straight ones near a recipe (M,)."""
+    """Nonlinear targets as linear constraints near a recipe (M,)."""
     rows = []
     for target, value, slope in zip(nonlinear, values, slopes, strict=True):
         if np.isfinite(value) and np.isfinite(slope).all():
@@ -88,7 +88,7 @@ def linearise(
 
 def nearest(start: Array, evaluate: EvaluateRecipe, task: RecipeTask, may_change: Mask) -> Nearest:
     """The closest recipe from ``start`` (M,) on: linear programs within a trust region that shrinks
-    where the linear picture deceived. What may not change stays as in ``start``.
+    where the linear model is wrong. What may not change stays as in ``start``.
 
     Deterministic. Raises ValueError when the bounds leave no recipe at all.
     """

@@ -1,7 +1,7 @@
-"""The nearest recipe under straight-line wishes, by linear programming (HiGHS, through scipy).
+"""The nearest recipe under linear targets, by linear programming (HiGHS, through scipy).
 
-Amounts are parts (M,) of a base of 100. Distance is the sum of what each part and each quantity
-moves: a sum, not a sum of squares, so that few materials change and most stay as they were.
+Amounts are parts (M,) of a base of 100. Distance is the sum of the moves of each part and each
+quantity: a sum, not a sum of squares, so that few materials change and most stay as they were.
 """
 
 from __future__ import annotations
@@ -13,14 +13,14 @@ import numpy as np
 
 from cofire.arrays import Array
 
-#: What missing a wish by its scale costs, in parts moved: more than any recipe can move.
+#: Cost of missing a target by its scale, in parts moved: more than any recipe can move.
 MISS_COST = 1e5
 
 
 @dataclass(frozen=True, eq=False)
 class LinearConstraint:
-    """A wish ``low <= weights . x <= high``. It gives way only where nothing else is possible, as
-    long as no weight but 0 is below a ten thousandth of ``scale``, which is what one miss is."""
+    """A target ``low <= weights . x <= high``. It is missed only if nothing else is possible, as
+    long as no weight but 0 is below a ten thousandth of ``scale``, the unit of misses."""
 
     weights: Array
     low: float
@@ -35,7 +35,7 @@ class LinearConstraint:
 
 @dataclass(frozen=True, eq=False)
 class ClosenessObjective:
-    """What should stay: parts near ``parts`` (M,) at a ``cost`` each (M,), and quantities
+    """What should stay close: parts near ``parts`` (M,) at a ``cost`` each (M,), and quantities
     ``matrix`` (K, M) . x near ``values`` (K,) at ``weight`` each."""
 
     parts: Array
@@ -52,8 +52,8 @@ class ClosenessObjective:
 
 @dataclass(frozen=True, eq=False)
 class Solved:
-    """Parts (M,), and what one more part of each would change the whole trouble by (M,): negative
-    for a material, used or held back by its upper bound, that would help."""
+    """Parts (M,), and the reduced cost (M,) of one more part of each: negative for a material, used
+    or at its upper bound, that would lower the objective."""
 
     parts: Array
     reduced_cost: Array
@@ -68,7 +68,7 @@ def solve(
     total: float = 100.0,
 ) -> Solved:
     """The nearest parts (M,) between ``low`` and ``high`` (M,) that add up to ``total``, each
-    counted ``adding`` (M,) times, which is once if nothing is said.
+    counted ``adding`` (M,) times (default 1).
 
     Raises ValueError when the bounds leave no recipe at all.
     """

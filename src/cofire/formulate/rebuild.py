@@ -69,7 +69,7 @@ def rebuild(
 def _pruned(
     wanted: WantedAmounts, usual: Array, cost: Array, allowed: Mask, most_new: int, worth: float
 ) -> Rebuilt | None:
-    """All that may be used, less what is hardly missed, until few enough are new."""
+    """Start with all materials and remove those that matter least, until few enough are new."""
     use = np.isfinite(cost)
     best = _solved(wanted, usual, cost, use)
     if best is None:
@@ -96,7 +96,7 @@ def _pruned(
 def _one_more(
     wanted: WantedAmounts, usual: Array, cost: Array, use: Mask
 ) -> tuple[int, Rebuilt] | None:
-    """The material whose joining helps most, and what it makes possible."""
+    """The new material that helps most, and the recipe with it."""
     spare = np.flatnonzero(~use & np.isfinite(cost))
     if use.any():
         try:

@@ -144,7 +144,8 @@ class Conditions:
         return self.cooling_curve.words if self.body else None
 
     def for_glazes(self, count: int) -> Conditions:
-        """The same, once it is sure that there is a coat for each of so many glazes."""
+        """The same; raises QuantityError unless there is one coat, or one for each of ``count``
+        glazes."""
         if len(self.coats) not in (1, count):
             raise refusal("coats-and-glazes", coats=len(self.coats), glazes=count)
         return self

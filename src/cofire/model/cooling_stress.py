@@ -33,7 +33,7 @@ class Through:
 
 @dataclass(frozen=True, eq=False)
 class CoolingStress:
-    """Stress in the coat on the way down, MPa, (T,) at each temperature: 5 %, middle and 95 %."""
+    """Stress in the coat while cooling, MPa, (T,) at each temperature: 5 %, middle and 95 %."""
 
     temperature_c: Array
     stress_low_mpa: Array
@@ -72,7 +72,7 @@ def through_mpa(
     return Through(*(float(np.median(v)) for v in values))
 
 
-#: Temperatures at which stress is looked at on the way down, °C: around the steps of silica.
+#: Temperatures at which stress is computed, °C: around the steps of silica.
 _STATIONS_C = (60.0, 100.0, 140.0, 180.0, 215.0, 240.0, 280.0, 330.0, 380.0, 430.0, 480.0, 520.0)
 
 
@@ -86,8 +86,8 @@ def worst_on_the_way(
 ) -> tuple[Array, Array]:
     """Most tension and most compression (N,) between setting and the room, MPa.
 
-    A glaze shrinks most of all where it has just set, so that stress may be worst half way down;
-    and cristobalite can pull a glaze apart before its own step comes to help.
+    A glaze shrinks most just after it has set, so stress may be worst half way down; and
+    cristobalite can crack a glaze before its own step relieves it.
     """
     tension, compression = at_room_mpa, at_room_mpa
     at_set = _longer(glaze, body, set_c)
@@ -103,7 +103,7 @@ def _longer(glaze: GlazeDraws, body: BodyDraws, t_c: Array) -> Array:
     return np.asarray(glaze.alpha_1e6_per_k(t_c) * 1e-6 * (t_c - 20.0) - body.strain(t_c))
 
 
-#: Draws for the way down: its picture needs no more.
+#: Draws for the stress while cooling, enough for a picture.
 _SOME = 600
 
 

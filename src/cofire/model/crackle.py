@@ -11,7 +11,7 @@ from cofire.fit.crackle import describe_spacing, spacing_mm
 from cofire.model.interval import Interval, quantiles
 from cofire.model.smoke import Pulled
 
-#: Cracks farther apart than this are none; our choice, as is the next.
+#: Cracks farther apart than this count as none; our choice, as is the next.
 NO_CRACKS_MM = 200.0
 #: With fewer draws than this crazing, a spacing is not worth a number.
 _ENOUGH_CRAZE = 0.02

@@ -1,4 +1,4 @@
-"""What many glazes of the same materials are like at once: middles, margins and odds of each."""
+"""Many glazes of the same materials at once: middles, margins and odds of each."""
 
 from __future__ import annotations
 
@@ -31,17 +31,16 @@ from cofire.ripeness.judge import ripe_enough, runs
 
 #: Isokom by which the melting of glazes is compared.
 _LEVELS_LOG10_ETA = 4.0
-#: A glaze that does not craze has no distance of cracks; where one is wished it is led there by its
-#: stress, from this distance on, mm, and so much farther (in logarithms) for each share of the
-#: critical stress that is missing; our choice.
+#: A glaze that does not craze has no crack spacing. A search for one begins at this spacing, mm,
+#: and higher (in logarithms) for each share of the critical stress that is missing; our choice.
 WIDEST_MM = 150.0
 _LED_BY = 5.0
 
 
 @dataclass(frozen=True, eq=False)
 class Evaluation:
-    """What P glazes are like: the middle (P,) of each quantity, and odds (P,) where draws were
-    made; None what was not asked."""
+    """Evaluation of P glazes: the middle (P,) of each quantity, and odds (P,) from draws; None if
+    not asked."""
 
     mol: Array
     expansion_1e6_per_k: Array  # 20-300 °C, as fired, with solids
@@ -57,7 +56,7 @@ class Evaluation:
     odds_crazes_within_months: Array | None = None
     odds_shivers: Array | None = None
     odds_fits: Array | None = None  # of what its surface wants
-    crack_spacing_mm: Array | None = None  # of draws that craze; inf where hardly any does
+    crack_spacing_mm: Array | None = None  # of draws that craze; inf if hardly any does
     black_crack_spacing_mm: Array | None = None
     odds_under_at_first_pull: Array | None = None
     odds_ripe_at_every_pull: Array | None = None  # and not running
@@ -74,7 +73,7 @@ class Evaluation:
 
 @dataclass(frozen=True, eq=False)
 class Margins:
-    """How far each draw (P, n) is from what is wished: below 0 it misses."""
+    """Margin of each draw (P, n) to what is asked for: negative is a miss."""
 
     fits_mpa: Array | None
     ripe_decades: Array | None
@@ -121,7 +120,7 @@ def _evaluation(
 
 
 def _middle_spacing(spacing: Array) -> Array:
-    """Middle of the draws (P, n) that crack (P,); inf where none does."""
+    """Middle of the draws (P, n) that crack (P,); inf if none does."""
     cracked = np.isfinite(spacing)
     some = cracked.any(axis=1)
     out = np.full(len(spacing), np.inf)
@@ -198,14 +197,14 @@ def evaluate_recipe(recipe: Recipe, at: Conditions, n: int = N) -> Evaluation:
     return evaluate(glazes, parts[None, :], at, n)[0]
 
 
-#: What each glaze has a number of its own in.
+#: Fields with one number per glaze.
 _NUMBERS = tuple(f.name for f in fields(Evaluation) if f.name not in ("solids", "support"))
 
 
 def merged(
     pieces: Sequence[tuple[NDArray[np.intp], Evaluation]], glazes: GlazeSet, parts: Array
 ) -> Evaluation:
-    """Evaluations of some rows each, put together for all glazes of ``parts`` (P, M)."""
+    """Evaluations of some rows each, joined for all glazes of ``parts`` (P, M)."""
     numbers: dict[str, Any] = {}
     for name in _NUMBERS:
         first = getattr(pieces[0][1], name)

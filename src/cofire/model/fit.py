@@ -38,7 +38,7 @@ class FitDraws:
     stress_mpa: Array
     max_tension_mpa: Array  # ever
     mpa_per_alpha: Array  # what 1e-6/K more of the glaze's expansion adds
-    spacing_mm: Array  # of cracks; inf where there are none
+    spacing_mm: Array  # of cracks; inf without cracks
     crazes_now: Mask
     crazes: Mask  # now or within months of moist air
     shivers: Mask

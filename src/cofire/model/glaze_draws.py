@@ -18,8 +18,8 @@ from cofire.model.standard_draws import N_ANALYSES, N, Source, normals, rank_of
 from cofire.read.coat import SPREAD
 from cofire.ripeness.stages import Melt, crystal_minutes
 
-#: Stiffer melts, log10 Pa·s, hardly grow crystals within hours: at this viscosity the fastest law
-#: of growth gives some micrometres a minute; our choice.
+#: Stiffer melts, log10 Pa·s, grow almost no crystals within hours: at this viscosity the fastest
+#: law of growth gives some micrometres a minute; our choice.
 _CRYSTALS_LOG10_ETA = 6.0
 #: Surface tension is taken here, °C; it changes by 4 mN/m in 100 °C, far less than it is known.
 _WORKING_C = 950.0

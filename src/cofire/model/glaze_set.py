@@ -16,8 +16,8 @@ from cofire.glass.basis import REACH, position, structure
 from cofire.model.standard_draws import N_ANALYSES, SmoothError
 from cofire.records import Material, Part, Recipe, Surface
 
-#: Materials whose analyses are this far apart (wt %, root of the sum of squares) hardly share
-#: their deviations: another deposit or another maker. Our choice.
+#: Materials whose analyses are this far apart (wt %, root of the sum of squares) share few their
+#: deviations: another deposit or another maker. Our choice.
 _APART_WT = 2.0
 
 

@@ -29,8 +29,8 @@ _PLAIN_C_PER_H, _PLAIN_SOAK_MIN = 150.0, 10.0
 @dataclass(frozen=True, eq=False)
 class Peaks:
     """Peaks (P n,), °C, at which each draw is just sealed, just ripe, and starts to run too far;
-    NaN where none that is tried does. ``spare_decades`` (P n,) of fluidity are what the firing as
-    it is gives beyond what ripening needs; crystals of a matte apart."""
+    NaN if none that is tried does. ``spare_decades`` (P n,) is the fluidity of the firing over the
+    fluidity that ripening needs, without crystals of a matte."""
 
     seals_c: Array
     matures_c: Array
@@ -40,7 +40,7 @@ class Peaks:
 
 @dataclass(frozen=True, eq=False)
 class MeltRange:
-    """Peaks (°C) at which a glaze seals, is ripe and runs; NaN where none that is tried does.
+    """Peaks (°C) at which a glaze seals, is ripe and runs; NaN if none that is tried does.
 
     ``half_width_c`` is the 90 % half-width that the viscosity model allows near maturity.
     """
@@ -62,8 +62,8 @@ def plain_firing(peak_c: float = _PLAIN_PEAK_C) -> tuple[Array, Array]:
 
 
 def history_of(at: Conditions) -> tuple[Array, Array]:
-    """Time (T,), s, and temperature (T,), °C, that ware ripens in: up to the first pull of the
-    firing, or the plain one where none is named."""
+    """Time (T,), s, and temperature (T,), °C, of the ware up to the first pull of the firing, or of
+    a plain firing if none is named."""
     return (at.when[0].time_s, at.when[0].ware_c) if at.when else plain_firing()
 
 

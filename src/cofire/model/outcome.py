@@ -30,7 +30,7 @@ VERDICTS: tuple[Verdict, ...] = get_args(Verdict)
 
 
 def standard_error(odds: float, draws: int = N) -> float:
-    """What odds that rest on so many draws are unsure by, 1 sd."""
+    """Standard error of odds from ``n`` draws."""
     return float(np.sqrt(max(odds * (1.0 - odds), 0.0) / draws))
 
 
@@ -92,12 +92,12 @@ def judge_draws(
 
 
 def judge(recipe: Recipe, at: Conditions, how: Drawing = EVERYTHING) -> Outcome:
-    """One recipe, every draw. Raises CompositionError for what is no glaze."""
+    """One recipe, every draw. Raises CompositionError if it is not a glaze."""
     return judge_draws(draw_recipe(recipe, at, how), at)
 
 
 def draw_recipe(recipe: Recipe, at: Conditions, how: Drawing = EVERYTHING) -> GlazeDraws:
-    """Draws of one recipe. Raises CompositionError for what is no glaze."""
+    """Draws of one recipe. Raises CompositionError if it is not a glaze."""
     glazes, parts = glaze_set(recipe)
     return draw_glazes(glazes, parts[None, :], at, how)
 
@@ -105,11 +105,11 @@ def draw_recipe(recipe: Recipe, at: Conditions, how: Drawing = EVERYTHING) -> Gl
 def judge_together(
     recipes: Sequence[Recipe], alone: Sequence[Outcome], at: Conditions
 ) -> list[Outcome]:
-    """Outcomes of several glazes whose draws go together; ``alone`` are those of each by itself.
+    """Outcomes of several glazes with shared draws; ``alone`` are those of each by itself.
 
     Coats and places in the kiln are independent from glaze to glaze, everything else is shared.
     Streams go round in an order of composition and coat, so that neither names nor the order of
-    typing matter; a glaze and its twin in the same coat are one.
+    typing matter; equal glazes in the same coat are one.
     """
     layers = {_key(recipe, at, k): k for k, recipe in enumerate(recipes)}
     outcomes = []
@@ -133,7 +133,7 @@ def odds_together(joint: Sequence[Outcome], alone: Sequence[Outcome]) -> float:
 
 
 def _key(recipe: Recipe, at: Conditions, layer: int) -> tuple[object, ...]:
-    """What tells one glaze on a pot from another: what it holds, not what it is called."""
+    """A key of a glaze by its composition, not by its name."""
     glazes, parts = glaze_set(recipe)
     shares = {
         m.id: v for m, v in zip(glazes.materials, parts / parts.sum(), strict=True) if v > 0.0

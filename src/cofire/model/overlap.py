@@ -25,7 +25,7 @@ DRAWS = 300
 def shares_of(pairs: int) -> Array:
     """Shares of the second glaze by weight that are looked at; the ends are the glazes themselves.
 
-    Every 10 % for one pair, every 20 % for more, so that nobody waits.
+    Every 10 % for one pair, every 20 % for more, to keep it quick.
     """
     return np.linspace(0.0, 1.0, 11 if pairs == 1 else 6)
 

@@ -65,8 +65,8 @@ def stages_at(
     """How far each draw has got at each moment.
 
     Sealing, levelling and running need the history only as time spent at each temperature. A batch
-    whose grains are locked does none of them, however soft its glass would be. ``known`` spares
-    working the fluidities out again for another firing.
+    whose grains are locked does none of them, however soft its glass would be. ``known`` saves
+    computing the fluidities again for another firing.
     """
     if known is None:
         known = fluidity_up_to(hottest_c(when), draws)

@@ -120,7 +120,7 @@ def moments(firing: Firing, wall_mm: float) -> list[Moment]:
     openings = leavings(firing, past)
     if not openings:
         return [Moment("end of firing", past.hold_end_s[-1] / 60.0, past.time_s, temperatures)]
-    # a pot that leaves has not felt the lid of its own leaving
+    # a pot that is pulled has not felt its own opening of the lid
     ends = [openings[0], openings[-1]] if len(openings) > 1 else openings
     names = [e.name for e in ends]
     if len(ends) == 2 and len(firing.pulls) == 1:

@@ -25,8 +25,8 @@ _SOME = 600
 
 @dataclass(frozen=True, eq=False)
 class Pulled:
-    """Worst stress (N,), MPa, up to the end of the air, up to the end of the smoke, and ever; most
-    compression; and what is left cold. ``smoked`` are draws in which there was smoke at all."""
+    """Worst stress (N,), MPa, up to the end of the air, up to the end of the smoke, and ever;
+    largest compression; and cold. ``smoked`` are draws in which there was smoke at all."""
 
     air_mpa: Array
     smoke_mpa: Array
@@ -78,7 +78,7 @@ def pulled_stress(
     wall_at_set = set_c + trail * np.interp(set_at_s, path.time_s, gap)
     i = stations(path, float(set_c.max()))
     skin = path.skin_c[i]
-    # water takes heat faster than clay brings it, so its gradient hardly depends on the clay
+    # water takes heat faster than clay conducts it, so its gradient depends little on the clay
     in_water = np.full(len(i), cooling.smoke is not None and cooling.smoke.then == "water")
     in_water &= i > path.ends[1]
     wall = skin + np.where(in_water, 1.0, trail[:, None]) * gap[i]

@@ -30,7 +30,7 @@ _UNEVEN = (1.0, 1.5)
 #: Other walls (mm) and times in the bin before a quench (min) to compare with.
 _WALLS_MM = (4.0, 6.0, 8.0, 12.0)
 _BINS_MIN = (10.0, 20.0, 30.0, 45.0)
-#: Draws of the answer, and of what it is compared with: odds to 1 and to 2 per cent.
+#: Draws of the answer and of the comparisons: odds to 1 and to 2 per cent.
 _DRAWS, _FEWER = 2000, 600
 #: Moments looked at for each cause of stress.
 _MOMENTS = 14
@@ -161,7 +161,7 @@ def _cracks(
 def _breaks(path: WallPath, wall_mm: float, wall: _Wall, smoke: Smoke) -> tuple[Mask, Mask, Mask]:
     """Draws (N,) that crack somewhere, that break at the pull or in the smoke, and at the end."""
     after, last = path.ends[1], len(path.time_s) - 1
-    # water takes heat faster than clay brings it, so the clay hardly matters there
+    # water takes heat faster than clay conducts it, so the clay matters little there
     trail = np.ones_like(wall.trail) if smoke.then == "water" else wall.trail
     first, at_pull = _cracks(path, wall_mm, wall, wall.trail, 0, after)
     second, at_end = _cracks(path, wall_mm, wall, trail, after, last)

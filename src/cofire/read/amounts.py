@@ -31,7 +31,7 @@ class Amount:
 
 
 def known_unit(word: str) -> Literal["g", "%", "parts"] | None:
-    """What a word is a unit of; None if it is none."""
+    """The kind of unit of a word; None if it is not a unit."""
     low = plain_unit(word)
     return "g" if low in GRAMS else "%" if low in _PER_CENT else "parts" if low in _PARTS else None
 

@@ -54,7 +54,7 @@ def read_coat(text: str) -> Coat:
     else:
         raise refusal("fired-or-dry", text=text, example=EXAMPLE)
     if not 0.01 <= fired <= 5.0:
-        raise refusal("no-coat-of-a-glaze", fired=fired)
+        raise refusal("impossible-coat", fired=fired)
     return Coat(fired, reading)
 
 

@@ -42,13 +42,13 @@ _GROUPED = re.compile(r"[1-9][0-9]{0,2}([.,])[0-9]{3}(?:\1[0-9]{3})*")
 def number(text: object, commas: Convention = "") -> Decimal:
     """“12.5”, “12,5”, “1 234,5”, “7.2e-6”, “2 1/2” -> an exact decimal.
 
-    ``commas`` is what the table around it shows. Raises QuantityError for what is no number, and
+    ``commas`` is what the table around it shows. Raises QuantityError if it is not a number, and
     for “1,200” or “1.500”, which could mean two.
     """
     words = str(text).strip()
     if len(words) > LONGEST or not _ALONE.fullmatch(words):
         shown = words if len(words) <= LONGEST else f"{words[: LONGEST // 2]}…"
-        raise QuantityError(f"“{shown}” is no number.", hint="Write one number, such as 12.5.")
+        raise QuantityError(f"“{shown}” is not a number.", hint="Write one number, such as 12.5.")
     body = re.sub(rf"^{_SIGN}\s*", "", words)
     value = _fraction(body, words) if re.search(rf"[/⁄{_SMALL}]", body) else _decimal(body, commas)
     if value and not _LEAST <= value < _MOST:
@@ -57,10 +57,10 @@ def number(text: object, commas: Convention = "") -> Decimal:
 
 
 def whole_number(text: object) -> int:
-    """“14” -> 14. Raises QuantityError for what is no whole number."""
+    """“14” -> 14. Raises QuantityError if it is not a whole number."""
     value = number(text)
     if value != value.to_integral_value():
-        raise QuantityError(f"“{text}” is no whole number.", hint="Write it without decimals.")
+        raise QuantityError(f"“{text}” is not a whole number.", hint="Write it without decimals.")
     return int(value)
 
 
@@ -79,7 +79,8 @@ def convention(cells: Iterable[str]) -> Convention:
 
 
 def written(value: Decimal | float) -> str:
-    """A number as ``number`` reads it again: never three decimals, which look like thousands."""
+    """A number in words that ``number`` can read: never three decimals, which look like
+    thousands."""
     exact = value if isinstance(value, Decimal) else Decimal(f"{value:.12g}")
     text = f"{exact:f}"
     text = text.rstrip("0").rstrip(".") if "." in text else text
@@ -112,7 +113,7 @@ def _fraction(body: str, text: str) -> Decimal:
     else:
         part = Fraction(-1)
     if not match or part < 0 or (match[1] and part >= 1):
-        raise QuantityError(f"“{text}” is no fraction.", hint="Write for example 1/4 or 2 1/2.")
+        raise QuantityError(f"“{text}” is not a fraction.", hint="Write for example 1/4 or 2 1/2.")
     value = part + int(match[1] or 0)
     return Decimal(value.numerator) / Decimal(value.denominator)
 

@@ -25,8 +25,7 @@ class Span:
 
 
 def read_span(text: str) -> Span | None:
-    """None where no two numbers stand behind a name. Raises QuantityError for numbers that could
-    mean two things."""
+    """None unless two numbers follow a name. Raises QuantityError for ambiguous numbers."""
     match = _SPAN.fullmatch(short(text).strip())
     if match is None:
         return None

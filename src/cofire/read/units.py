@@ -129,7 +129,7 @@ def plain_unit(unit: str) -> str:
 
 
 def terms(text: object, kind: Quantity) -> list[tuple[str, str]]:
-    """The numbers and units of “2 lb 3 oz”, as they are written; none for what is no quantity."""
+    """The numbers and units of “2 lb 3 oz”, as written; empty if it is not a quantity."""
     typed = str(text).strip()
     pieces = _NEXT.split(typed) if kind.parts else [typed]
     matches = [_TERM.fullmatch(piece) for piece in pieces if len(typed) <= LONGEST]
@@ -172,7 +172,7 @@ def _unknown(unit: str, kind: Quantity) -> QuantityError:
             f"“{unit}” is not read: {kind.refused[word]}.", hint=f"Write {kind.shown}."
         )
     return QuantityError(
-        f"“{unit}” is no unit of {kind.name}.", hint=f"Write {kind.shown}.{_in_ours(word, kind)}"
+        f"“{unit}” is not a unit of {kind.name}.", hint=f"Write {kind.shown}.{_in_ours(word, kind)}"
     )
 
 
@@ -233,7 +233,7 @@ def g_per_ml(text: str) -> float:
 
 
 def _degrees(unit: str) -> str:
-    """“°F”, “deg F”, “Fahrenheit” -> “f”; empty for what is none."""
+    """“°F”, “deg F”, “Fahrenheit” -> “f”; empty for other words."""
     word = _DEGREE.sub("", plain_unit(re.sub("[º˚]", "°", unit))).strip()
     known = {"celsius": "c", "centigrade": "c", "fahrenheit": "f", "kelvin": "k"}
     return known.get(word, word if word in ("c", "f", "k") else "")

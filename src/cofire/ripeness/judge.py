@@ -46,8 +46,8 @@ DEFAULT = Criteria()
 
 @dataclass(frozen=True, eq=False)
 class Stages:
-    """What a history does to each draw, arrays (...,): shares left, millimetres slid
-    at half the height of a pot, and millimetres run past the glaze line."""
+    """The effect of a firing on each draw, arrays (...,): shares left, millimetres slid at half the
+    height of a pot, and millimetres run past the glaze line."""
 
     pores_left: Array
     ripple_left: Array
@@ -55,7 +55,7 @@ class Stages:
     grain_ripple_left: Array
     slide_mm: Array
     run_mm: Array
-    crystal_min: Array  # time for crystals that are still there; inf where nobody asked
+    crystal_min: Array  # time for crystals that remain; inf if not asked
 
 
 def stages_of(
@@ -65,7 +65,7 @@ def stages_of(
     by: Criteria,
     crystal_min: Array | None = None,
 ) -> Stages:
-    """What a history does, from the integral of dt/eta over it, 1/Pa."""
+    """The effect of a firing, from the integral of dt/eta over it, 1/Pa."""
     gamma = melt.surface_tension_n_m
     return Stages(
         pores_left=pores_left(fluidity_1_pa, by.grain_radius_um, gamma),

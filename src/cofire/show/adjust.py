@@ -27,7 +27,7 @@ def show_adjust(answer: AdjustAnswer, saved: str | None = None) -> None:
     out = console()
     print_verdict(out, answer.yes, answer.sentence)
     section(out, heading(answer.recipe.name, _where(answer)), _recipes(answer))
-    section(out, heading("What was wished"), _targets(answer))
+    section(out, heading("Targets"), _targets(answer))
     section(out, heading("What else moves"), _properties(answer))
     if len(answer.proposals) > 1:
         out.print(heading("Why several"))
@@ -76,7 +76,7 @@ def _amount(value: float, bold: bool) -> Text:
 
 
 def _targets(answer: AdjustAnswer) -> Table:
-    table = side_by_side("wish", "now", len(answer.proposals))
+    table = side_by_side("target", "now", len(answer.proposals))
     for k, met in enumerate(answer.proposals[0].wishes):
         cells = [Text(_said(answer.now.wishes[k]), "dim")]
         for proposal in answer.proposals:
@@ -96,7 +96,7 @@ def _said(met: Met) -> str:
 
 
 def target_value(met: Met) -> str:
-    """What a wish has come to, in its own words."""
+    """The value of a target with its unit."""
     value = met.value
     kind = met.wish.kind
     if not np.isfinite(value):

@@ -104,11 +104,11 @@ def _buying(pack: Pack) -> Iterable[Text]:
         if known:
             text += f", {money(sum(known, Decimal(0)), pack.currency)}"
             if len(known) < len(short):
-                text += f" and {len(short) - len(known)} whose price nobody gave"
+                text += f" and {len(short) - len(known)} without a price"
         yield Text(text, "bold")
     if 0 < unknown < len(pack.needs):
         count = f"{unknown} material{'s' * (unknown != 1)}"
-        yield Text(f"– nobody said what is on the shelf or what it costs ({count}).", "dim")
+        yield Text(f"– no stock or price known ({count}).", "dim")
 
 
 def _sheet(out: Console, sheet: Sheet) -> None:
@@ -135,7 +135,7 @@ def _sheet(out: Console, sheet: Sheet) -> None:
         section(out, heading("Too little for the scale"), Text(sheet.rounding.advice))
     if sheet.cost is not None:
         section(out, heading("Cost"), _pairs(_costs(sheet, sheet.cost)))
-    out.print(heading("Take care"))
+    out.print(heading("Safety"))
     out.print(_care(sheet.cautions, sheet.findings))
 
 
@@ -215,7 +215,7 @@ def _costs(sheet: Sheet, cost: Decimal) -> Iterable[tuple[str, str]]:
 def _care(
     cautions: Iterable[tuple[Caution, tuple[str, ...]]], findings: Iterable[Finding] = ()
 ) -> Table:
-    """What the answer doubts and what can hurt, in one list, gravest first."""
+    """Findings and cautions in one list, gravest first."""
     notes = [Finding(c.code, c.severity, c.text, "", ", ".join(by)) for c, by in cautions]
     every = [*findings, *notes]
     return findings_block(sorted(every, key=lambda f: SEVERITIES.index(f.severity)))

@@ -27,7 +27,7 @@ INK = {
 #: Columns and lines of a cell with its label and odds in it, and of one with a word alone; bricks
 #: of a triangle are shifted by half a cell, so theirs are even.
 _ROOMY, _SMALL = (6, 2), {"line": (3, 1), "grid": (3, 1), "triangle": (4, 1)}
-#: More points than this are listed only on demand, and so many of them otherwise.
+#: More points than this are listed only with --list; otherwise this many.
 _LIST, _FEW = 36, 8
 #: Columns left of a figure.
 MARGIN = 5
@@ -138,8 +138,8 @@ def _figure(out: Console, answer: Blend) -> bool:
 
 
 def figure(answer: Blend, pitch: int, tall: int) -> list[Text]:
-    """Rows of cells, ``pitch`` columns and ``tall`` lines each, like bricks: a line runs where
-    neighbours differ in their word, and round the whole."""
+    """Rows of cells, ``pitch`` columns and ``tall`` lines each, like bricks, with a line between
+    cells of different words, and around all."""
     at, words = answer.points, answer.words
     cell_at = _cells(at, pitch)
     last = int(at.row.max())
@@ -248,7 +248,7 @@ def _head(answer: Blend, pitch: int, roomy: bool) -> list[Text]:
 
 def _foot(answer: Blend, pitch: int) -> list[Text]:
     at, names = answer.points, [f"{k + 1} {r.name}" for k, r in enumerate(answer.recipes)]
-    if answer.additions or at.form == "line":  # said above it
+    if answer.additions or at.form == "line":  # it stands above
         return []
     return [_ends(names[-2], names[-1], pitch * (at.steps + 1) + 1)]
 

@@ -30,7 +30,7 @@ _HATCHING = (
 
 @dataclass(frozen=True)
 class Path:
-    """A filled or drawn outline; ``says`` is told to who rests the pointer on it, ``kind`` is its
+    """A filled or drawn outline; ``says`` is its tooltip, ``kind`` is its
     class."""
 
     d: str
@@ -217,7 +217,7 @@ def to_svg(picture: Picture, width: str) -> str:
 
 
 def svg_file(picture: Picture) -> str:
-    """The drawing as a file of its own, on paper."""
+    """The drawing as a complete file, on paper."""
     size = f'width="{picture.width:g}" height="{picture.height:g}"'
     ground = Path(box(0.0, 0.0, picture.width, picture.height), fill=PAPER)
     return (

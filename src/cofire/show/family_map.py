@@ -201,7 +201,7 @@ def _legend(answer: MapAnswer, levels: tuple[float, ...]) -> Text:
         text.append(_OUTSIDE, "yellow")
         text.append(" no measured glass is like this   ", "dim")
     if (answer.room < 0.0).any() or np.isnan(answer.values).any():
-        text.append("blank: no such glaze", "dim")
+        text.append("blank: not a glaze", "dim")
     return text
 
 

@@ -123,7 +123,7 @@ def _fields(record: Any) -> list[str]:
 
 
 def _at(record: Any, path: str) -> Any:
-    """What a dotted path leads to; None where it breaks off."""
+    """The value at a dotted path; None if a step of it is missing."""
     for name in path.split("."):
         if record is None:
             return None

@@ -44,6 +44,6 @@ def show_lustre(answer: LustreAnswer) -> None:
             Text(metal.amount, "dim"),
         )
     out.print(Padding(table, (0, 2)))
-    out.print(heading("Mind"))
+    out.print(heading("Notes"))
     out.print(findings_block(answer.findings))
     out.print()

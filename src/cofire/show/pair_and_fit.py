@@ -207,7 +207,7 @@ def show_fit(answer: FitAnswer) -> None:
     if answer.air_and_smoke:
         out.print(Padding(curve_table(answer.air_and_smoke), (1, 2, 0, 2)))
     if answer.survival:
-        out.print(heading("The pot itself", "odds that the wall does not break"))
+        out.print(heading("Pot survival", "odds that the wall does not break"))
         out.print(Padding(survival_table(answer.survival), (0, 2)))
     close(out, answer.findings)
 
@@ -262,7 +262,7 @@ def _spark(way: CoolingStress) -> str:
 
 
 def _pulls_from(way: CoolingStress) -> str:
-    """Where tension begins for good, in words."""
+    """Where the final tension begins, in words."""
     pulls = way.stress_mpa > 1.0
     if not pulls[0]:
         return "; pressed together when cold" if way.stress_mpa[0] < -1.0 else ""
@@ -271,7 +271,7 @@ def _pulls_from(way: CoolingStress) -> str:
 
 
 def _aging_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
-    """Odds of crazing with the years; said only where the clay is known to grow."""
+    """Odds of crazing with the years; empty unless the clay is known to grow."""
     if answer.body.moisture_expansion_percent in (None, (0.0, 0.0)):
         return []
     ages = {0.1: "five weeks", 1.0: "a year", 10.0: "ten years"}
@@ -358,7 +358,7 @@ def _crack_scale(strip: Strip) -> str:
             marks[at : at + len(word)] = word
             room = at + len(word) + 1
     text = "".join(marks).rstrip()
-    label = "cracks so many mm apart from here on "
+    label = "crack spacing, mm, from here on "
     first = _column(strip.cracks_apart_mm[0].from_mpa) - 1
     return label.rjust(first) + text[first:]
 

@@ -63,5 +63,5 @@ def _row(one: Understood, sign: str) -> tuple[Text, ...]:
 
 
 def _plain(value: Decimal) -> str:
-    """Without zeros that say nothing; no more than a hundredth of a gram or part."""
+    """Without trailing zeros; to a hundredth of a gram or part."""
     return f"{float(value):.2f}".rstrip("0").rstrip(".") if abs(value) >= 1 else f"{value:.4g}"

@@ -50,7 +50,7 @@ def console() -> Console:
 
 
 def error_console() -> Console:
-    """For what is no answer, such as how far a long task has come."""
+    """For messages beside the answer, such as the progress of a long task."""
     return _Console(stderr=True, highlight=False, markup=False, emoji=False)
 
 
@@ -130,7 +130,7 @@ def findings_block(findings: Iterable[Finding]) -> Table:
 def mind(out: Console, findings: Sequence[Finding]) -> None:
     """The findings under their heading, where there are any."""
     if findings:
-        out.print(heading("Mind"))
+        out.print(heading("Notes"))
         out.print(findings_block(findings))
 
 
@@ -149,7 +149,7 @@ def close(out: Console, findings: Sequence[Finding], saved: str | None = None) -
 
 
 def side_by_side(first: str, before: str, count: int) -> Table:
-    """A table of a recipe as it is and of so many proposals, under the letters A, B, C."""
+    """A table of the present recipe and of ``count`` proposals, under the letters A, B, C."""
     table = Table.grid(padding=(0, 2))
     table.add_column(ratio=1, min_width=14)
     for _ in range(1 + count):

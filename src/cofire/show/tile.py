@@ -48,7 +48,7 @@ def show_tiles(answer: TileAnswer) -> None:
         table.add_row(
             "flaws that start cracks",
             Text(f"{flaws.low:.2g} to {flaws.high:.2g} per mm", "bold"),
-            Text(f"90 %; taken when nobody knows: {FLAWS_PER_MM:g}", "dim"),
+            Text(f"90 %; the default is {FLAWS_PER_MM:g}", "dim"),
         )
     out.print(Padding(table, (0, 2)))
     if not answer.tiles_and_file_agree:

@@ -29,7 +29,7 @@ def totals(sheets: Sequence[Sheet]) -> list[tuple[Part, Decimal]]:
 
 
 def needs_of(sheets: Sequence[Sheet], stock: Stock) -> tuple[Need, ...]:
-    """What is needed, what is there, and what the rest costs; None where nobody said."""
+    """What is needed, what is there, and what the rest costs; None if not given."""
     needs = []
     for part, need_g in totals(sheets):
         shelf = stock.of(part.material.id)
@@ -44,13 +44,13 @@ def needs_of(sheets: Sequence[Sheet], stock: Stock) -> tuple[Need, ...]:
 
 
 def _cents(price_per_kg: float, gram: Decimal) -> Decimal:
-    """What it costs in whole hundredths, as it is printed, so that printed lines add up."""
+    """The cost in whole hundredths, as printed, so that printed lines add up."""
     exact = Decimal(repr(price_per_kg)) * gram / 1000
     return exact.quantize(Decimal("0.01"), ROUND_HALF_UP)
 
 
 def with_costs(sheet: Sheet, stock: Stock, pieces: Pieces | None) -> Sheet:
-    """The sheet with what its materials cost; None, and said, where a price is missing."""
+    """The sheet with the cost of its materials; None, with a finding, if a price is missing."""
     if not stock.shelf:
         return sheet
     cost, exact, unknown = Decimal(0), 0.0, []

@@ -18,7 +18,7 @@ from cofire.material_kinds import (
 from cofire.records import Material, Recipe
 from cofire.words import listed, volume
 
-#: A glaze gels from this share of such borates on, per cent of the base; common practice, no
+#: A glaze gels from this share of soluble borates on, per cent of the base; common practice, no
 #: source.
 _GELS_PERCENT = 10.0
 #: Water to start with, ml per g of dry glaze (potters' lists; J. Post).
@@ -31,8 +31,7 @@ _THINS_PERCENT = 40.0
 
 
 def start_ml(dry_g: float, waters: Sequence[Water]) -> float:
-    """Water to begin with, ml: less than any way to apply it needs, so that nothing has to come
-    out again."""
+    """Water to begin with, ml: less than any method needs."""
     return min([START_ML_PER_G * dry_g, *(0.9 * w.water_ml for w in waters)])
 
 

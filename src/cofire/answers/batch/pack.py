@@ -37,7 +37,7 @@ from cofire.records import Body, Firing, Material, Recipe
 from cofire.round_numbers import share_out
 from cofire.words import volume
 
-#: What is mixed where nobody says how much; our choice.
+#: What is mixed by default how much; our choice.
 _SOME_G = Decimal(1000)
 #: No studio weighs less than a gram or more than a tonne of base; our choice.
 _LEAST_G, _MOST_G = Decimal(1), Decimal(1_000_000)
@@ -47,8 +47,8 @@ _MOST_BUCKETS = 200
 
 @dataclass(frozen=True)
 class Order:
-    """How much is wanted (one of ``base_g``, ``slurry_ml``, ``pieces``), how it is put on, and
-    what it is weighed with. Densities are g/ml; those in ``named`` were asked for."""
+    """The amount (one of ``base_g``, ``slurry_ml``, ``pieces``), the methods of application and the
+    scale. Densities are g/ml; those in ``named`` were given."""
 
     densities: dict[Method, float]
     step_g: Decimal
@@ -97,8 +97,8 @@ def batch(
 ) -> Pack:
     """A sheet for each recipe, and what they need together.
 
-    Raises CompositionError for what is no glaze or not for a school, QuantityError for an amount
-    nobody can weigh.
+    Raises CompositionError if a recipe is not a glaze or not for a school, QuantityError for an
+    amount that cannot be weighed.
     """
     if group.school:
         refuse_for_school(recipes, group.allowed)
@@ -238,7 +238,7 @@ def _asked(order: Order) -> str:
         return f"{order.words} of slurry at {density:.2f} g/ml, to {order.first}"
     if order.base_g is not None:
         return f"{order.words} of dry base"
-    return f"{_SOME_G} g of dry base, as nobody said how much"
+    return f"{_SOME_G} g of dry base (default)"
 
 
 def _scale_findings(buckets: Sequence[Bucket], order: Order) -> list[Finding]:

@@ -1,4 +1,4 @@
-"""So many pots and tiles: how much dry glaze sits on them, and how much to mix for that."""
+"""Pots and tiles: the dry glaze on them, and how much to mix for it."""
 
 from __future__ import annotations
 
@@ -69,7 +69,7 @@ class Size:
         return 1e-3 * math.pi / 4.0 * ring * self.high_mm
 
 
-#: Sizes where nobody says; our choice.
+#: Sizes by default; our choice.
 SIZES: dict[PieceKind, Size] = {
     "tile": Size("tile", 100.0, 100.0, "one"),
     "mug": Size("mug", 80.0, 100.0, "both"),
@@ -79,7 +79,7 @@ SIZES: dict[PieceKind, Size] = {
 
 @dataclass(frozen=True)
 class Pieces:
-    """How many of which size, and how that was said; ``people`` where they were counted."""
+    """Counts by kind and size, and the words for them; ``people`` if given."""
 
     counts: tuple[tuple[int, Size], ...]
     words: str
@@ -98,7 +98,7 @@ class Pieces:
         return max((size for _, size in self.counts), key=lambda size: size.area_m2)
 
     def shared_by(self, glazes: int) -> Pieces:
-        """The pieces that fall to one of so many glazes, never less than they do on average."""
+        """The pieces for one of ``glazes`` glazes, rounded up."""
         if glazes == 1:
             return self
         counts = tuple((math.ceil(count / glazes), size) for count, size in self.counts)

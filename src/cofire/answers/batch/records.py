@@ -1,7 +1,7 @@
-"""What a batch sheet says, before anybody prints it: plain facts, no layout.
+"""The facts of a batch sheet, without layout.
 
 Weights are exact decimals in grams, whole steps of the scale, and costs exact decimals in whole
-hundredths, so that what is printed adds up to the last digit.
+hundredths, so that printed numbers add up to the last digit.
 """
 
 from __future__ import annotations
@@ -67,8 +67,8 @@ class Rounding:
 
 @dataclass(frozen=True, eq=False)
 class Need:
-    """One material over all that is mixed: grams, what is on the shelf, what has to be bought and
-    what that costs; None where nobody said."""
+    """One material of the whole order: grams needed, in stock, to buy, and the cost; None if not
+    given."""
 
     part: Part
     need_g: Decimal

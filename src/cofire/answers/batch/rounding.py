@@ -25,14 +25,14 @@ FEW_STEPS = 10
 #: Rounding can be seen when it moves a glaze so far: a third of how far the models miss, and about
 #: a place in the kiln; our choice.
 _SEEN_1E6_PER_K, _SEEN_C = 0.1, 10.0
-#: A line that is off by more than this, per cent, is worth a word; our choice.
+#: A line that is off by more than this, per cent, is reported; our choice.
 _SEEN_PERCENT = 5.0
 #: Steps of the scale that a premix, and what is taken of it, are weighed in at least: half a step
 #: on both is 5 % together, no worse than ten steps weighed directly; our choice.
 _PREMIX_STEPS = 20
 #: Parts of a premix that hold one of the material; our choice, round numbers.
 _TIMES = (5, 10, 20, 50, 100)
-#: A premix or a solution is no more than so many times what it is for; our choice.
+#: A premix or a solution is at most this many times the weight it is for; our choice.
 _MOST_TIMES = 2.0
 #: Grams that 100 g of water dissolve at 25 °C (CRC Handbook of Chemistry and Physics, from memory;
 #: hydrates reckoned from the anhydrous salt): what is harmless enough to stand about dissolved.
@@ -47,7 +47,7 @@ _OF_WHAT_DISSOLVES, _MOST_G_PER_ML = 0.5, 0.1
 _LEAST_ML = 20.0
 #: More of the water than this is not brought by a solution; our choice.
 _OF_THE_WATER = 0.5
-#: Nobody mixes more than this to weigh a trace; our choice.
+#: The largest batch that is advised for weighing a trace; our choice.
 _MOST_G = 50_000.0
 #: More premixes than this go wrong; our choice.
 _MOST_PREMIXES = 3
@@ -111,7 +111,7 @@ def enough_g(bucket: Bucket, step_g: Decimal, units: Units = "g") -> float:
 
 
 def _advice(bucket: Bucket, few: Sequence[Weighing], scale: Scale, buckets: int) -> str:
-    """A larger batch or a finer scale; for each line a way to dilute it, or that there is none."""
+    """A larger batch or a finer scale; for each line a way to dilute it, if there is one."""
     carrier = _carrier(bucket)
     left_g = carrier.weigh_g if carrier else Decimal(0)
     ways: list[str] = []

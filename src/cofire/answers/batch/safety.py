@@ -1,4 +1,4 @@
-"""Who must not touch what: cautions of a sheet, of the day, and what a school does not mix."""
+"""Cautions of a sheet and of the day, and materials that a school must not mix."""
 
 from __future__ import annotations
 
@@ -90,7 +90,7 @@ def _why_not(material: Material) -> str:
 
 
 def school_findings(recipe: Recipe, firing: Firing | None) -> list[Finding]:
-    """What a school does otherwise than grown-ups."""
+    """Findings for schools."""
     findings = [
         finding("kept-by-name", material=part.material.name, why=why)
         for part in recipe.parts

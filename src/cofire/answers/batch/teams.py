@@ -15,7 +15,7 @@ def assignments(
     sheets: Sequence[Sheet], people: int | None, teams: int | None, school: bool
 ) -> tuple[Assignment, ...]:
     """Buckets go round the teams in order; a team without a bucket reads the scale
-    with another. Nothing where nobody said how many people or teams there are.
+    with another. Nothing if not given how many people or teams there are.
 
     Raises QuantityError for more teams than people.
     """

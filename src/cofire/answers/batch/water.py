@@ -14,7 +14,7 @@ from cofire.read.coat import Coat
 from cofire.records import Body
 
 METHODS: tuple[Method, ...] = ("dip", "pour", "brush", "spray")
-#: Density to aim at where nobody says, and the range potters name, g/ml. Dip, brush and spray:
+#: Density to aim at by default, and the range potters name, g/ml. Dip, brush and spray:
 #: lists of potters (T. Buck, J. Walker), which disagree; pour: from memory. Common practice.
 USUAL_G_PER_ML: dict[Method, tuple[float, float, float]] = {
     "dip": (1.50, 1.45, 1.55),
@@ -23,7 +23,7 @@ USUAL_G_PER_ML: dict[Method, tuple[float, float, float]] = {
     "spray": (1.43, 1.42, 1.45),
 }
 #: From this share of the wall's pores on, a coat builds markedly slower before it is done; under
-#: the low share even an unglazed other side hardly counts. Our choice.
+#: the low share even an unglazed other side counts little. Our choice.
 _FULL, _EASY = 0.8, 0.3
 
 
@@ -70,8 +70,8 @@ def _note(method: Method, given: bool) -> str:
 
 
 def drunk_ml_per_m2(coat: Coat, density: float, solids: float) -> float:
-    """Water that has to go into the bisque for a coat to stand, ml/m²: what the slurry holds that
-    makes it, less what stays between its grains (theoretical)."""
+    """Water that the bisque takes up from a coat, ml/m²: the water of its slurry, less the water
+    left between its grains (theoretical)."""
     slurry = dry_g_per_m2(coat, solids) / float(dry_g_per_ml(density, solids))
     return slurry - 1000.0 * dry_coat_mm(coat)
 
@@ -87,7 +87,7 @@ def bisque_finding(
     low, high = body.open_porosity_percent
     takes = tuple(10.0 * wall_mm * p for p in (low, high))  # ml/m² of one face
     fills = [water / t if t > 0.0 else float("inf") for t in reversed(takes)]
-    advice = "thirsty"
+    advice = "absorbent"
     if fills[0] >= 1.0:
         advice = "full"
     elif fills[1] >= _FULL:

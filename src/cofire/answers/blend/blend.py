@@ -1,4 +1,5 @@
-"""Blends of two, three or four glazes, or of additions to one: what every point is like."""
+"""Blends of two, three or four glazes, or of additions to one: properties and odds of every
+point."""
 
 from __future__ import annotations
 
@@ -36,7 +37,7 @@ _DRAWS, _LEAST_DRAWS = 50_000, 256
 _LOOKED_AT_AGAIN = 3
 #: A point this near to a corner (share) is that corner.
 _SAME = 1e-9
-#: Margins of ripeness beyond so many decades teach nothing; our choice.
+#: Margins of ripeness are cut at this many decades; our choice.
 _FAR_DECADES = 6.0
 
 
@@ -50,7 +51,7 @@ def blend(
 ) -> Blend:
     """Predict every point of a blend; with ``tiles``, say which of them to fire.
 
-    Raises CompositionError and QuantityError for blends that are none.
+    Raises CompositionError and QuantityError for impossible blends.
     """
     at.for_glazes(1)
     recipes, additions = plan.recipes, plan.additions
@@ -144,7 +145,7 @@ def _best(
 
 
 def _checked(recipes: Sequence[Recipe], additions: Sequence[Addition]) -> int:
-    """How many corners there are; raises what is no blend."""
+    """How many corners there are; raises what is not a blend."""
     for recipe in recipes:
         analyse(recipe)
     if additions:

@@ -24,7 +24,7 @@ from cofire.words import listed
 
 #: Labels that are named in a sentence before it says how many more there are; our choice.
 _NAMED = 8
-#: Solids of less than this volume share are not worth a word; our choice.
+#: Solids of less than this volume share are not reported; our choice.
 _TRACE = 0.005
 
 
@@ -64,7 +64,7 @@ def _corners(answer: Blend) -> list[Finding]:
     for recipe in _at_most(answer):
         analysis = analyse(recipe)
         findings += ambiguity_findings(recipe, analysis)
-        # where the data end is said of every point
+        # the limits of the data are reported for every point
         of_it = composition_findings(recipe, analysis, glass.prepare(analysis.mol))
         findings += [f for f in of_it if f.code != "thin-data"]
     recipe = answer.recipes[0]

@@ -1,4 +1,4 @@
-"""The points of a blend: where they lie, what they are called, and what goes into each cup."""
+"""The points of a blend: shares, labels, and what goes into each cup."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ Form = Literal["line", "triangle", "grid"]
 #: More parts between corners give more cups than a studio mixes; our choice. 21 rows also leave
 #: one letter for each.
 MOST_STEPS = 20
-#: What studio scales and syringes read to, where nobody says; common practice, no source.
+#: What studio scales and syringes read to, by default; common practice, no source.
 SCALE_G, SCALE_ML = 0.1, 1.0
 #: An amount of fewer steps of the scale than this may be off by more than a tenth; our choice.
 FEW_STEPS = 5
@@ -48,7 +48,7 @@ def points(corners: int, steps: int) -> Points:
     """A line between 2 corners, a triangle of 3, or a grid of 4, in ``steps`` parts.
 
     A triangle has its first corner on top, the second below on the left; a grid has its corners in
-    the order of reading. Raises QuantityError for a number of steps nobody can mix.
+    the order of reading. Raises QuantityError for an impossible number of steps.
     """
     if not 1 <= steps <= MOST_STEPS:
         raise refusal("impossible-steps", steps=steps, most_steps=MOST_STEPS)
@@ -90,7 +90,7 @@ def dry_shares(by_volume: Array, slurry_g_per_ml: Array) -> Array:
 def read_slurry(texts: Sequence[str], corners: int) -> Array:
     """“1.45” or “1.45 g/ml”, one for all or one for each corner -> g/ml (corners,).
 
-    Raises QuantityError for a wrong count or for what is no slurry.
+    Raises QuantityError for a wrong count or if it is not a slurry.
     """
     if len(texts) not in (1, corners):
         raise refusal("densities-and-slurries", count=len(texts), corners=corners)

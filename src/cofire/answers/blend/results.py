@@ -42,8 +42,8 @@ class Cups:
 @dataclass(frozen=True, eq=False)
 class Blend:
     """A blend's P points of K ingredients. ``words`` are “under”, “runs”, “ripe”, “sits”, “crazes”
-    or “shivers”, and empty where neither firing nor body was named; then ``yes`` is None.
-    ``changes``, ``tiles`` and ``surest`` count the points from 0."""
+    or “shivers”, and empty if neither firing nor body was named; then ``yes`` is None. ``changes``,
+    ``tiles`` and ``surest`` count the points from 0."""
 
     recipes: tuple[Recipe, ...]
     additions: tuple[Addition, ...]
@@ -60,7 +60,7 @@ class Blend:
     cups: Cups | None
     tiles: Tiles | None
     at: Conditions
-    verdict: Verdict | None  # of the best point; None where nothing was asked
+    verdict: Verdict | None  # of the best point; None if nothing was asked
     surest: int | None
     sentence: str = ""
     findings: tuple[Finding, ...] = ()
@@ -70,7 +70,7 @@ class Blend:
 
     @property
     def yes(self) -> bool | None:
-        """Whether some point is right in all that is asked; None where nothing is."""
+        """Whether some point is right in all that is asked; None if nothing is."""
         return None if self.verdict is None else self.verdict == "yes"
 
     @property
@@ -97,8 +97,8 @@ class Blend:
 
 @dataclass(frozen=True, eq=False)
 class Plan:
-    """What is mixed: two to four recipes, or one and additions to it, in so many steps; by dry
-    weight, or by volume of slurries of given densities (C,)."""
+    """What is mixed: two to four recipes, or one and additions to it, and the number of steps; by
+    dry weight, or by volume of slurries of given densities (C,)."""
 
     recipes: Sequence[Recipe]
     additions: Sequence[Addition] = ()

@@ -9,14 +9,14 @@ from cofire.files.library import Library
 from cofire.material_kinds import is_soluble
 from cofire.records import Material
 
-#: Cautions of materials that nobody should be led to; whoever wants them names them.
+#: Cautions of materials that are never proposed; only names bring them in.
 _NOT_OFFERED = frozenset(
     ("lead", "barium", "manganese", "chromium", "vanadium", "nickel", "cadmium", "antimony",
      "silver-salt", "nitrate-oxidiser", "chloride-fume", "sulfur-fume", "fluoride-fume",
      "soluble-caustic", "asbestos-talc", "cobalt", "copper")
 )  # fmt: skip
 #: Cristobalite dust scars lungs worse than quartz (from memory of the WHO's CICAD 24), and silica
-#: does what it does in a glaze.
+#: does the same in a glaze.
 _WORSE_DUST = frozenset(("cristobalite",))
 #: Shelves that colour, cloud or shine rather than make the glass.
 _NOT_BASE = frozenset(("lead", "lustre", "colourants", "opacifiers"))
@@ -25,8 +25,8 @@ _NOT_BASE = frozenset(("lead", "lustre", "colourants", "opacifiers"))
 def available_materials(
     library: Library, named: Sequence[str] = (), bringing: Sequence[str] = ()
 ) -> list[Material]:
-    """The materials ``named``, or all that make glass and harm no more than the usual ones; with
-    them such that are mostly one of the oxides in ``bringing``.
+    """The materials ``named``, or all that make glass and are no more harmful than the usual ones,
+    and those that are mostly one of the oxides in ``bringing``.
 
     Raises UnknownNameError.
     """
@@ -45,7 +45,7 @@ def available_materials(
 
 def effort_to_get(material: Material) -> float:
     """How much less welcome a new material is than the one that a trade name usually means, as a
-    factor; our choice: what nobody means by a plain name is seldom on a shelf."""
+    factor; our choice: a material that no plain name means is seldom in stock."""
     if material.own:
         return 0.5
     if is_soluble(material):
@@ -54,9 +54,9 @@ def effort_to_get(material: Material) -> float:
 
 
 def read_shelf(library: Library, texts: Sequence[str]) -> list[str]:
-    """Names out of what was typed after --from: commas part them, but names may hold commas too.
+    """Names from the text of --from, separated by commas; names may hold commas too.
 
-    Raises UnknownNameError for a piece that is no material, however it is put together.
+    Raises UnknownNameError for a piece that is not a material, joined with its neighbours or not.
     """
     names: list[str] = []
     for text in texts:

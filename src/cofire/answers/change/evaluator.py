@@ -1,4 +1,4 @@
-"""What a recipe on trial is like: values of nonlinear wishes and how each material moves them."""
+"""Values of the nonlinear targets of a recipe, and their slopes per material."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from cofire.model.glaze_set import GlazeSet
 from cofire.model.melt_range import history_of, peaks
 from cofire.records import Material
 
-#: Kinds of wish that no straight line meets.
+#: Kinds of target that no straight line meets.
 NONLINEAR = (
     "expansion", "stress", "crackle", "black", "ripe at", "liquidus", "melts", "fits", "ripe"
 )  # fmt: skip
@@ -27,7 +27,7 @@ NONLINEAR = (
 PROBABILISTIC = ("fits", "ripe", "crackle", "black")
 #: Those that are read off draws.
 _DRAWN = (*PROBABILISTIC, "stress")
-#: Parts by which a material is moved to see what it does.
+#: Step of a material for numerical slopes, parts.
 _NUDGE = 0.5
 #: Draws while searching.
 _DRAWS = 256
@@ -53,7 +53,7 @@ class RecipeEvaluator:
         return np.asarray(parts @ self.incidence)
 
     def nonlinear(self) -> tuple[NonlinearTarget, ...]:
-        """The wishes as the solver wants them."""
+        """The targets as the solver wants them."""
         return tuple(
             NonlinearTarget(0.0, np.inf, w.scale)
             if w.kind in PROBABILISTIC
@@ -88,7 +88,7 @@ class RecipeEvaluator:
         return evaluate(self.glazes, self.whole(rows), self.at)[0]
 
     def _values(self, rows: Array, n: int) -> Array:
-        """Values (Q, P) of the nonlinear wishes."""
+        """Values (Q, P) of the nonlinear targets."""
         whole = self.whole(rows)
         evaluation, margins = evaluate(self.glazes, whole, self._needed, n)
         values = [self.value(w, evaluation, margins, self.glazes, whole) for w in self.targets]
@@ -96,7 +96,7 @@ class RecipeEvaluator:
 
     @cached_property
     def _needed(self) -> Conditions:
-        """The conditions without the body or the firing that no wish asks about."""
+        """The conditions without the body or the firing that no target asks about."""
         body, firing = needs(self.targets)
         at = self.at
         if (body or at.body is None) and (firing or at.firing is None):
@@ -112,7 +112,7 @@ class RecipeEvaluator:
         glazes: GlazeSet,
         parts: Array,
     ) -> Array:
-        """Values (P,) of one wish for recipes (P, M) that were looked at."""
+        """Values (P,) of one target for recipes (P, M) that were looked at."""
         plain = {
             "expansion": evaluation.expansion_1e6_per_k,
             "liquidus": evaluation.liquidus_c,
@@ -128,7 +128,7 @@ class RecipeEvaluator:
 
 
 def margins_of(target: Target, margins: Margins) -> Array:
-    """How far each draw (P, n) is inside what a wish that is met with odds asks for."""
+    """How far each draw (P, n) is inside what a target that is met with odds asks for."""
     spacing = {"crackle": margins.log_spacing, "black": margins.log_black}.get(target.kind)
     if spacing is not None:
         most = min(target.high, float(np.log(WIDEST_MM)))  # farther apart there are none

@@ -1,4 +1,4 @@
-"""Wishes that are straight lines in the amounts: as rows of a program, and what they came to."""
+"""Linear targets: as constraints of the program, and their values."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from cofire.formulate.program import LinearConstraint
 
 
 def _over(target: Target, evaluator: RecipeEvaluator) -> tuple[Array, Array]:
-    """What is above and below the line of the fraction a wish is about, per part (V,)."""
+    """Numerator and denominator of the fraction that a target is about, per part (V,)."""
     named = np.array([float(m.id in target.names) for m in evaluator.materials])
     if target.kind == "share":  # of all that is weighed
         return named, np.full(len(named), 0.01)
@@ -33,8 +33,8 @@ def _over(target: Target, evaluator: RecipeEvaluator) -> tuple[Array, Array]:
 
 
 def rows_of(target: Target, evaluator: RecipeEvaluator, start: Array) -> list[LinearConstraint]:
-    """A wish that is a straight line in the amounts; one for each of its ends."""
-    if target.kind == "amount":  # per 100 of the base, which is what the unknowns are
+    """Constraints of a linear target, one for each of its ends."""
+    if target.kind == "amount":  # per 100 of the base, as the unknowns
         weights = np.array([float(m.id in target.names) for m in evaluator.materials])
         return [LinearConstraint(weights, target.low, target.high, target.scale)]
     top, bottom = _over(target, evaluator)
@@ -48,7 +48,7 @@ def rows_of(target: Target, evaluator: RecipeEvaluator, start: Array) -> list[Li
 
 
 def linear_values(target: Target, evaluator: RecipeEvaluator, rows: Array) -> Array:
-    """What such a wish has come to in parts (P, V), (P,)."""
+    """Values (P,) of such a target for parts (P, V)."""
     if target.kind == "amount":
         return np.asarray(
             rows @ np.array([float(m.id in target.names) for m in evaluator.materials])
@@ -59,7 +59,7 @@ def linear_values(target: Target, evaluator: RecipeEvaluator, rows: Array) -> Ar
 
 
 def brings_nothing(target: Target, evaluator: RecipeEvaluator, allowed: Mask) -> str:
-    """The oxide that a wish asks for and nothing allowed (V,) brings, or nothing."""
+    """The oxide that a target asks for and nothing allowed (V,) brings, or nothing."""
     if target.kind not in ("unity", "weight", "ratio"):
         return ""
     top, bottom = (np.abs(v[allowed]).max(initial=0.0) for v in _over(target, evaluator))

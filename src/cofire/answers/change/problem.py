@@ -1,4 +1,4 @@
-"""A recipe and what is wished of it as a problem for the solver: unknowns, bounds, rows."""
+"""A recipe and what is asked for of it as a problem for the solver: unknowns, bounds, rows."""
 
 from __future__ import annotations
 
@@ -24,14 +24,13 @@ from cofire.round_numbers import share_out
 
 #: What moving a mole per cent of an oxide costs, in parts of a material moved; our choice.
 _OXIDE_COST = 0.5
-#: A material that is not in the recipe costs so much more per part: people weigh what they know.
+#: A material that is not in the recipe costs this much more per part: people weigh what they know.
 _NEW_COST = 1.3
 #: And one that dissolves in the bucket far more; our choice.
 _SOLUBLE_COST = 6.0
-#: With no firing named a glaze may melt hotter by so much and still be one for low fire, °C; our
-#: choice.
+#: Without a firing a glaze may melt hotter by this and still count as low-fire, °C; our choice.
 _HOTTER_C = 100.0
-#: Amounts are told to these steps per 100, of the base and of additions.
+#: Amounts are rounded to these steps per 100, of the base and of additions.
 _STEP, _FINE_STEP = 0.1, 0.01
 #: What shrank to less than this is not worth its line, nor is so little of something new.
 _TRACE, _WORTH_BUYING = 0.25, 1.0
@@ -56,7 +55,7 @@ class Problem:
     evaluator: RecipeEvaluator
     rows: tuple[LinearConstraint, ...]
     row_targets: tuple[Target, ...]
-    targets: tuple[Target, ...]  # all, with those nobody has to say
+    targets: tuple[Target, ...]  # all, with those that go without saying
     closeness: ClosenessObjective
     start: Array
     low: Array
@@ -103,7 +102,7 @@ class Problem:
         return bool((self.low <= parts + 1e-9).all() and (parts <= self.high + 1e-9).all())
 
     def recipe_of(self, parts: Array) -> Recipe:
-        """The recipe of such parts, names as they were written."""
+        """The recipe of these parts, with names as written."""
         written = {p.material.id: p.written for p in self.recipe.parts}
 
         def section(inside: Mask) -> tuple[Part, ...]:
@@ -129,8 +128,8 @@ class Problem:
 def problem_of(
     recipe: Recipe, targets: Sequence[Target], allowed: Allowed, at: Conditions, sure: float
 ) -> Problem:
-    """Raises CompositionError for wishes that contradict the recipe's surface, name what nothing at
-    hand brings, or keep what is not there."""
+    """Raises CompositionError for targets that contradict the recipe's surface, ask for an oxide
+    that no available material brings, or keep a material that is not there."""
     _words_suit(recipe, targets)
     out = {m.id for m in allowed.left_out}
     both = [m.name for m in allowed.kept if m.id in out]
@@ -180,7 +179,7 @@ def problem_of(
 
 
 def _new_materials(recipe: Recipe, targets: Sequence[Target], allowed: Allowed) -> list[Material]:
-    """What may come in: not what is left out, nor a twin of what is limited."""
+    """The new materials allowed: none that is left out, nor an equal of a limited one."""
     candidates = list({m.id: m for m in allowed.candidates}.values())
     if any(w.kind == "cost" for w in targets):
         candidates = [m for m in candidates if m.id in allowed.prices]
@@ -221,7 +220,7 @@ def _words_suit(recipe: Recipe, targets: Sequence[Target]) -> None:
 def _limited(
     targets: Sequence[Target], recipe: Recipe, candidates: Sequence[Material]
 ) -> list[Material]:
-    """Materials of which only so much is wanted: a twin would go round the wish."""
+    """Materials whose amount is limited: an equal material would get round the target."""
     names = {n for w in targets if w.kind == "amount" and np.isfinite(w.high) for n in w.names}
     limited = [p.material for p in recipe.parts if p.material.id in names]
     return [*limited, *(m for m in candidates if m.id in names)]
@@ -235,7 +234,7 @@ def _bounds(
     targets: Sequence[Target],
     allowed: Allowed,
 ) -> tuple[Array, Array]:
-    """Least and most of each unknown. Additions and colours stay unless a wish is about them."""
+    """Least and most of each unknown. Additions and colours stay unless a target is about them."""
     kept = {m.id for m in allowed.kept}
     out = {m.id for m in allowed.left_out}
     missing = kept - {p.material.id for p in recipe.parts}
@@ -255,7 +254,7 @@ def _bounds(
 
 
 def _meant(material: Material, targets: Sequence[Target]) -> bool:
-    """Whether a wish is about this very material, or an oxide that it is there to bring."""
+    """Whether a target is about this very material, or an oxide that it is there to bring."""
     for target in targets:
         if target.kind == "amount" and material.id in target.names:
             return True
@@ -268,13 +267,13 @@ def _meant(material: Material, targets: Sequence[Target]) -> bool:
 
 
 def _still_melts(evaluator: RecipeEvaluator, start: Array) -> Target:
-    """What nobody has to say: that it is still a glaze for low fire."""
+    """An implied target: it stays a low-fire glaze."""
     now = float(evaluator.middle(start[None, :]).melts_c[0])
     return Target("it still melts in low fire", "melts", -np.inf, now + _HOTTER_C, 30.0, "")
 
 
 def _kept(evaluator: RecipeEvaluator, start: Array, own: Mask) -> ClosenessObjective:
-    """Parts and mole per cents as they are; oxides that hardly occur are let go."""
+    """Parts and mole per cents to stay close to; traces are dropped."""
     moles = evaluator.incidence @ (evaluator.glazes.grams / MOLAR_MASS)
     now = start @ moles
     per_mol_percent = 100.0 / now.sum()

@@ -11,7 +11,7 @@ from cofire.model.survival import Survival
 from cofire.records import Body, Recipe
 from cofire.words import percent
 
-#: Odds of an edge letting go above which it is worth a word; our choice.
+#: Odds of an edge letting go above which it is reported; our choice.
 _EDGE_ODDS = 0.2
 
 
@@ -32,7 +32,7 @@ def body_findings(body: Body) -> list[Finding]:
     return [finding("accepted-tests", body.name), finding("uncalibrated", body.name, **about)]
 
 
-#: Odds of losing the pot above which it is worth a word, and the share of hairlines; our choice.
+#: Odds of losing the pot above which it is reported, and the share of hairlines; our choice.
 _LOSS = 0.1
 #: Lifted out hotter than this into air, carbon burns out of the cracks again, °C; from memory of
 #: soot burning from about 450 °C on.

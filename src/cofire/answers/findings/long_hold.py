@@ -1,4 +1,4 @@
-"""What a long hold does beside ripening: crystals, vapours, bubbles, which no model has."""
+"""Effects of a long hold that no model has: crystals, vapours, bubbles."""
 
 from __future__ import annotations
 
@@ -15,12 +15,12 @@ from cofire.glass.crystals import growth_um
 from cofire.model.analysis import Analysis
 from cofire.records import Recipe
 
-#: Longer holds than this, h, give crystals their time; they are held within so many °C, and deep
-#: below their liquidus from so many; our choice.
+#: Longer holds than this, h, give crystals their time; a hold stays within this many °C, and is
+#: deep below the liquidus from this many; our choice.
 _LONG_HOLD_H = 0.5
 _SAME_C = 20.0
 _DEEP_C = 100.0
-#: Odds from which crystals are worth a word, and a size (mm) that the eye sees; our choice.
+#: Odds from which crystals are reported, and a size (mm) that the eye sees; our choice.
 _LIKELY = 0.75
 _VISIBLE_MM = 0.1
 #: Hours above this, °C, from which vapours count, and what a glaze must hold (fired wt %) to give

@@ -9,7 +9,7 @@ from cofire.findings import Finding
 from cofire.model.overlap import Overlap
 from cofire.words import percent
 
-#: Odds of running, where glazes overlap, or crazing, that are worth a word; our choice.
+#: Odds of running, where glazes overlap, or crazing, that are reported; our choice.
 _OVERLAP_RUNS = 0.3
 _MAY_CRAZE = {"crackle", "lustre"}
 

@@ -15,13 +15,13 @@ from cofire.model.solids import Mixture
 from cofire.records import Recipe
 from cofire.words import listed
 
-#: Solids of less than this volume share are not worth a word; our choice.
+#: Solids of less than this volume share are not reported; our choice.
 _TRACE_OF_VOLUME = 0.005
-#: Below this share (mole fraction) an oxide the models do not know is not worth a word.
+#: Below this share (mole fraction) an oxide the models do not know is not reported.
 _TRACE = 0.002
-#: Losing this much (wt % of raw) in the fire is worth a word; common practice, no source.
+#: Losing this much (wt % of raw) in the fire is reported; common practice, no source.
 _HIGH_LOI = 20.0
-#: Base share (per cent) of water-soluble material worth a word; common practice, no source.
+#: Base share (per cent) of water-soluble material that is reported; common practice, no source.
 _SOLUBLE_SHARE = 2.0
 #: Choosing another material of the same name matters when it moves the glaze by more than this:
 #: a third of the engine's usual miss. Our choice.
@@ -79,7 +79,7 @@ def ambiguity_findings(recipe: Recipe, analysis: Analysis) -> list[Finding]:
     if hardly:
         matter.append(
             finding(
-                "name-shared-hardly",
+                "name-shared-harmless",
                 recipe.name,
                 read=", ".join(f"“{p.written}” as “{p.material.id}”" for p in hardly),
                 alpha=_SMALL_SHIFT_1E6_PER_K,

@@ -23,7 +23,7 @@ EXAMPLE = "“silica 10-40” for a material, in per cent of the base, or “SiO
 _FLUX = np.array([o in FLUXES for o in OXIDES])
 #: An oxide in more moles than this to one of flux is no low-fire glaze; our choice.
 _MOST_MOLES = 20.0
-#: Less than this of a material is none: what sums of per cents leave behind.
+#: Less than this of a material is zero (rounding of sums).
 _NOTHING = 1e-9
 OF_BASE, ON_TOP, TO_FLUX = "per cent of base", "parts per 100 of base", "moles to one of flux"
 
@@ -76,10 +76,10 @@ class Plane:
 def plane(library: Library, recipe: Recipe, across: str, up: str) -> Plane:
     """Lay a recipe's glazes out over two axes as people write them.
 
-    Raises QuantityError for a range nobody can read, CompositionError for axes that do not go
-    together, UnknownNameError for a material nobody has.
+    Raises QuantityError for a range it cannot read, CompositionError for axes that do not go
+    together, UnknownNameError for an unknown material.
     """
-    analyse(recipe)  # what is no glaze has no map
+    analyse(recipe)  # what is not a glaze has no map
     asked = [_read(text) for text in (across, up)]
     oxides = [_oxide(name) for name, _ in asked]
     if None not in oxides:
@@ -90,7 +90,7 @@ def plane(library: Library, recipe: Recipe, across: str, up: str) -> Plane:
 
 
 def _read(text: str) -> tuple[str, _Span | None]:
-    """A name, and from where to where if that is said."""
+    """A name, and its range if given."""
     text = text.strip()
     span = read_span(text)
     if span is None:
@@ -178,7 +178,7 @@ def _around(own: float) -> _Span:
 
 
 def _around_addition(own: float) -> _Span:
-    """From none to twice what there is; our choice."""
+    """From 0 to twice the recipe's own amount; our choice."""
     return (0.0, 10.0) if own <= 0.0 else (0.0, min(100.0, 2.0 * own))
 
 
@@ -186,12 +186,12 @@ def _around_addition(own: float) -> _Span:
 
 
 def _of_oxides(recipe: Recipe, oxides: list[str], spans: list[_Span | None]) -> Plane:
-    """Moles of the unity formula. A flux takes its place from the other fluxes, which keep their
-    proportions; all that is no flux stays as it is.
+    """Moles of the unity formula. A flux replaces the other fluxes, which keep their proportions;
+    everything else stays.
 
     The “materials” of these glazes are lumps of oxides: one of the other fluxes, one of all the
-    rest, one for each axis, and beside them what stays as grains, which has to be known as such.
-    Their parts are grams, so that shares of weight are shares of parts.
+    rest, one for each axis, and the materials that stay as grains. Their parts are grams, so that
+    shares of weight are shares of parts.
     """
     if oxides[0] == oxides[1]:
         raise refusal("same-oxide-on-both-axes", oxide=oxides[0])

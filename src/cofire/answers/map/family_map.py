@@ -50,7 +50,7 @@ def family_map(
     """Map one quantity of ``SHOWN`` over two materials or two oxides, across and up (see
     ``axes.plane``).
 
-    Raises CofireError for axes nobody can read, or a quantity that asks for a body or a firing.
+    Raises CofireError for axes it cannot read, or a quantity that asks for a body or a firing.
     """
     key = show or ("right" if at.body and at.firing else "expansion")
     shown = SHOWN[key]

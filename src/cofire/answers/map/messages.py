@@ -1,4 +1,4 @@
-"""What a map shows, in words."""
+"""Sentences of a map."""
 
 from __future__ import annotations
 

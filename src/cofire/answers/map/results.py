@@ -21,9 +21,9 @@ QuantityKind = Literal["value", "odds", "distance"]
 
 @dataclass(frozen=True)
 class Shown:
-    """A quantity that can be mapped: what it is, what a recipe “...” with its value in place of
-    the braces, and whether more is better (``good`` 1), less (-1), or neither; ``of`` is the field
-    of an evaluation that holds it."""
+    """A quantity that can be mapped: its name, its sentence with braces for the value, and whether
+    more is better (``good`` 1), less (-1), or neither; ``of`` is the field of an evaluation that
+    holds it."""
 
     words: str
     said: str
@@ -63,11 +63,11 @@ class Spot:
 
 @dataclass(frozen=True, eq=False)
 class MapAnswer:
-    """``values`` (ny, nx) stand at ``x`` (nx,) and ``y`` (ny,); NaN where no such glaze exists.
+    """``values`` (ny, nx) stand at ``x`` (nx,) and ``y`` (ny,); NaN where there is no glaze.
 
-    ``room`` (ny, nx) falls below zero where an axis asks for more than there is place for, and
-    ``outside_the_data`` says where no measured glass stands behind a value. ``level`` is the line
-    that decides: the odds asked for, or none to spare.
+    ``room`` (ny, nx) is below zero where the axes add up to more than 100, and ``outside_the_data``
+    marks values outside the measured glasses. ``level`` is the line that decides: the odds asked
+    for, or none to spare.
     """
 
     recipe: Recipe

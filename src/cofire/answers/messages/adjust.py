@@ -1,4 +1,4 @@
-"""What an adjustment comes to, in words."""
+"""Sentences of an adjustment."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from cofire.words import percent
 _NOTHING = 0.05
 #: Amounts that move by more are worth naming, parts per 100.
 _MOVED = 0.5
-#: Clay that nobody misses, per cent; our choice.
+#: Clay that does not matter, per cent; our choice.
 _SAME_CLAY = 0.2
 
 
@@ -32,7 +32,7 @@ def reason_of(problem: Problem, parts: Array) -> str:
     ]
     for k, material in enumerate(problem.evaluator.materials):
         if problem.start[k] == 0.0 and material.name in own:
-            names[k] = material.id  # a twin of what is there
+            names[k] = material.id  # another material with the same name
     if np.abs(change).max() < _NOTHING:
         return ""
     order = np.argsort(-np.abs(change), kind="stable")
@@ -68,7 +68,7 @@ def sentence_of(answer: AdjustAnswer) -> str:
     if best.meets_all:
         close = ", too close to call" if best.verdict == "too close to call" else ""
         return (
-            f"No{close}: {percent(best.odds_right, asked)} odds are the most that was found, "
+            f"No{close}: {percent(best.odds_right, asked)} odds are the best found, "
             f"{percent(asked)} asked; {nearest}. {tried}"
         )
     missed = [_missed(met, asked) for met in best.wishes if not met.met]
@@ -76,7 +76,7 @@ def sentence_of(answer: AdjustAnswer) -> str:
         fight = " and ".join(f"“{w.text}”" for w in answer.cannot_be_met_together)
         return f"No: {fight} cannot be met together; {nearest}. {tried}"
     verb = "are" if len(missed) > 1 else "is"
-    return f"No: {' and '.join(missed)} {verb} out of reach of what was tried; {nearest}. {tried}"
+    return f"No: {' and '.join(missed)} {verb} out of reach; {nearest}. {tried}"
 
 
 def _missed(met: Met, asked: float) -> str:

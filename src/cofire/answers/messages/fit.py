@@ -1,4 +1,4 @@
-"""What a fit comes to, in a sentence."""
+"""The sentence of a fit."""
 
 from __future__ import annotations
 

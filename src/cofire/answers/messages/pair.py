@@ -1,11 +1,11 @@
-"""What a pair comes to, in sentences."""
+"""Sentences of a pair."""
 
 from __future__ import annotations
 
 from cofire.answers.results.pair import FiringChange, InFiring, PairAnswer
 from cofire.words import percent
 
-#: What glazes do that all want the same of a body: said of one, and of several.
+#: Words for glazes that all want the same of a body: for one, and for several.
 FITS = {
     frozenset({"sits"}): ("fits the body", "fit the body"),
     frozenset({"crazes"}): ("crackles as meant", "crackle as meant"),
@@ -22,7 +22,7 @@ def pair_sentence(answer: PairAnswer) -> str:
         return f"Yes: {_all_well(answer)} ({percent(odds)}{together}).{scope}"
     text = f"{percent(odds, asked)}{together}, {percent(asked)} asked"
     if answer.verdict == "too close to call":
-        return f"No, too close to call ({text}): {_all_well(answer)}, but not surely.{scope}"
+        return f"No, too close to call ({text}): {_all_well(answer)}, but not surely enough.{scope}"
     if answer.verdict == "outside the data":
         names = " and ".join(
             f"“{g.recipe.name}”" for g in answer.glazes if g.verdict == "outside the data"
@@ -62,7 +62,7 @@ def _reason(glaze: InFiring, asked: float) -> str:
     if worst.odds.ripe < asked:
         if worst.odds.runs > worst.odds.under:
             return f"{name} runs at {_the(worst.moment)} ({percent(worst.odds.runs)})"
-        word = worst.word if worst.word != "ripe" else "not surely ripe"
+        word = worst.word if worst.word != "ripe" else "not sure to be ripe"
         return f"{name} is {word} at {_the(worst.moment)} ({percent(worst.odds.under)} underfired)"
     if glaze.fit and not glaze.fit.fits:
         if glaze.fit.wanted == "crazes":

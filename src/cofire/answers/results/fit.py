@@ -19,7 +19,7 @@ from cofire.records import Body, Recipe
 
 
 class FitOdds(NamedTuple):
-    """What a glaze does on a body; ``sits`` is neither crazing within months nor shivering."""
+    """Odds on a body; ``sits`` is neither crazing within months nor shivering."""
 
     crazes_at_once: float
     crazes_within_months: float

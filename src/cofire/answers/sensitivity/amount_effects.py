@@ -25,15 +25,14 @@ _SHARE = 0.01
 
 @dataclass(frozen=True)
 class Shift:
-    """What so many grams more of one material change. None where nobody asked, or where there is
-    nothing to compare."""
+    """The effect of ``more_g`` grams of one material. None if not asked or not comparable."""
 
     more_g: float
     expansion_1e6_per_k: float
     stress_mpa: float | None
     craze_odds: float | None
     fluidity_decades: float  # over what ripening needs
-    ripens_hotter_c: float  # so much hotter the firing would have to be
+    ripens_hotter_c: float  # how much hotter the firing would have to be
     crack_spacing_mm: float | None
     odds_with_it: float | None  # of all that was asked
     odds_with_as_much_less: float | None
@@ -57,7 +56,7 @@ class Effect:
 
 @dataclass(frozen=True)
 class Baseline:
-    """The recipe itself, as it is written; None what nobody asked."""
+    """The recipe itself, as it is written; None if not asked."""
 
     expansion_1e6_per_k: float
     stress_mpa: float | None

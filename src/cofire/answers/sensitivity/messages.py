@@ -1,4 +1,4 @@
-"""What an answer depends on, in words."""
+"""Sentences of a sensitivity analysis."""
 
 from __future__ import annotations
 

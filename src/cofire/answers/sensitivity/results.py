@@ -25,7 +25,7 @@ class Doubt:
 
 @dataclass(frozen=True, eq=False)
 class SensitivityAnswer:
-    """``own`` is the recipe as written; odds of all that was asked are None when nothing was."""
+    """``own`` is the recipe as written; odds of all that was asked are None if nothing was."""
 
     weighing: WeighingPlan
     at: Conditions
@@ -36,7 +36,7 @@ class SensitivityAnswer:
     squares_added: Doubt  # the square root of the sum of their squares
     all_drawn: Doubt  # all at once
     odds_as_weighed_and_bought: float | None
-    verdict: Verdict | None  # of both odds; None where nothing was asked
+    verdict: Verdict | None  # of both odds; None if nothing was asked
     careful: Effect | None
     findings: tuple[Finding, ...]
     verdict_changes: tuple[str, ...] = ()  # what turns a yes into a no

@@ -31,7 +31,7 @@ def sensitivity(library: Library, weighing: WeighingPlan, at: Conditions) -> Sen
     """Change each amount by a step of the scale and by a hundredth of the batch, and draw every
     source of doubt alone.
 
-    Raises QuantityError for a batch or a scale nobody has, CompositionError for no glaze.
+    Raises QuantityError for an impossible batch or scale, CompositionError for no glaze.
     """
     recipe = weighing.recipe
     analyse(recipe)
@@ -72,13 +72,13 @@ def sensitivity(library: Library, weighing: WeighingPlan, at: Conditions) -> Sen
 def _must_weigh(weighing: WeighingPlan) -> None:
     batch_g, step_g = weighing.batch_g, weighing.scale_step_g
     if not 1.0 <= batch_g <= 1e6:
-        raise refusal("impossible-batch-to-shake", batch_g=batch_g)
+        raise refusal("batch-for-sensitivity", batch_g=batch_g)
     if not 1e-4 <= step_g <= 0.2 * batch_g:
-        raise refusal("scale-too-coarse-to-shake", step_g=step_g, batch_g=batch_g)
+        raise refusal("scale-for-sensitivity", step_g=step_g, batch_g=batch_g)
 
 
 def half_width(values: Array) -> float:
-    """Half of what holds 90 % of the draws that are numbers; NaN of none."""
+    """Half of the width that holds 90 % of the finite draws; NaN without any."""
     usable = values[np.isfinite(values)]
     if not len(usable):
         return float("nan")

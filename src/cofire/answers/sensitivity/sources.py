@@ -65,7 +65,7 @@ class WeighingPlan:
 
 @dataclass(frozen=True, eq=False)
 class Drawn:
-    """Draws (N,) of what is looked at; stress None without a body."""
+    """Draws (N,); stress is None without a body."""
 
     alpha_1e6_per_k: Array
     stress_mpa: Array | None

@@ -15,11 +15,11 @@ from cofire.show.drawing import GREY, INK, PALE, PAPER, RUST, Mark, Path, Words
 from cofire.words import listed, percent
 
 _WIDTH, _SIDE, _TOP = 900, 60, 116
-#: A cell is at most so wide, so that few points do not become huge.
+#: The largest width of a cell.
 _MOST = 92.0
 #: Letters that fit above the figure.
 _TITLE = 70
-#: Told apart by hue and lightness; the word stands in every cell.
+#: Different in hue and lightness; the word stands in every cell.
 _FILL = {
     "under": "#dccba2", "runs": "#b5574a", "ripe": "#5d9478", "sits": "#8fb89b",
     "crazes": "#9cc7d4", "shivers": "#b58ead", "": PALE,
@@ -27,7 +27,7 @@ _FILL = {
 
 
 def blend_svg(answer: Blend) -> str:
-    """The figure as a file of its own."""
+    """The figure as a complete file."""
     at = answer.points
     pitch = min(_MOST, (_WIDTH - 2 * _SIDE) / (at.steps + 1))
     x, y = _middles(answer, pitch)
@@ -96,7 +96,7 @@ def _tile(x: float, y: float, radius: float) -> Path:
 
 
 def _told(answer: Blend, p: int) -> str:
-    """A point in full, for whoever rests the pointer on it."""
+    """A point in full, for a tooltip."""
     if answer.percent is None:
         shares = zip(answer.shares[p], answer.ingredients, strict=True)
         held = [f"{100 * v:.0f} % {i.name}" for v, i in shares if v > 0.0]

@@ -1,5 +1,5 @@
-"""A firing at one glance, as SVG: temperature over time like a hill, each glaze's ripeness as a
-ribbon under it, and a drop for every opening of the lid."""
+"""A firing as SVG: temperature over time, each glaze's ripeness as a ribbon under it, and a mark
+for every opening of the lid."""
 
 from __future__ import annotations
 
@@ -12,12 +12,12 @@ from cofire.show.drawing import INK, RUST, Mark, Path, Words
 from cofire.show.terminal import clock
 
 _WIDTH, _CHART, _RIBBON, _LEFT, _TOP = 960.0, 360.0, 46.0, 64.0, 54.0
-#: Under, ripe, runs: told apart by hue, by lightness and by hatching.
+#: Under, ripe, runs: different in hue, lightness and hatching.
 _FILL = {"under": "#d9c9a3", "ripe": "#2f6b4f", "runs": "#a63d2f"}
 
 
 def firing_svg(answer: FiringAnswer) -> str:
-    """The picture as a file of its own."""
+    """The picture as a complete file."""
     top_c = 100.0 * float(np.ceil((answer.air_c.max() + 20.0) / 100.0))
     x = draw.Axis(0.0, answer.shown_min, _LEFT, _WIDTH - _LEFT)
     y = draw.Axis(0.0, top_c, _TOP + _CHART, _TOP)

@@ -1,4 +1,4 @@
-"""A family map as SVG: shoals and deeps of one quantity, with the recipe as a float on them."""
+"""A family map as SVG: bands of one quantity, with the recipe as a marker."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from cofire.show.family_map import axis_words, level_words, ticks_of
 
 _WIDTH, _LEFT, _TOP, _WIDE, _HIGH, _GAUGE = 860.0, 76.0, 84.0, 590.0, 500.0, 712.0
 _RIGHT, _FOOT = _LEFT + _WIDE, _TOP + _HIGH
-#: From shoal to deep, as the strip's inks run; told apart by lightness alone.
+#: From low to high, in the colours of the strip; different in lightness alone.
 _DEPTHS = ("#f3ecdf", PALE, "#b9d7d9", "#6fa8ad", "#2f7f88", "#124a52")
 #: Two numbers on the map stand no nearer to each other than this, in pixels; our choice.
 _APART = 64.0
@@ -25,7 +25,7 @@ _FINER = 4
 
 
 def map_svg(answer: MapAnswer) -> str:
-    """The picture as a file of its own."""
+    """The picture as a complete file."""
     x = draw.Axis(answer.across.low, answer.across.high, _LEFT, _RIGHT)
     y = draw.Axis(answer.up.low, answer.up.high, _FOOT, _TOP)
     aside = ", ".join(filter(None, (answer.shown.words, answer.shown.unit)))
@@ -102,8 +102,8 @@ def _label(
     labels: list[Words],
     words: str,
 ) -> list[Words]:
-    """A number on a line, as far as it can be from the others and from the recipe; none where
-    that is not far enough."""
+    """A number on a line, as far as possible from the others and from the recipe; none if that is
+    not far enough."""
     x, y = at[0](on_line[:, 0]), at[1](on_line[:, 1])
     # a glaze has to be possible at the nearest point of the table
     i = np.abs(answer.x[:, None] - on_line[:, 0]).argmin(axis=0)
@@ -156,7 +156,7 @@ def _floats(answer: MapAnswer, x: draw.Axis, y: draw.Axis) -> list[Mark]:
 
 
 def _gauge(answer: MapAnswer) -> list[Mark]:
-    """A pole beside the map, as deep as the bands, and what the signs mean."""
+    """A scale beside the map, and the meaning of the signs."""
     bands = len(answer.levels) + 1
     high = min(34.0, 330.0 / bands)
     foot = _TOP + high * bands

@@ -1,4 +1,4 @@
-"""Glazes on one clay between shivering and crazing, as SVG: a tideline with a float for each."""
+"""Glazes on one clay between shivering and crazing, as SVG: a strip with a marker for each."""
 
 from __future__ import annotations
 

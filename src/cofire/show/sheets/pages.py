@@ -24,7 +24,7 @@ BUCKET_LABEL, TILE_LABEL = (91.0, 62.0, 2), (45.0, 24.0, 4)
 
 @dataclass(frozen=True)
 class Head:
-    """A name and what is to be said of it; for a glaze, the code to scan and its letters."""
+    """A name and the line under it; for a glaze, the code to scan and its letters."""
 
     name: str
     about: str
@@ -68,8 +68,8 @@ class Band:
 
 @dataclass(frozen=True)
 class Cell:
-    """What stands in a table: boxes to tick (numbers in them, ``box_mm`` wide each), then words,
-    smaller ones below, and a word on black behind."""
+    """A cell of a table: boxes to tick (numbers in them, ``box_mm`` wide each), then words, smaller
+    words below, and a badge in white on black."""
 
     text: str = ""
     size: float = 10.0
@@ -84,8 +84,8 @@ class Cell:
 @dataclass(frozen=True)
 class SheetTable:
     """Widths are shares of the page, or words in bold of a size that have to fit, or None for a
-    share of what is left. ``additions`` is the row above which a line says that they begin;
-    ``ruled`` columns are parted by lines; rows are at least ``least_mm`` high."""
+    share of what is left. ``additions`` is the first row of additions; ``ruled`` columns have lines
+    between them; rows are at least ``least_mm`` high."""
 
     heads: tuple[str, ...]
     rows: tuple[tuple[Cell, ...], ...]
@@ -105,7 +105,7 @@ class Sides:
 
 @dataclass(frozen=True)
 class Signs:
-    """Diamonds by name, and plain words on black, the first of them ``large`` if so said."""
+    """Diamonds by name, and plain words on black, the first of them ``large`` if asked."""
 
     diamonds: tuple[str, ...]
     plates: tuple[str, ...] = ()
@@ -219,7 +219,7 @@ def _alike(sheet: Sheet, buckets: Sequence[Bucket], into: str, lots: bool) -> Sh
 
 
 def _side_by_side(sheet: Sheet, buckets: Sequence[Bucket]) -> SheetTable:
-    """A column for each bucket, with boxes of its own."""
+    """A column for each bucket, with boxes."""
     columns = [
         [Cell(weight, 15.0, True, True, f"holds {holds}", boxes=("",), box_mm=6.4)
          for weight, holds in zip(*words.weights(sheet, bucket), strict=True)]
@@ -260,7 +260,7 @@ def care(cautions: Sequence[tuple[Caution, tuple[str, ...]]], food: bool = False
     codes = [c for c, _ in cautions]
     plates = (*([words.NOT_FOR_FOOD] * food), *words.signs(codes))
     return [
-        Heading("take care"),
+        Heading("safety"),
         Signs(tuple(words.diamonds(codes)), plates, food),
         *(Care(c.severity, ", ".join(by), c.text) for c, by in cautions),
         Care("", "", words.SDS),

@@ -1,4 +1,4 @@
-"""How the HTML sheets look: ink on paper, large enough for wet hands, and no colour needed."""
+"""Style of the HTML sheets: large, and without colour."""
 
 from __future__ import annotations
 

@@ -25,7 +25,7 @@ from cofire.words import volume as volume  # both sheets ask for words here
 
 SDS = "The supplier's safety data sheet, local codes and your school's rules come before this page."
 NOT_FOR_FOOD = "NOT FOR FOOD OR DRINK"
-#: Labels for one glaze's tiles where nobody said how many people there are: two rows; our choice.
+#: Labels for one glaze's tiles if not given how many people there are: two rows; our choice.
 TILES = 8
 _TILES_MOST = 24
 
@@ -72,7 +72,7 @@ def a_litre(water: Water) -> str:
 
 
 def not_for_food(sheet: Sheet) -> bool:
-    """Whether a caution of the glaze speaks against using it for food; a wish for a test does
+    """Whether a caution of the glaze speaks against using it for food; a request for a test does
     not."""
     return any("using" in c.act and c.severity != "note" for c, _ in sheet.cautions)
 
@@ -116,7 +116,7 @@ def remarks(sheet: Sheet) -> list[str]:
 
 
 def doubts(sheet: Sheet) -> list[str]:
-    """What else the answer doubts; for whoever prepares the class."""
+    """What else the answer doubts; for the person who prepares the class."""
     return _doubts(sheet, ("caution",))
 
 
@@ -148,7 +148,7 @@ def price(sheet: Sheet) -> str:
 
 
 def has_cover(pack: Pack) -> bool:
-    """One glaze for oneself needs none."""
+    """Whether the pack has a cover: one glaze for one person has none."""
     return len(pack.sheets) > 1 or bool(pack.assignments) or bool(pack.people)
 
 
@@ -164,7 +164,7 @@ def pack_line(pack: Pack) -> str:
 
 
 def shopping(pack: Pack) -> list[tuple[str, str, str, str, str, str]]:
-    """Material, need, have, buy, price of a kilogram, cost; room to write where nobody said."""
+    """Material, need, have, buy, price of a kilogram, cost; room to write if not given."""
     units = pack.sheets[0].units if pack.sheets else "g"
     return [
         (
@@ -212,7 +212,7 @@ def tile_count(pack: Pack) -> int:
 
 
 def firing_of(pack: Pack) -> FiringAnswer | None:
-    """The firing worked through, without glazes: they ripen on ``cofire firing``'s page."""
+    """The firing, without glazes: ``cofire firing`` shows those."""
     if pack.firing is None:
         return None
     return firing_answer(Library(None), [], Conditions(firing=pack.firing))
@@ -280,7 +280,7 @@ def firing_doubts(answer: FiringAnswer) -> list[str]:
 
 
 def firing_hill(answer: FiringAnswer) -> Picture:
-    """The firing as a hill, 180 by 40, with a drop for every opening."""
+    """The temperature of the firing, 180 by 40, with a mark for every opening."""
     top_c = 1.15 * float(answer.air_c.max())
     x, y = Axis(0.0, answer.shown_min, 14.0, 178.0), Axis(0.0, top_c, 34.0, 2.0)
     marks = tuple(temperature_chart(answer, x, y, 3.0))
