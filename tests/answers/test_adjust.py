@@ -11,7 +11,7 @@ import pytest
 
 from cofire import glass
 from cofire.answers.adjust import adjust
-from cofire.answers.change.available_materials import available_materials, read_shelf
+from cofire.answers.change.available_materials import available_materials, read_allowed
 from cofire.answers.change.problem import Allowed
 from cofire.answers.change.targets import read_target
 from cofire.answers.compose import compose, read_unity
@@ -24,7 +24,7 @@ from cofire.chem.oxides import INDEX, MOLAR_MASS, vector
 from cofire.errors import CofireError, CompositionError, QuantityError, UnknownNameError
 from cofire.files.library import Library
 from cofire.files.recipe_writer import write_recipe
-from cofire.formulate.program import Kept
+from cofire.formulate.program import ClosenessObjective
 from cofire.material_kinds import MOST_GEL, is_clay, is_gel, is_twin, percent_of
 from cofire.model.analysis import analyse
 from cofire.model.conditions import Conditions
@@ -108,7 +108,7 @@ def test_the_nearest_on_a_brute_force_grid() -> None:
     now = own @ per
     keep = now / now.sum() > 0.003
     matrix = (per[:3] * 100.0 / now.sum())[:, keep].T
-    kept = Kept(own[:3], np.ones(3), matrix, matrix @ own[:3], 0.5)
+    kept = ClosenessObjective(own[:3], np.ones(3), matrix, matrix @ own[:3], 0.5)
     best = min(kept.distance(p) for p in right)
     ours = kept.distance(np.array([found[m.id] for m in glazes.materials[:3]]))
     assert ours <= best + 0.6  # rounding to a tenth, and the grid's half
@@ -509,12 +509,12 @@ def test_impossible_amounts_are_a_no_and_not_a_complaint() -> None:
 
 
 def test_names_with_commas_can_be_listed() -> None:
-    names = read_shelf(LIB, ["soda-borosilicate frit, 3110 type,kaolin", "silica"])
+    names = read_allowed(LIB, ["soda-borosilicate frit, 3110 type,kaolin", "silica"])
     assert names == ["soda-borosilicate frit, 3110 type", "kaolin", "silica"]
     with pytest.raises(UnknownNameError):
-        read_shelf(LIB, ["kaolin,unobtainium"])
+        read_allowed(LIB, ["kaolin,unobtainium"])
     with pytest.raises(UnknownNameError):
-        read_shelf(LIB, [""])
+        read_allowed(LIB, [""])
 
 
 def test_no_jelly() -> None:

@@ -117,14 +117,14 @@ class _Search:
         self.tried: list[Material] = []
         self._seen: dict[tuple[tuple[str, float], ...], _Evaluated] = {}
 
-    def look(self, recipe: Recipe) -> _Evaluated:
+    def evaluate(self, recipe: Recipe) -> _Evaluated:
         """All draws of a recipe. Raises CompositionError if it is not a glaze."""
         key = tuple((p.material.id, p.amount) for p in recipe.parts)
         if key not in self._seen:
             analyse(recipe)
             glazes, parts = glaze_set(recipe)
-            seen = evaluate(glazes, parts[None, :], self.judged, N)
-            self._seen[key] = _Evaluated(*seen, glazes, parts[None, :])
+            evaluated = evaluate(glazes, parts[None, :], self.judged, N)
+            self._seen[key] = _Evaluated(*evaluated, glazes, parts[None, :])
         return self._seen[key]
 
     def run(self) -> list[Nearest]:
@@ -161,12 +161,20 @@ class _Search:
         """Values (Q,) of the nonlinear targets with all draws; NaN if it is not a glaze."""
         evaluator = self.problem.evaluator
         try:
-            seen = self.look(recipe)
+            evaluated = self.evaluate(recipe)
         except CompositionError:
             return np.full(len(evaluator.targets), np.nan)
         return np.array(
             [
-                float(evaluator.value(w, seen.evaluation, seen.margins, seen.glazes, seen.parts)[0])
+                float(
+                    evaluator.value(
+                        w,
+                        evaluated.evaluation,
+                        evaluated.margins,
+                        evaluated.glazes,
+                        evaluated.parts,
+                    )[0]
+                )
                 for w in evaluator.targets
             ]
         )
@@ -255,39 +263,41 @@ def propose(search: _Search, recipe: Recipe, parts: Array) -> Proposal:
         for test in (is_clay, is_soluble)
     )
     try:
-        seen = search.look(recipe)
+        evaluated = search.evaluate(recipe)
     except CompositionError:
-        seen = None
+        evaluated = None
     return Proposal(
         recipe,
         reason_of(problem, parts),
-        tuple(_met(search, target, seen, parts) for target in problem.targets),
+        tuple(_met(search, target, evaluated, parts) for target in problem.targets),
         problem.closeness.distance(parts),
-        _verdict(search.judged, seen),
-        seen.evaluation if seen else None,
+        _verdict(search.judged, evaluated),
+        evaluated.evaluation if evaluated else None,
         clay,
         soluble,
     )
 
 
-def _verdict(judged: Conditions, seen: _Evaluated | None) -> Verdict:
-    if seen is None:
+def _verdict(judged: Conditions, evaluated: _Evaluated | None) -> Verdict:
+    if evaluated is None:
         return "no"
-    evaluation = seen.evaluation
+    evaluation = evaluated.evaluation
     asked = judged.body_draws is not None or bool(judged.when)
     odds = float(evaluation.odds_right[0]) if asked else 1.0
     return verdict_of(odds, judged.odds, bool(evaluation.support.grade[0] >= OUTSIDE))
 
 
-def _met(search: _Search, target: Target, seen: _Evaluated | None, parts: Array) -> Met:
+def _met(search: _Search, target: Target, evaluated: _Evaluated | None, parts: Array) -> Met:
     evaluator = search.problem.evaluator
     if not any(target is w for w in evaluator.targets):
         value = float(linear_values(target, evaluator, parts[None, :])[0])
         return Met(target, value, None, target.met_by(value), target.miss(value))
-    if seen is None:
+    if evaluated is None:
         return Met(target, float("nan"), None, False, 1.0)
-    evaluation, margins = seen.evaluation, seen.margins
-    value = float(evaluator.value(target, evaluation, margins, seen.glazes, seen.parts)[0])
+    evaluation, margins = evaluated.evaluation, evaluated.margins
+    value = float(
+        evaluator.value(target, evaluation, margins, evaluated.glazes, evaluated.parts)[0]
+    )
     if target.kind not in PROBABILISTIC:
         return Met(target, value, None, target.met_by(value), target.miss(value))
     known = {"fits": evaluation.odds_fits, "ripe": evaluation.odds_ripe_at_every_pull}.get(

@@ -25,7 +25,7 @@ from cofire.model.fit import FitDraws, crazed_after, wanted_of
 from cofire.model.glaze_draws import Drawing
 from cofire.model.interval import Interval
 from cofire.model.outcome import Outcome, judge, verdict_of
-from cofire.model.smoke import on_its_way
+from cofire.model.smoke import stress_of_pulled
 from cofire.model.strip import strip_of
 from cofire.model.survival import survival
 from cofire.records import Recipe
@@ -66,7 +66,7 @@ def fit(library: Library, recipe: Recipe, at: Conditions) -> FitAnswer:
         smoke = at.cooling_curve.smoke
         if answer.odds.crazes_within_months >= _WORTH_A_CURVE and smoke and smoke.bin_min > 0.0:
             answer = replace(answer, air_and_smoke=crackle_curve(outcome.draws, fits, at))
-        answer = replace(answer, way_down=on_its_way(fits.pulled), survival=survives)
+        answer = replace(answer, way_down=stress_of_pulled(fits.pulled), survival=survives)
         findings += pulled_findings(recipe, body_draws.body, survives, at.cooling_curve)
         findings += pull_cautions(library)
     return replace(answer, through_mpa=stays, findings=sort_findings(findings))

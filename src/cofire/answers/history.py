@@ -190,11 +190,13 @@ def changes_between(before: dict[str, Any], after: dict[str, Any]) -> tuple[Chan
         old, new = (_table(data.get(section)) for data in (before, after))
         for what in dict.fromkeys([*old, *new]):
             if old.get(what) != new.get(what):
-                changes.append(Change(section, what, _said(old.get(what)), _said(new.get(what))))
+                changes.append(
+                    Change(section, what, _as_text(old.get(what)), _as_text(new.get(what)))
+                )
     for what in dict.fromkeys([*before, *after]):
         old_fact, new_fact = before.get(what), after.get(what)
         if what not in ("base", "additions") and old_fact != new_fact:
-            changes.append(Change("", what, _said(old_fact), _said(new_fact)))
+            changes.append(Change("", what, _as_text(old_fact), _as_text(new_fact)))
     return tuple(changes)
 
 
@@ -202,9 +204,9 @@ def _table(data: object) -> dict[str, Any]:
     return data if isinstance(data, dict) else {}
 
 
-def _said(value: object) -> str | None:
+def _as_text(value: object) -> str | None:
     if isinstance(value, dict):
-        return ", ".join(f"{key} {_said(inner)}" for key, inner in value.items())
+        return ", ".join(f"{key} {_as_text(inner)}" for key, inner in value.items())
     if isinstance(value, float):
         return f"{value:.12g}"
     return None if value is None else str(value).strip()

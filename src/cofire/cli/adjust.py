@@ -62,7 +62,7 @@ def adjust(
     from dataclasses import replace
 
     from cofire.answers.adjust import adjust as answer_for
-    from cofire.answers.change.available_materials import available_materials, read_shelf
+    from cofire.answers.change.available_materials import available_materials, read_allowed
     from cofire.answers.change.problem import Allowed
     from cofire.answers.change.targets import material_meant, read_target
     from cofire.model.conditions import Conditions
@@ -77,7 +77,7 @@ def adjust(
         targets,
         Conditions.read(lib, **asked),
         Allowed(
-            candidates=[] if only else available_materials(lib, read_shelf(lib, shelf)),
+            candidates=[] if only else available_materials(lib, read_allowed(lib, shelf)),
             kept=[material_meant(name, lib, glaze) for name in keep],
             left_out=[material_meant(name, lib, glaze) for name in without],
             prices=_prices(lib) if any(w.kind == "cost" for w in targets) else {},

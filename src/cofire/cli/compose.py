@@ -26,7 +26,7 @@ def compose(
     UNITY is “0.3 Na2O, 0.7 CaO, 0.35 Al2O3, 3 SiO2”, or the name of a recipe whose formula is
     meant. Exit status 0 when the formula can be reached, 1 when only nearly.
     """
-    from cofire.answers.change.available_materials import available_materials, read_shelf
+    from cofire.answers.change.available_materials import available_materials, read_allowed
     from cofire.answers.compose import compose as answer_for
     from cofire.answers.compose import read_unity
     from cofire.chem.oxides import APART, INDEX
@@ -42,7 +42,7 @@ def compose(
     answer = answer_for(
         lib,
         wanted,
-        available_materials(lib, read_shelf(lib, shelf), rare),
+        available_materials(lib, read_allowed(lib, shelf), rare),
         chosen=bool(shelf),
         most=most,
     )

@@ -35,14 +35,14 @@ def swap(
     allow. For a new analysis of the same material name the new one with --from. Exit status 0 when
     every recipe stays the same glaze, 1 when not.
     """
-    from cofire.answers.change.available_materials import available_materials, read_shelf
+    from cofire.answers.change.available_materials import available_materials, read_allowed
     from cofire.errors import CompositionError
 
     lib = library()
     *recipes, name = words
     if every_recipe == bool(recipes):
         raise click.UsageError("name recipes before the material, or say --every-recipe.")
-    candidates = [] if only else available_materials(lib, read_shelf(lib, shelf))
+    candidates = [] if only else available_materials(lib, read_allowed(lib, shelf))
     if every_recipe:
         gone, _ = lib.material(name)
         glazes = holding(lib, gone)

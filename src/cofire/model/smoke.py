@@ -109,7 +109,7 @@ def pulled_stress(
     )
 
 
-def on_its_way(pulled: Pulled) -> CoolingStress:
+def stress_of_pulled(pulled: Pulled) -> CoolingStress:
     """The same of pulled ware, by the temperature under the coat; where it warms up again in the
     bin the later moment counts."""
     colder = pulled.skin_c < np.append(pulled.skin_c[:1] + 1.0, pulled.skin_c[:-1])

@@ -78,16 +78,16 @@ def _amount(value: float, bold: bool) -> Text:
 def _targets(answer: AdjustAnswer) -> Table:
     table = side_by_side("target", "now", len(answer.proposals))
     for k, met in enumerate(answer.proposals[0].wishes):
-        cells = [Text(_said(answer.now.wishes[k]), "dim")]
+        cells = [Text(_met_text(answer.now.wishes[k]), "dim")]
         for proposal in answer.proposals:
             one = proposal.wishes[k]
             sign, colour = ("✓", "green") if one.met else ("✗", "bold red")
-            cells.append(Text(f"{_said(one)} {sign}", colour))
+            cells.append(Text(f"{_met_text(one)} {sign}", colour))
         table.add_row(met.wish.text, *cells)
     return table
 
 
-def _said(met: Met) -> str:
+def _met_text(met: Met) -> str:
     if met.odds is None:
         return target_value(met)
     if met.wish.kind in ("crackle", "black"):

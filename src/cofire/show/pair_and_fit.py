@@ -196,7 +196,7 @@ def show_fit(answer: FitAnswer) -> None:
         ("wall", f"{at.wall_mm:g} mm", SHAPES[at.shape]),
         ("cooling", "", at.cooling_curve.words),
         *_through_rows(answer),
-        *_way_rows(answer),
+        *_cooling_rows(answer),
         *_aging_rows(answer),
     ):
         table.add_row(label, Text(value, style="bold"), Text(note, style="dim"))
@@ -233,7 +233,7 @@ def _through_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
     return [("through the wall, MPa", "", f"coat {coat}; body {body}")]
 
 
-def _way_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
+def _cooling_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
     """Stress at some temperatures on the way down, and where tension begins."""
     way = answer.way_down
     if way is None or len(way.temperature_c) < 4:

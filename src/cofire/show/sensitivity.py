@@ -103,16 +103,19 @@ def _moves(answer: SensitivityAnswer, *, hundredth: bool) -> Table:
             moved = effect.one_hundredth_of_the_batch_more
         cells = [f"{effect.grams:.4g}", signed(moved.expansion_1e6_per_k, digits)]
         if on_body:
-            cells += [_said(moved.stress_mpa, digits - 1), _points(moved.craze_odds)]
-        cells += [_said(moved.fluidity_decades, digits), _said(moved.ripens_hotter_c, digits - 1)]
+            cells += [_signed(moved.stress_mpa, digits - 1), _points(moved.craze_odds)]
+        cells += [
+            _signed(moved.fluidity_decades, digits),
+            _signed(moved.ripens_hotter_c, digits - 1),
+        ]
         if cracks:
-            cells.append(_said(moved.crack_spacing_mm, digits))
+            cells.append(_signed(moved.crack_spacing_mm, digits))
         style = "bold" if answer.careful is effect else ""
         table.add_row(Text(effect.written), *cells, style=style)
     return table
 
 
-def _said(value: float | None, digits: int) -> str:
+def _signed(value: float | None, digits: int) -> str:
     return "–" if value is None or not np.isfinite(value) else signed(value, digits)
 
 

@@ -38,7 +38,7 @@ def available_materials(
         if any(m.oxides_wt_percent.get(oxide, 0.0) > 50.0 for oxide in bringing)
         or (
             not _NOT_OFFERED & set(m.cautions)
-            and (m.own or (_shelf(m) not in _NOT_BASE and m.id not in _WORSE_DUST))
+            and (m.own or (_category(m) not in _NOT_BASE and m.id not in _WORSE_DUST))
         )
     ]
 
@@ -53,7 +53,7 @@ def effort_to_get(material: Material) -> float:
     return 1.0 if material.default_for else 3.0
 
 
-def read_shelf(library: Library, texts: Sequence[str]) -> list[str]:
+def read_allowed(library: Library, texts: Sequence[str]) -> list[str]:
     """Names from the text of --from, separated by commas; names may hold commas too.
 
     Raises UnknownNameError for a piece that is not a material, joined with its neighbours or not.
@@ -83,5 +83,5 @@ def _known(library: Library, name: str) -> bool:
     return True
 
 
-def _shelf(material: Material) -> str:
+def _category(material: Material) -> str:
     return material.place.file.stem if material.place else ""

@@ -77,7 +77,7 @@ def _cell(answer: Blend, p: int, x: float, y: float, pitch: float) -> list[Mark]
     angles = [2.0 * math.pi * (k + turn) / sides for k in range(sides)]
     corners = [(x + reach * math.sin(a), y + reach * math.cos(a)) for a in angles]
     faint = 0.45 + 0.55 * right if word else 1.0
-    fill, words = _FILL[word], _told(answer, p)
+    fill, words = _FILL[word], _tooltip(answer, p)
     marks: list[Mark] = [Path(draw.polygon(corners), fill, PAPER, 1.5, faint, says=words)]
     if answer.tiles is not None and p in answer.tiles.chosen:
         marks.append(_tile(x, y, 0.41 * pitch))
@@ -95,7 +95,7 @@ def _tile(x: float, y: float, radius: float) -> Path:
     return Path(draw.ellipse(x, y, radius), stroke=RUST, width=2.6, dash="5 3", kind="tile")
 
 
-def _told(answer: Blend, p: int) -> str:
+def _tooltip(answer: Blend, p: int) -> str:
     """A point in full, for a tooltip."""
     if answer.percent is None:
         shares = zip(answer.shares[p], answer.ingredients, strict=True)

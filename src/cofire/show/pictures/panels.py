@@ -20,7 +20,7 @@ _MM = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0)
 _RARE = 0.1
 
 
-def way_panel(way: CoolingStress, strip: Strip, top: float) -> list[Mark]:
+def cooling_panel(way: CoolingStress, strip: Strip, top: float) -> list[Mark]:
     """Hot on the left, tension upwards, with the stresses from which it crazes within months and
     at once."""
     later, now = strip.crazes_within_months_from, strip.crazes_at_once_from

@@ -7,7 +7,13 @@ from collections.abc import Sequence
 from cofire.answers.results.fit import FitAnswer
 from cofire.show import drawing as draw
 from cofire.show.drawing import GREY, INK, PALE, PAPER, RUST, Mark, Path, Words
-from cofire.show.pictures.panels import CRACKLE_HEIGHT, WAY_HEIGHT, WIDTH, crackle_panels, way_panel
+from cofire.show.pictures.panels import (
+    CRACKLE_HEIGHT,
+    WAY_HEIGHT,
+    WIDTH,
+    cooling_panel,
+    crackle_panels,
+)
 from cofire.show.terminal import signed
 
 _LEFT, _TOP, _ROW = 40.0, 66.0, 78.0
@@ -37,7 +43,7 @@ def strip_svg(answers: Sequence[FitAnswer]) -> str:
     )
     height, one = base + 70.0, answers[0]
     if len(answers) == 1 and one.way_down is not None and len(one.way_down.temperature_c) > 3:
-        marks += way_panel(one.way_down, one.strip_mpa, height)
+        marks += cooling_panel(one.way_down, one.strip_mpa, height)
         height += WAY_HEIGHT
     if len(answers) == 1 and one.air_and_smoke is not None:
         marks += crackle_panels(one.air_and_smoke, height)

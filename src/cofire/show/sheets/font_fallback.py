@@ -85,7 +85,7 @@ def with_missing_letters(pack: Pack) -> Pack:
     sheets = []
     for k, sheet in enumerate(pack.sheets):
         lost = [key for name, key in _keys(sheet).items() if name in names]
-        notes = _told(lost, marred if k == 0 else [], sheet.recipe.name)
+        notes = _letter_findings(lost, marred if k == 0 else [], sheet.recipe.name)
         findings = sort_findings([*sheet.findings, *notes]) if notes else sheet.findings
         sheets.append(replace(sheet, findings=findings))
     return replace(pack, sheets=tuple(sheets))
@@ -95,7 +95,7 @@ def _marred(text: str) -> bool:
     return drawable(text).count("?") > text.count("?")
 
 
-def _told(keys: list[str], marred: list[str], subject: str) -> list[Finding]:
+def _letter_findings(keys: list[str], marred: list[str], subject: str) -> list[Finding]:
     parts = []
     if keys:
         parts.append(f"look for {', '.join(keys)}, as it lacks letters of their names")

@@ -279,7 +279,7 @@ def firing_doubts(answer: FiringAnswer) -> list[str]:
     return [f.message for f in answer.findings if f.subject == answer.firing.name]
 
 
-def firing_hill(answer: FiringAnswer) -> Picture:
+def firing_chart(answer: FiringAnswer) -> Picture:
     """The temperature of the firing, 180 by 40, with a mark for every opening."""
     top_c = 1.15 * float(answer.air_c.max())
     x, y = Axis(0.0, answer.shown_min, 14.0, 178.0), Axis(0.0, top_c, 34.0, 2.0)
