@@ -1,4 +1,4 @@
-"""Things worth saying that are not errors: cautions, doubts, choices the tool made."""
+"""Findings: cautions, doubts and choices of the program; not errors."""
 
 from __future__ import annotations
 

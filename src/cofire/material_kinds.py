@@ -59,19 +59,19 @@ def is_colour(material: Material) -> bool:
 
 
 def is_twin(one: Material, other: Material) -> bool:
-    """Whether one in place of the other makes the same glaze."""
+    """Whether exchanging them makes the same glaze."""
     a, b = (m.oxides_wt_percent for m in (one, other))
     all_a, all_b = (max(sum(wt.values()), 1e-9) / 100.0 for wt in (a, b))
     return all(abs(a.get(o, 0.0) / all_a - b.get(o, 0.0) / all_b) < _TWIN for o in {*a, *b})
 
 
 def keeps_up(material: Material) -> float:
-    """As how many parts of clay a part of it counts in keeping a slurry up."""
+    """Parts of clay that a part of it is worth for suspending a slurry."""
     return _GEL_COUNTS if is_gel(material) else float(is_clay(material) or is_borate(material))
 
 
 def percent_of(recipe: Recipe, such: Callable[[Material], float]) -> float:
-    """How much of it is ``such``, per cent of the base."""
+    """Share of the materials for which ``such`` holds, per cent of the base."""
     return sum(recipe.percent(p) * such(p.material) for p in recipe.parts)
 
 

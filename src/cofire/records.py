@@ -150,8 +150,8 @@ class Pull:
 
 @dataclass(frozen=True)
 class Smoke:
-    """What happens to a pot between the pull and the room: so long in air, so long in a closed bin
-    of combustibles, then left in air or quenched in water. The defaults are common practice."""
+    """What happens to a pot between the pull and the room: a time in air, a time in a closed bin of
+    combustibles, then left in air or quenched in water. The defaults are common practice."""
 
     air_s: float = 20.0
     bin_min: float = 30.0
@@ -161,7 +161,7 @@ class Smoke:
 
 @dataclass(frozen=True, eq=False)
 class Kiln:
-    """What “as fast as the kiln can” means, until a log of the real kiln says better.
+    """The kiln's speed, until it is learned from a log.
 
     Rates are those of the empty kiln with new elements; the lid's numbers are what the
     thermocouple shows.
@@ -210,7 +210,7 @@ class Firing:
 
 @dataclass(frozen=True, eq=False)
 class Caution:
-    """What can hurt, when, and what to do."""
+    """A hazard: when it occurs, and what to do."""
 
     code: str
     severity: Severity

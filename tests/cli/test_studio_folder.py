@@ -374,7 +374,7 @@ def test_set_finds_a_material_by_any_of_its_names(cofire) -> None:  # type: igno
     assert 'flint = "12.5 g" # f\n' in path.read_text()
     assert cofire("set", "mine", "+ flint = 2 g").code == 0
     assert 'silica = "2 g"\n' in path.read_text()
-    assert "Nothing to change" in cofire("set", "mine", "+ flint = 2 g").out
+    assert "Nothing changed" in cofire("set", "mine", "+ flint = 2 g").out
     versions = json.loads(cofire("history", "mine", "--json").out)["versions"]
     assert len(versions) == 3
 

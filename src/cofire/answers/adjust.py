@@ -128,7 +128,7 @@ class _Search:
         return self._seen[key]
 
     def run(self) -> list[Nearest]:
-        """Few draws look for recipes, all draws correct them, until the best keeps its word."""
+        """Search with few draws and correct with all draws, until the best recipe is confirmed."""
         problem = self.problem
         solutions = self._solve(problem.start)
         if not any(w.kind in (*PROBABILISTIC, "stress") for w in problem.targets):
@@ -153,7 +153,7 @@ class _Search:
         return proposal.meets_all and proposal.verdict in ("yes", "outside the data")
 
     def _short(self, parts: Array) -> float:
-        """By how much all targets together are less sure than asked."""
+        """How far the odds of all targets together are below the odds asked."""
         odds = propose(self, self.problem.recipe_of(parts), parts).odds_right
         return max(0.8 * (_surely(self.judged.odds) - odds), 0.0)
 
@@ -228,7 +228,7 @@ class _Search:
         return solutions
 
     def _without_one(self, has: Mask) -> list[Nearest]:
-        """From recipes that leave out one of their own materials: the far side of a hill."""
+        """From recipes without one of their own materials, to leave local minima."""
         problem, solutions = self.problem, []
         start = problem.start
         free = np.flatnonzero(problem.in_base & (problem.low <= 0.0) & (start > 0.0))
@@ -250,7 +250,7 @@ class _Search:
 
 
 def _kind(material: Material) -> str:
-    """The kind of a material: the file it is written in."""
+    """The category of a material: the file it is written in."""
     return material.place.file.stem if material.place else material.id
 
 
@@ -351,8 +351,8 @@ def _same(one: Array, other: Array) -> bool:
 
 
 def _conflict(problem: Problem, parts: Array) -> tuple[Target, ...]:
-    """Targets of which no one can be left out without the rest becoming possible, as far as linear
-    rows near the best recipe tell."""
+    """A smallest set of targets that contradict each other, judged by linear constraints near the
+    best recipe."""
     evaluator = problem.evaluator
     values, slopes = evaluator(parts, np.ones(len(parts), bool))
     linear = linearise(evaluator.nonlinear(), parts, values, slopes)

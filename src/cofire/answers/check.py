@@ -1,4 +1,4 @@
-"""Look over files before the clay is spent: every problem with its file and line."""
+"""Check files: every problem with its file and line."""
 
 from __future__ import annotations
 
@@ -69,8 +69,7 @@ def _files(library: Library, paths: list[Path]) -> Iterator[Path]:
 
 
 def check_file(library: Library, path: Path) -> list[Finding]:
-    """Read one file as what it shows itself to be; what was read into it. Raises the problems
-    found in it."""
+    """Read one file by its kind; returns assumptions. Raises the problems found in it."""
     notes: list[Finding] = []
     if is_conflict_copy(path):
         raise _two_versions(path)
@@ -105,7 +104,7 @@ def check_file(library: Library, path: Path) -> list[Finding]:
 
 
 def _cautions_added(doc: toml.Document, material: Material) -> list[Finding]:
-    """What the reader took from an analysis because the file does not say it."""
+    """Cautions that were added because of the analysis."""
     written = doc.data[material.id].get("cautions", ())
     added = [code for code in material.cautions if code not in written]
     if not added:

@@ -42,7 +42,7 @@ _OXIDE = {o.lower(): o for o in OXIDES}
 
 @dataclass(frozen=True, eq=False)
 class Composed:
-    """A recipe of 100 parts, its unity moles, and what they miss (oxide -> moles)."""
+    """A recipe of 100 parts, its unity moles, and their errors (oxide -> moles)."""
 
     recipe: Recipe
     unity: Array
@@ -53,12 +53,12 @@ class Composed:
 
     @property
     def deviation(self) -> float:
-        """The sum of what it misses, moles."""
+        """The sum of its errors, moles."""
         return sum(abs(v) for v in self.missed.values())
 
     @property
     def trouble(self) -> float:
-        """Lines to weigh; what dissolves counts as many, and so does a slurry that settles."""
+        """Number of lines to weigh; solubles and a settling slurry count extra."""
         soluble = sum(p.amount for p in self.recipe.base if is_soluble(p.material))
         loose = 0.5 if settles(self.recipe) else 0.0
         return len(self.recipe.base) + (3.0 if soluble > 2.0 else 0.0) + loose
@@ -166,7 +166,7 @@ def _different(ways: Sequence[Composed]) -> list[Composed]:
 
 
 def _cost(material: Material) -> float:
-    """Clay is welcome, since the glaze has to stay in suspension; solubles are not."""
+    """Clay is cheap, since it keeps the glaze in suspension; solubles are not."""
     return _PART_COST * effort_to_get(material) * (0.5 if keeps_up(material) else 1.0)
 
 

@@ -111,8 +111,8 @@ class FiringAnswer:
 
 
 def firing_answer(library: Library, recipes: list[Recipe], at: Conditions) -> FiringAnswer:
-    """Work the firing of some conditions through. Raises CompositionError when its kiln cannot do
-    it, or when it never gets hot enough for a glaze at all."""
+    """The firing of some conditions in full. Raises CompositionError if its kiln cannot do it, or
+    if it is too cold for any glaze."""
     firing, wall_mm = at.firing, at.wall_mm
     if firing is None:
         raise refusal("no-firing")

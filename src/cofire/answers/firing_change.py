@@ -63,7 +63,7 @@ def smallest_change(
             fitting &= outcome.fit.as_wanted
     if verdict_of(float(fitting.mean()), at.odds) != "yes":
         return None, (
-            "No change of the firing helps: they fit the body with only "
+            "No change of the firing helps: the odds that they fit the body are only "
             f"{percent(float(fitting.mean()), at.odds)} odds."
         )
     top = at.firing.peak_c + max(at.firing.kiln.reads_off_c, 0.0)
@@ -115,8 +115,7 @@ def _quick_judge(
 
 
 def _by_promise(firing: Firing, quick: Judge, asked: float) -> Iterable[_Move]:
-    """Moves that the quick judge lets through, the cheapest first: one alone, then two of those
-    that help."""
+    """Changes that pass the quick judge, the smallest first: one, then two of those that help."""
     now, asked = quick(firing), asked - _QUICK_MISS
     moves = sorted(_moves(firing), key=lambda m: m.cost)
     odds = [_odds(move, firing, quick) for move in moves]

@@ -27,7 +27,7 @@ from cofire.records import Firing, Recipe
 
 @dataclass(frozen=True, eq=False)
 class TableValue:
-    """What one published additive table says, and how far it misses on measured glasses."""
+    """One published additive table, and its error on measured glasses."""
 
     table: str
     citation: str
@@ -147,7 +147,7 @@ ISOKOMS = (2.5, 4.0, 6.6)
 
 
 def isokoms(at: glass.Prepared) -> tuple[Isokom, ...]:
-    """Temperatures (°C) of the viscosities in ISOKOMS, with what the curve's doubt makes of it."""
+    """Temperatures (°C) of the viscosities in ISOKOMS, with intervals."""
     curve = glass.viscosity(at)
     out = []
     for level in ISOKOMS:

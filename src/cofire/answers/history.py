@@ -1,4 +1,4 @@
-"""What changed in a recipe, when, why, and what that did to the glaze."""
+"""Changes of a recipe: when, why, and their effect on the glaze."""
 
 from __future__ import annotations
 
@@ -120,7 +120,7 @@ def keep(library: Library, path: Path, why: str, when: datetime) -> SavedVersion
 
 
 def keep_locked(library: Library, path: Path, why: str, when: datetime) -> SavedVersion:
-    """As ``keep``, for who holds the folder already."""
+    """As ``keep``, with the folder locked already."""
     why = checked_why(why)
     text = toml.read_text(path)
     code = recipe_code(read_text(library, text, path))
@@ -241,7 +241,7 @@ def properties_of(
 
 
 def _in_short(error: CofireError) -> str:
-    """The first of what is wrong; “cofire check” says all of it."""
+    """The first error; “cofire check” shows all."""
     first, *others = error.errors if isinstance(error, Problems) else (error,)
     return f"{first.message} (and {len(others)} more)" if others else first.message
 

@@ -36,7 +36,7 @@ def search(library: Library, words: tuple[str, ...]) -> list[Material]:
 
 @dataclass(frozen=True)
 class CertificateDetails:
-    """What a person says of a material beside its certificate."""
+    """What the user adds to a certificate."""
 
     key: str
     names: tuple[str, ...]

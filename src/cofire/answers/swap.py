@@ -166,7 +166,7 @@ def swap(
 def _rebuilt(
     glazes: GlazeSet, recipe: Recipe, now: Array, gone: Material, have: set[str], most_new: int
 ) -> list[Rebuilt]:
-    """Parts of the glazes. Additions and colours are not what has to give way, so they stay."""
+    """Parts of the glazes; additions and colours stay."""
     materials = glazes.materials
     added = {p.material.id for p in recipe.additions}
     only_added = added - {p.material.id for p in recipe.base}
@@ -264,7 +264,7 @@ def _recipe_of(recipe: Recipe, glazes: GlazeSet, parts: Array) -> Recipe:
 def _sentence(gone: Material, best: Swapped) -> str:
     clash = any(m.name == gone.name for m in best.new)
     with_what = ", ".join(m.id if clash else m.name for m in best.new)
-    with_what = with_what or "what the recipe has already"
+    with_what = with_what or "the recipe's own materials"
     moves = (
         f"expansion {best.expansion_moves_1e6_per_k:+.2f}e-6/K, "
         f"melting {best.melting_moves_c:+.0f} °C"
@@ -273,8 +273,8 @@ def _sentence(gone: Material, best: Swapped) -> str:
         stands = f"{with_what} can stand in for {gone.id if clash else gone.name} ({moves})"
         if best.outside:
             return (
-                f"No, outside the data: by its oxides {stands}, but no measured glass stands "
-                "behind how this glaze behaves; fire a tile."
+                f"No, outside the data: by its oxides {stands}, but no measured glass "
+                "is like it; fire a tile."
             )
         return f"Yes: {stands}."
     differs = best.unity_differs | {o: best.unity_differs.get(o, -0.0) for o in best.lost}

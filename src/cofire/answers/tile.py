@@ -1,4 +1,4 @@
-"""A fired tile read backwards: what its cracks say about the clay it is on."""
+"""The expansion of a body from the cracks on fired tiles."""
 
 from __future__ import annotations
 
@@ -63,7 +63,7 @@ class TileAnswer:
 
 
 def read_tiles(tiles: Sequence[Tile], at: Conditions) -> TileAnswer:
-    """Weigh the expansions a clay could have by how well they explain the tiles.
+    """Weight possible expansions of a body by how well they explain the tiles.
 
     Bayes with a flat prior: a tile counts by its odds of coming out as it did. Raises
     CompositionError when nothing tried explains them.

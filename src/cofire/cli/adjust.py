@@ -95,7 +95,7 @@ def adjust(
 
 
 def _prices(lib: Library) -> dict[str, float]:
-    """What a kg of each material costs, where stock.toml says so."""
+    """Prices per kg from stock.toml."""
     from cofire.files.stock import read_stock
 
     shelf = read_stock(lib).shelf

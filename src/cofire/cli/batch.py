@@ -48,7 +48,7 @@ def _scale(scale: str | None, units: Units | None, large: bool) -> tuple[Decimal
 
 
 def _one_of(amounts: dict[str, str | int | None], do: str) -> None:
-    """Raises QuantityError where several options are given that do the same."""
+    """Raises QuantityError for options that exclude each other."""
     given = [name for name, value in amounts.items() if value is not None]
     if len(given) > 1:
         raise QuantityError(f"{' and '.join(given)} {do}.", hint="Give one of them.")
@@ -86,18 +86,20 @@ def _write(
 @click.option(
     "--pieces",
     metavar="WORDS",
-    help="“14 students x 5 tiles and 2 pots”; also mugs. A plus adds what is not for each.",
+    help="“14 students x 5 tiles and 2 pots”; also mugs. A plus adds pieces for all.",
 )
 @click.option("--tile", metavar="SIZE", help="Sides, “10 x 10 cm”; one face, or add “both”.")
 @click.option("--mug", metavar="SIZE", help="Diameter and height, “8 x 10 cm”.")
 @click.option("--pot", metavar="SIZE", help="“12 x 15 cm”; add “outside” to glaze only that.")
-@click.option("--shared", is_flag=True, help="The glazes share the pieces; else each is on all.")
+@click.option(
+    "--shared", is_flag=True, help="The glazes share the pieces; otherwise each glaze is on all."
+)
 @click.option(
     "--method",
     "methods",
     multiple=True,
     type=click.Choice(["dip", "pour", "brush", "spray"]),
-    help="Water for this way to put it on; the first counts for amounts.  [dip, pour, brush]",
+    help="Water for this method; the first counts for amounts.  [dip, pour, brush]",
 )
 @click.option(
     "--density", multiple=True, metavar="G/ML", help="“1.5” for the first, or “brush 1.6”."

@@ -99,9 +99,7 @@ class Once(click.Command):
         for param in given:
             once = isinstance(param, click.Option) and not param.multiple and not param.is_flag
             if once and param.name in seen:
-                raise click.UsageError(
-                    f"{param.opts[0]} is given twice: which of them is meant?", ctx
-                )
+                raise click.UsageError(f"{param.opts[0]} is given twice.", ctx)
             seen.add(str(param.name))
         return super().parse_args(ctx, args)
 

@@ -1,4 +1,4 @@
-"""The command line: which commands there are, and what their answers mean as exit codes.
+"""The command line: the commands, and exit codes.
 
 Nothing heavy is imported here; a command's module is loaded when it is called.
 """
@@ -112,7 +112,7 @@ def _use_utf8() -> None:
 
 
 def main() -> None:
-    """Run the command line and leave with 0 yes, 1 no, 2 bad input, 70 a bug of ours."""
+    """Run the command line and exit with 0 yes, 1 no, 2 bad input, 70 a bug of ours."""
     # the arrays here are small: threads inside numpy's sums only cost time to start, and garbage
     # collection is of no use in a run this short
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")

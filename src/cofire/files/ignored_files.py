@@ -1,4 +1,4 @@
-"""What editors and synced folders leave beside the files that people wrote."""
+"""Files of editors and synced folders that are ignored."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ def is_conflict_copy(path: Path) -> bool:
 
 
 def is_stray(path: Path) -> bool:
-    """Whether a file is not to be read as one of the studio's own."""
+    """Whether a file is ignored."""
     return is_hidden(path) or is_conflict_copy(path)
 
 

@@ -1,4 +1,4 @@
-"""Everything a person can name: shipped data, and their own studio folder before it."""
+"""All named data: the studio folder first, then the shipped data."""
 
 from __future__ import annotations
 
@@ -109,7 +109,7 @@ class Library:
 
     @cached_property
     def _materials(self) -> tuple[dict[str, Material], list[CofireError]]:
-        """Those that can be read, and what is wrong with the others: read once either way."""
+        """The readable materials and the errors of the others; read once."""
         result: dict[str, Material] = {}
         errors: list[CofireError] = []
         for path, own in self.files("materials"):

@@ -1,4 +1,4 @@
-"""What a recipe was, version after version: plain text beside the recipe, only ever added to.
+"""Versions of a recipe: plain text beside the recipe, append only.
 
 A version is the recipe's own text under a head of three lines, its tables named “[version.base]”
 instead of “[base]”; so comments are kept, and a version can be read or copied by hand.
@@ -54,7 +54,7 @@ def history_file(recipe: Path) -> Path:
 
 
 def read_history(path: Path) -> RecipeHistory:
-    """All versions, oldest first; none where there is no file.
+    """All versions, oldest first; none without a file.
 
     Raises DataFileError with the damaged line.
     """

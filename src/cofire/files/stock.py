@@ -1,4 +1,4 @@
-"""What is on the shelf and what it cost: the studio's own ``stock.toml``."""
+"""Stock and prices: the studio's own ``stock.toml``."""
 
 from __future__ import annotations
 

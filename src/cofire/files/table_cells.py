@@ -62,7 +62,7 @@ def text_of(raw: bytes, path: Path, remarks: list[str]) -> str:
 
 
 def _clean(cell: str) -> str:
-    """Without what spreadsheets and pages put around a word."""
+    """Without the signs that spreadsheets and pages put around a word."""
     cell = _BLANKS.sub(" ", _INVISIBLE.sub("", cell)).strip()
     cell = cell.removeprefix("'").strip() if cell.startswith("'") else cell
     return re.sub(r"^[-–•*]\s+(?=\S)", "", cell)

@@ -33,7 +33,7 @@ class TableRow:
 
 @dataclass(frozen=True)
 class TableRead:
-    """What a table says. ``remarks`` tell everything that was taken rather than read."""
+    """The content of a table. ``remarks`` are the assumptions made."""
 
     rows: tuple[TableRow, ...]
     unit: Unit
@@ -93,7 +93,7 @@ def _amount_cells(lines: list[Line], columns: Columns) -> list[str]:
 
 
 class _Rows:
-    """Takes one line after the other, and remembers in which section it is."""
+    """Takes lines in order, and knows the current section."""
 
     def __init__(
         self, path: Path, columns: Columns, commas: Convention, remarks: list[str]
@@ -189,7 +189,7 @@ class _Rows:
         # a name may hold the sign that parts columns
         name = ", ".join(before) if before else after.pop(0) if after else ""
         if after:
-            self.remarks.append("what stands behind the amounts is left out")
+            self.remarks.append("the text after the amounts is left out")
         return name, said, ""
 
     def _with_ounces(self, pounds: str, ounces: str, place: Place) -> str:
@@ -228,7 +228,7 @@ class _Rows:
         self.total = total.value
 
     def finish(self) -> Unit:
-        """The unit of all amounts. Raises what was wrong with any line."""
+        """The unit of all amounts. Raises the errors of all lines."""
         if not self._errors and not self.rows:
             self._errors.append(refusal("no-material-found", Place(self.path)))
         if not self._errors and len(self._units) > 1:

@@ -106,7 +106,7 @@ def read(path: Path) -> Document:
 
 @cache
 def beside(module: str, name: str) -> dict[str, Any]:
-    """What a data file of the program holds that lies beside a module (its ``__file__``)."""
+    """The content of a data file of the program beside a module (its ``__file__``)."""
     return read(Path(module).with_name(name)).data
 
 

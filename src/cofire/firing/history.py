@@ -1,4 +1,4 @@
-"""Temperature histories: what the kiln's air does under a plan, and how the ware follows."""
+"""Temperature histories of the kiln's air under a plan, and of the ware."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What a kiln can do: one body of heat with losses that grow in a straight line, and a lid."""
+"""A kiln as one heat capacity with linear losses, and a lid."""
 
 from __future__ import annotations
 

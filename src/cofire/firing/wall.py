@@ -1,4 +1,4 @@
-"""A pulled pot on its way to the room: heat conducted through its wall, in air, smoke and water."""
+"""A pulled pot while it cools: heat conducted through its wall, in air, smoke and water."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ _FIRST_S = 0.02
 
 @dataclass(frozen=True, eq=False)
 class Stay:
-    """So long in one medium; whichever is last should be long enough to get cold."""
+    """A time in one medium; the last one should be long enough to get cold."""
 
     medium: Medium
     lasts_s: float

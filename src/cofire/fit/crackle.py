@@ -1,4 +1,4 @@
-"""How coarse a net of cracks is: scarce flaws start them, and each relieves its neighbourhood."""
+"""Crack spacing: cracks start at scarce flaws, and each relieves its neighbourhood."""
 
 from __future__ import annotations
 
@@ -28,8 +28,7 @@ def _car_parking() -> tuple[Array, Array]:
 
 
 def coverage(fallen: Array) -> Array:
-    """Share of a line covered (...,), 0 to 0.7476, when ``fallen`` intervals per length of one have
-    tried their luck."""
+    """Share of a line covered (...,), 0 to 0.7476, after ``fallen`` intervals per length of one."""
     t, covered = _car_parking()
     return np.interp(fallen, t, covered)
 

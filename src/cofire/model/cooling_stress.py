@@ -1,4 +1,4 @@
-"""Stress in a coat between setting and the room, in shapes that take it differently."""
+"""Stress in a coat between setting and the room, by shape."""
 
 from __future__ import annotations
 

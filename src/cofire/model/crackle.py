@@ -1,4 +1,4 @@
-"""How coarse the net of cracks is, and which of it is black."""
+"""Crack patterns: spacing, and which cracks are black."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ _ENOUGH_CRAZE = 0.02
 
 @dataclass(frozen=True, eq=False)
 class CrackPattern:
-    """A net of cracks: odds that there is one, and how far apart they then stand (mm)."""
+    """A crack pattern: its odds, and its spacing (mm)."""
 
     when: str
     odds: float
@@ -32,7 +32,7 @@ def crack_pattern(spacing: Array, when: str = "") -> CrackPattern:
     cracked = np.isfinite(spacing)
     odds = float(cracked.mean())
     if odds < _ENOUGH_CRAZE:
-        return CrackPattern(when, odds, None, "no net to speak of")
+        return CrackPattern(when, odds, None, "almost no cracks")
     apart = Interval(*quantiles(spacing[cracked], 0.8), 0.8, "mm")
     low, high = describe_spacing(apart.low), describe_spacing(apart.high)
     return CrackPattern(when, odds, apart, low if low == high else f"{low} to {high}")
@@ -47,6 +47,6 @@ def crack_patterns(
         for when, stress in (
             ("before the bin", after.air_mpa),
             ("black, open in the smoke", after.smoke_mpa),
-            ("in the end, pale ones too", after.max_tension_mpa),
+            ("in the end, with pale ones", after.max_tension_mpa),
         )
     )

@@ -1,4 +1,4 @@
-"""How time in air and in the bin moves the net of cracks of a pulled pot."""
+"""Crack patterns of a pulled pot by time in air and in the bin."""
 
 from __future__ import annotations
 

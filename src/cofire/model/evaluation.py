@@ -84,8 +84,8 @@ class Margins:
 def evaluate(
     glazes: GlazeSet, parts: Array, at: Conditions, n: int = 1
 ) -> tuple[Evaluation, Margins]:
-    """Look at P glazes of ``parts`` (P, M). With the first ``n`` draws, odds; with one, what the
-    middle of everything does, and odds are 0 or 1.
+    """Evaluate P glazes of ``parts`` (P, M) with the first ``n`` draws; with one, at the middle of
+    everything, odds are 0 or 1.
 
     Raises CompositionError for solids that lock a glaze.
     """
@@ -191,7 +191,7 @@ def _margins(outcome: Outcome, at: Conditions, known: Fluidity | None) -> Margin
 
 
 def evaluate_recipe(recipe: Recipe, at: Conditions, n: int = N) -> Evaluation:
-    """One recipe with all draws, as every answer about it alone sees it; with one, in the middle of
+    """One recipe with all draws, as in every answer about it alone; with one, at the middle of
     everything."""
     glazes, parts = glaze_set(recipe)
     return evaluate(glazes, parts[None, :], at, n)[0]

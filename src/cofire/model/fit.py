@@ -97,7 +97,7 @@ def set_points_c(glaze: GlazeDraws, cooling: Cooling, log10_eta: Array | None = 
 
 
 def fit_draws(glaze: GlazeDraws, body: BodyDraws, at: Conditions) -> FitDraws:
-    """Carry every draw from setting to room temperature; glaze and body have as many draws."""
+    """Every draw from setting to room temperature; glaze and body need the same number of draws."""
     cooling, wall_mm, shape = at.cooling_curve, at.wall_mm, at.shape
     set_c = set_points_c(glaze, cooling)
     alpha_glaze = glaze.alpha_1e6_per_k(set_c)

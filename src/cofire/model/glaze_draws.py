@@ -1,4 +1,4 @@
-"""Plausible versions of glazes: what is unknown is drawn, not assumed away."""
+"""Draws of glazes."""
 
 from __future__ import annotations
 
@@ -173,8 +173,8 @@ MIDDLE = Drawing(n=1, sources=frozenset())
 
 
 def kiln_offsets_c(at: Conditions, n: int, stream: int) -> Array:
-    """How much hotter than shown one place in the kiln is (n,), °C: the pyrometer errs alike for
-    all of a firing."""
+    """How much hotter than shown one place in the kiln is (n,), °C; the error of the pyrometer is
+    the same for the whole firing."""
     place = at.place_sd_c * normals("place", n, stream)
     return np.asarray(PYROMETER_SD_C * normals("pyrometer", n) + place)
 

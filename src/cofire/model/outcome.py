@@ -1,4 +1,4 @@
-"""What becomes of glazes under conditions: the one place where draws are judged."""
+"""Glazes under conditions: the one module that judges draws."""
 
 from __future__ import annotations
 
@@ -35,8 +35,8 @@ def standard_error(odds: float, draws: int = N) -> float:
 
 
 def verdict_of(odds: float, asked: float, outside: bool = False) -> Verdict:
-    """“yes” only where the odds are above what is asked by more than their sampling error, and
-    measured glasses stand behind them."""
+    """“yes” only if the odds exceed the odds asked by their standard error, inside the measured
+    data."""
     unsure = standard_error(asked)
     if odds < asked - unsure:
         return "no"

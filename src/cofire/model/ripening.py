@@ -1,4 +1,4 @@
-"""How far glazes get in a firing: what ware went through, applied to each draw."""
+"""Ripening of each draw in the history of the ware."""
 
 from __future__ import annotations
 
@@ -48,14 +48,14 @@ def _dwell_s(moment: Moment, from_c: float, count: int) -> NDArray[np.float32]:
 
 
 def fluidity_up_to(top_c: float, draws: GlazeDraws, spare_c: float = 0.0) -> Fluidity:
-    """Fluidities where a glaze does its work, with ``spare_c`` to either side for other peaks."""
+    """Fluidities in the range that matters, with ``spare_c`` to either side for other peaks."""
     low = max(_COLD_C, top_c - _WORKING_SPAN_C - spare_c)
     grid = np.arange(low, max(top_c + spare_c, _COLD_C) + 15.0, _GRID_STEP_C)
     return Fluidity(grid, draws.fluidity(grid))
 
 
 def hottest_c(when: Sequence[Moment]) -> float:
-    """The hottest that ware gets up to any of some moments, °C."""
+    """The highest temperature of the ware up to these moments, °C."""
     return max(float(m.ware_c.max()) for m in when)
 
 

@@ -110,8 +110,8 @@ def pulled_stress(
 
 
 def stress_of_pulled(pulled: Pulled) -> CoolingStress:
-    """The same of pulled ware, by the temperature under the coat; where it warms up again in the
-    bin the later moment counts."""
+    """The same for pulled ware, by the temperature of its face; if it warms up again in the bin,
+    the later moment counts."""
     colder = pulled.skin_c < np.append(pulled.skin_c[:1] + 1.0, pulled.skin_c[:-1])
     lowest = np.flip(np.maximum.accumulate(np.flip(pulled.skin_c)))
     kept = np.flatnonzero((pulled.skin_c >= lowest) & colder)[::-1]

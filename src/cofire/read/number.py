@@ -88,7 +88,7 @@ def written(value: Decimal | float) -> str:
 
 
 def short(text: str) -> str:
-    """The text, once it is sure that a person typed it. Raises QuantityError for a longer one."""
+    """The text. Raises QuantityError if it is too long to be typed."""
     if len(text) > LONGEST_TEXT:
         raise QuantityError(f"“{text[:LONGEST]}…” is too long.", hint="Write less in one go.")
     return text

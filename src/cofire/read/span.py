@@ -1,4 +1,4 @@
-"""From where to where: “copper carbonate 0-5”, “tin oxide 0 to 8 %”, “silica 10–40”."""
+"""Ranges: “copper carbonate 0-5”, “tin oxide 0 to 8 %”, “silica 10–40”."""
 
 from __future__ import annotations
 

@@ -55,7 +55,7 @@ WEIGHT: Final = Quantity(
         ("t, ton, tons, tonne, tonnes", "1000, 907 or 1016 kg, depending on the country"),
         ("bag, bags, sack, sacks", "not all are as heavy"),
         ("cup, cups, tbsp, tablespoon, tablespoons, tsp, teaspoon, teaspoons, spoon, spoons, "
-         "scoop, scoops", "a measure of volume, and powders pack differently"),
+         "scoop, scoops", "a volume, and powders pack differently"),
         ("pt, pint, pints", "a measure of volume, and “pt” may also be a part"),
     ),
     parts=True,

@@ -17,7 +17,7 @@ GRAVITY_M_S2 = 9.80665  # standard gravity, CGPM 1901
 
 @dataclass(frozen=True, eq=False)
 class Melt:
-    """What pulls a melt flat and what pulls it down; one number or one per glaze (...,)."""
+    """Surface tension and weight of a melt; one number or one per glaze (...,)."""
 
     surface_tension_n_m: Array | float
     density_kg_m3: Array | float

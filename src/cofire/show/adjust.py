@@ -28,7 +28,7 @@ def show_adjust(answer: AdjustAnswer, saved: str | None = None) -> None:
     print_verdict(out, answer.yes, answer.sentence)
     section(out, heading(answer.recipe.name, _where(answer)), _recipes(answer))
     section(out, heading("Targets"), _targets(answer))
-    section(out, heading("What else moves"), _properties(answer))
+    section(out, heading("What else changes"), _properties(answer))
     if len(answer.proposals) > 1:
         out.print(heading("Why several"))
         for letter, proposal in zip(LETTERS, answer.proposals, strict=False):
@@ -142,7 +142,7 @@ def _properties(answer: AdjustAnswer) -> Table:
         if key in rows[0]:
             add(name, [shown(row[key]) for row in rows])
     if {"fits", "ripe"} <= {m.wish.kind for m in answer.proposals[0].wishes}:
-        add("fits and ripe together", [_percent(side.odds_right) for side in sides])
+        add("fits and is ripe", [_percent(side.odds_right) for side in sides])
     add("clay, %", [f"{side.clay_percent:.0f}" for side in sides])
     add("soluble, %", [f"{side.soluble_percent:.0f}" for side in sides])
     formulas = np.array([side.unity for side in sides])

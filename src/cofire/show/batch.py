@@ -52,7 +52,7 @@ def show_pack(pack: Pack) -> None:
         where = pack.firing.name if pack.firing else ""
         out.print(heading("On the day", where))
         out.print(_care([(caution, ()) for caution in pack.cautions]))
-    text = "Your supplier's safety data sheets and local rules come before anything here."
+    text = "Your supplier's safety data sheets and local rules come first."
     out.print(Padding(Text(text, style="dim"), (1, 1, 0, 1)))
     out.print()
 

@@ -44,13 +44,13 @@ def show_day(plan: DayPlan) -> None:
     if len(plan.firings) > 1:
         text = (
             "Cold pots burst in a red-hot kiln: between firings let it cool with the power off, or "
-            "warm the next pots first. The plan counts 20 min for that and a climb from cold, so "
-            "a kiln that is still warm makes up for a longer wait."
+            "warm the next pots first. The plan counts 20 min for that and a climb from cold, so a "
+            "warm kiln makes up for a longer wait."
         )
         out.print(Padding(Text(text, "yellow"), (0, 2)))
     text = (
-        "Times are h:mm after the start. The kiln is taken as loaded as its firing file says. "
-        "Rest, water and shade for everybody are not in the plan."
+        "Times are h:mm after the start. The load of the kiln is that of the firing file. "
+        "Breaks, water and shade are not in the plan."
     )
     out.print(Padding(Text(text, "dim"), (0, 2)))
     out.print()

@@ -1,4 +1,4 @@
-"""Drawings described once, as marks: for a page, a file of their own, and a PDF alike.
+"""Drawings as marks, for pages, SVG files and PDF.
 
 Lengths are in the drawing's own unit, y runs down. Paths speak a small part of SVG: M, L, C and Z,
 all absolute. A PDF shows no opacity, dashes or hatching.
@@ -46,8 +46,7 @@ class Path:
 
 @dataclass(frozen=True)
 class Words:
-    """One line of text; ``size`` is the height of its font, ``halo`` lifts it off what it stands
-    on."""
+    """One line of text; ``size`` is the height of its font, ``halo`` is a light edge around it."""
 
     x: float
     y: float
@@ -64,7 +63,7 @@ Mark = Path | Words
 
 @dataclass(frozen=True)
 class Picture:
-    """A drawing and what it says to those who cannot see it."""
+    """A drawing and its description in words."""
 
     width: float
     height: float
@@ -74,7 +73,7 @@ class Picture:
 
 @dataclass(frozen=True)
 class Axis:
-    """Values from ``low`` to ``high`` laid out from ``start`` to ``end``; what is beyond stands at
+    """Values from ``low`` to ``high`` laid out from ``start`` to ``end``; values beyond are put at
     the end."""
 
     low: float
@@ -145,7 +144,7 @@ def tick_boxes(numbers: Iterable[str], in_a_row: int = 5) -> Picture:
 
 
 def divider(width: float) -> Picture:
-    """The house's rule under a name: two low waves, ``width`` long and 6 high."""
+    """A line under a name: two low waves, ``width`` long and 6 high."""
     crests = max(2, round(width / 24.0))
     step = width / crests
     marks = []
@@ -265,7 +264,7 @@ def to_drawing(picture: Picture, width_pt: float, font: str) -> Any:
     outlines = [_outline(m, high) if isinstance(m, Path) else None for m in picture.marks]
 
     class Drawn(Flowable):  # type: ignore[misc]
-        """Straight onto the canvas: reportlab's own shapes check every number they are given."""
+        """Draws directly on the canvas, because reportlab's shapes check every number."""
 
         def draw(self) -> None:
             self.canv.saveState()

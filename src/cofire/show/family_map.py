@@ -47,7 +47,7 @@ def show_map(answer: MapAnswer) -> None:
 
 
 def shown_levels(answer: MapAnswer) -> tuple[float, ...]:
-    """As many lines as there are shades to tell apart."""
+    """The levels that the shades can show."""
     most = len(_SHADES) - 1
     if len(answer.levels) <= most:
         return answer.levels

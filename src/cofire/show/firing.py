@@ -1,4 +1,4 @@
-"""A firing on a terminal: the hill of temperature, ripeness under it, and what to key in."""
+"""A firing on a terminal: the temperature, ripeness under it, and what to key in."""
 
 from __future__ import annotations
 
@@ -195,6 +195,6 @@ def _after(after: AfterPull) -> Table:
     )
     text = "in the closed bin"
     if after.smoke.assumed:
-        text += ": common practice; say your own as [smoke] in the firing"
+        text += ": common practice; write yours as [smoke] in the firing"
     table.add_row("", Text(f"{after.smoke.bin_min:g} min", "bold"), Text(text, "dim"))
     return table

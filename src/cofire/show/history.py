@@ -48,7 +48,7 @@ def _step(step: HistoryStep, before: Properties | None) -> None:
     if step.properties:
         out.print(Padding(_like(before, step.properties), (0, 2)))
     else:
-        text = f"what it is like cannot be said now: {step.trouble}"
+        text = f"its properties cannot be computed now:  {step.trouble}"
         out.print(Padding(Text(text, "yellow"), (0, 2)))
 
 
@@ -89,7 +89,7 @@ def _like(before: Properties | None, now: Properties) -> Text:
 
 
 def show_kept(kept: SavedVersion) -> None:
-    """One sentence about a version that was kept, or was there already."""
+    """One sentence about a version that was saved, or was there already."""
     version = kept.version
     why = f" (“{version.why}”)" if version.why else ""
     text = f"Kept as version {version.number}, code {version.code}{why}: {_near(kept.file)}"
@@ -99,13 +99,13 @@ def show_kept(kept: SavedVersion) -> None:
 
 
 def show_set(answer: SetAnswer) -> None:
-    """What changed in the file, what that does, and where the version before went."""
+    """The change in the file, its effect, and where the version before is kept."""
     out = console()
     if answer.kept is None:
-        out.print(Text("Nothing to change: the recipe says so already."))
+        out.print(Text("Nothing changed: the recipe has this amount already."))
         return
     if answer.copied_from:
-        out.print(Text("This recipe came with cofire: a copy of your own is made, and changed."))
+        out.print(Text("This recipe came with cofire: your own copy was made and changed."))
     out.print(Text(_near(answer.file), "bold"), soft_wrap=True)
     out.print(Padding(_changes(answer.changes), (0, 2)))
     if answer.after:
@@ -114,7 +114,7 @@ def show_set(answer: SetAnswer) -> None:
 
 
 def _near(path: Path) -> str:
-    """From here where it lies below, else whole."""
+    """Relative to the current folder if inside it, else in full."""
     try:
         return str(path.resolve().relative_to(Path.cwd()))
     except ValueError:

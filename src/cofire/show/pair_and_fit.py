@@ -159,7 +159,7 @@ def _odds(shares: tuple[float, float, float], styles: tuple[str, str, str]) -> I
 
 
 def show_fits(answers: FitAnswers) -> None:
-    """Print what glazes do on one body."""
+    """Print fits of glazes on one body."""
     if answers.alone:
         show_fit(answers.alone)
     else:
@@ -167,7 +167,7 @@ def show_fits(answers: FitAnswers) -> None:
 
 
 def show_fit(answer: FitAnswer) -> None:
-    """Print what one glaze does on one body."""
+    """Print the fit of one glaze on one body."""
     out, at = console(), answer.at
     print_verdict(out, answer.yes, answer.sentence)
     out.print(heading(f"{answer.recipe.name} on {answer.body.name}"))
@@ -178,7 +178,7 @@ def show_fit(answer: FitAnswer) -> None:
     out.print(heading("Why"))
     table = Table.grid(padding=(0, 3))
     glaze, body, stress = answer.alpha_glaze, answer.alpha_body, answer.stress_mpa
-    sure = "; 80 % sure, uncalibrated: one number is your tiles' to set"
+    sure = "; 80 % sure, uncalibrated: your tiles can set it"
     cracks = "none" if answer.crackle_mm is None else f"{spacing_text(answer.crackle_mm)} apart"
     kept = f"from {stress.low:+.0f} to {stress.high:+.0f}; + is tension, cold"
     for label, value, note in (
@@ -202,7 +202,7 @@ def show_fit(answer: FitAnswer) -> None:
         table.add_row(label, Text(value, style="bold"), Text(note, style="dim"))
     out.print(Padding(table, (0, 2)))
     if answer.nets:
-        out.print(heading("Cracks and smoke", "80 % sure, uncalibrated until tiles of yours tell"))
+        out.print(heading("Cracks and smoke", "80 % sure, uncalibrated until you fire tiles"))
         out.print(Padding(crack_table(answer.nets), (0, 2)))
     if answer.air_and_smoke:
         out.print(Padding(curve_table(answer.air_and_smoke), (1, 2, 0, 2)))
@@ -213,12 +213,12 @@ def show_fit(answer: FitAnswer) -> None:
 
 
 def _worst_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
-    """The most tension on the way down, where it is more than what stays."""
+    """The largest tension while cooling, if it is more than the final one."""
     worst = answer.most_on_the_way_mpa
     if worst.value < answer.stress_mpa.value + 5.0:
         return []
-    text = f"from {worst.low:+.0f} to {worst.high:+.0f}; ▲ on the strip, and what the odds go by"
-    return [("most on the way", f"{worst.value:+.0f} MPa", text)]
+    text = f"from {worst.low:+.0f} to {worst.high:+.0f}; ▲ on the strip; the odds use it"
+    return [("most while cooling", f"{worst.value:+.0f} MPa", text)]
 
 
 def _through_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
@@ -234,7 +234,7 @@ def _through_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
 
 
 def _cooling_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
-    """Stress at some temperatures on the way down, and where tension begins."""
+    """Stress at some temperatures while cooling, and where tension begins."""
     way = answer.way_down
     if way is None or len(way.temperature_c) < 4:
         return []
@@ -245,7 +245,7 @@ def _cooling_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
     text = ", ".join(
         f"{signed(way.stress_mpa[k])} at {way.temperature_c[k]:.0f} °C" for k in dict.fromkeys(some)
     )
-    return [("on the way down, MPa", _spark(way), text + _pulls_from(way))]
+    return [("while cooling, MPa", _spark(way), text + _pulls_from(way))]
 
 
 #: Eighths of a character, for small pictures in a line.
@@ -265,9 +265,9 @@ def _pulls_from(way: CoolingStress) -> str:
     """Where the final tension begins, in words."""
     pulls = way.stress_mpa > 1.0
     if not pulls[0]:
-        return "; pressed together when cold" if way.stress_mpa[0] < -1.0 else ""
+        return "; in compression when cold" if way.stress_mpa[0] < -1.0 else ""
     first = len(pulls) if pulls.all() else int(np.argmin(pulls))
-    return f"; pulled from about {way.temperature_c[first - 1]:.0f} °C on"
+    return f"; in tension from about {way.temperature_c[first - 1]:.0f} °C on"
 
 
 def _aging_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
@@ -279,7 +279,7 @@ def _aging_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
         f"{percent(odds)} after {ages.get(years, f'{years:g} years')}"
         for years, odds in answer.crazed_with_the_years
     )
-    note = "crazed by then, as unsealed clay grows in moist air: a guide, not in the verdict"
+    note = "odds of crazing by then, as unsealed clay grows in moist air; not in the verdict"
     return [("with the years", text, note)]
 
 
@@ -330,7 +330,7 @@ def strip_text(answer: FitAnswer, *, alone: bool = True) -> Text:
     named = "   ".join(
         f"{chr(ord('a') + k)} {name}" for k, name in enumerate(strip.published_tables)
     )
-    text.append(f"\nwhere published expansions would put it: {named}", "dim")
+    text.append(f"\nby published expansions:  {named}", "dim")
     return text
 
 
@@ -349,7 +349,7 @@ def _zones(*more: tuple[str, str, str]) -> Text:
 
 
 def _crack_scale(strip: Strip) -> str:
-    """Under which stress which net opens."""
+    """Crack spacing by stress."""
     marks = [" "] * (2 * _HALF + 8)
     room = 0
     for mm, mpa in strip.cracks_apart_mm:
@@ -387,8 +387,7 @@ def show_ranking(answers: Sequence[FitAnswer]) -> None:
     )
     out.print(Padding(Text(aside, style="dim"), (0, 2)))
     text = (
-        "Odds are uncalibrated until tiles of yours calibrate them. For sources and cautions ask "
-        "for one glaze at a time."
+        "Odds are uncalibrated until you fire tiles. For sources and cautions ask about one glaze."
     )
     out.print(Padding(Text(text, style="dim"), (0, 2)))
     out.print()

@@ -51,7 +51,7 @@ def crack_table(patterns: Sequence[CrackPattern]) -> Table:
 
 
 def crack_line(patterns: Sequence[CrackPattern]) -> Text:
-    """Black and whole net in one line."""
+    """Black and final crack pattern in one line."""
     _, black, whole = patterns
     return Text.assemble(
         "  cracks  ",
@@ -64,15 +64,15 @@ def crack_line(patterns: Sequence[CrackPattern]) -> Text:
 def survival_line(survival: Survival) -> Text:
     """Odds of the pot in one line."""
     return Text.assemble(
-        " The pot itself  ",
+        " Pot survival  ",
         (percent(survival.together), "bold"),
-        (" comes whole through ", "dim"),
+        (" at ", "dim"),
         ("pull and quench" if survival.quench is not None else "the pull", "dim"),
     )
 
 
 def curve_table(curve: CrackleCurve) -> Group:
-    """Nets against time in air, and against time in the bin."""
+    """Crack patterns by time in air and by time in the bin."""
     air = _against("air", [(h.smoke.air_s, h) for h in curve.air])
     bins = _against("the bin", [(60.0 * h.smoke.bin_min, h) for h in curve.bin])
     return Group(air, Text(), bins)
@@ -80,7 +80,7 @@ def curve_table(curve: CrackleCurve) -> Group:
 
 def _against(what: str, handled: list[tuple[float, Handling]]) -> Table:
     table = Table.grid(padding=(0, 2))
-    for words in (f"so long in {what}", "black net", "odds", "whole net"):
+    for words in (f"time in {what}", "black cracks", "odds", "all cracks"):
         table.add_column(Text(words, "dim"), justify="left" if words.startswith("so") else "right")
     table.show_header = True
     for seconds, how in handled:

@@ -1,4 +1,4 @@
-"""How far answers move, on a terminal."""
+"""A sensitivity analysis on a terminal."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ _NAME = 22
 
 
 def show_sensitivity(answer: SensitivityAnswer) -> None:
-    """Print what it hangs on, what each material does, and where the doubt comes from."""
+    """Print the verdict, the effect of each material, and the sources of uncertainty."""
     out = console()
     out.print()
     out.print(Text(answer.sentence, style="bold"))
@@ -42,7 +42,7 @@ def show_sensitivity(answer: SensitivityAnswer) -> None:
     if abs(answer.weighing.scale_step_g - answer.weighing.batch_g / 100) > 1e-9:
         out.print(heading(f"{step} more of it", "one step of the scale"))
         out.print(Padding(_moves(answer, hundredth=False), (0, 0, 0, 2)))
-    out.print(heading("Where the doubt comes from", "± half-widths of 90 %, each drawn alone"))
+    out.print(heading("Sources of doubt", "± half-widths of 90 %, each drawn alone"))
     out.print(Padding(_sources(answer), (0, 0, 0, 2)))
     out.print(Padding(Text("; ".join((*answer.conditions, CAUTIONS)), style="dim"), (1, 2, 0, 2)))
     close(out, answer.findings)
@@ -141,7 +141,7 @@ def _sources(answer: SensitivityAnswer) -> Table:
         bar = Text("█" * round(_BAR * share) + "░" * (_BAR - round(_BAR * share)), "cyan")
         table.add_row(SOURCES[doubt.source], *_widths(doubt, on_body), bar)
     table.add_row(
-        "together, as squares add up", *_widths(answer.squares_added, on_body), "", style="bold"
+        "together, by sum of squares", *_widths(answer.squares_added, on_body), "", style="bold"
     )
     table.add_row("all drawn at once", *_widths(answer.all_drawn, on_body), "", style="bold")
     return table

@@ -36,7 +36,7 @@ def show_swap(answer: SwapAnswer, saved: str | None = None) -> None:
             cells.append(Text(_amount(value), "bold" if moved else "dim"))
         table.add_row(label, *cells)
     out.print(Padding(table, (0, 2)))
-    out.print(heading("What it comes to", "unity moles; bold where it differs"))
+    out.print(heading("Result", "unity moles; bold where it differs"))
     out.print(Padding(_formulas(answer), (0, 2)))
     close(out, answer.findings, saved)
 
@@ -126,4 +126,4 @@ def show_book(
 def _new(way: Swapped, gone: Material) -> str:
     """What comes in; by id where its name is that of what is gone."""
     names = (m.id if m.name == gone.name else m.name for m in way.new)
-    return ", ".join(names) or "what it has already"
+    return ", ".join(names) or "its own materials"

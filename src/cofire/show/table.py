@@ -9,7 +9,7 @@ from rich.table import Table
 from rich.text import Text
 
 from cofire.answers.table import ReadAnswer, Understood
-from cofire.show.terminal import console, heading, mind, plain_table, title
+from cofire.show.terminal import console, heading, plain_table, print_notes, title
 
 _UNITS = {"parts": "parts", "%": "per cent", "g": "grams"}
 
@@ -18,13 +18,13 @@ def show_read(answer: ReadAnswer, saved: str | None = None) -> None:
     """Print the recipe that was read."""
     out = console()
     recipe = answer.recipe
-    meant = f"aimed at: {recipe.surface}" if answer.surface else "its surface is not said"
+    meant = f"aimed at: {recipe.surface}" if answer.surface else "surface not given"
     out.print()
     out.print(title(recipe.name, meant))
     out.print()
     out.print(heading("As it was read", f"amounts in {_UNITS[answer.unit]}"))
     out.print(Padding(_lines(answer), (0, 1)))
-    mind(out, answer.findings)
+    print_notes(out, answer.findings)
     out.print()
     if saved:
         out.print(Text(f"Written: {saved}"))

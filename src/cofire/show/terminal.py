@@ -1,4 +1,4 @@
-"""Answers on a terminal, large and plain enough to be read across a studio.
+"""Answers on a terminal.
 
 The only place that rounds for the screen. Text objects, never markup: “[wt %]” is not a style.
 """
@@ -127,22 +127,22 @@ def findings_block(findings: Iterable[Finding]) -> Table:
     return table
 
 
-def mind(out: Console, findings: Sequence[Finding]) -> None:
+def print_notes(out: Console, findings: Sequence[Finding]) -> None:
     """The findings under their heading, where there are any."""
     if findings:
         out.print(heading("Notes"))
         out.print(findings_block(findings))
 
 
-def section(out: Console, head: Rule, *told: RenderableType) -> None:
+def section(out: Console, head: Rule, *parts: RenderableType) -> None:
     """Something under its heading, indented."""
-    for one in (head, *(Padding(one, (0, 2)) for one in told)):
+    for one in (head, *(Padding(one, (0, 2)) for one in parts)):
         out.print(one)
 
 
 def close(out: Console, findings: Sequence[Finding], saved: str | None = None) -> None:
-    """The end of an answer: what to mind, and the file that the first proposal is in."""
-    mind(out, findings)
+    """The end of an answer: notes, and the file of the first proposal."""
+    print_notes(out, findings)
     if saved:
         out.print(Text(f"  A is written to {saved}.", "dim"))
     out.print()

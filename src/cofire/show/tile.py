@@ -21,7 +21,7 @@ def show_tiles(answer: TileAnswer) -> None:
     out.print(heading(answer.body.name, f"mean expansion {low:.0f}-{high:.0f} °C, 1e-6/K"))
     table = Table.grid(padding=(0, 3))
     if answer.open_below and answer.open_above:
-        tiles = "nothing: any clay does that"
+        tiles = "nothing: any clay can do that"
     elif answer.open_above:
         tiles = f"at least {from_tiles.low:.1f}"
     elif answer.open_below:
@@ -69,7 +69,7 @@ def show_tiles(answer: TileAnswer) -> None:
         )
     if flaws is not None and answer.tiles_and_file_agree:
         words = (
-            "For the distance of cracks write into that file:  [crackle]  and below it  "
+            "For crack spacing write into that file:   [crackle]  and below it  "
             f"flaws_per_mm = {flaws.value:.2g}. {words}"
         )
     out.print(Padding(Text(words, "dim"), (0, 2)))

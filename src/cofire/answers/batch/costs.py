@@ -1,4 +1,4 @@
-"""What sheets cost, what is short on the shelf, and what to buy."""
+"""Costs of sheets, stock that is short, and what to buy."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ def totals(sheets: Sequence[Sheet]) -> list[tuple[Part, Decimal]]:
 
 
 def needs_of(sheets: Sequence[Sheet], stock: Stock) -> tuple[Need, ...]:
-    """What is needed, what is there, and what the rest costs; None if not given."""
+    """Needs, stock, and the cost of the rest; None if not given."""
     needs = []
     for part, need_g in totals(sheets):
         shelf = stock.of(part.material.id)

@@ -1,5 +1,4 @@
-"""How a glaze is mixed and kept: what its own materials ask for, in order, in the sentences of
-``mixing.toml``."""
+"""How a glaze with these materials is mixed and kept, in the sentences of ``mixing.toml``."""
 
 from __future__ import annotations
 
@@ -80,7 +79,7 @@ def keeping(recipe: Recipe, methods: Sequence[Method]) -> tuple[str, ...]:
 
 
 def _say(name: str, **fields: object) -> str:
-    """A sentence of ``mixing.toml``. Raises KeyError where a field is missing."""
+    """A sentence of ``mixing.toml``. Raises KeyError if a field is missing."""
     sentence: str = toml.beside(__file__, "mixing.toml")[name]
     return sentence.format_map(fields)
 

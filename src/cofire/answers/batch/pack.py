@@ -1,4 +1,4 @@
-"""Batch sheets: how much of each glaze, what to weigh for it, what it costs, who must take care."""
+"""Batch sheets: amounts, weights, costs and safety of each glaze."""
 
 from __future__ import annotations
 
@@ -67,13 +67,13 @@ class Order:
 
     @property
     def first(self) -> Method:
-        """The way to put it on that volumes and losses are reckoned for."""
+        """The method that volumes and losses are computed for."""
         return next(iter(self.densities))
 
 
 @dataclass(frozen=True)
 class School:
-    """Who mixes: how many people, in how many teams, and whether they are a school's."""
+    """Who mixes: number of people and teams, and whether it is a school."""
 
     school: bool = False
     allowed: tuple[Material, ...] = ()
@@ -183,7 +183,7 @@ def _sheet(
 
 
 def _base_steps(recipe: Recipe, order: Order, solids: float) -> int:
-    """Steps of the scale that the base of all buckets together is."""
+    """The base of all buckets together, in steps of the scale."""
     share = recipe.base_total / sum(p.amount for p in recipe.parts)
     if order.pieces:
         mixed = LOSS[order.first] * dry_g_per_m2(order.coat, solids) * order.pieces.area_m2

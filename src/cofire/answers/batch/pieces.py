@@ -43,7 +43,7 @@ class Size:
 
     @property
     def area_m2(self) -> float:
-        """Of a pot: a straight wall as thin as paper, with its floor inside and a bare foot."""
+        """Glazed area; a pot is a thin cylinder with a floor inside and a bare foot."""
         if self.kind == "tile":
             return 1e-6 * self.across_mm * self.high_mm * (2.0 if self.faces == "both" else 1.0)
         wall = math.pi * self.across_mm * self.high_mm
@@ -61,8 +61,7 @@ class Size:
 
     @property
     def to_dip_ml(self) -> float:
-        """Slurry in which it goes under, upside down and full of air, in a bucket that just takes
-        it."""
+        """Slurry to dip it upside down and full of air, in the smallest bucket for it."""
         if self.kind == "tile":
             return 1e-3 * (self.across_mm + _ROUND_MM) * _ROUND_MM * self.high_mm
         ring = (self.across_mm + _ROUND_MM) ** 2 - self.across_mm**2
@@ -106,7 +105,7 @@ class Pieces:
 
 
 def dry_coat_mm(coat: Coat) -> float:
-    """How thick the powder lies before the fire."""
+    """Thickness of the dry coat before firing."""
     return coat.fired_mm / FIRED_PER_DRY
 
 

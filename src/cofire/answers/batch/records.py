@@ -33,7 +33,7 @@ class Weighing:
 
 @dataclass(frozen=True, eq=False)
 class Water:
-    """Water for one way to apply the glaze, and the slurry that comes of it."""
+    """Water for one way to apply the glaze, and the volume of the slurry."""
 
     method: Method
     density_g_per_ml: float
@@ -55,7 +55,7 @@ class Bucket:
 @dataclass(frozen=True, eq=False)
 class Rounding:
     """What rounding to the scale's steps does to the glaze; ``worst`` is the line it changes most,
-    by ``worst_percent`` of its amount. ``matters`` says whether anybody could tell."""
+    by ``worst_percent`` of its amount. ``matters`` says whether it is noticeable."""
 
     worst: Weighing
     worst_percent: float

@@ -1,4 +1,4 @@
-"""What a scale's steps do to a glaze, and what to do where they are too coarse."""
+"""Effects of a scale's steps on a glaze, and advice if they are too coarse."""
 
 from __future__ import annotations
 
@@ -56,8 +56,8 @@ _MOST_PREMIXES = 3
 def rounding(
     recipe: Recipe, buckets: Sequence[Bucket], step_g: Decimal, units: Units = "g"
 ) -> Rounding:
-    """The line that rounding changes most, and what the whole rounding does to expansion and to
-    the temperature of 10^4 Pa·s, in the bucket where that is most.
+    """The line that rounding changes most, and the effect of all rounding on expansion and on the
+    temperature of 10^4 Pa·s, in the worst bucket.
 
     Raises CompositionError for solids that lock a glaze.
     """
@@ -88,7 +88,7 @@ def rounding(
 
 
 def felt_by_glass(found: Rounding) -> bool:
-    """Whether expansion or melting move so far that somebody could tell."""
+    """Whether expansion or melting change noticeably."""
     return abs(found.moves_1e6_per_k) >= _SEEN_1E6_PER_K or abs(found.moves_c) >= _SEEN_C
 
 
@@ -97,13 +97,13 @@ def _off(line: Weighing) -> float:
 
 
 def too_few(bucket: Bucket, step_g: Decimal) -> list[Weighing]:
-    """Lines that the scale does not show well enough, the least first."""
+    """Lines that are too small for the scale, smallest first."""
     few = [w for w in bucket.weighings if w.exact_g < FEW_STEPS * float(step_g)]
     return sorted(few, key=lambda w: w.exact_g)
 
 
 def enough_g(bucket: Bucket, step_g: Decimal, units: Units = "g") -> float:
-    """A round weight of base in which every line of the bucket has steps enough."""
+    """A round weight of base in which every line of the bucket has enough steps."""
     base_g = float(sum(w.weigh_g for w in bucket.weighings if not w.addition))
     least = min(w.exact_g for w in bucket.weighings)
     one = float(UNIT_G["oz" if units in ("oz", "lb") else "g"])
@@ -134,7 +134,7 @@ def _advice(bucket: Bucket, few: Sequence[Weighing], scale: Scale, buckets: int)
         f"a scale with steps of {_say(float(scale.step_g), scale.units)}. {_enough(bucket, scale)}."
     )
     if ways:
-        first += f" Or dilute what is too little. {' '.join(ways)} Label what is left over."
+        first += f" Or dilute the small amounts. {' '.join(ways)} Label the rest."
     if without:
         names = listed([w.part.material.name for w in without])
         first += f" For {names} only a {_only(bucket, scale)} helps."
@@ -144,7 +144,7 @@ def _advice(bucket: Bucket, few: Sequence[Weighing], scale: Scale, buckets: int)
 
 
 def _carrier(bucket: Bucket) -> Weighing | None:
-    """The base material that takes up a premix: the most there is of what does not dissolve."""
+    """The base material for a premix: the largest one that does not dissolve."""
     base = [w for w in bucket.weighings if not w.addition and not is_soluble(w.part.material)]
     return max(base, key=lambda w: w.weigh_g, default=None)
 
@@ -156,8 +156,8 @@ def _pure(scale: Scale) -> float:
 
 
 def _solution(line: Weighing, bucket: Bucket, buckets: int, scale: Scale) -> str:
-    """How to measure little of what dissolves, by the millilitre; nothing for what is poisonous or
-    where the batch has no water for it."""
+    """How to measure a little of a soluble material as a solution; empty if it is poisonous or the
+    batch has too little water."""
     soluble = _DISSOLVES_G_PER_100_ML.get(line.part.material.id)
     if soluble is None:
         return ""
@@ -178,8 +178,8 @@ def _solution(line: Weighing, bucket: Bucket, buckets: int, scale: Scale) -> str
 def _premix(
     line: Weighing, carrier: Weighing, left_g: Decimal, bucket: Bucket, buckets: int, scale: Scale
 ) -> tuple[str, Decimal]:
-    """How to weigh little of a material with more of another, and how much of that other it
-    brings, at most ``left_g``; nothing where that is no better than weighing it directly."""
+    """How to weigh little of a material with more of another, and how much of that other it brings,
+    at most ``left_g``; empty if that is not better than weighing it directly."""
     none = "", Decimal(0)
     enough = _PREMIX_STEPS * float(scale.step_g)
     times = next((n for n in _TIMES if n * line.exact_g >= enough), None)
@@ -214,7 +214,7 @@ def _enough(bucket: Bucket, scale: Scale) -> str:
 
 
 def _say(weight_g: float, units: Units, digits: int = 5) -> str:
-    """In grams or ounces, as the scale has it."""
+    """In the unit of the scale."""
     if units in ("oz", "lb"):
         return f"{weight_g / float(UNIT_G['oz']):.{digits}g} oz"
     return f"{weight_g:.{digits}g} g"

@@ -29,7 +29,7 @@ TEACHER_ONLY = _TOXIC_DISSOLVED | {
 
 
 def sheet_cautions(library: Library, recipe: Recipe) -> tuple[Brought, ...]:
-    """What this glaze's own materials bring, and who brings it; gravest first."""
+    """Cautions of this glaze's materials, with the materials; gravest first."""
     findings = material_cautions(library, [recipe])
     listed = [(library.cautions[f.code], f.code) for f in findings]
     listed.sort(key=lambda pair: SEVERITIES.index(pair[0].severity))
@@ -44,7 +44,7 @@ def _bearers(recipe: Recipe, code: str) -> tuple[str, ...]:
 def pack_cautions(
     library: Library, methods: Sequence[Method], firing: Firing | None
 ) -> tuple[Caution, ...]:
-    """What is done on the day brings: spraying, the kiln, pulling, smoke; gravest first."""
+    """Cautions of the day's work: spraying, kiln, pulling, smoke; gravest first."""
     codes = ["spray-mist"] if "spray" in methods else []
     codes += [f.code for f in firing_cautions(library, firing)] if firing else []
     cautions = [library.cautions[code] for code in dict.fromkeys(codes) if code in library.cautions]
@@ -58,8 +58,8 @@ def teacher_only(recipe: Recipe) -> tuple[str, ...]:
 
 
 def refuse_for_school(recipes: Iterable[Recipe], allowed: Sequence[Material]) -> None:
-    """Raise CompositionError, or Problems with one for each, for recipes that a class does not mix
-    unless the material is ``allowed`` by name."""
+    """Raise CompositionError, or Problems with one for each, for recipes that a class must not mix,
+    unless the material is ``allowed``."""
     named = {m.id for m in allowed}
     errors: list[CofireError] = []
     for recipe in recipes:

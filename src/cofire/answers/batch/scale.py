@@ -34,7 +34,7 @@ _LEAST_PLACES: dict[Units, int] = {"oz": 3}
 
 
 def read_step(text: str) -> Decimal:
-    """The smallest step a scale shows, g. Raises QuantityError for what no scale has."""
+    """The smallest step a scale shows, g. Raises QuantityError for an impossible step."""
     step = measured(text, WEIGHT)
     if not Decimal("0.0001") <= step <= 500:
         raise refusal("no-scale-for-glaze", text=text)

@@ -1,4 +1,4 @@
-"""Who weighs what: buckets dealt to teams, and what only the teacher weighs."""
+"""Who weighs what: buckets by team, and materials for the teacher only."""
 
 from __future__ import annotations
 
@@ -14,8 +14,8 @@ _TEAM = 4
 def assignments(
     sheets: Sequence[Sheet], people: int | None, teams: int | None, school: bool
 ) -> tuple[Assignment, ...]:
-    """Buckets go round the teams in order; a team without a bucket reads the scale
-    with another. Nothing if not given how many people or teams there are.
+    """Buckets go round the teams in order; a team without a bucket reads the scale with another.
+    Empty without a number of people or teams.
 
     Raises QuantityError for more teams than people.
     """

@@ -1,4 +1,4 @@
-"""Water for a bucket, by how the glaze is put on, and what the bisque does to the coat."""
+"""Water for a bucket by method of application, and the effect of the bisque on the coat."""
 
 from __future__ import annotations
 
@@ -79,7 +79,7 @@ def drunk_ml_per_m2(coat: Coat, density: float, solids: float) -> float:
 def bisque_finding(
     body: Body, coat: Coat, method: Method, density: float, solids: float, wall_mm: float
 ) -> Finding:
-    """How much of the wall's pores a coat fills, and what that does."""
+    """The share of the wall's pores that a coat fills, and what follows."""
     water = drunk_ml_per_m2(coat, density, solids)
     about = {"coat_mm": dry_coat_mm(coat), "water": water / 100.0}
     if body.open_porosity_percent is None:

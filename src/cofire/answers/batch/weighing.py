@@ -29,8 +29,8 @@ def _exact(part: Part) -> Fraction:
 
 
 def weigh_up(recipe: Recipe, base_steps: int, step_g: Decimal) -> tuple[Weighing, ...]:
-    """What goes into one bucket: base lines that add up to ``base_steps``, then the additions,
-    each to its own nearest step."""
+    """Lines of one bucket: base lines that add up to ``base_steps``, then the additions, each to
+    its own nearest step."""
     base, additions = one_line_each(recipe.base), one_line_each(recipe.additions)
     amounts = [_exact(p) for p in base]
     total = sum(amounts, Fraction(0))

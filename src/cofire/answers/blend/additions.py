@@ -1,4 +1,4 @@
-"""What is added to one recipe to make a line or a grid of it."""
+"""Additions to one recipe, for a line or a grid."""
 
 from __future__ import annotations
 

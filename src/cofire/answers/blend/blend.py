@@ -110,7 +110,7 @@ def blend(
 def _recipes_in_full(
     seen: Evaluation, recipes: Sequence[Recipe], shares: Array, at: Conditions
 ) -> tuple[Evaluation, set[int]]:
-    """The points that are one of the recipes themselves, with all draws: what ``pair`` says."""
+    """The points that are one of the recipes, with all draws, as in ``pair``."""
     known = set()
     for k, recipe in enumerate(recipes):
         for p in np.flatnonzero(shares[:, k] >= 1.0 - _SAME):
@@ -127,8 +127,8 @@ def _best(
     seen: Evaluation,
     known: set[int],
 ) -> tuple[Evaluation, Verdict, int]:
-    """The blend, its best point's verdict, and which that is: of those ``known`` with all draws,
-    and of the surest inside the data and the surest outside, which are looked at again."""
+    """The blend, its best point's verdict, and its index: among those ``known`` with all draws, and
+    the surest inside and outside the data, which are evaluated again."""
     outside = seen.support.grade >= OUTSIDE
     order = np.lexsort((-seen.odds_right, outside))
     again = {int(p) for p in (*order[:_LOOKED_AT_AGAIN], *order[outside[order]][:1])}
@@ -145,7 +145,7 @@ def _best(
 
 
 def _checked(recipes: Sequence[Recipe], additions: Sequence[Addition]) -> int:
-    """How many corners there are; raises what is not a blend."""
+    """The number of corners; raises CompositionError if there can be no blend."""
     for recipe in recipes:
         analyse(recipe)
     if additions:
@@ -218,7 +218,7 @@ def _ingredients(
 
 
 def _surfaces(recipes: Sequence[Recipe], shares: Array, additions: bool) -> tuple[Surface, ...]:
-    """Each point is judged as the corner it holds most of; of equals, the first."""
+    """The surface of each point: that of its largest corner; of equals, the first."""
     if additions:
         return (recipes[0].surface,) * len(shares)
     most = np.argmax(shares.round(9), axis=1)
@@ -250,8 +250,8 @@ def _look(
 
 
 def words_of(seen: Evaluation, *, ripeness: bool, fit: bool) -> tuple[str, ...]:
-    """One word for each point: the likeliest of under, ripe and runs; for what is ripe, or where no
-    firing was named, the likeliest of shivers, sits and crazes (within months)."""
+    """One word for each point: the likeliest of under, ripe and runs; for ripe ones, or without a
+    firing, the likeliest of shivers, sits and crazes (within months)."""
     words = np.full(len(seen.mol), "ripe" if ripeness else "", dtype=object)
     if fit and seen.odds_shivers is not None and seen.odds_crazes_within_months is not None:
         odds = [
@@ -278,7 +278,7 @@ def words_of(seen: Evaluation, *, ripeness: bool, fit: bool) -> tuple[str, ...]:
 def _margins(
     glazes: GlazeSet, parts: Array, surfaces: tuple[Surface, ...], at: Conditions, n: int
 ) -> list[Array]:
-    """What a tile would tell, drawn (P, n): how far each point is from ripe, in decades, and from
+    """Draws (P, n) of what a tile would show: how far each point is from ripe, in decades, and from
     crazing, in MPa."""
     decades, mpa = (np.zeros((len(parts), n)) for _ in range(2))
     for rows, one in _by_surface(glazes, surfaces):

@@ -48,7 +48,7 @@ def blend_findings(library: Library, answer: Blend) -> list[Finding]:
 
 
 def _at_most(answer: Blend) -> list[Recipe]:
-    """The corners, or the one recipe with all its additions at their most."""
+    """The corners, or the one recipe with all additions at their maximum."""
     if not answer.additions:
         return list(answer.recipes)
     recipe = answer.recipes[0]
@@ -77,7 +77,7 @@ def _corners(answer: Blend) -> list[Finding]:
 
 
 def _merged(answer: Blend) -> list[Finding]:
-    """What corners say differently and one blend cannot keep apart."""
+    """Facts in which the corners differ and a blend cannot."""
     recipes = answer.recipes
     findings = []
     if len({r.surface for r in recipes}) > 1:
@@ -97,7 +97,7 @@ def _merged(answer: Blend) -> list[Finding]:
 
 
 def _thin(answer: Blend) -> list[Finding]:
-    """Points that the measured glasses do not surround."""
+    """Points outside the measured glasses."""
     support, labels = answer.seen.support, answer.points.labels
     grades: tuple[tuple[str, Severity, Mask], ...] = (
         ("outside the data", "warning", support.grade >= 1.0),

@@ -10,7 +10,7 @@ from cofire.words import percent
 
 
 def sentence(answer: Blend) -> str:
-    """The answer in one sentence; where nothing was asked, how far the expansion reaches."""
+    """The answer in one sentence; if nothing was asked, the range of the expansion."""
     labels, count = answer.points.labels, len(answer.words)
     if answer.verdict is None or answer.surest is None:
         alpha = answer.seen.expansion_1e6_per_k
@@ -37,7 +37,7 @@ def sentence(answer: Blend) -> str:
 
 
 def _verbs(answer: Blend) -> tuple[str, str]:
-    """What is asked of a point, of one and of several."""
+    """Verbs for what is asked of a point: for one and for several."""
     asked = []
     if answer.at.firing:
         asked.append(("ripens at every pull", "ripen at every pull"))

@@ -159,7 +159,7 @@ def into_cups(shares: Array, cup: Cup) -> Array:
     """Shares (P, K), each row summing to 1 -> amounts (P, K) in the cup's unit, whole steps of the
     scale that add up to the cup exactly.
 
-    Raises QuantityError where something that belongs in a cup is too little for the scale.
+    Raises QuantityError if an amount for a cup is too small for the scale.
     """
     least = cup.steps * float(shares[shares > 1e-9].min())
     _must_show(least, cup.scale, cup.unit, cup)
@@ -175,7 +175,7 @@ def enough(least: float, cup: Cup) -> float:
 def weighed(exact_g: Array, cup: Cup) -> Array:
     """Grams that go into cups of slurry, to the nearest step of the scale, the same shape.
 
-    Raises QuantityError where something that belongs in a cup is too little for the scale.
+    Raises QuantityError if an amount for a cup is too small for the scale.
     """
     scale_g = cup.scale_g
     least = float(exact_g[exact_g > 0.0].min()) / scale_g
@@ -184,7 +184,7 @@ def weighed(exact_g: Array, cup: Cup) -> Array:
 
 
 def _must_show(least: float, step: float, unit: str, cup: Cup) -> None:
-    """Raise QuantityError where the least that belongs in a cup is under one step."""
+    """Raise QuantityError if the smallest amount for a cup is under one step."""
     if least < 1.0 - 1e-9:
         raise refusal(
             "cup-too-small",

@@ -44,8 +44,8 @@ def available_materials(
 
 
 def effort_to_get(material: Material) -> float:
-    """How much less welcome a new material is than the one that a trade name usually means, as a
-    factor; our choice: a material that no plain name means is seldom in stock."""
+    """How hard a new material is to get, as a factor on its cost; our choice: a material that no
+    plain name means is seldom in stock."""
     if material.own:
         return 0.5
     if is_soluble(material):

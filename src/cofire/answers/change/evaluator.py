@@ -35,9 +35,9 @@ _DRAWS = 256
 
 @dataclass(frozen=True, eq=False)
 class RecipeEvaluator:
-    """Looks at unknown parts (V,), each of a material of a set: ``incidence`` (V, M) says of
-    which. ``sure`` is the share of draws that has to meet what is met with odds; ``offsets`` (Q,)
-    are what all draws added to the few at the last recipe that was tried."""
+    """Evaluates unknown parts (V,), each of a material of a set: ``incidence`` (V, M) says which.
+    ``sure`` is the share of draws that has to meet what is met with odds; ``offsets`` (Q,) are what
+    all draws added to the few at the last recipe that was tried."""
 
     glazes: GlazeSet
     incidence: Array
@@ -53,7 +53,7 @@ class RecipeEvaluator:
         return np.asarray(parts @ self.incidence)
 
     def nonlinear(self) -> tuple[NonlinearTarget, ...]:
-        """The targets as the solver wants them."""
+        """The targets in the form of the solver."""
         return tuple(
             NonlinearTarget(0.0, np.inf, w.scale)
             if w.kind in PROBABILISTIC
@@ -112,7 +112,7 @@ class RecipeEvaluator:
         glazes: GlazeSet,
         parts: Array,
     ) -> Array:
-        """Values (P,) of one target for recipes (P, M) that were looked at."""
+        """Values (P,) of one target for evaluated recipes (P, M)."""
         plain = {
             "expansion": evaluation.expansion_1e6_per_k,
             "liquidus": evaluation.liquidus_c,
@@ -128,7 +128,7 @@ class RecipeEvaluator:
 
 
 def margins_of(target: Target, margins: Margins) -> Array:
-    """How far each draw (P, n) is inside what a target that is met with odds asks for."""
+    """Margin (P, n) of each draw to a target that is met with odds."""
     spacing = {"crackle": margins.log_spacing, "black": margins.log_black}.get(target.kind)
     if spacing is not None:
         most = min(target.high, float(np.log(WIDEST_MM)))  # farther apart there are none

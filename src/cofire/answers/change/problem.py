@@ -1,4 +1,4 @@
-"""A recipe and what is asked for of it as a problem for the solver: unknowns, bounds, rows."""
+"""A recipe and its targets as a problem for the solver: unknowns, bounds, constraints."""
 
 from __future__ import annotations
 
@@ -38,8 +38,8 @@ _TRACE, _WORTH_BUYING = 0.25, 1.0
 
 @dataclass(frozen=True, eq=False)
 class Allowed:
-    """Materials that may come in, that stay as they are, and that have to go; ``prices`` are what
-    a kg of each costs, by id."""
+    """Materials that may be added, that keep their amount, and that must go; ``prices`` are what a
+    kg of each costs, by id."""
 
     candidates: Sequence[Material] = ()
     kept: Sequence[Material] = ()
@@ -49,7 +49,7 @@ class Allowed:
 
 @dataclass(frozen=True, eq=False)
 class Problem:
-    """Unknowns (V,): parts of the base, then additions, then what may come in."""
+    """Unknowns (V,): parts of the base, then additions, then new materials."""
 
     recipe: Recipe
     evaluator: RecipeEvaluator
@@ -70,7 +70,7 @@ class Problem:
 
     @property
     def task(self) -> RecipeTask:
-        """As the solver wants it."""
+        """The task in the form of the solver."""
         return RecipeTask(
             self.rows, self.evaluator.nonlinear(), self.closeness, self.low, self.high, self.adding
         )

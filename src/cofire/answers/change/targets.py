@@ -61,8 +61,8 @@ class Target:
 
     @property
     def _width(self) -> tuple[float, float]:
-        """What is let pass beyond both ends, and how far inside them a search aims: a number alone
-        is met about, an end not at all, and rounding to 0.1 of a part moves every value."""
+        """The tolerance beyond both ends, and how far inside them a search aims: a number alone is
+        met about, an end not at all, and rounding to 0.1 of a part moves every value."""
         slack = SLACK * self.scale
         if self.high - self.low <= 2.0 * slack:
             return slack, 0.0

@@ -1,4 +1,4 @@
-"""What can hurt, gathered from the materials used and the acts planned."""
+"""Cautions of the materials used and of the planned work."""
 
 from __future__ import annotations
 
@@ -33,13 +33,13 @@ def material_cautions(library: Library, recipes: Iterable[Recipe]) -> list[Findi
 
 
 def pull_cautions(library: Library) -> list[Finding]:
-    """What pulling and smoking ask for."""
+    """Cautions of pulling and smoking."""
     acts = {"raku-pull": "pulling red-hot pots", "reduction-smoke": "smoke bin"}
     return [_finding(library, code, act) for code, act in acts.items() if code in library.cautions]
 
 
 def firing_cautions(library: Library, firing: Firing) -> list[Finding]:
-    """What firing and pulling ask for."""
+    """Cautions of firing and pulling."""
     gas = firing.kiln.fuel == "gas"
     acts = {"kiln-gas": "gas kiln"} if gas else {"kiln-electric": "electric kiln"}
     findings = [

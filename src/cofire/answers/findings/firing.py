@@ -9,7 +9,7 @@ from cofire.records import Firing
 
 
 def speed_findings(firing: Firing) -> list[Finding]:
-    """What the kiln's speed rests on, and where the plan asks for more than it can do."""
+    """The source of the kiln's speed, and where the plan asks for too much."""
     kiln, findings = firing.kiln, []
     if not kiln.source.startswith("logged"):
         findings.append(finding("firing-source", firing.name, source=kiln.source))

@@ -16,7 +16,7 @@ _EDGE_ODDS = 0.2
 
 
 def fit_findings(answer: FitAnswer) -> list[Finding]:
-    """What to know of a coat on its body."""
+    """Findings about a coat on its body."""
     findings = body_findings(answer.body)
     if answer.odds.edges_could_shiver > _EDGE_ODDS:
         findings.insert(
@@ -26,7 +26,7 @@ def fit_findings(answer: FitAnswer) -> list[Finding]:
 
 
 def body_findings(body: Body) -> list[Finding]:
-    """What to know of any coat on a body."""
+    """Findings about any coat on a body."""
     (low, high), (from_c, to_c) = body.alpha_1e6_per_k, body.range_c
     about = {"low": low, "high": high, "from_c": from_c, "to_c": to_c, "source": body.source}
     return [finding("accepted-tests", body.name), finding("uncalibrated", body.name, **about)]
@@ -42,7 +42,7 @@ _CARBON_BURNS_C = 450.0
 def pulled_findings(
     recipe: Recipe, body: Body, survives: Survival, cooling: Cooling
 ) -> list[Finding]:
-    """What to know of a pot that is pulled red-hot."""
+    """Findings about a pot that is pulled red-hot."""
     assert cooling.path is not None and cooling.smoke is not None
     through = "the pull" if survives.quench is None else "pull and quench"
     findings = [

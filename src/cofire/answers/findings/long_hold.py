@@ -72,7 +72,7 @@ def odds_below(depth_c: float, sd_c: float) -> float:
 def vapour_findings(
     recipe: Recipe, analysis: Analysis, time_s: Array, ware_c: Array
 ) -> list[Finding]:
-    """What leaves one glaze's surface in a long hold, and what may blister it."""
+    """Evaporation and blisters of one glaze in a long hold."""
     hours = float((np.diff(time_s) * (ware_c[1:] > _VAPOUR_C)).sum() / 3600.0)
     if hours < _VAPOUR_H:
         return []

@@ -1,4 +1,4 @@
-"""Where two glazes over each other do what neither does alone."""
+"""Findings about two glazes over each other."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What the numbers of a recipe cannot carry: shared names, thin data, solubles, heavy losses."""
+"""Limits of a recipe's numbers: shared names, thin data, solubles, heavy losses."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ _SMALL_SHIFT_C = 10.0
 
 
 def recipe_findings(recipe: Recipe, draws: GlazeDraws) -> list[Finding]:
-    """All that an answer about one recipe has to say of it."""
+    """All findings about one recipe."""
     analysis = analyse(recipe)
     return [
         *ambiguity_findings(recipe, analysis),
@@ -91,7 +91,7 @@ def ambiguity_findings(recipe: Recipe, analysis: Analysis) -> list[Finding]:
 
 
 def composition_findings(recipe: Recipe, analysis: Analysis, melt: glass.Prepared) -> list[Finding]:
-    """What the numbers cannot carry: unknown oxides, thin data, solubles, heavy losses."""
+    """Limits of the numbers: unknown oxides, thin data, solubles, heavy losses."""
     findings = []
     unknown = [o for o in COUNTED if analysis.mol[INDEX[o]] > _TRACE]
     if unknown:

@@ -44,8 +44,8 @@ class Axis:
 
 @dataclass(frozen=True, eq=False)
 class Plane:
-    """Glazes over two axes: parts (M,) at 0 and 0, and what one step along each axis
-    adds to them. A place where a part would be less than nothing does not exist."""
+    """Glazes over two axes: parts (M,) at 0 and 0, and what one step along each axis adds to them.
+    Places with a negative part do not exist."""
 
     glazes: GlazeSet
     across: Axis
@@ -60,8 +60,7 @@ class Plane:
         return np.where(np.abs(amounts) < _NOTHING, 0.0, amounts)
 
     def room(self, parts: Array) -> Array:
-        """The least of what the axes still leave (P,), in steps of them: below zero where nothing
-        can be."""
+        """The least room that the axes leave (P,), in steps: below zero where there is no glaze."""
         fastest = np.maximum(np.abs(self.per_across), np.abs(self.per_up))
         moved = fastest > 0.0
         return np.asarray((parts[:, moved] / fastest[moved]).min(axis=1))
@@ -74,7 +73,7 @@ class Plane:
 
 
 def plane(library: Library, recipe: Recipe, across: str, up: str) -> Plane:
-    """Lay a recipe's glazes out over two axes as people write them.
+    """The glazes of a recipe over two axes as people write them.
 
     Raises QuantityError for a range it cannot read, CompositionError for axes that do not go
     together, UnknownNameError for an unknown material.
@@ -245,7 +244,7 @@ def _stays(recipe: Recipe, part: Part) -> bool:
 
 
 def _unlocks_c(glazes: GlazeSet, parts: Array) -> float:
-    """From where on enough of the recipe (M,) is liquid for any of it to flow, °C.
+    """Temperature from which enough of the recipe (M,) is liquid for it to flow, °C.
 
     Ripeness asks of the share that is liquid only whether it is enough; lumps that all turn liquid
     here are locked and unlocked as the recipe is.

@@ -29,7 +29,7 @@ _Side = tuple[bool, int, int]  # is it level (else upright), row, column
 
 
 def contour_lines(x: Array, y: Array, values: Array, level: float) -> tuple[Array, ...]:
-    """Where the values cross a level. Cells with a corner that is no number are left out."""
+    """Where the values cross a level. Cells with a NaN corner are left out."""
     high = values >= level
     known = np.isfinite(values)
     pattern = high[:-1, :-1] + 2 * high[:-1, 1:] + 4 * high[1:, 1:] + 8 * high[1:, :-1]
@@ -56,7 +56,7 @@ def contour_lines(x: Array, y: Array, values: Array, level: float) -> tuple[Arra
 def areas_above(x: Array, y: Array, values: Array, level: float) -> tuple[Array, ...]:
     """Closed lines round all that is at or over a level; inside one another they are holes.
 
-    The edge of the table closes an area; what is not a number counts as below.
+    The edge of the table closes an area; NaN counts as below.
     """
     padded = np.pad(np.where(np.isnan(values), _DEEP, values), 1, constant_values=_DEEP)
     padded = np.clip(padded, _DEEP, -_DEEP)

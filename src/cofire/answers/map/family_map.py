@@ -82,7 +82,7 @@ def family_map(
         level = 1.0 - at.odds
 
     def spot(i: float, j: float) -> Spot:
-        """A place with all draws: what other answers say of a recipe weighed there."""
+        """A place with all draws, as in the other answers."""
         amounts = spread_out.parts(np.array([i]), np.array([j]))
         one = evaluate(glazes, amounts, at, N if shown.drawn else 1)[0]
         return Spot(i, j, float(shown.read(one)[0]), _weighed(spread_out, amounts[0]))

@@ -35,7 +35,7 @@ class Shown:
 
     @property
     def drawn(self) -> bool:
-        """Whether it is read off draws rather than off the middle of everything."""
+        """Whether it needs draws."""
         return bool(self.needs) or self.kind == "odds"
 
     def read(self, evaluation: Evaluation) -> Array:

@@ -22,7 +22,7 @@ _SAME_CLAY = 0.2
 
 
 def reason_of(problem: Problem, parts: Array) -> str:
-    """“more silica, less soda frit”; “add talc, without whiting”; nothing where nothing changed."""
+    """“more silica, less soda frit”; “add talc, without whiting”; empty if nothing changed."""
     change = parts - problem.start
     names = [m.name for m in problem.evaluator.materials]
     own = [
@@ -62,7 +62,7 @@ def sentence_of(answer: AdjustAnswer) -> str:
     if best.meets_all and best.verdict == "outside the data":
         return (
             f"No, outside the data: by the numbers all targets are met "
-            f"({best.reason or 'as it is'}), but no measured glass stands behind them; fire a tile."
+            f"({best.reason or 'as it is'}), but no measured glass is like it; fire a tile."
         )
     tried = _tried(answer)
     if best.meets_all:
@@ -116,7 +116,7 @@ def findings_of(answer: AdjustAnswer) -> list[Finding]:
 
 
 def settling_findings(before: Recipe, after: Recipe, instead: str = "") -> list[Finding]:
-    """The caution that a slurry settles hard which held more clay before."""
+    """The caution that a slurry now settles hard because it lost clay."""
     had, has = (percent_of(recipe, keeps_up) for recipe in (before, after))
     if not settles(after) or has > had - _SAME_CLAY:
         return []

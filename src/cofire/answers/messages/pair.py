@@ -30,7 +30,7 @@ def pair_sentence(answer: PairAnswer) -> str:
         verb = "lie" if " and " in names else "lies"
         return (
             f"No, outside the data: by the numbers {_all_well(answer)} ({percent(odds)}{together}),"
-            f" but no measured glass stands behind them, as {names or 'one'} {verb} outside; "
+            f" but {names or 'one'} {verb} outside the measured glasses; "
             f"fire a tile.{scope}"
         )
     reasons = [reason for reason in (_reason(g, asked) for g in answer.glazes) if reason]
@@ -56,7 +56,7 @@ def _the(moment: str) -> str:
 
 
 def _reason(glaze: InFiring, asked: float) -> str:
-    """Why one glaze is not right; nothing where it is."""
+    """Why one glaze is not right; empty if it is."""
     name = f"“{glaze.recipe.name}”"
     worst = min(glaze.pulls, key=lambda p: p.odds.ripe)
     if worst.odds.ripe < asked:
@@ -76,7 +76,7 @@ def _reason(glaze: InFiring, asked: float) -> str:
 
 
 def change_sentence(change: FiringChange | None, tried: str) -> str:
-    """What change of the firing would help; ``tried`` says what was looked at."""
+    """The change of the firing that would help, else ``tried``."""
     if change is None:
         return tried
     return f"It would be a yes ({percent(change.odds)}) with this change: {change.words}."

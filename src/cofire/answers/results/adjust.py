@@ -1,4 +1,4 @@
-"""Proposals that should meet targets, and what became of each."""
+"""Proposals, and how they meet the targets."""
 
 from __future__ import annotations
 
@@ -105,6 +105,6 @@ class AdjustAnswer:
 
     @property
     def verdict(self) -> Verdict:
-        """Of the first proposal; “no” where a target is missed."""
+        """Of the first proposal; “no” if a target is missed."""
         best = self.proposals[0]
         return best.verdict if best.meets_all else "no"

@@ -1,4 +1,4 @@
-"""What weighing one material otherwise does to a glaze."""
+"""The effect of weighing more or less of one material."""
 
 from __future__ import annotations
 
@@ -68,7 +68,7 @@ class Baseline:
 
 
 def amount_effects(weighing: WeighingPlan, at: Conditions) -> tuple[Baseline, tuple[Effect, ...]]:
-    """The recipe itself, and each of its materials weighed otherwise."""
+    """The recipe itself, and the effects of more or less of each material."""
     glazes, grams = weighing.glazes, weighing.grams
     used = [k for k in range(len(grams)) if grams[k] > 0.0]
     amounts = (weighing.scale_step_g, _SHARE * weighing.batch_g)

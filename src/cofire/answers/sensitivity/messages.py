@@ -13,7 +13,7 @@ from cofire.words import percent
 
 
 def share_of(part: float | None, together: float | None) -> float:
-    """What one source has of the whole variance, 0 to 1."""
+    """Share of one source in the variance, 0 to 1."""
     if not part or not together or not np.isfinite(together):
         return 0.0
     return (part / together) ** 2

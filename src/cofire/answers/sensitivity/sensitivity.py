@@ -1,4 +1,4 @@
-"""How far an answer moves when a glaze is weighed, bought and fired as well as people can."""
+"""Sensitivity of an answer to weighing, materials and firing."""
 
 from __future__ import annotations
 
@@ -98,7 +98,7 @@ def _together(doubts: tuple[Doubt, ...]) -> Doubt:
 
 
 def _most_careful(effects: tuple[Effect, ...], combined: Doubt) -> Effect | None:
-    """The material of which a gram moves most, by whatever it moves most."""
+    """The material with the largest effect per gram, in any property."""
 
     def weight(effect: Effect) -> float:
         moved = effect.one_hundredth_of_the_batch_more

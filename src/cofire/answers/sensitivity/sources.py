@@ -1,4 +1,4 @@
-"""Where a glaze's doubt comes from: every source drawn alone, and all of them together."""
+"""Sources of uncertainty: each drawn alone, and all together."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A blend as SVG: a pavement of cells, coloured by their word, a gutter where the word changes."""
+"""A blend as SVG: cells coloured by their word, with a gap where the word changes."""
 
 from __future__ import annotations
 
@@ -60,7 +60,7 @@ def _title(answer: Blend) -> str:
 
 
 def _middles(answer: Blend, pitch: float) -> tuple[Array, Array]:
-    """Where the cells lie; those of a triangle nestle, so its rows are closer."""
+    """Centres of the cells; the rows of a triangle are closer."""
     at = answer.points
     x, y = at.column.astype(float) * pitch, at.row.astype(float) * pitch
     if at.form == "triangle":

@@ -41,8 +41,8 @@ def firing_svg(answer: FiringAnswer) -> str:
 
 
 def temperature_chart(answer: FiringAnswer, x: draw.Axis, y: draw.Axis, size: float) -> list[Mark]:
-    """Ware and air over time, what they stand on, and a drop for every opening; letters are
-    ``size`` high and all else goes with them."""
+    """Ware and air over time with an axis, and a mark for every opening; letters are ``size`` high
+    and everything scales with them."""
     unit, end = size / 13.0, x.high
     every = next(s for s in (15, 30, 60, 120, 240, 480, 960, 1920) if end / s <= 14)
     hours = [(float(m), clock(m)) for m in range(0, int(end) + 1, every)]
@@ -68,7 +68,7 @@ def temperature_chart(answer: FiringAnswer, x: draw.Axis, y: draw.Axis, size: fl
 
 
 def _drop(x: float, y: float, unit: float, full: bool, says: str) -> Path:
-    """A drop that stands on its point at x, y."""
+    """A drop-shaped mark with its point at x, y."""
     at = [(0, 0), (-5, -7), (-5, -9), (0, -14), (5, -9), (5, -7), (0, 0)]
     start, *bends = (f"{x + unit * a:.2f} {y + unit * b:.2f}" for a, b in at)
     outline = f"M{start}C{' '.join(bends[:3])}C{' '.join(bends[3:])}Z"

@@ -46,14 +46,14 @@ def map_svg(answer: MapAnswer) -> str:
 
 
 def _depth(answer: MapAnswer, band: int) -> str:
-    """The ink of one band between lines, spread over all depths."""
+    """The colour of one band between lines."""
     share = band / max(len(answer.levels), 1) * (len(_DEPTHS) - 1)
     colours = [[int(colour[i : i + 2], 16) for colour in _DEPTHS] for i in (1, 3, 5)]
     return "#" + "".join(f"{round(np.interp(share, range(len(c)), c)):02x}" for c in colours)
 
 
 def _sheet(answer: MapAnswer, at_x: draw.Axis, at_y: draw.Axis) -> list[Mark]:
-    """All bands, lines and hatching; what cannot be is covered with paper."""
+    """All bands, lines and hatching; places without a glaze are blank."""
 
     def drawn(lines: tuple[Array, ...], closed: bool) -> str:
         shape = draw.polygon if closed else draw.line

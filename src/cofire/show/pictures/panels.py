@@ -1,4 +1,4 @@
-"""Panels below the strip of one glaze: stress on the way down, and cracks against time."""
+"""Panels below the strip of one glaze: stress while cooling, and cracks against time."""
 
 from __future__ import annotations
 

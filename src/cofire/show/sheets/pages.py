@@ -1,4 +1,4 @@
-"""The pages of printed sheets as blocks, for ``html`` and ``pdf`` to set. Sizes are points in
+"""The pages of printed sheets as blocks, laid out by ``html`` and ``pdf``. Sizes are points in
 normal type."""
 
 from __future__ import annotations
@@ -314,7 +314,7 @@ def shopping(pack: Pack) -> list[Block]:
 
 
 def firing(pack: Pack, answer: FiringAnswer) -> list[Block]:
-    """What to key in, the hill, and what leaves when, or a log to keep."""
+    """What to key in, the temperature chart, and the pull plan, or a log to fill in."""
     pulled = bool(answer.openings)
     heads = ("", *(words.PULL_HEADS if pulled else words.LOG_HEADS))
     rows = tuple(

@@ -101,7 +101,7 @@ def _fit(
 
 
 def _set(s: Typesetter, blocks: Sequence[p.Block], gap: Any = None) -> list[Any]:
-    """Blocks as what reportlab sets, with the room that each keeps below."""
+    """Blocks as flowables of reportlab, with the space below each."""
     story: list[Any] = []
     for block in blocks:
         story += _block(s, block)

@@ -51,7 +51,8 @@ def code_mm(code: Picture) -> float:
 
 @lru_cache(maxsize=64)
 def qr(text: str) -> Picture:
-    """The code with its quiet border, one unit for each square. Bears a sixth of it being dirty."""
+    """The code with its quiet border, one unit for each square; readable with a sixth of it
+    dirty."""
     import segno
 
     # readers take any of the eight masks; to weigh them all takes five times as long

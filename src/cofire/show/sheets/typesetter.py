@@ -1,4 +1,4 @@
-"""Setting type for the PDF sheets: text, rules and blanks at one scale, as reportlab flowables."""
+"""Text, rules and blanks of the PDF sheets at one scale, as reportlab flowables."""
 
 from __future__ import annotations
 
@@ -51,8 +51,8 @@ class RuledStyle(TypedDict, total=False):
 
 
 class Typesetter:
-    """How large, how wide (points), and what stands for names whose letters are lacking;
-    everything it makes is ready to be placed."""
+    """Makes flowables at a scale ``k`` and a width (points), with ``names`` for names with missing
+    letters."""
 
     def __init__(self, k: float, width: float, names: dict[str, str] | None = None) -> None:
         fonts()

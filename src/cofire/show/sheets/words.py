@@ -1,4 +1,4 @@
-"""What stands on a printed sheet, in words: the same for HTML and PDF, which only set it."""
+"""The words of printed sheets, the same for HTML and PDF."""
 
 from __future__ import annotations
 
@@ -253,7 +253,7 @@ _LOG_ROWS = 14
 
 
 def log_rows(answer: FiringAnswer) -> list[tuple[str, str]]:
-    """For a kiln that stays shut: what its pyrometer should show, every so often."""
+    """For a kiln that stays shut: what its pyrometer should show at even intervals."""
     end = answer.total_min
     every = next(s for s in (10, 15, 20, 30, 60, 120, 240, 480, 960) if end / s <= _LOG_ROWS)
     at = [float(every * k) for k in range(1, int(end / every) + 1)]
@@ -275,7 +275,7 @@ def after_words(answer: FiringAnswer) -> str:
 
 
 def firing_doubts(answer: FiringAnswer) -> list[str]:
-    """What the plan rests on, and where it asks too much of the kiln; cautions stand elsewhere."""
+    """Sources of the plan, and where it asks too much of the kiln; without cautions."""
     return [f.message for f in answer.findings if f.subject == answer.firing.name]
 
 
