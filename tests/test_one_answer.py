@@ -1,4 +1,4 @@
-"""One glaze under the same conditions has the same odds, whoever is asked and however."""
+"""One glaze under the same conditions has the same odds in every command."""
 
 from __future__ import annotations
 

@@ -69,7 +69,7 @@ def ask(name: str, *wants: str, at: Conditions = NOTHING, **more) -> AdjustAnswe
 
 
 @pytest.mark.parametrize("alpha", [6.0, 7.2, 9.5])
-def test_a_wished_expansion_is_what_the_engine_gives(alpha: float) -> None:
+def test_a_target_expansion_is_what_the_engine_gives(alpha: float) -> None:
     answer = ask("clear-crackle", f"expansion {alpha}")
     assert answer.yes
     for proposal in answer.proposals:
@@ -175,7 +175,7 @@ def test_a_distance_of_cracks_is_met_by_odds_from_half_to_twice() -> None:
     assert not answer.now.meets_all
 
 
-def test_ripe_at_a_wished_peak() -> None:
+def test_ripe_at_a_target_peak() -> None:
     at = Conditions(firing=DAY)
     answer = ask("frit-gloss", "ripe at 860 C", at=at)
     assert answer.yes
@@ -188,7 +188,7 @@ def test_ripe_at_a_wished_peak() -> None:
         assert ripe_enough(stages, "gloss", CRITERIA).tolist() == [ripe]
 
 
-def test_wishes_that_fight_are_named() -> None:
+def test_targets_that_contradict_each_other_are_named() -> None:
     answer = ask("clear-crackle", "SiO2 at least 6", "SiO2 at most 2", "kaolin at least 5 %")
     assert not answer.yes
     assert {w.text for w in answer.cannot_be_met_together} == {"SiO2 at least 6", "SiO2 at most 2"}
@@ -219,7 +219,7 @@ def test_answers_differ_in_kind() -> None:
     assert all(len(b) <= 1 for b in bought)
 
 
-def test_nobody_is_led_to_poison() -> None:
+def test_poison_is_never_proposed() -> None:
     for bad in ("lead", "barium", "cadmium", "soluble-caustic"):
         assert not any(bad in m.cautions for m in SHELF)
 
@@ -246,12 +246,12 @@ def test_silica_or_boron_cures_crazing() -> None:
         ("kaolin at least 120 %", QuantityError, "0 to 100"),
     ],
 )
-def test_wishes_nobody_understands(target: str, error: type[CofireError], said: str) -> None:
+def test_unreadable_targets_are_refused(target: str, error: type[CofireError], said: str) -> None:
     with pytest.raises(error, match=said):
         read_target(target, LIB, LIB.recipe("clear-crackle"))
 
 
-def test_what_a_wish_needs_has_to_be_named() -> None:
+def test_what_a_target_needs_has_to_be_named() -> None:
     with pytest.raises(CompositionError, match="--body"):
         ask("clear-crackle", "crackle 8 mm")
     with pytest.raises(CompositionError, match="--firing"):
@@ -307,7 +307,7 @@ def test_what_is_not_in_it_cannot_be_swapped() -> None:
 
 
 def _ideal(key: str, oxides: dict[str, float], equivalent: float) -> Material:
-    """A material of the classic hand method: so many moles of oxides in one equivalent."""
+    """A material of the classic hand method: moles of oxides in one equivalent."""
     wt = 100.0 * vector(oxides) * MOLAR_MASS / equivalent
     named = {o: float(w) for o, w in zip(INDEX, wt, strict=True) if w > 0.0}
     return Material(key, (key,), named, 100.0 - sum(named.values()), "test")
@@ -470,7 +470,7 @@ def test_it_still_melts_without_being_asked() -> None:
             assert proposal.seen.melts_c[0] < answer.now.seen.melts_c[0] + 105.0
 
 
-def test_additions_can_be_wished_for_kept_and_left_out() -> None:
+def test_additions_can_be_targets_kept_and_left_out() -> None:
     def amounts(answer: AdjustAnswer) -> dict[str, float]:
         return {p.material.id: p.amount for p in answer.proposals[0].recipe.additions}
 

@@ -248,9 +248,7 @@ source = "own"
     [("gloss frit X", "lead"), ("matte frit X", "barium"), ("blue salt", "poisonous salt"),
      ("litharge", "lead"), ("yard sand", "")],
 )  # fmt: skip
-def test_what_nobody_wrote_of_an_own_material_is_read_off_its_analysis(
-    cofire, name, brings
-) -> None:  # type: ignore[no-untyped-def]
+def test_missing_cautions_of_an_own_material_come_from_its_analysis(cofire, name, brings) -> None:  # type: ignore[no-untyped-def]
     cofire.write("materials/mine.toml", OWN)
     cofire.write(
         "recipes/x.toml",
@@ -328,7 +326,7 @@ def test_printed_costs_add_up_to_the_printed_total(cofire) -> None:  # type: ign
     assert len(lines) == 3 and sum(lines) == Decimal(total)
 
 
-def test_one_glaze_shares_with_nobody(cofire) -> None:  # type: ignore[no-untyped-def]
+def test_one_glaze_cannot_be_shared(cofire) -> None:  # type: ignore[no-untyped-def]
     run = cofire("batch", "clear-crackle", "--pieces", "20 tiles", "--shared")
     assert run.code == 0 and "shared by" not in run.out
     both = cofire("batch", "clear-crackle", "white-crackle", "--pieces", "20 tiles", "--shared")

@@ -68,7 +68,7 @@ def test_recipes(cofire, case: str, command: str) -> None:  # type: ignore[no-un
 
 
 @pytest.mark.parametrize("case", RECIPES)
-def test_recipes_are_told_what_to_do(cofire, case: str) -> None:  # type: ignore[no-untyped-def]
+def test_errors_in_recipes_have_a_hint(cofire, case: str) -> None:  # type: ignore[no-untyped-def]
     complains(cofire("formula", cofire.write("m.toml", RECIPES[case][0])))
 
 
@@ -159,7 +159,7 @@ def test_certificates_leave_the_studio_as_it_was(cofire, case: str) -> None:  # 
 
 
 @pytest.mark.parametrize("case", CERTIFICATES)
-def test_certificates_are_told_what_to_do(cofire, case: str) -> None:  # type: ignore[no-untyped-def]
+def test_errors_in_certificates_have_a_hint(cofire, case: str) -> None:  # type: ignore[no-untyped-def]
     path = cofire.write("c.csv", CERTIFICATES[case][0])
     complains(cofire("materials", "add", path, "--id", "odd-stuff", *ADD))
 

@@ -89,7 +89,7 @@ def test_what_is_not_utf8_cannot_be_a_title(cofire: Any, option: str) -> None:
     assert cofire("batch", "clear-crackle", option, "Dienstag, 釉の日").code == 0
 
 
-def test_letters_that_the_pdf_lacks_are_told_of_on_the_screen(cofire: Any) -> None:
+def test_letters_that_the_pdf_lacks_are_reported_on_the_screen(cofire: Any) -> None:
     cofire.write(
         "materials/own.toml",
         '[yard-clay]\nnames = ["Каолин"]\nformula = "Al2Si2O5(OH)4"\nsource = "Saltgrass Yard"\n',

@@ -87,7 +87,7 @@ def test_what_init_says_next_can_be_pasted(bare) -> None:  # type: ignore[no-unt
         ("--studio", "~nobody-of-saltgrass/x", "recipes"),
     ],
 )
-def test_the_home_of_nobody_is_no_bug_of_ours(cofire, words: tuple[str, ...]) -> None:  # type: ignore[no-untyped-def]
+def test_an_unknown_home_folder_is_not_a_bug(cofire, words: tuple[str, ...]) -> None:  # type: ignore[no-untyped-def]
     before = tree(cofire.folder)
     run = cofire(*words)
     assert run.code == 2 and "names a user" in run.err and "~nobody-of-saltgrass" in run.err, run
@@ -180,7 +180,7 @@ def test_what_editors_leave_is_hidden(name: str) -> None:
         ("x 2.toml", False),
     ],
 )
-def test_conflict_copies_are_told_from_glazes(name: str, copy: bool) -> None:
+def test_conflict_copies_are_not_glazes(name: str, copy: bool) -> None:
     assert is_conflict_copy(Path(name)) is copy
 
 

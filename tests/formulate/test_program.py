@@ -60,7 +60,7 @@ def targets(draw: st.DrawFn) -> tuple[np.ndarray, list[LinearConstraint]]:
 @settings(max_examples=60, deadline=None)
 @given(targets())
 @example((np.full(3, 100.0 / 3.0), [LinearConstraint(np.array([0.0, 0.0, 1.0 / 512.0]), 0.0, 0.0)]))
-def test_possible_wishes_are_met_and_impossible_ones_are_not(
+def test_possible_targets_are_met_and_impossible_ones_are_not(
     case: tuple[np.ndarray, list[LinearConstraint]],
 ) -> None:
     """Whether there is any recipe at all is asked of a program of its own, with nothing in it but
@@ -96,7 +96,7 @@ def test_gain_says_which_material_would_help() -> None:
     assert change == pytest.approx(held.reduced_cost[2], rel=0.01)
 
 
-def test_a_curved_wish_is_met_where_a_straight_line_would_miss() -> None:
+def test_a_nonlinear_target_is_met_where_a_linear_one_would_miss() -> None:
     """A parabola: x² / 100 = 36 is met at x = 60, though its slope at the start says otherwise."""
 
     def look(parts: np.ndarray, may: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

@@ -122,7 +122,7 @@ def test_walls_no_pot_has_in_python(wall_mm: float) -> None:
 
 
 @pytest.mark.parametrize("odds", [7, -1, nan, inf, 0.0, 0.49, 1.0, 0.9995, 80])
-def test_odds_nobody_can_have(odds: float) -> None:
+def test_impossible_odds_are_refused(odds: float) -> None:
     assert "0.5 to 0.999" in (refused("odds cannot be", odds=odds).hint or "")
 
 
@@ -137,7 +137,7 @@ def test_the_ends_of_the_odds_can_be_asked(odds: float) -> None:
 
 
 @pytest.mark.parametrize("horizon", [0, -1, 59, nan, inf])
-def test_ages_nobody_has_measured(horizon: float) -> None:
+def test_unmeasured_ages_are_refused(horizon: float) -> None:
     """Growth in moist air is known to 58 years (Hall, Wilson & Hoff 2011)."""
     assert "58 years" in (refused("is not known", horizon=horizon).hint or "")
 
@@ -193,12 +193,12 @@ def test_loads_no_studio_kiln_holds(load: str) -> None:
 
 
 @pytest.mark.parametrize("price", [-0.3, nan, inf, 1e6])
-def test_prices_nobody_pays(price: float) -> None:
+def test_impossible_prices_are_refused(price: float) -> None:
     refused("cannot cost", firing="raku-workshop", price=price)
 
 
 @pytest.mark.parametrize("cooling", ["", "fast", "20 air", "water, 20 s air", "30"])
-def test_coolings_nobody_understands(cooling: str) -> None:
+def test_unreadable_coolings_are_refused(cooling: str) -> None:
     refused("", body="raku", cooling=cooling)
 
 
@@ -213,7 +213,7 @@ def test_coolings_nobody_understands(cooling: str) -> None:
         ({"grain": "0 mm"}, "grains"),
     ],
 )
-def test_criteria_nobody_can_judge_by(asked: dict[str, str], said: str) -> None:
+def test_impossible_criteria_are_refused(asked: dict[str, str], said: str) -> None:
     refused(said, **asked)
 
 

@@ -42,7 +42,7 @@ def test_a_millilitre_mixed_by_hand(per_ml: float, solids: float) -> None:
 
 
 def density_g_per_ml(dry_g: float, water: float, solids: float = SOLIDS_G_PER_CM3) -> float:
-    """What a millilitre weighs of so many grams of solids in so many ml of water (theoretical)."""
+    """Density of a slurry of grams of solids in millilitres of water (theoretical)."""
     return (dry_g + water) / (dry_g / solids + water)
 
 

@@ -238,7 +238,7 @@ def test_nothing_is_said_of_letters_where_none_are_lacking() -> None:
     assert "Kaolin, geschlämmt (weiß)" in text and "kaolin-de" not in text
 
 
-def test_a_title_without_letters_is_told_of_once() -> None:
+def test_a_title_without_letters_is_reported_once() -> None:
     made = replace(pack("frit-gloss", "true-matte"), title="Жар € день")
     first, second = with_missing_letters(made).sheets
     assert "the title" in first.findings[0].message and not second.findings
@@ -329,7 +329,7 @@ def test_a_phone_reads_the_recipe_off_the_code(name: str) -> None:
 
 
 def many(count: int, name: str = "Everything") -> Recipe:
-    """A glaze of so many materials, the last four on top."""
+    """A glaze of ``count`` materials, the last four on top."""
     known = {p.material.id: p for n in DEMO for p in LIBRARY.recipe(n).parts}
     parts = list(known.values())
     for k in range(len(parts), count):
@@ -416,7 +416,7 @@ def test_a_closed_kiln_gets_a_log_instead_of_pulls() -> None:
     assert "PULL PLAN" not in text and "LOG" in text and "1063 °C" in text
 
 
-def test_what_nobody_said_is_left_to_write_in() -> None:
+def test_what_is_not_given_is_left_to_write_in() -> None:
     made = pack("frit-gloss", "true-matte")
     unsaid = tuple(
         replace(n, have_g=None, buy_g=None, price_per_kg=None, cost=None) for n in made.needs

@@ -139,7 +139,7 @@ def test_oxide_axes_are_moles_of_the_unity_formula() -> None:
 
 
 def test_a_locked_batch_stays_locked_on_oxide_axes() -> None:
-    """The shipwreck has hardly anything that melts in a raku firing, however soft its glass."""
+    """The shipwreck has almost nothing that melts in a raku firing, however soft its glass."""
     glaze = LIB.recipe("does-not-work")
     for axes in (("SiO2", "Al2O3"), ("silica", "kaolin")):
         drawn = drawn_map(glaze, across=axes[0], up=axes[1], show="ripe", at=FIRED)
@@ -242,7 +242,7 @@ def value_at(drawn: MapAnswer, x: float, y: float) -> float:
         ("unobtainium 1-5", "kaolin", "there is no material"),
     ],
 )
-def test_axes_nobody_can_read_are_refused_in_words(across: str, up: str, said: str) -> None:
+def test_unreadable_axes_are_refused_in_words(across: str, up: str, said: str) -> None:
     with pytest.raises(CofireError) as error:
         drawn_map(GLOSS, across=across, up=up)
     assert said in f"{error.value.message} {error.value.hint}"

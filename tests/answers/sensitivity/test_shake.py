@@ -66,7 +66,7 @@ def test_an_effect_is_what_the_other_recipe_says(cofire, name: str) -> None:  # 
     )
     softer = after.isokoms[1].temperature_c.value - before.isokoms[1].temperature_c.value
     assert moved.ripens_hotter_c == pytest.approx(softer, rel=0.2, abs=0.5)
-    # one step does a tenth of it, as the glaze hardly curves within a gram
+    # one step does a tenth of it, as the glaze is almost linear within a gram
     assert effect.one_scale_step_more.expansion_1e6_per_k == pytest.approx(
         0.1 * moved.expansion_1e6_per_k, rel=0.08
     )
@@ -232,7 +232,7 @@ def test_a_batch_that_stays_locked_is_a_no() -> None:
 
 
 @pytest.mark.parametrize(("batch_g", "step_g"), [(0.0, 0.1), (1e9, 0.1), (100.0, 0.0), (1.0, 5.0)])
-def test_scales_nobody_has_are_refused(batch_g: float, step_g: float) -> None:
+def test_impossible_scales_are_refused(batch_g: float, step_g: float) -> None:
     with pytest.raises(CofireError) as error:
         asked(GLOSS, batch_g=batch_g, step_g=step_g)
     assert error.value.hint
