@@ -270,7 +270,7 @@ def test_the_fourth_root() -> None:
     [
         ("low = 5\nhigh = 6\nrange_c = [20, 21]", "poisson = [0.2, 0.2]", "is of no use"),
         ("low = 0.01\nhigh = 6\nrange_c = [20, 500]", "poisson = [0.2, 0.2]", "no clay body has"),
-        ("low = 5\nhigh = 6\nrange_c = [20, 500]", "poisson = [15, 22]", "must be from 0"),
+        ("low = 5\nhigh = 6\nrange_c = [20, 500]", "poisson = [15, 22]", "share from 0"),
     ],
 )
 def test_numbers_in_the_wrong_unit(cofire, expansion: str, stiffness: str, said: str) -> None:  # type: ignore[no-untyped-def]

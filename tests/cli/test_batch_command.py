@@ -269,10 +269,10 @@ def test_check_says_what_it_read_into_a_file(cofire) -> None:  # type: ignore[no
     cofire.write("materials/mine.toml", OWN)
     run = cofire("check")
     assert run.code == 0
-    assert "mine.toml, line 2: note: “my-frit” says nothing of silica-dust, lead" in run.out
-    assert "“my-barium” says nothing of barium;" in run.out
+    assert "mine.toml, line 2: note: “my-frit” does not name silica-dust, lead" in run.out
+    assert "“my-barium” does not name barium;" in run.out
     assert 'cautions = ["glass-dust", "barium"]' in run.out  # what was written stays
-    assert "“blue-salt” says nothing of copper, soluble" in run.out
+    assert "“blue-salt” does not name copper, soluble" in run.out
     assert (cofire.folder / "materials/mine.toml").read_text() == OWN
     told = cofire.write("materials/mine.toml", OWN.replace(
         "overrides = true", 'overrides = true\ncautions = ["lead"]'))  # fmt: skip

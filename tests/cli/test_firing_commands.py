@@ -83,7 +83,7 @@ def test_firing_json(cofire) -> None:  # type: ignore[no-untyped-def]
         ({"pull": 'count = 50\nevery = "15 min"'}, "into a hold of"),
         ({"pull": 'count = 3\nevery = "10 s"\nopen = "20 s"'}, "open all the time"),
         ({"pull": 'open = "2 h"'}, "lid stays open"),
-        ({"top": 'kiln = "small-fiber-kiln"'}, "no kiln is called"),
+        ({"top": 'kiln = "small-fiber-kiln"'}, "there is no kiln"),
         ({"top": ""}, "names no kiln"),
         ({"top": 'kiln = "small-fibre"\nload = "12"'}, "unit"),
     ],

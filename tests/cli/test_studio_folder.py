@@ -449,14 +449,14 @@ def test_a_file_in_the_way_of_folders_is_named(cofire) -> None:  # type: ignore[
         ("set", "frit-gloss", "kaolin = 3"),
     ):
         run = cofire(*words)
-        assert run.code == 2 and "Move it away" in run.err and "history" in run.err, run
+        assert run.code == 2 and "Move or rename" in run.err and "history" in run.err, run
         assert tree(cofire.folder) == before
     for path in (cofire.folder / "recipes").iterdir():
         path.unlink()
     (cofire.folder / "recipes").rmdir()
     cofire.write("recipes", "mine")
     run = cofire("set", "frit-gloss", "kaolin = 3")
-    assert run.code == 2 and "recipes: there is a file" in run.err
+    assert run.code == 2 and "recipes: a file has this name" in run.err
 
 
 def test_set_without_a_studio_says_how_to_begin(bare) -> None:  # type: ignore[no-untyped-def]

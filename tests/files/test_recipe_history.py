@@ -325,7 +325,7 @@ def test_a_link_has_the_history_of_its_file(tmp_path: Path) -> None:
 def test_a_file_in_the_way_of_the_history_is_named(tmp_path: Path) -> None:
     path = recipe(tmp_path)
     (path.parent / "history").write_text("mine")
-    with pytest.raises(CofireError, match=r"history: a file .* Move it away"):
+    with pytest.raises(CofireError, match=r"history: a file .* Move or rename"):
         keep(LIBRARY, path, "", WHEN)
     assert (path.parent / "history").read_text() == "mine"
 

@@ -315,7 +315,7 @@ def test_a_thin_slurry_on_a_dense_wall_is_told() -> None:
         (sheet,) = mixed("clear-crackle", base_g=Decimal(500), **how).sheets
         return next(f.message for f in sheet.findings if f.code == "bisque")
 
-    assert "thirsty" in said(body="raku")
+    assert "still takes water" in said(body="raku")
     full = said(body="raku", coat=read_coat("1 mm fired"), wall_mm=2.0)
     assert "full before the coat is built" in full
     assert said(body="raku", coat=read_coat("0.3 mm fired"), wall_mm=4.0) != full
