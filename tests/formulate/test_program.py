@@ -46,7 +46,7 @@ def test_brute_force_on_a_grid_agrees(seed: int) -> None:
 @st.composite
 def targets(draw: st.DrawFn) -> tuple[np.ndarray, list[LinearConstraint]]:
     m = draw(st.integers(3, 7))
-    # nothing at all, or something beside the scale of a miss: see Row
+    # nothing at all, or something beside the scale of a miss: see LinearConstraint
     number = st.just(0.0) | st.floats(1e-3, 1.0, allow_nan=False)
     parts = np.array(draw(st.lists(st.floats(1.0, 10.0), min_size=m, max_size=m)))
     rows = []
