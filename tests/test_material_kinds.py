@@ -1,4 +1,4 @@
-"""One word for what keeps a slurry up, whoever asks."""
+"""One definition of what suspends a slurry, for all commands."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import pytest
 
 from cofire.answers.batch.pack import Order, batch
 from cofire.answers.batch.scale import read_step
-from cofire.answers.change.available_materials import at_hand
+from cofire.answers.change.available_materials import available_materials
 from cofire.answers.swap import swap
 from cofire.chem.oxides import COUNTED
 from cofire.errors import CompositionError
@@ -28,7 +28,7 @@ from cofire.material_kinds import (
 from cofire.records import Part, Recipe
 
 LIB = Library.open(None)
-SHELF = at_hand(LIB)
+SHELF = available_materials(LIB)
 
 
 def recipe(**amounts: float) -> Recipe:
@@ -48,7 +48,7 @@ def swap_warns(answer) -> bool:  # type: ignore[no-untyped-def]
     return any(f.code == "settles" for f in answer.findings)
 
 
-def test_kaolin_for_bentonite_keeps_below_jelly_and_nobody_warns() -> None:
+def test_kaolin_for_bentonite_stays_below_jelly_without_a_warning() -> None:
     """Three per cent of bentonite, the most that a slurry bears, do what fifteen of kaolin do."""
     old = recipe(frit_3110_type=60.0, frit_3134_type=28.0, kaolin_ideal=12.0)
     bentonite = LIB.material("bentonite")[0]
@@ -106,4 +106,4 @@ def test_shelves_by_kind() -> None:
     }  # fmt: skip
     one, other = (LIB.material(n)[0] for n in ("kaolin-ideal", "kaolin-english"))
     assert is_twin(one, other) and not is_twin(one, LIB.material("silica")[0])
-    assert set(COUNTED) < set(COLOURS)  # a glass hardly holds what no model knows
+    assert set(COUNTED) < set(COLOURS)  # a glass holds little that no model knows

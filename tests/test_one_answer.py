@@ -1,4 +1,4 @@
-"""One glaze under the same conditions has the same odds, whoever is asked and however."""
+"""One glaze under the same conditions has the same odds in every command."""
 
 from __future__ import annotations
 
@@ -11,16 +11,16 @@ import pytest
 
 from cofire.answers.adjust import AdjustAnswer, adjust
 from cofire.answers.blend.blend import Blend, Plan, blend
-from cofire.answers.change.available_materials import at_hand
+from cofire.answers.change.available_materials import available_materials
 from cofire.answers.change.problem import Allowed
-from cofire.answers.change.targets import read_wish
+from cofire.answers.change.targets import read_target
 from cofire.answers.compose import compose
 from cofire.answers.fit import FitAnswer, fit, rank
 from cofire.answers.formula import formula
 from cofire.answers.map.family_map import family_map
 from cofire.answers.pair import PairAnswer, pair
-from cofire.answers.sensitivity.sensitivity import shake
-from cofire.answers.sensitivity.sources import Weighing
+from cofire.answers.sensitivity.sensitivity import sensitivity
+from cofire.answers.sensitivity.sources import WeighingPlan
 from cofire.answers.swap import swap
 from cofire.errors import CofireError
 from cofire.files.library import Library
@@ -84,8 +84,8 @@ def by_fit(case: Case) -> FitAnswer:
 def changed(asked: tuple[str, str | None, str | None, tuple[str, ...]]) -> AdjustAnswer:
     name, body, firing, wants = asked
     recipe = LIB.recipe(name)
-    wishes = [read_wish(w, LIB, recipe) for w in wants]
-    return adjust(LIB, recipe, wishes, under(body, firing), Allowed(at_hand(LIB)))
+    targets = [read_target(w, LIB, recipe) for w in wants]
+    return adjust(LIB, recipe, targets, under(body, firing), Allowed(available_materials(LIB)))
 
 
 # one glaze, asked of every answer
@@ -160,7 +160,7 @@ def test_the_recipes_place_on_a_map_is_the_recipe(
 
 @pytest.mark.parametrize("case", CASES[2::6], ids=named)
 def test_shake_starts_from_the_same_odds(case: Case) -> None:
-    told = shake(LIB, Weighing(LIB.recipe(case[0]), 100.0, 0.1), under(*case[1:]))
+    told = sensitivity(LIB, WeighingPlan(LIB.recipe(case[0]), 100.0, 0.1), under(*case[1:]))
     alone = by_fit(case)
     assert told.own.odds == alone.odds_right
     assert told.own.craze_odds in (alone.odds.crazes_at_once, alone.odds.crazes_within_months)
@@ -278,7 +278,7 @@ def test_a_swapped_recipe_keeps_its_odds(name: str, gone: str, tmp_path: Path) -
     """Its amounts are exact, a file's have four digits: that moves a few draws at most."""
     recipe, at = LIB.recipe(name), under("raku", "raku-workshop")
     held = [p.material for p in recipe.parts if p.material.id.startswith(gone.split("-")[0])]
-    for k, way in enumerate(swap(LIB, recipe, held[0], at_hand(LIB)).ways):
+    for k, way in enumerate(swap(LIB, recipe, held[0], available_materials(LIB)).ways):
         write_recipe(tmp_path / f"w{k}.toml", way.recipe)
         again = LIB.recipe(tmp_path / f"w{k}.toml")
         assert judge(again, at).odds == pytest.approx(judge(way.recipe, at).odds, abs=2e-3)
@@ -288,7 +288,7 @@ def test_a_swapped_recipe_keeps_its_odds(name: str, gone: str, tmp_path: Path) -
 def test_a_composed_recipe_keeps_its_odds(name: str, tmp_path: Path) -> None:
     """Its amounts are exact, a file's have four digits: that moves a few draws at most."""
     at = under("raku", "raku-workshop")
-    answer = compose(LIB, analyse(LIB.recipe(name)).unity, at_hand(LIB), chosen=False)
+    answer = compose(LIB, analyse(LIB.recipe(name)).unity, available_materials(LIB), chosen=False)
     best = answer.ways[0].recipe
     write_recipe(tmp_path / "c.toml", best)
     assert judge(LIB.recipe(tmp_path / "c.toml"), at).odds == pytest.approx(
@@ -438,7 +438,7 @@ def test_one_coat_more_than_glazes_is_refused_by_every_answer() -> None:
         lambda: adjust(LIB, glaze, [], at),
         lambda: blend(LIB, Plan([glaze, LIB.recipe("satin-white")], [], 3, None), at),
         lambda: family_map(LIB, glaze, ("silica", "kaolin"), at),
-        lambda: shake(LIB, Weighing(glaze, 100.0, 0.1, False), at),
+        lambda: sensitivity(LIB, WeighingPlan(glaze, 100.0, 0.1, False), at),
     ):
         with pytest.raises(CofireError, match="2 coats were given"):
             ask()

@@ -74,7 +74,7 @@ def test_a_text_is_filled_in() -> None:
     one = texts.finding("scale-too-coarse", "glaze", "warning", **about)
     assert (one.code, one.severity, one.subject) == ("scale-too-coarse", "warning", "glaze")
     assert one.message == (
-        "0.2 g of tin oxide: too little for a scale with steps of 1 g, which shows nothing at all "
+        "0.2 g of tin oxide: too little for a scale with steps of 1 g, which shows nothing "
         "for some."
     )
 

@@ -79,7 +79,7 @@ def test_every_module_and_table_of_the_code_is_inside(names: set[str]) -> None:
 
 
 def test_the_measured_glasses_and_the_tests_stay_at_home(names: set[str], wheel: Path) -> None:
-    """The measured data carry a share-alike licence of their own, and nobody needs them to run."""
+    """The measured data have their own share-alike licence, and cofire runs without them."""
     assert not [n for n in names if "/measured/" in n or n.endswith((".csv.gz", ".pyc"))]
     assert {n.split("/")[0] for n in names if ".dist-info/" not in n} == {"cofire"}
     assert wheel.stat().st_size < 2_000_000

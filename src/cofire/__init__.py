@@ -48,7 +48,7 @@ _FROM = {
     "PairAnswer": "cofire.answers.results.pair",
     "ReadAnswer": "cofire.answers.table",
     "SetAnswer": "cofire.answers.set_amount",
-    "ShakeAnswer": "cofire.answers.sensitivity.results",
+    "SensitivityAnswer": "cofire.answers.sensitivity.results",
     "SwapAnswers": "cofire.answers.swap",
     "TableAnswer": "cofire.answers.table",
     "TileAnswer": "cofire.answers.tile",
@@ -75,7 +75,7 @@ if TYPE_CHECKING:
     from cofire.answers.results.fit import FitAnswer as FitAnswer
     from cofire.answers.results.fit import FitAnswers as FitAnswers
     from cofire.answers.results.pair import PairAnswer as PairAnswer
-    from cofire.answers.sensitivity.results import ShakeAnswer as ShakeAnswer
+    from cofire.answers.sensitivity.results import SensitivityAnswer as SensitivityAnswer
     from cofire.answers.set_amount import SetAnswer as SetAnswer
     from cofire.answers.swap import SwapAnswers as SwapAnswers
     from cofire.answers.table import ReadAnswer as ReadAnswer

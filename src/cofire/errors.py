@@ -1,4 +1,4 @@
-"""What can be wrong with something the user gave us: facts, from which the sentence is made."""
+"""Errors in the user's input."""
 
 from __future__ import annotations
 
@@ -58,7 +58,7 @@ class DataFileError(CofireError, ValueError):
 
 
 class UnknownNameError(CofireError, LookupError):
-    """A material, recipe, body or firing that nobody has."""
+    """An unknown material, recipe, body or firing."""
 
     code = "unknown-name"
 
@@ -70,7 +70,7 @@ class QuantityError(CofireError, ValueError):
 
 
 class CompositionError(CofireError, ValueError):
-    """A recipe or analysis that is no glaze."""
+    """A recipe or analysis that is not a glaze."""
 
     code = "composition"
 
@@ -89,8 +89,8 @@ def _texts() -> dict[str, dict[str, str]]:
 
 
 def refusal(name: str, place: Place | None = None, /, **fields: object) -> CofireError:
-    """The error whose words stand under ``name`` in ``errors.toml``. Raises KeyError where a field
-    is missing."""
+    """The error whose words stand under ``name`` in ``errors.toml``. Raises KeyError if a field is
+    missing."""
     words = _texts()[name]
     message, hint = (words.get(key, "").format_map(fields) for key in ("message", "hint"))
     return _KINDS[words.get("code", DataFileError.code)](message, hint=hint, place=place)

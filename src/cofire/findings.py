@@ -1,4 +1,4 @@
-"""Things worth saying that are not errors: cautions, doubts, choices the tool made."""
+"""Findings: cautions, doubts and choices of the program; not errors."""
 
 from __future__ import annotations
 
@@ -22,5 +22,5 @@ class Finding:
 
 
 def sort_findings(findings: list[Finding]) -> tuple[Finding, ...]:
-    """Gravest first, each said once, otherwise in the order they came up."""
+    """Gravest first, without repeats, otherwise in order."""
     return tuple(sorted(dict.fromkeys(findings), key=lambda f: SEVERITIES.index(f.severity)))

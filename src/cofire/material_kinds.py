@@ -1,4 +1,4 @@
-"""What a material does in a recipe besides its oxides: keep a slurry up, gel, dissolve, colour."""
+"""What a material does in a recipe besides its oxides: suspend a slurry, gel, dissolve, colour."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ _BORATES = ("natural borate", "borate replacement", "colemanite", "ulexite", "pr
 COLOURS = ("TiO2", "ZrO2", "SnO2", "Fe2O3", "MnO", "CuO", "CoO", "Bi2O3", "NiO", "Cr2O3", "V2O5",
            "Ag", "Au", "CeO2", "Sb2O3", "MoO3", "CdO")  # fmt: skip
 _MOSTLY = 30.0
-#: Materials that differ by less than this in every oxide, wt % of the fired, are twins; our choice.
+#: Materials that differ by less than this in every oxide, wt % of the fired, are equal; our choice.
 _TWIN = 4.0
 #: More of a gel than this turns a slurry to jelly, per cent of the base; common practice, no
 #: source.
@@ -59,19 +59,19 @@ def is_colour(material: Material) -> bool:
 
 
 def is_twin(one: Material, other: Material) -> bool:
-    """Whether one in place of the other makes the same glaze."""
+    """Whether exchanging them makes the same glaze."""
     a, b = (m.oxides_wt_percent for m in (one, other))
     all_a, all_b = (max(sum(wt.values()), 1e-9) / 100.0 for wt in (a, b))
     return all(abs(a.get(o, 0.0) / all_a - b.get(o, 0.0) / all_b) < _TWIN for o in {*a, *b})
 
 
 def keeps_up(material: Material) -> float:
-    """As how many parts of clay a part of it counts in keeping a slurry up."""
+    """Parts of clay that a part of it is worth for suspending a slurry."""
     return _GEL_COUNTS if is_gel(material) else float(is_clay(material) or is_borate(material))
 
 
 def percent_of(recipe: Recipe, such: Callable[[Material], float]) -> float:
-    """How much of it is ``such``, per cent of the base."""
+    """Share of the materials for which ``such`` holds, per cent of the base."""
     return sum(recipe.percent(p) * such(p.material) for p in recipe.parts)
 
 
@@ -81,7 +81,7 @@ def settles(recipe: Recipe) -> bool:
 
 
 def bentonite_missing(recipe: Recipe) -> float:
-    """Bentonite that keeps the slurry up, per cent of the base, in whole halves; never so much that
-    it turns to jelly."""
+    """Bentonite that suspends the slurry, per cent of the base, in halves; never enough to gel
+    it."""
     missing = (_CLAY_PERCENT - percent_of(recipe, keeps_up)) / _GEL_COUNTS
     return max(math.ceil(2.0 * missing - 1e-9) / 2.0, 0.0)

@@ -96,11 +96,11 @@ class Recipe(Record):
 
 @dataclass(frozen=True, eq=False, repr=False)
 class Body(Record):
-    """A clay body; pairs are the 5 % and 95 % ends of what such bodies do.
+    """A clay body; pairs are the 5 % and 95 % ends.
 
     ``alpha_1e6_per_k`` is the mean between ``range_c``, with a step at 226 °C (cristobalite) in it
     and one at 573 °C (quartz) beyond it, where known; or, with ``curve``, temperatures (°C, rising)
-    and strains from 20 °C, what a dilatometer said.
+    and strains from 20 °C, from a dilatometer.
     """
 
     id: str
@@ -120,7 +120,7 @@ class Body(Record):
     toughness_mpa_m05: tuple[float, float] = (0.5, 1.0)
     work_ratio: tuple[float, float] = (1.3, 3.0)  # work of breaking through over that of starting
     free_quartz_percent: tuple[float, float] = (5.0, 25.0)
-    flaws_per_mm: float | None = None  # that start cracks in a coat on it, where tiles told
+    flaws_per_mm: float | None = None  # that start cracks in a coat on it, if known from tiles
     note: str = ""
     place: Place | None = None
     json_hides: ClassVar = ("place",)
@@ -138,8 +138,8 @@ class Segment:
 
 @dataclass(frozen=True, eq=False)
 class Pull:
-    """Moments at which ware leaves the kiln: ``count`` of them, the first so many minutes after
-    the ramp of a segment ends, the lid up for ``open_s`` each time."""
+    """``count`` moments at which ware leaves the kiln, the first ``after_min`` after the ramp of a
+    segment ends; the lid is open for ``open_s`` each time."""
 
     name: str
     segment: int  # counts from 1
@@ -151,8 +151,8 @@ class Pull:
 
 @dataclass(frozen=True)
 class Smoke:
-    """What happens to a pot between the pull and the room: so long in air, so long in a closed bin
-    of combustibles, then left in air or quenched in water. The defaults are common practice."""
+    """What happens to a pot between the pull and the room: a time in air, a time in a closed bin of
+    combustibles, then left in air or quenched in water. The defaults are common practice."""
 
     air_s: float = 20.0
     bin_min: float = 30.0
@@ -162,7 +162,7 @@ class Smoke:
 
 @dataclass(frozen=True, eq=False, repr=False)
 class Kiln(Record):
-    """What “as fast as the kiln can” means, until a log of the real kiln says better.
+    """The kiln's speed, until it is learned from a log.
 
     Rates are those of the empty kiln with new elements; the lid's numbers are what the
     thermocouple shows.
@@ -211,7 +211,7 @@ class Firing(Record):
 
 @dataclass(frozen=True, eq=False)
 class Caution:
-    """What can hurt, when, and what to do."""
+    """A hazard: when it occurs, and what to do."""
 
     code: str
     severity: Severity

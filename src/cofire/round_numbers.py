@@ -11,7 +11,7 @@ _ROUND = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
 
 def share_out(total: int, amounts: Sequence[Fraction | float]) -> list[int]:
     """Whole steps in proportion to ``amounts`` that add up to ``total`` exactly: each is rounded
-    down, and what is left goes to the largest remainders, the first of equals before the others."""
+    down, and the rest goes to the largest remainders, the first of equals first."""
     exact = [Fraction(repr(a)) if isinstance(a, float) else Fraction(a) for a in amounts]
     whole = sum(exact, Fraction(0))
     exact = [total * amount / whole for amount in exact]

@@ -1,4 +1,4 @@
-"""How numbers and lists are written for people."""
+"""Numbers and lists in words."""
 
 from __future__ import annotations
 
@@ -17,8 +17,8 @@ def percent(share: float, asked: float | None = None, *, cell: bool = False) -> 
     if share < 0.01:
         return "<1" if cell else "under 1 %"
     near = asked is not None and share < asked and round(100 * share) == round(100 * asked)
-    said = f"{100 * share:.1f}" if near else f"{100 * share:.0f}"
-    return said if cell else f"{said} %"
+    text = f"{100 * share:.1f}" if near else f"{100 * share:.0f}"
+    return text if cell else f"{text} %"
 
 
 def listed(items: Sequence[str], last: str = "and", most: int | None = None) -> str:
@@ -31,7 +31,7 @@ def listed(items: Sequence[str], last: str = "and", most: int | None = None) -> 
 
 
 def volume(ml: float) -> str:
-    """“850 ml”, “4.64 l”, “12.3 l”: as one reads it off a jug."""
+    """“850 ml”, “4.64 l”, “12.3 l”: as read on a jug."""
     if ml < 999.5:
         return f"{ml:.0f} ml"
     return f"{ml / 1000.0:.2f} l" if ml < 9_995.0 else f"{ml / 1000.0:.1f} l"

@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 
 from cofire.answers.adjust import adjust
-from cofire.answers.change.available_materials import at_hand
+from cofire.answers.change.available_materials import available_materials
 from cofire.answers.change.problem import Allowed
-from cofire.answers.change.targets import read_wish
+from cofire.answers.change.targets import read_target
 from cofire.answers.pair import pair
 from cofire.files.library import Library
 from cofire.files.recipe_writer import write_recipe
@@ -38,12 +38,12 @@ def test_what_is_left_out_is_out_although_all_else_is_well() -> None:
     assert all(kaolin.id not in proposal.base for proposal in answer.proposals)
 
 
-@pytest.mark.parametrize(("wish", "yes"), [("ripe at 920 C", False), ("ripe at 900 C", True)])
+@pytest.mark.parametrize(("target", "yes"), [("ripe at 920 C", False), ("ripe at 900 C", True)])
 @pytest.mark.parametrize("name", ["white-crackle", "frit-gloss"])
-def test_a_yes_is_the_yes_of_pair(name: str, wish: str, yes: bool, tmp_path: Path) -> None:
+def test_a_yes_is_the_yes_of_pair(name: str, target: str, yes: bool, tmp_path: Path) -> None:
     """A glaze that is only just ripe at 920 °C is not sure to be ripe at the first pull."""
     glaze = LIB.recipe(name)
-    answer = adjust(LIB, glaze, [read_wish(wish, LIB, glaze)], DAY)
+    answer = adjust(LIB, glaze, [read_target(target, LIB, glaze)], DAY)
     path = tmp_path / "saved.toml"
     write_recipe(path, answer.proposals[0].recipe)
     assert answer.yes == yes
@@ -62,18 +62,18 @@ def test_a_recipe_of_recipes_has_each_material_once(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("wish", "low", "high"),
+    ("target", "low", "high"),
     [
         ("expansion at least 6", 6.0, 99.0),
         ("expansion 6 to 6.2", 6.0, 6.2),
         ("expansion at most 5", 0.0, 5.0),
     ],
 )
-def test_an_end_is_an_end(wish: str, low: float, high: float) -> None:
+def test_an_end_is_an_end(target: str, low: float, high: float) -> None:
     glaze = LIB.recipe("frit-gloss")
-    answer = adjust(LIB, glaze, [read_wish(wish, LIB, glaze)], Conditions())
+    answer = adjust(LIB, glaze, [read_target(target, LIB, glaze)], Conditions())
     best = answer.proposals[0]
-    met = next(m for m in best.wishes if m.wish.text == wish)
+    met = next(m for m in best.wishes if m.wish.text == target)
     assert met.met == (low <= met.value <= high)
     assert met.met
 
@@ -88,5 +88,7 @@ def test_what_is_no_glaze_comes_after_all_that_is(tmp_path: Path) -> None:
         encoding="utf-8",
     )
     glaze = LIB.recipe(path)
-    answer = adjust(LIB, glaze, [read_wish("expansion 2", LIB, glaze)], DAY, Allowed(at_hand(LIB)))
+    answer = adjust(
+        LIB, glaze, [read_target("expansion 2", LIB, glaze)], DAY, Allowed(available_materials(LIB))
+    )
     assert all(proposal.seen is not None for proposal in answer.proposals)

@@ -74,7 +74,7 @@ def test_fahrenheit_is_read_as_such(cofire) -> None:  # type: ignore[no-untyped-
     [
         (
             "temperature (C),dL/L0 (ppm)\n20,0\n100,0.05\n300,0.17\n500,0.30\n600,0.36\n",
-            "no clay does",
+            "impossible for clay",
         ),
         (
             "temperature (C),dL/L0 (%)\n20,0\n100,0.05\n90,0.17\n500,0.30\n600,0.36\n",
@@ -83,10 +83,16 @@ def test_fahrenheit_is_read_as_such(cofire) -> None:  # type: ignore[no-untyped-
         ("temperature (C),dL/L0 (%)\n20,0\n100,0.05\n200,0.1\n250,0.13\n300,0.17\n", "450 °C"),
         ("temperature,dL/L0 (%)\n20,0\n100,0.05\n300,0.1\n400,0.2\n500,0.30\n", "°C or °F"),
         ("temperature (C),dL/L0\n20,0\n100,0.05\n300,0.1\n400,0.2\n500,0.30\n", "unit"),
-        ("temperature (C),dL/L0 (%)\n20,0\n100,x\n300,0.1\n400,0.2\n500,0.30\n", "no number"),
-        ("temperature (C),dL/L0 (%)\n20,0\n100,0.05\n300,nan\n400,0.2\n500,0.30\n", "no number"),
-        ("temperature (C),dL/L0 (%)\n20,0\n100,0.05\n300,1.9\n400,0.2\n500,0.3\n", "no clay"),
-        ("temperature (C),dL/L0 (%)\n20,0\n23,0\n60,0.02\n90,0.04\n600,0.36\n", "nothing was read"),
+        ("temperature (C),dL/L0 (%)\n20,0\n100,x\n300,0.1\n400,0.2\n500,0.30\n", "not a number"),
+        ("temperature (C),dL/L0 (%)\n20,0\n100,0.05\n300,nan\n400,0.2\n500,0.30\n", "not a number"),
+        (
+            "temperature (C),dL/L0 (%)\n20,0\n100,0.05\n300,1.9\n400,0.2\n500,0.3\n",
+            "impossible for clay",
+        ),
+        (
+            "temperature (C),dL/L0 (%)\n20,0\n23,0\n60,0.02\n90,0.04\n600,0.36\n",
+            "no readings between",
+        ),
     ],
 )
 def test_curves_that_cannot_be_true(cofire, text: str, said: str) -> None:  # type: ignore[no-untyped-def]
@@ -109,9 +115,9 @@ def test_quartz_in_the_body_cures_crazing(cofire) -> None:  # type: ignore[no-un
 
 
 def test_a_bending_tile_and_both_sides_carry_less(cofire) -> None:  # type: ignore[no-untyped-def]
-    glaze, clay = LIB.recipe("clear-crackle"), LIB.body("yard-raku")
+    glaze, body = LIB.recipe("clear-crackle"), LIB.body("yard-raku")
     pot, both, tile = (
-        fit(LIB, glaze, Conditions(clay, shape=shape)).stress_mpa.value
+        fit(LIB, glaze, Conditions(body, shape=shape)).stress_mpa.value
         for shape in ("pot", "both-sides", "tile")
     )
     assert both < pot
@@ -157,14 +163,14 @@ def test_a_tile_finds_the_clay_it_was_made_on() -> None:
 @pytest.mark.parametrize("flaws", [0.04, 0.4])
 def test_tiles_find_the_flaws_they_were_made_with(flaws: float) -> None:
     """Turned around: nets of three glazes on a measured clay, worked out with other flaws."""
-    clay, day = LIB.body("yard-raku"), LIB.firing("raku-workshop")
+    body, day = LIB.body("yard-raku"), LIB.firing("raku-workshop")
     tiles = []
     for name in ("clear-crackle", "white-crackle", "turquoise-crackle"):
-        flawed = Conditions(replace(clay, flaws_per_mm=flaws), day)
+        flawed = Conditions(replace(body, flaws_per_mm=flaws), day)
         fitted = fit(LIB, LIB.recipe(name), flawed)
         assert fitted.crackle_mm is not None
         tiles.append(tile(name, "crazed", fitted.crackle_mm.value))
-    found = read_tiles(tiles, Conditions(clay, day)).flaws_per_mm
+    found = read_tiles(tiles, Conditions(body, day)).flaws_per_mm
     assert found is not None
     assert found.low < flaws < found.high
 
@@ -262,8 +268,8 @@ def test_the_fourth_root() -> None:
 @pytest.mark.parametrize(
     ("expansion", "stiffness", "said"),
     [
-        ("low = 5\nhigh = 6\nrange_c = [20, 21]", "poisson = [0.2, 0.2]", "tells nothing"),
-        ("low = 0.01\nhigh = 6\nrange_c = [20, 500]", "poisson = [0.2, 0.2]", "not one of a clay"),
+        ("low = 5\nhigh = 6\nrange_c = [20, 21]", "poisson = [0.2, 0.2]", "is of no use"),
+        ("low = 0.01\nhigh = 6\nrange_c = [20, 500]", "poisson = [0.2, 0.2]", "no clay body has"),
         ("low = 5\nhigh = 6\nrange_c = [20, 500]", "poisson = [15, 22]", "share from 0"),
     ],
 )
@@ -278,9 +284,9 @@ def test_numbers_in_the_wrong_unit(cofire, expansion: str, stiffness: str, said:
 
 def test_a_tile_that_says_nothing_moves_nothing() -> None:
     """A gloss that any clay would leave whole: the file's middle stays, and so do the flaws."""
-    clay = LIB.body("talc-earthenware")
-    found = read_tiles([tile("frit-gloss", "whole")], Conditions(clay))
-    middle = 0.5 * (clay.alpha_1e6_per_k[0] + clay.alpha_1e6_per_k[1])
+    body = LIB.body("talc-earthenware")
+    found = read_tiles([tile("frit-gloss", "whole")], Conditions(body))
+    middle = 0.5 * (body.alpha_1e6_per_k[0] + body.alpha_1e6_per_k[1])
     assert found.alpha_body_together.value == pytest.approx(middle, abs=0.15)
 
 

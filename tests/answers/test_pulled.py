@@ -16,9 +16,9 @@ from cofire.glass import published
 from cofire.model.analysis import analyse
 from cofire.model.body_draws import draw_body
 from cofire.model.conditions import Conditions
-from cofire.model.cooling import cooling, pulled_path
+from cofire.model.cooling import cooling_of, pulled_path
 from cofire.model.cooling_stress import stress_of
-from cofire.model.crackle import Net
+from cofire.model.crackle import CrackPattern
 from cofire.model.fit import fit_draws
 from cofire.model.outcome import draw_recipe
 from cofire.model.survival import survival
@@ -30,14 +30,14 @@ PULLED = Conditions(RAKU, DAY)
 
 
 def handled(how: str, **more) -> Conditions:  # type: ignore[no-untyped-def]
-    return Conditions(RAKU, DAY, cooled=read_cooling(how), **more)
+    return Conditions(RAKU, DAY, cooling_asked=read_cooling(how), **more)
 
 
-def crackle(cooled: str, name: str = "clear-crackle", wall_mm: float = 8.0) -> FitAnswer:
-    return fit(LIB, LIB.recipe(name), handled(cooled, wall_mm=wall_mm))
+def crackle(cooling_asked: str, name: str = "clear-crackle", wall_mm: float = 8.0) -> FitAnswer:
+    return fit(LIB, LIB.recipe(name), handled(cooling_asked, wall_mm=wall_mm))
 
 
-def middle(net: Net) -> float:
+def middle(net: CrackPattern) -> float:
     assert net.spacing_mm is not None
     return net.spacing_mm.value
 
@@ -85,7 +85,7 @@ def test_moist_air_works_on_what_stays_and_not_on_a_quench() -> None:
 def test_tables_stand_where_their_expansion_would_put_the_glaze() -> None:
     """A table whose number is higher stands towards crazing, also on tempered ware."""
     glaze = LIB.recipe("frit-gloss")
-    thick = Conditions(LIB.body("porcelain"), wall_mm=60.0, cooled=read_cooling("1 h air"))
+    thick = Conditions(LIB.body("porcelain"), wall_mm=60.0, cooling_asked=read_cooling("1 h air"))
     strip = fit(LIB, glaze, thick).strip_mpa
     mol = analyse(glaze).mol[None, :]
     known = {t.name: float(published.expansion(mol, t)[0]) for t in published.tables()}
@@ -135,7 +135,7 @@ def test_air_sets_hotter_than_the_kiln() -> None:
     """Cooling faster sets hotter."""
     glaze = LIB.recipe("clear-crackle")
     air, kiln, slow = (
-        fit(LIB, glaze, Conditions(RAKU, cooled=read_cooling(how)))
+        fit(LIB, glaze, Conditions(RAKU, cooling_asked=read_cooling(how)))
         for how in ("30 min air", "100 C/h", "20 C/h")
     )
     assert air.set_c.value > kiln.set_c.value + 20.0
@@ -159,7 +159,7 @@ def test_air_tempers_a_coat_as_it_does_plate_glass() -> None:
     conducts less than glass: some 10 to 60 MPa less tension than from slow cooling."""
     glaze = LIB.recipe("clear-crackle")
     slow, air = (
-        fit(LIB, glaze, Conditions(RAKU, cooled=read_cooling(how))).stress_mpa.value
+        fit(LIB, glaze, Conditions(RAKU, cooling_asked=read_cooling(how))).stress_mpa.value
         for how in ("0 s air, 6 h bin", "60 min air")
     )
     assert 10.0 < slow - air < 60.0
@@ -168,10 +168,10 @@ def test_air_tempers_a_coat_as_it_does_plate_glass() -> None:
 # the pot itself
 
 
-def whole(body: str, cooled: str, wall_mm: float = 6.0) -> float:
-    clay = draw_body(LIB.body(body))
-    cool = cooling(DAY, wall_mm, read_cooling(cooled))
-    return survival(clay, cool, wall_mm, "pot", compare=False).together
+def whole(body: str, cooling_asked: str, wall_mm: float = 6.0) -> float:
+    body_draws = draw_body(LIB.body(body))
+    cooling = cooling_of(DAY, wall_mm, read_cooling(cooling_asked))
+    return survival(body_draws, cooling, wall_mm, "pot", compare=False).together
 
 
 def test_raku_clay_is_made_for_the_pull_and_porcelain_is_not() -> None:
@@ -196,19 +196,19 @@ def test_thick_walls_hot_water_and_quartz_cost_pots() -> None:
     assert wet == sorted(wet)
     sandy = replace(RAKU, free_quartz_percent=(30.0, 50.0))
     clean = replace(RAKU, free_quartz_percent=(0.0, 2.0))
-    cool = cooling(DAY, 8.0, read_cooling("3 min air"))
+    cooling = cooling_of(DAY, 8.0, read_cooling("3 min air"))
     lost = [
-        1.0 - survival(draw_body(b), cool, 8.0, "pot", compare=False).together
+        1.0 - survival(draw_body(b), cooling, 8.0, "pot", compare=False).together
         for b in (sandy, clean)
     ]
     assert lost[0] > lost[1]
 
 
 def test_grog_stops_cracks_that_start_all_the_same() -> None:
-    cool = cooling(DAY, 8.0, read_cooling("20 s air, 30 min bin"))
+    cooling = cooling_of(DAY, 8.0, read_cooling("20 s air, 30 min bin"))
     fine, grogged = (
         survival(
-            draw_body(replace(RAKU, work_ratio=ratio)), cool, 8.0, "pot", compare=False
+            draw_body(replace(RAKU, work_ratio=ratio)), cooling, 8.0, "pot", compare=False
         )
         for ratio in ((1.0, 1.3), (2.0, 5.0))
     )  # fmt: skip
@@ -217,8 +217,8 @@ def test_grog_stops_cracks_that_start_all_the_same() -> None:
 
 
 def test_alternatives_agree_with_asking_for_them() -> None:
-    cool = cooling(DAY, 6.0, read_cooling("20 s air, 30 min bin, water"))
-    found = survival(draw_body(RAKU), cool, 6.0, "pot")
+    cooling = cooling_of(DAY, 6.0, read_cooling("20 s air, 30 min bin, water"))
+    found = survival(draw_body(RAKU), cooling, 6.0, "pot")
     assert dict(found.with_walls)[6.0] == pytest.approx(found.together, abs=0.03)
     bins = {minutes: odds for minutes, _, odds in found.with_bins}
     assert bins[30.0] == pytest.approx(found.together, abs=0.03)
@@ -229,11 +229,11 @@ def test_a_step_of_quartz_is_followed_however_the_moments_fall(
 ) -> None:
     """The step is some 10 °C wide: refining the path in time must not change the odds, and the same
     pull must have the same odds whatever comes after it."""
-    clay = draw_body(LIB.body("porcelain"))
+    body_draws = draw_body(LIB.body("porcelain"))
     calm = [
         survival(
-            clay,
-            cooling(DAY, 12.0, read_cooling(f"{m} min bin, water")),
+            body_draws,
+            cooling_of(DAY, 12.0, read_cooling(f"{m} min bin, water")),
             12.0,
             "pot",
             compare=False,
@@ -267,9 +267,9 @@ def test_a_curve_and_its_steps_say_the_same(cofire) -> None:  # type: ignore[no-
         "low = 4\nhigh = 4\nrange_c = [20, 180]\ncristobalite_step_percent = [0.2, 0.2]",
     ):
         text = f'name = "x"\nsource = "test"\n[expansion]\n{expansion}\n{tail}'
-        clay = LIB.body(str(cofire.write("clay.toml", text)))
-        cool = cooling(DAY, 6.0, read_cooling("20 s air, 16 min bin, water"))
-        odds.append(survival(draw_body(clay), cool, 6.0, "pot", compare=False).together)
+        body_draws = LIB.body(str(cofire.write("clay.toml", text)))
+        cooling = cooling_of(DAY, 6.0, read_cooling("20 s air, 16 min bin, water"))
+        odds.append(survival(draw_body(body_draws), cooling, 6.0, "pot", compare=False).together)
     assert 0.05 < odds[0] < 0.95
     assert odds == pytest.approx([odds[0]] * 3, abs=0.05)
 
@@ -348,12 +348,12 @@ def test_smoke_written_wrong(cofire, table: str, said: str) -> None:  # type: ig
     ],
 )
 def test_bodies_written_wrong(cofire, table: str, said: str) -> None:  # type: ignore[no-untyped-def]
-    clay = (
+    body_draws = (
         'name = "x"\nsource = "test"\n[expansion]\nlow = 5\nhigh = 6\nrange_c = [20, 500]\n'
         "[stiffness]\nyoungs_modulus_gpa = [8, 20]\npoisson = [0.2, 0.2]\n"
     )
     with pytest.raises(CofireError, match=said):
-        Library.open(None).body(str(cofire.write("clay.toml", clay + table)))
+        Library.open(None).body(str(cofire.write("clay.toml", body_draws + table)))
 
 
 def test_unknown_clay_is_a_wide_bracket() -> None:

@@ -81,8 +81,8 @@ def test_huge_missing_and_foreign_files(cofire) -> None:  # type: ignore[no-unty
         (("--coat", "3 kg fired"), "length"),
         (("--wall", "6"), "unit"),
         (("--wall", "3 m"), "wall"),
-        (("--odds", "80"), "0.8 for 80 %"),
-        (("--odds", "nan"), "no number"),
+        (("--odds", "80"), "0.8 is 80 %"),
+        (("--odds", "nan"), "not a number"),
         (("--body", "nowhere"), "no body"),
     ],
 )
@@ -106,7 +106,7 @@ FIRING = (
         ("150 C/h", "943 kg", "temperature"),
         ("-5 C/h", "943 C", "rate"),
         ("150 C/h", "5000 C", "outside"),
-        ("150 C/h", "1190 C", "never gets to"),
+        ("150 C/h", "1190 C", "cannot reach"),
     ],
 )
 def test_firings(cofire, rate: str, target: str, said: str) -> None:  # type: ignore[no-untyped-def]

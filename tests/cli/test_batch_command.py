@@ -31,7 +31,7 @@ def test_it_fits_eighty_columns(cofire, monkeypatch, more) -> None:  # type: ign
     assert run.code == 0, run.err
     assert max(len(line) for line in run.out.splitlines()) <= 80
     for said in ("[ ]", "bucket then holds", "additions", "water in all", "MIX", "KEEP",
-                 "TAKE CARE", "100 ml weigh", "MATERIALS IN ALL", "version"):  # fmt: skip
+                 "SAFETY", "100 ml weigh", "MATERIALS IN ALL", "version"):  # fmt: skip
         assert said in run.out
 
 
@@ -107,7 +107,7 @@ def test_a_school_refuses_and_says_what_to_do(cofire) -> None:  # type: ignore[n
     assert run.code == 2 and run.out == ""
     assert "silver nitrate" in run.err and "--even-with" in run.err and "line 12" in run.err
     kept = cofire("batch", "silver-lustre", "--school", "--even-with", "silver nitrate")
-    assert kept.code == 0 and "no pupil touches this glaze" in flat(kept.out)
+    assert kept.code == 0 and "no pupil may touch this glaze" in flat(kept.out)
     assert cofire("batch", "silver-lustre").code == 0
 
 
@@ -115,7 +115,7 @@ def test_a_scale_that_shows_nothing_is_no(cofire) -> None:  # type: ignore[no-un
     run = cofire("batch", "cobalt-gloss", "--dry", "20 g", "--scale", "1 g")
     assert run.code == 1
     out = flat(run.out)
-    assert "nothing at all" in out and "Mix 1000 g of base or more" in out
+    assert "shows nothing for some" in out and "Mix 1000 g of base or more" in out
     assert cofire("batch", "cobalt-gloss", "--dry", "20 g").code == 0
 
 
@@ -124,26 +124,26 @@ def test_a_scale_that_shows_nothing_is_no(cofire) -> None:  # type: ignore[no-un
     [
         (("--dry", "2"), "unit"),
         (("--dry", "2 litres of"), "weight"),
-        (("--dry", "0 g"), "not what a studio mixes"),
-        (("--dry", "-2 kg"), "not what a studio mixes"),
-        (("--dry", "20000 kg"), "not what a studio mixes"),
+        (("--dry", "0 g"), "a studio cannot mix"),
+        (("--dry", "-2 kg"), "a studio cannot mix"),
+        (("--dry", "20000 kg"), "a studio cannot mix"),
         (("--bucket", "10"), "unit"),
         (("--bucket", "10 kg"), "volume"),
-        (("--bucket", "0 l"), "not what a studio mixes"),
+        (("--bucket", "0 l"), "a studio cannot mix"),
         (("--dry", "2 kg", "--bucket", "10 l"), "each say how much"),
         (("--buckets", "2", "--bucket-size", "5 l"), "both split"),
         (("--buckets", "0"), "buckets"),
         (("--bucket-size", "0 l"), "buckets"),
         (("--bucket-size", "1 ml"), "buckets"),
-        (("--pieces", "lots"), "how many of what"),
+        (("--pieces", "lots"), "how many pieces"),
         (("--pieces", "3 pots", "--pot", "12 cm"), "size of a pot"),
         (("--pieces", "3 pots", "--pot", "12 x 15 m"), "pot"),
         (("--shared",), "--pieces"),
-        (("--density", "0.9"), "no glaze to pour"),
+        (("--density", "0.9"), "a glaze slurry cannot weigh"),
         (("--density", "spray 1.4"), "--method spray"),
         (("--scale", "0.1"), "unit"),
-        (("--scale", "0 g"), "weighs no glaze"),
-        (("--scale", "1 kg"), "weighs no glaze"),
+        (("--scale", "0 g"), "cannot weigh a glaze"),
+        (("--scale", "1 kg"), "cannot weigh a glaze"),
         (("--even-with", "leed"), "leed"),
         (("--body", "rakoo"), "Did you mean"),
         (("--people", "3", "--teams", "4"), "teams"),
@@ -162,16 +162,16 @@ def test_bad_input(cofire, words: tuple[str, ...], said: str) -> None:  # type: 
         ('[kaolin]\nhave = "4"\n', 2, "unit"),
         ("[kaolin]\nhave = 4\n", 2, "unit"),
         ('[kaolin]\nhave = "-4 kg"\n', 2, "cannot be"),
-        ('[kaolin]\nprice = "cheap"\n', 2, "no price of a weight"),
-        ('[kaolin]\nprice = "12.50"\n', 2, "no price of a weight"),
+        ('[kaolin]\nprice = "cheap"\n', 2, "not a price of a weight"),
+        ('[kaolin]\nprice = "12.50"\n', 2, "not a price of a weight"),
         ('[kaolin]\nprice = "1,200 per 5 kg"\n', 2, "1.200 or 1200"),
-        ('[kaolin]\nprice = "2 per 0 kg"\n', 2, "no price of a weight"),
+        ('[kaolin]\nprice = "2 per 0 kg"\n', 2, "not a price of a weight"),
         ('[kaolin]\nprice = "2 per 3 mm"\n', 2, "weight"),
         ('[kaolin]\nprise = "2 / kg"\n', 2, "price"),
         ('\n[kaolim]\nhave = "1 kg"\n', 2, "Did you mean"),
-        ('[kaolin]\nhave = "1 kg"\n["china clay"]\nhave = "1 kg"\n', 3, "another name"),
+        ('[kaolin]\nhave = "1 kg"\n["china clay"]\nhave = "1 kg"\n', 3, "under two names"),
         ("currency = 3\n", 1, "text"),
-        ('kaolin = "4 kg"\n', 1, "is no table"),
+        ('kaolin = "4 kg"\n', 1, "is not a table"),
         ("dear cofire\n", 1, "read"),
     ],
 )
@@ -248,9 +248,7 @@ source = "own"
     [("gloss frit X", "lead"), ("matte frit X", "barium"), ("blue salt", "poisonous salt"),
      ("litharge", "lead"), ("yard sand", "")],
 )  # fmt: skip
-def test_what_nobody_wrote_of_an_own_material_is_read_off_its_analysis(
-    cofire, name, brings
-) -> None:  # type: ignore[no-untyped-def]
+def test_missing_cautions_of_an_own_material_come_from_its_analysis(cofire, name, brings) -> None:  # type: ignore[no-untyped-def]
     cofire.write("materials/mine.toml", OWN)
     cofire.write(
         "recipes/x.toml",
@@ -264,17 +262,17 @@ def test_what_nobody_wrote_of_an_own_material_is_read_off_its_analysis(
         return
     assert run.code == 2 and run.out == ""
     assert name in run.err and brings in run.err and "--even-with" in run.err
-    assert f"{name}: " in grown_up.split("TAKE CARE")[1]
+    assert f"{name}: " in grown_up.split("SAFETY")[1]
 
 
 def test_check_says_what_it_read_into_a_file(cofire) -> None:  # type: ignore[no-untyped-def]
     cofire.write("materials/mine.toml", OWN)
     run = cofire("check")
     assert run.code == 0
-    assert "mine.toml, line 2: note: “my-frit” says nothing of silica-dust, lead" in run.out
-    assert "“my-barium” says nothing of barium;" in run.out
+    assert "mine.toml, line 2: note: “my-frit” does not name silica-dust, lead" in run.out
+    assert "“my-barium” does not name barium;" in run.out
     assert 'cautions = ["glass-dust", "barium"]' in run.out  # what was written stays
-    assert "“blue-salt” says nothing of copper, soluble" in run.out
+    assert "“blue-salt” does not name copper, soluble" in run.out
     assert (cofire.folder / "materials/mine.toml").read_text() == OWN
     told = cofire.write("materials/mine.toml", OWN.replace(
         "overrides = true", 'overrides = true\ncautions = ["lead"]'))  # fmt: skip
@@ -328,7 +326,7 @@ def test_printed_costs_add_up_to_the_printed_total(cofire) -> None:  # type: ign
     assert len(lines) == 3 and sum(lines) == Decimal(total)
 
 
-def test_one_glaze_shares_with_nobody(cofire) -> None:  # type: ignore[no-untyped-def]
+def test_one_glaze_cannot_be_shared(cofire) -> None:  # type: ignore[no-untyped-def]
     run = cofire("batch", "clear-crackle", "--pieces", "20 tiles", "--shared")
     assert run.code == 0 and "shared by" not in run.out
     both = cofire("batch", "clear-crackle", "white-crackle", "--pieces", "20 tiles", "--shared")

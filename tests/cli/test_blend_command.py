@@ -149,7 +149,7 @@ def test_csv_of_additions(cofire) -> None:  # type: ignore[no-untyped-def]
         (("frit-gloss", "frit-gloss"), "same batch"),
         (("frit-gloss", "--add", "unobtainium 0-5"), "unobtainium"),
         (("frit-gloss", "--add", "tin oxide 8-2"), "tin oxide 2-8"),
-        (("frit-gloss", "--add", "tin oxide -1-2"), "begins below zero"),
+        (("frit-gloss", "--add", "tin oxide -1-2"), "starts below zero"),
         (("frit-gloss", "--add", "tin oxide 0-200"), "100 %"),
         (("frit-gloss", "--add", "tin oxide 0-5", "--cup", "5 g"), "--cup"),
         (("frit-gloss", "true-matte", "--cup", "50"), "unit"),

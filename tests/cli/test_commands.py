@@ -130,7 +130,7 @@ def test_both_scales_are_read(cofire) -> None:  # type: ignore[no-untyped-def]
     assert data["peak_c"] == pytest.approx((1730 - 32) / 1.8)
 
 
-def test_nobody_is_told_that_a_glaze_is_food_safe(cofire) -> None:  # type: ignore[no-untyped-def]
+def test_no_answer_says_that_a_glaze_is_food_safe(cofire) -> None:  # type: ignore[no-untyped-def]
     for recipe in ("frit-gloss", "copper-lustre", "clear-crackle"):
         out = " ".join(cofire("formula", recipe).out.split())
         assert "food safe" not in out.lower()

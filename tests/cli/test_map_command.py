@@ -26,7 +26,7 @@ def test_every_map_fits_eighty_columns(cofire, monkeypatch, show: str) -> None: 
 
 def test_shades_alone_tell_the_bands_apart(cofire) -> None:  # type: ignore[no-untyped-def]
     run = cofire("map", "frit-gloss", "--across", "silica 0-40", "--up", "kaolin 0-30")
-    assert "\x1b" not in run.out  # no colour where nobody sees it
+    assert "\x1b" not in run.out  # no colour without a screen
     drawn = "".join(line[9:70] for line in run.out.splitlines() if "│" in line or "┤" in line)
     shades = [s for s in "·░▒▓█■" if s in drawn]
     assert len(shades) >= 4
@@ -77,7 +77,7 @@ def test_an_addition_is_an_axis_on_top(cofire) -> None:  # type: ignore[no-untyp
         (("--show", "stress"), "--body"),
         (("--across", "silica 40-10"), "less to more"),
         (("--across", "silca"), "Did you mean"),
-        (("--up", "Al2O3"), "one against the other"),
+        (("--up", "Al2O3"), "two of one kind"),
         (("--show", "colour"), "colour"),
         (("--odds", "80"), "odds"),
     ],

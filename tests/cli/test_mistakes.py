@@ -68,17 +68,17 @@ def test_recipes(cofire, case: str, command: str) -> None:  # type: ignore[no-un
 
 
 @pytest.mark.parametrize("case", RECIPES)
-def test_recipes_are_told_what_to_do(cofire, case: str) -> None:  # type: ignore[no-untyped-def]
+def test_errors_in_recipes_have_a_hint(cofire, case: str) -> None:  # type: ignore[no-untyped-def]
     complains(cofire("formula", cofire.write("m.toml", RECIPES[case][0])))
 
 
 FILES = {
     "empty": (b"", "empty"),
     "half a character of utf-16": ("SiO2,Na2O\n70,30\n".encode("utf-16")[:-1], "UTF-16"),
-    "utf-16 that does not say so": ("SiO2,Na2O\n70,30\n".encode("utf-16-le"), "no text"),
+    "utf-16 that does not say so": ("SiO2,Na2O\n70,30\n".encode("utf-16-le"), "not text"),
     "latin-1": (b"name,SiO2,Na2O\ngr\xfcn,70,30\n", "UTF-8"),
     "only a header": (b"name,colour\n", "colour"),
-    "no oxide": (b"name\na\n", "oxide"),
+    "unknown oxides": (b"name\na\n", "oxide"),
     "words": (b"SiO2,Na2O\n70,30\n70,much\n", "line 3", "much"),
     "decimal commas": (b"SiO2,Na2O\n70,5,29,5\n", "line 2"),
     "negative": (b"SiO2,Na2O\n70,-1\n", "line 2", "-1"),
@@ -132,7 +132,7 @@ CERTIFICATES = {
     "fired oxides and a loss": (b"CaO,99.5\nMgO,0.5\nLOI,43.9\n", "fired"),
     "negative": (b"SiO2,105\nMgO,-5\nLOI,0\n", "line 2", "MgO"),
     "words": (b"SiO2,much\n", "line 1", "much"),
-    "no oxide": (b"SiO2,60\nGlitter,40\n", "line 2", "Glitter"),
+    "unknown oxides": (b"SiO2,60\nGlitter,40\n", "line 2", "Glitter"),
     "given twice": (b"SiO2,60\nSiO2,40\n", "line 2", "SiO2"),
     "loss given twice": (b"SiO2,90\nLOI,5\nLOI,5\n", "line 3", "LOI"),
     "FeO and Fe2O3 too much": (b"FeO,60\nFe2O3,60\nLOI,0\n", "c.csv"),
@@ -160,7 +160,7 @@ def test_certificates_leave_the_studio_as_it_was(cofire, case: str) -> None:  # 
 
 
 @pytest.mark.parametrize("case", CERTIFICATES)
-def test_certificates_are_told_what_to_do(cofire, case: str) -> None:  # type: ignore[no-untyped-def]
+def test_errors_in_certificates_have_a_hint(cofire, case: str) -> None:  # type: ignore[no-untyped-def]
     path = cofire.write("c.csv", CERTIFICATES[case][0])
     complains(cofire("materials", "add", path, "--id", "odd-stuff", *ADD))
 

@@ -104,7 +104,7 @@ def test_out_writes_whole_files_or_none(cofire) -> None:  # type: ignore[no-unty
         ("name\nx\n", "no oxide column"),
         ("SiO2,SiO2\n1,2\n", "twice"),
         ("SiO2,Na2O\n70,-3\n", "negative"),
-        ("SiO2,Na2O\n70,nan\n", "no number"),
+        ("SiO2,Na2O\n70,nan\n", "not a number"),
         ("SiO2,Na2O\n1e308,1e308\n", "not a usable number"),
         ("SiO2,Na2O,temperature_c\n70,30,950\n70,30,9e9\n", "line 3"),
         ("SiO2,Na2O\n70,3,5\n", "line 2"),

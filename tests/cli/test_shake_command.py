@@ -52,7 +52,7 @@ def test_a_little_cobalt_on_a_coarse_scale(cofire) -> None:  # type: ignore[no-u
     [
         (("--batch", "100"), "unit"),
         (("--scale", "0.1"), "unit"),
-        (("--scale", "60 g"), "does not weigh"),
+        (("--scale", "60 g"), "cannot weigh"),
         (("--batch", "3 mm"), "weight"),
         (("--body", "rakoo"), "Did you mean"),
     ],

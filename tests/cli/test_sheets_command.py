@@ -20,7 +20,7 @@ def test_batch_writes_the_sheets_that_its_answer_tells_of(cofire: Any) -> None:
 
 def test_sheets_that_cannot_be_written_leave_nothing_behind(cofire: Any) -> None:
     run = cofire("batch", "clear-crackle", "--dry", "1 kg", "--pdf", "nowhere/a.pdf")
-    assert run.code == 2 and "no such folder" in run.err
+    assert run.code == 2 and "this folder does not exist" in run.err
     assert not (cofire.folder / "nowhere").exists()
 
 
@@ -89,7 +89,7 @@ def test_what_is_not_utf8_cannot_be_a_title(cofire: Any, option: str) -> None:
     assert cofire("batch", "clear-crackle", option, "Dienstag, 釉の日").code == 0
 
 
-def test_letters_that_the_pdf_lacks_are_told_of_on_the_screen(cofire: Any) -> None:
+def test_letters_that_the_pdf_lacks_are_reported_on_the_screen(cofire: Any) -> None:
     cofire.write(
         "materials/own.toml",
         '[yard-clay]\nnames = ["Каолин"]\nformula = "Al2Si2O5(OH)4"\nsource = "Saltgrass Yard"\n',

@@ -87,10 +87,10 @@ def test_what_init_says_next_can_be_pasted(bare) -> None:  # type: ignore[no-unt
         ("--studio", "~nobody-of-saltgrass/x", "recipes"),
     ],
 )
-def test_the_home_of_nobody_is_no_bug_of_ours(cofire, words: tuple[str, ...]) -> None:  # type: ignore[no-untyped-def]
+def test_an_unknown_home_folder_is_not_a_bug(cofire, words: tuple[str, ...]) -> None:  # type: ignore[no-untyped-def]
     before = tree(cofire.folder)
     run = cofire(*words)
-    assert run.code == 2 and "home folder" in run.err and "~nobody-of-saltgrass" in run.err, run
+    assert run.code == 2 and "names a user" in run.err and "~nobody-of-saltgrass" in run.err, run
     assert tree(cofire.folder) == before
 
 
@@ -180,7 +180,7 @@ def test_what_editors_leave_is_hidden(name: str) -> None:
         ("x 2.toml", False),
     ],
 )
-def test_conflict_copies_are_told_from_glazes(name: str, copy: bool) -> None:
+def test_conflict_copies_are_not_glazes(name: str, copy: bool) -> None:
     assert is_conflict_copy(Path(name)) is copy
 
 
@@ -335,9 +335,9 @@ def test_a_material_that_is_gone_does_not_hide_the_history(cofire) -> None:  # t
 
 
 SET_WRONG = {
-    "kaolin": "no change",
-    "= 3": "no change",
-    "kaolin = much": "no amount",
+    "kaolin": "not a change",
+    "= 3": "not a change",
+    "kaolin = much": "not an amount",
     "kaolin = -3": "negative",
     "kaolin = 3 %": "plain parts",
     "kaolin = 1,234": "1.234 or 1234",
@@ -346,7 +346,7 @@ SET_WRONG = {
     "kaolinn = 3": "Did you mean",
     "silica = none": "holds no silica",
     "kaolin = 1e-400": "not a usable number",
-    "kaolin = 1e99999999999999999999": "no amount",
+    "kaolin = 1e99999999999999999999": "not an amount",
     "kaolin = 12.00000000000000001": "more digits",
     "kaolin = 2 lb 3 oz": "some are plain parts",
 }
@@ -374,7 +374,7 @@ def test_set_finds_a_material_by_any_of_its_names(cofire) -> None:  # type: igno
     assert 'flint = "12.5 g" # f\n' in path.read_text()
     assert cofire("set", "mine", "+ flint = 2 g").code == 0
     assert 'silica = "2 g"\n' in path.read_text()
-    assert "Nothing to change" in cofire("set", "mine", "+ flint = 2 g").out
+    assert "Nothing changed" in cofire("set", "mine", "+ flint = 2 g").out
     versions = json.loads(cofire("history", "mine", "--json").out)["versions"]
     assert len(versions) == 3
 
@@ -416,7 +416,7 @@ def test_set_takes_no_contradictions(cofire, changes: tuple[str, str]) -> None: 
     cofire.write("recipes/mine.toml", text)
     before = tree(cofire.folder)
     run = cofire("set", "mine", *changes)
-    assert run.code == 2 and re.search("said twice|same line|same material", run.err), run
+    assert run.code == 2 and re.search("given twice|same line|same material", run.err), run
     assert tree(cofire.folder) == before
     assert cofire("set", "mine", "kaolin = 12", "+ kaolin = 1").code == 0  # two lines, no quarrel
 
@@ -449,14 +449,14 @@ def test_a_file_in_the_way_of_folders_is_named(cofire) -> None:  # type: ignore[
         ("set", "frit-gloss", "kaolin = 3"),
     ):
         run = cofire(*words)
-        assert run.code == 2 and "Move it away" in run.err and "history" in run.err, run
+        assert run.code == 2 and "Move or rename" in run.err and "history" in run.err, run
         assert tree(cofire.folder) == before
     for path in (cofire.folder / "recipes").iterdir():
         path.unlink()
     (cofire.folder / "recipes").rmdir()
     cofire.write("recipes", "mine")
     run = cofire("set", "frit-gloss", "kaolin = 3")
-    assert run.code == 2 and "recipes: there is a file" in run.err
+    assert run.code == 2 and "recipes: a file has this name" in run.err
 
 
 def test_set_without_a_studio_says_how_to_begin(bare) -> None:  # type: ignore[no-untyped-def]

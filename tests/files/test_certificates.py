@@ -36,10 +36,10 @@ def test_one_analysis_in_many_hands(text: str) -> None:
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("SiO2,66,3\nAl2O3,33,4\nLOI,0,3", "66,3, or two columns"),
+        ("SiO2,66,3\nAl2O3,33,4\nLOI,0,3", "“66,3” may be one number or two columns"),
         ("SiO2 66.300\nAl2O3 33.400\nLOI 1", "66.300 or 66300"),
         ("SiO2\t66,300\nAl2O3\t33", "66.300 or 66300"),
-        ("SiO2 66_3", "no number"),
+        ("SiO2 66_3", "not a number"),
     ],
 )
 def test_what_is_asked_back(text: str, said: str) -> None:

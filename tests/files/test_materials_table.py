@@ -85,8 +85,8 @@ def test_every_material_is_named_and_sourced_in_its_file(key: str, table: dict[s
     ("key", "table"), [w for w in WRITTEN if "analysis" in w[1]], ids=lambda w: str(w)[:30]
 )
 def test_an_analysis_and_its_loss_add_up(key: str, table: dict[str, Any]) -> None:
-    """A whole-rock analysis is acceptable from 98 to 102 %, wider here by 0.5 for traces that
-    nobody printed (common practice, no source). Fluorine stands in for oxygen: no part of it."""
+    """A whole-rock analysis is acceptable from 98 to 102 %, wider here by 0.5 for traces that were
+    not printed (common practice, no source). Fluorine stands in for oxygen: no part of it."""
     oxides = table["analysis"]
     total = sum(oxides.values()) - oxides.get("F", 0.0) + table["loi"]
     assert 97.5 <= total <= 102.0
@@ -138,7 +138,7 @@ def test_every_formula_agrees_with_a_second_library(material: Material) -> None:
     assert material.loi_percent == pytest.approx(100.0 - kept, abs=0.05)
 
 
-def test_a_name_is_nobody_elses_id() -> None:
+def test_no_name_is_the_id_of_another_material() -> None:
     """An id always wins, so such a name would silently mean another material."""
     ids = {plain(key): key for key in MATERIALS}
     taken = [

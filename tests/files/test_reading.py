@@ -28,11 +28,11 @@ def complaint(library: Library, tmp_path: Path, text: str | bytes) -> str:
 BAD = {
     "unknown material": (GOOD + "kaolim = 3\n", 5, "Did you mean", "kaolin"),
     "negative": (GOOD + "silica = -3\n", 5, "negative", "silica"),
-    "text for a number": (GOOD + 'silica = "lots"\n', 5, "no amount", "silica"),
+    "text for a number": (GOOD + 'silica = "lots"\n', 5, "not an amount", "silica"),
     "true for a number": (GOOD + "silica = true\n", 5, "should be a number", "silica"),
     "infinite": (GOOD + "silica = inf\n", 5, "not a usable number", "silica"),
     "not a number": (GOOD + "silica = nan\n", 5, "not a usable number", "silica"),
-    "wrong unit": (GOOD + 'silica = "3 °C"\n', 5, "no unit of weight", "120 g"),
+    "wrong unit": (GOOD + 'silica = "3 °C"\n', 5, "not a unit of weight", "120 g"),
     "weights and parts mixed": (GOOD + 'silica = "3 g"\n', 2, "some are plain parts", "unit"),
     "the same key twice": (GOOD + "kaolin = 3\n", 5, "written twice", "added together"),
     "two names of one material": (GOOD + "flint = 3\nquartz = 3\n", 6, "same material", "flint"),

@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 
 from cofire.answers.history import keep
 from cofire.errors import CofireError
-from cofire.files.edits import alone, rewrite, with_amount
+from cofire.files.edits import locked, rewrite, with_amount
 from cofire.files.library import Library
 from cofire.files.recipe_history import add_version, history_file, read_history
 
@@ -196,13 +196,13 @@ def test_killed_in_the_middle_nothing_is_lost_or_half_written(tmp_path: Path, na
 def test_who_writes_at_the_same_moment_is_not_overwritten(tmp_path: Path) -> None:
     path = recipe(tmp_path)
     path.write_text("theirs")
-    with pytest.raises(CofireError, match="by somebody else"):
+    with pytest.raises(CofireError, match="another program changed"):
         rewrite(path, ODD, "ours")
     assert path.read_text() == "theirs"
-    with pytest.raises(CofireError, match="by somebody else"):
+    with pytest.raises(CofireError, match="another program changed"):
         rewrite(path, None, "ours")
     path.unlink()
-    with pytest.raises(CofireError, match="by somebody else"):
+    with pytest.raises(CofireError, match="another program changed"):
         rewrite(path, ODD, "ours")
     assert not path.exists()
 
@@ -212,11 +212,11 @@ def test_twenty_writers_at_once_lose_nothing(tmp_path: Path) -> None:
     path = recipe(tmp_path)
     code = (
         "import sys\nfrom datetime import datetime\nfrom pathlib import Path\n"
-        "from cofire.files.edits import alone\n"
+        "from cofire.files.edits import locked\n"
         "from cofire.files.recipe_history import add_version, history_file, read_history\n"
         "path = Path(sys.argv[1])\n"
         "for k in range(5):\n"
-        "    with alone(path.parent):\n"
+        "    with locked(path.parent):\n"
         "        add_version(read_history(history_file(path)), path.read_text(),\n"
         "                    sys.argv[2] + str(k), 'ABCDEF', datetime(2026, 5, 1))\n"
     )
@@ -232,18 +232,18 @@ def test_who_waits_too_long_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPa
     held, done = threading.Event(), threading.Event()
 
     def hold() -> None:
-        with alone(tmp_path):
+        with locked(tmp_path):
             held.set()
             done.wait(5)
 
     other = threading.Thread(target=hold)
     other.start()
     held.wait(5)
-    with pytest.raises(CofireError, match="another cofire is writing"), alone(tmp_path):
+    with pytest.raises(CofireError, match="another cofire is writing"), locked(tmp_path):
         pass
     done.set()
     other.join()
-    with alone(tmp_path):
+    with locked(tmp_path):
         pass
 
 
@@ -325,7 +325,7 @@ def test_a_link_has_the_history_of_its_file(tmp_path: Path) -> None:
 def test_a_file_in_the_way_of_the_history_is_named(tmp_path: Path) -> None:
     path = recipe(tmp_path)
     (path.parent / "history").write_text("mine")
-    with pytest.raises(CofireError, match=r"history: there is a file .* Move it away"):
+    with pytest.raises(CofireError, match=r"history: a file .* Move or rename"):
         keep(LIBRARY, path, "", WHEN)
     assert (path.parent / "history").read_text() == "mine"
 

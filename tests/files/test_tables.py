@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from cofire.errors import CofireError
-from cofire.files.tables import Row, Separator, TableRead, read_table, table_text
+from cofire.files.tables import Separator, TableRead, TableRow, read_table, table_text
 from cofire.read.amounts import amount_of
 
 HERE = Path("glaze.csv")
@@ -138,11 +138,11 @@ def test_what_ugly_tables_give(case: str) -> None:
 
 
 BAD = {
-    "no amount": ("kaolin,12\nsilica,\n", 2, "“silica” has no amount"),
+    "not an amount": ("kaolin,12\nsilica,\n", 2, "“silica” has no amount"),
     "no name": ("kaolin,12\n,5\n", 2, "no name beside it"),
     "a word": ("kaolin,12\nsilica,lots\n", 2, "“lots” beside “silica”"),
     "a range": ("kaolin\t12\nsilica\t5-8\n", 2, "“5-8”"),
-    "no fraction": ("kaolin;1/0\nsilica;3\n", 1, "“1/0”"),
+    "not a fraction": ("kaolin;1/0\nsilica;3\n", 1, "“1/0”"),
     "negative": ("kaolin,12\nsilica,-3\n", 2, "negative"),
     "typographic minus": ("kaolin;12\nsilica;−3\n", 2, "negative"),
     "unknown unit": ("kaolin;12\nsilica;3 spoons\n", 2, "“3 spoons”"),
@@ -155,20 +155,32 @@ BAD = {
     "points and spaces": ("kaolin 850\nsilica 1.200 g\n", 2, "1.200 or 1200"),
     "points and bars": ("kaolin|850\nsilica|1.200\n", 2, "1.200 or 1200"),
     "a total that may be either": ("kaolin;1500\nsilica;500\nTotal;2.000\n", 3, "2.000 or 2000"),
-    "the same in pounds and in ounces": ("name,lb,oz\na,1,3\nb,2,32\n", 3, "or say the same"),
-    "the same in parts of a pound": ("name,lb,oz\na,0.5,8\n", 2, "or say the same"),
+    "the same in pounds and in ounces": (
+        "name,lb,oz\na,1,3\nb,2,32\n",
+        3,
+        "or the same weight twice",
+    ),
+    "the same in parts of a pound": ("name,lb,oz\na,0.5,8\n", 2, "or the same weight twice"),
     "ounces that are none": ("name,lb,oz\na,1,lots\n", 2, "lots"),
     "ounces that are a formula": ("name,lb,oz\na,1,=B1\n", 2, "Copy the cells as values"),
-    "ounces with decimal commas": ("name,lb,oz\na,1,3,5\n", 2, "3,5, or two columns"),
+    "ounces with decimal commas": (
+        "name,lb,oz\na,1,3,5\n",
+        2,
+        "“3,5” may be one number or two columns",
+    ),
     "kilograms beside grams": ("name,kg,g\na,1,250\n", 1, "leaves the others out"),
     "an amount that is no heading": ("kaolin\tl2 g\nsilica\t3 g\n", 1, "“l2 g” beside"),
     "nonsense number": ("kaolin;1.2.3\nsilica;4\n", 1, "not one number"),
     "decimal commas between commas": ("kaolin,12,5\nsilica,87,5\n", 1, "several numbers: 12, 5"),
-    "decimal commas under a heading": ("material,amount\nkaolin,12,5\n", 2, "12,5, or two columns"),
-    "commas that may be either": ("F 3110,60\nF 3134,40\n", 1, "part columns or mark decimals"),
+    "decimal commas under a heading": (
+        "material,amount\nkaolin,12,5\n",
+        2,
+        "“12,5” may be one number or two columns",
+    ),
+    "commas that may be either": ("F 3110,60\nF 3134,40\n", 1, "separate columns or mark decimals"),
     "weights and plain": ("kaolin,12 g\nsilica,3\n", 2, "line 1 is a weight, line 2 is a plain"),
     "weights and per cent": ("kaolin,12 g\nsilica,30 g\n+ tin,3 %\n", 3, "line 3 is a percentage"),
-    "per cent of what": ("kaolin,12\nsilica,30\n+ tin,3 %\n", 3, "several kinds"),
+    "per cent of what": ("kaolin,12\nsilica,30\n+ tin,3 %\n", 3, "different units"),
     "a total that is wrong": ("kaolin,60\nsilica,39\nTotal,100\n", 3, "add up to 99"),
     "two columns of amounts": ("name,percent,grams\nkaolin,60,600\n", 1, "“percent”, “grams”"),
     "two columns, no heading": ("kaolin,60,600\nsilica,40,400\n", 1, "several numbers"),
@@ -177,13 +189,13 @@ BAD = {
     "empty": ("", None, "empty"),
     "only blanks": (" \n;;\n\t\n", None, "empty"),
     "only a heading": ("material,amount\n", None, "no material was found"),
-    "binary": (b"PK\x03\x04\x00\x00", None, "no text"),
+    "binary": (b"PK\x03\x04\x00\x00", None, "not text"),
     "huge": (b"x" * 5_000_000, None, "5 MB"),
     "absurd": ("kaolin,1e300\n", 1, "not a usable number"),
     "absurdly little": ("kaolin;1e-400\nsilica;5\n", 1, "not a usable number"),
-    "a huge exponent": ("kaolin;1e99999999999999999999\nsilica;5\n", 1, "no amount"),
-    "a huge exponent below": ("kaolin;5\nsilica;1e-99999999999\n", 2, "no amount"),
-    "more zeros than fit": ("kaolin;0." + "0" * 9000 + "\n", 1, "no amount"),
+    "a huge exponent": ("kaolin;1e99999999999999999999\nsilica;5\n", 1, "not an amount"),
+    "a huge exponent below": ("kaolin;5\nsilica;1e-99999999999\n", 2, "not an amount"),
+    "more zeros than fit": ("kaolin;0." + "0" * 9000 + "\n", 1, "not an amount"),
 }
 
 
@@ -211,7 +223,7 @@ def test_a_heading_chooses_the_column() -> None:
     assert (table.unit, [r.amount for r in table.rows]) == ("g", [600, 400])
     with pytest.raises(CofireError, match="“name”, “percent”, “grams”"):
         read(text, "ounces")
-    with pytest.raises(CofireError, match="the table has none"):
+    with pytest.raises(CofireError, match="the table has no headings"):
         read("kaolin,3\n", "grams")
 
 
@@ -298,7 +310,7 @@ def test_no_text_stumbles(text: str) -> None:
         table = read(text.encode("utf-8", "surrogatepass"))
     except CofireError:
         return
-    assert table.rows and all(isinstance(r, Row) and r.written for r in table.rows)
+    assert table.rows and all(isinstance(r, TableRow) and r.written for r in table.rows)
 
 
 @given(st.lists(st.text('kaolin 12.,;\t+%g"=|-\n', max_size=12), max_size=8).map("\n".join))

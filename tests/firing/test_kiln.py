@@ -48,7 +48,7 @@ def test_worn_elements_reach_less() -> None:
     assert worn.heating(np.array([900.0]), 20.0) < KILN.heating(np.array([900.0]), 20.0)
 
 
-def test_an_open_lid_drops_as_told_and_comes_back() -> None:
+def test_an_open_lid_drops_as_stated_and_recovers() -> None:
     time_s = np.linspace(0.0, 1000.0, 10_001)
     flat = np.full_like(time_s, 916.0)
     drop = lid_drop_c(time_s, flat, np.array([[100.0, 10.0]]), LID, 20.0)

@@ -55,9 +55,9 @@ def test_certified_fixed_points() -> None:
 
 
 def test_unseen_publications() -> None:
-    """Low-melting glasses nobody fitted to: the 90 % intervals hold most of them, and the mean
-    miss stays near that of cross-validation (0.31e-6/K; 22 °C). The patents do not say over which
-    range they took the expansion, so it may be that to 300 or to 400 °C."""
+    """Low-melting glasses that no model was fitted to: the 90 % intervals hold most of them, and
+    the mean miss stays near that of cross-validation (0.31e-6/K; 22 °C). The patents do not say
+    over which range they took the expansion, so it may be that to 300 or to 400 °C."""
     rows = table("unseen_glasses.csv")
     mol = moles(rows)
     to_300, to_400 = glass.expansion(mol), glass.expansion_20_400(mol)
@@ -142,7 +142,7 @@ def low_fire() -> np.ndarray:
 
 
 @pytest.mark.parametrize("oxide", ["CuO", "CoO", "MnO", "Bi2O3", "NiO", "Ag"])
-def test_oxides_hardly_measured_widen_the_interval(oxide: str) -> None:
+def test_oxides_with_few_data_widen_the_interval(oxide: str) -> None:
     plain, coloured = low_fire(), low_fire()
     coloured[0, INDEX[oxide]] = 4.0
     for model in (glass.expansion, glass.glass_transition, glass.liquidus):

@@ -42,7 +42,7 @@ def test_a_millilitre_mixed_by_hand(per_ml: float, solids: float) -> None:
 
 
 def density_g_per_ml(dry_g: float, water: float, solids: float = SOLIDS_G_PER_CM3) -> float:
-    """What a millilitre weighs of so many grams of solids in so many ml of water (theoretical)."""
+    """Density of a slurry of grams of solids in millilitres of water (theoretical)."""
     return (dry_g + water) / (dry_g / solids + water)
 
 
@@ -122,5 +122,5 @@ def test_a_five_gallon_bucket() -> None:
 
 def test_solids_as_light_as_water_are_no_glaze() -> None:
     assert SOLIDS_G_PER_CM3 > 1.0
-    with pytest.raises(QuantityError, match="no glaze to pour"):
+    with pytest.raises(QuantityError, match="a glaze slurry cannot weigh"):
         read_density("1.0")

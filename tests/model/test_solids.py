@@ -70,13 +70,13 @@ def test_crystals_take_their_oxides(cofire) -> None:  # type: ignore[no-untyped-
     ("more", "said"),
     [
         ("crystals = { wollastonite = 60 }", "too little CaO"),
-        ("crystals = { kryptonite = 5 }", "no crystal called"),
+        ("crystals = { kryptonite = 5 }", "not a known crystal"),
         ("crystals = { anorthit = 5 }", "anorthite"),
         ("crystals = 5", "table of names"),
         ("crystals = { wollastonite = -5 }", "percentage"),
         ("undissolved = { zircon = 120 }", "percentage"),
-        ("undissolved = { feldspar = 10 }", "no material of this recipe"),
-        ("undissolved = { kaolin = 10 }", "not known to stay as grains"),
+        ("undissolved = { feldspar = 10 }", "not a material of this recipe"),
+        ("undissolved = { kaolin = 10 }", "not a material that stays as grains"),
     ],
 )
 def test_nonsense_is_refused_in_words(cofire, more: str, said: str) -> None:  # type: ignore[no-untyped-def]

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from cofire.errors import QuantityError
-from cofire.read.number import LONGEST_TEXT, convention, items, number, short, whole, written
+from cofire.read.number import LONGEST_TEXT, convention, items, number, short, whole_number, written
 
 READ = {
     "12": "12", "12.5": "12.5", "12,5": "12.5", "12.": "12", ".5": "0.5", ",125": "0.125",
@@ -122,10 +122,10 @@ def test_long_texts_take_no_time(unit: str) -> None:
 
 
 def test_counts_and_lists() -> None:
-    assert whole("14") == 14 and whole("1 200") == 1200
+    assert whole_number("14") == 14 and whole_number("1 200") == 1200
     for text in ("2.5", "1,200", "1_0"):
         with pytest.raises(QuantityError):
-            whole(text)
+            whole_number(text)
     assert items("20 s air,0,5 h bin; water") == ["20 s air", "0,5 h bin", "water"]
     with pytest.raises(QuantityError, match="too long"):
         short("x" * (LONGEST_TEXT + 1))

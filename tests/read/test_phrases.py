@@ -102,6 +102,6 @@ def test_coolings_people_write(text: str, meant: Smoke | float) -> None:
     ["", "fast", "30 min bin, 20 s air", "air, water", "20 air", "-5 s air", "99999 C/h", "3 d bin",
      "water, 20 s air", "20 s air, 20 s air"],
 )  # fmt: skip
-def test_coolings_nobody_understands(text: str) -> None:
+def test_unreadable_coolings_are_refused(text: str) -> None:
     with pytest.raises(QuantityError):
         read_cooling(text)

@@ -11,7 +11,7 @@ import pytest
 
 from cofire.answers.blend.additions import read_addition
 from cofire.answers.blend.points import read_cup
-from cofire.answers.change.targets import read_wish
+from cofire.answers.change.targets import read_target
 from cofire.answers.compose import read_unity
 from cofire.answers.map.axes import _read as read_axis
 from cofire.answers.set_amount import read_wanted
@@ -166,9 +166,9 @@ ALONE: dict[str, Callable[[str, Path], float]] = {
 }
 INSIDE: dict[str, Callable[[str, Path], float]] = {
     "cooling": lambda t, _: smoke(t),
-    "wish": lambda t, _: read_wish(f"kaolin at most {t} %", LIB, RECIPE).high,
-    "wish for a net": lambda t, _: (
-        math.exp(read_wish(f"crackle at least {t} cm", LIB, RECIPE).low) / 10.0
+    "target": lambda t, _: read_target(f"kaolin at most {t} %", LIB, RECIPE).high,
+    "target for a net": lambda t, _: (
+        math.exp(read_target(f"crackle at least {t} cm", LIB, RECIPE).low) / 10.0
     ),
     "addition": lambda t, _: read_addition(LIB, f"tin oxide 0-{t} %").high,
     "addition from": lambda t, _: read_addition(LIB, f"tin oxide {t} to 50").low,

@@ -24,12 +24,12 @@ from cofire.findings import Finding
 from cofire.records import GHS, Caution, Recipe
 from cofire.show.drawing import Path as Drawn
 from cofire.show.drawing import to_drawing, to_svg
+from cofire.show.sheets.font_fallback import with_missing_letters
 from cofire.show.sheets.html import pack_html
-from cofire.show.sheets.letters import with_lost_letters
 from cofire.show.sheets.pdf import pack_pdf
 from cofire.show.sheets.pictograms import ACT_SIGNS, GHS_WORDS, pictogram
 from cofire.show.sheets.qr import NAME_ONLY, code_mm, qr, recipe_words
-from cofire.show.sheets.setting import Setting
+from cofire.show.sheets.typesetter import Typesetter
 
 pypdf = pytest.importorskip("pypdf")
 stringWidth = pytest.importorskip("reportlab.pdfbase.pdfmetrics").stringWidth
@@ -226,21 +226,21 @@ def test_no_two_names_look_alike_in_the_pdf_and_the_page_has_them_whole() -> Non
     assert "in the PDF look for clay-kaolin, clay-ball, flour, meal" in " ".join(text.split())
     page = pack_html(made)
     assert all(f">{name}<" in page for name in names.values())
-    told = with_lost_letters(made).sheets[0].findings
+    told = with_missing_letters(made).sheets[0].findings
     assert [f.code for f in told] == ["pdf-letters"]
-    assert with_lost_letters(with_lost_letters(made)).sheets[0].findings == told
+    assert with_missing_letters(with_missing_letters(made)).sheets[0].findings == told
 
 
 def test_nothing_is_said_of_letters_where_none_are_lacking() -> None:
     made = pack(sheets=(sheet(foreign(kaolin_de="Kaolin, geschlämmt (weiß)")),))
-    assert not with_lost_letters(made).sheets[0].findings
+    assert not with_missing_letters(made).sheets[0].findings
     text = page_texts(printed(made))[0]
     assert "Kaolin, geschlämmt (weiß)" in text and "kaolin-de" not in text
 
 
-def test_a_title_without_letters_is_told_of_once() -> None:
+def test_a_title_without_letters_is_reported_once() -> None:
     made = replace(pack("frit-gloss", "true-matte"), title="Жар € день")
-    first, second = with_lost_letters(made).sheets
+    first, second = with_missing_letters(made).sheets
     assert "the title" in first.findings[0].message and not second.findings
 
 
@@ -329,7 +329,7 @@ def test_a_phone_reads_the_recipe_off_the_code(name: str) -> None:
 
 
 def many(count: int, name: str = "Everything") -> Recipe:
-    """A glaze of so many materials, the last four on top."""
+    """A glaze of ``count`` materials, the last four on top."""
     known = {p.material.id: p for n in DEMO for p in LIBRARY.recipe(n).parts}
     parts = list(known.values())
     for k in range(len(parts), count):
@@ -416,7 +416,7 @@ def test_a_closed_kiln_gets_a_log_instead_of_pulls() -> None:
     assert "PULL PLAN" not in text and "LOG" in text and "1063 °C" in text
 
 
-def test_what_nobody_said_is_left_to_write_in() -> None:
+def test_what_is_not_given_is_left_to_write_in() -> None:
     made = pack("frit-gloss", "true-matte")
     unsaid = tuple(
         replace(n, have_g=None, buy_g=None, price_per_kg=None, cost=None) for n in made.needs
@@ -433,13 +433,13 @@ def test_a_pack_is_set_a_few_times_and_drawn_once(monkeypatch: pytest.MonkeyPatc
     made = pack(*DEMO, buckets=7, differ=True, firing="raku-workshop")
     tried = 0
 
-    class Counted(Setting):
+    class Counted(Typesetter):
         def __init__(self, *how: Any) -> None:
             nonlocal tried
             tried += 1
             super().__init__(*how)
 
-    monkeypatch.setattr("cofire.show.sheets.pdf.Setting", Counted)
+    monkeypatch.setattr("cofire.show.sheets.pdf.Typesetter", Counted)
     to_drawing.cache_clear()
     printed(made, labels=True, large=True)
     assert 12 < tried <= 12 * 4 + 3 * 3 + 4 + 1  # halving 8, 4 and 9 sizes; labels

@@ -1,4 +1,4 @@
-"""From “this is wrong” to a recipe to weigh: the nearest one that meets what is wished."""
+"""The nearest recipe that meets the targets."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from cofire import glass
 from cofire.answers.change.evaluator import PROBABILISTIC, margins_of, needs, with_offsets
 from cofire.answers.change.linear_targets import linear_values
 from cofire.answers.change.problem import Allowed, Problem, problem_of
-from cofire.answers.change.targets import Wish
+from cofire.answers.change.targets import Target
 from cofire.answers.findings.cautions import firing_cautions, material_cautions
 from cofire.answers.findings.recipe import composition_findings
 from cofire.answers.messages.adjust import findings_of, reason_of, sentence_of
@@ -43,27 +43,26 @@ _ROUNDS = 3
 def adjust(
     library: Library,
     recipe: Recipe,
-    wishes: Sequence[Wish],
+    targets: Sequence[Target],
     at: Conditions,
     allowed: Allowed = Allowed(),  # noqa: B008 - frozen
 ) -> AdjustAnswer:
-    """The nearest recipes that meet the wishes: with what they have, and with one or two more.
+    """The nearest recipes that meet the targets: with what they have, and with one or two more.
 
-    Where a body is named the recipe also has to do what its surface wants of it, and where a firing
-    is named to be ripe in it: a yes here is the yes that
-    ``pair`` and ``fit`` give the recipe. Raises CompositionError when nothing is wished, or a wish
-    needs a body, firing, material or price that was not named.
+    With a body the recipe also has to do what its surface wants, and with a firing to be ripe in
+    it: a yes here is the yes that ``pair`` and ``fit`` give the recipe. Raises CompositionError if
+    there is no target, or one needs a body, firing, material or price that was not named.
     """
-    wishes = _with_implied(wishes, at)
-    if not wishes and not allowed.left_out:
+    targets = _with_implied(targets, at)
+    if not targets and not allowed.left_out:
         raise refusal("no-target")
-    _must_be_named(wishes, at.for_glazes(1))
-    asked = sum(w.kind in PROBABILISTIC for w in wishes)
+    _must_be_named(targets, at.for_glazes(1))
+    asked = sum(w.kind in PROBABILISTIC for w in targets)
     # each surer than asked, so that all together are
     sure = 1.0 - (1.0 - _surely(at.odds)) / max(asked, 1)
-    search = _Search(problem_of(recipe, wishes, allowed, at, sure), at)
-    found = search.run()
-    answer = _answer(search, found)
+    search = _Search(problem_of(recipe, targets, allowed, at, sure), at)
+    solutions = search.run()
+    answer = _answer(search, solutions)
     after = answer.proposals[0]
     findings = [*answer.findings, *material_cautions(library, [after.recipe])]
     if after.seen is not None:
@@ -79,28 +78,28 @@ def _surely(odds: float) -> float:
     return min(odds + 1.5 * standard_error(odds), 0.9999)
 
 
-def _with_implied(wishes: Sequence[Wish], at: Conditions) -> list[Wish]:
-    """The wishes, with those that a body and a firing bring along."""
-    kinds = {w.kind for w in wishes}
-    found = list(wishes)
+def _with_implied(targets: Sequence[Target], at: Conditions) -> list[Target]:
+    """The targets, with those that a body and a firing bring along."""
+    kinds = {w.kind for w in targets}
+    every = list(targets)
     if at.body is not None and "fits" not in kinds:
-        found.append(Wish("fits", "fits", 0.0, np.inf, 15.0, ""))
+        every.append(Target("fits", "fits", 0.0, np.inf, 15.0, ""))
     if at.firing is not None and "ripe" not in kinds:
-        found.append(Wish("ripe", "ripe", 0.0, np.inf, 0.3, ""))
-    return found
+        every.append(Target("ripe", "ripe", 0.0, np.inf, 0.3, ""))
+    return every
 
 
-def _must_be_named(wishes: Sequence[Wish], at: Conditions) -> None:
-    wants_body, wants_firing = needs(wishes)
+def _must_be_named(targets: Sequence[Target], at: Conditions) -> None:
+    wants_body, wants_firing = needs(targets)
     if (wants_body and at.body is None) or (wants_firing and at.firing is None):
         missing = "a --body" if wants_body and at.body is None else "a --firing"
         raise refusal("target-needs", missing=missing)
-    if any(w.kind == "black" for w in wishes) and at.cool.path is None:
+    if any(w.kind == "black" for w in targets) and at.cooling_curve.path is None:
         raise refusal("black-cracks-without-smoke")
 
 
 @dataclass(frozen=True, eq=False)
-class _Seen:
+class _Evaluated:
     """A recipe with all draws, as ``pair`` sees it."""
 
     evaluation: Evaluation
@@ -110,32 +109,32 @@ class _Seen:
 
 
 class _Search:
-    """Looks for recipes that meet a problem's wishes, and remembers what was tried."""
+    """Searches recipes that meet a problem's targets, and caches what was tried."""
 
     def __init__(self, problem: Problem, judged: Conditions) -> None:
         self.problem = problem
         self.judged = judged
         self.tried: list[Material] = []
-        self._seen: dict[tuple[tuple[str, float], ...], _Seen] = {}
+        self._seen: dict[tuple[tuple[str, float], ...], _Evaluated] = {}
 
-    def look(self, recipe: Recipe) -> _Seen:
-        """All draws of a recipe. Raises CompositionError for what is no glaze."""
+    def evaluate(self, recipe: Recipe) -> _Evaluated:
+        """All draws of a recipe. Raises CompositionError if it is not a glaze."""
         key = tuple((p.material.id, p.amount) for p in recipe.parts)
         if key not in self._seen:
             analyse(recipe)
             glazes, parts = glaze_set(recipe)
-            seen = evaluate(glazes, parts[None, :], self.judged, N)
-            self._seen[key] = _Seen(*seen, glazes, parts[None, :])
+            evaluated = evaluate(glazes, parts[None, :], self.judged, N)
+            self._seen[key] = _Evaluated(*evaluated, glazes, parts[None, :])
         return self._seen[key]
 
     def run(self) -> list[Nearest]:
-        """Few draws look for recipes, all draws correct them, until the best keeps its word."""
+        """Search with few draws and correct with all draws, until the best recipe is confirmed."""
         problem = self.problem
-        found = self._solve(problem.start)
-        if not any(w.kind in (*PROBABILISTIC, "stress") for w in problem.wishes):
-            return found
+        solutions = self._solve(problem.start)
+        if not any(w.kind in (*PROBABILISTIC, "stress") for w in problem.targets):
+            return solutions
         for _ in range(_ROUNDS):
-            best = min(found, key=lambda one: (one.missed, one.distance))
+            best = min(solutions, key=lambda one: (one.missed, one.distance))
             rounded = problem.rounded(best.parts)
             if not best.met or self._keeps(rounded):
                 break
@@ -146,65 +145,75 @@ class _Search:
             self.problem = problem = replace(problem, evaluator=corrected)
             has = problem.own | (best.parts > 0.0)
             near = [self._nearest(at, has) for at in (problem.start, best.parts)]
-            found = near if any(one.met for one in near) else [*near, *self._solve(best.parts)]
-        return found
+            solutions = near if any(one.met for one in near) else [*near, *self._solve(best.parts)]
+        return solutions
 
     def _keeps(self, parts: Array) -> bool:
         proposal = propose(self, self.problem.recipe_of(parts), parts)
         return proposal.meets_all and proposal.verdict in ("yes", "outside the data")
 
     def _short(self, parts: Array) -> float:
-        """By how much all wishes together are less sure than asked."""
+        """How far the odds of all targets together are below the odds asked."""
         odds = propose(self, self.problem.recipe_of(parts), parts).odds_right
         return max(0.8 * (_surely(self.judged.odds) - odds), 0.0)
 
     def nonlinear_values(self, recipe: Recipe) -> Array:
-        """Values (Q,) of the nonlinear wishes with all draws; NaN for what is no glaze."""
+        """Values (Q,) of the nonlinear targets with all draws; NaN if it is not a glaze."""
         evaluator = self.problem.evaluator
         try:
-            seen = self.look(recipe)
+            evaluated = self.evaluate(recipe)
         except CompositionError:
-            return np.full(len(evaluator.wishes), np.nan)
+            return np.full(len(evaluator.targets), np.nan)
         return np.array(
             [
-                float(evaluator.value(w, seen.evaluation, seen.margins, seen.glazes, seen.parts)[0])
-                for w in evaluator.wishes
+                float(
+                    evaluator.value(
+                        w,
+                        evaluated.evaluation,
+                        evaluated.margins,
+                        evaluated.glazes,
+                        evaluated.parts,
+                    )[0]
+                )
+                for w in evaluator.targets
             ]
         )
 
     def _solve(self, start: Array) -> list[Nearest]:
-        """With what the recipe has; with one more material, of the kinds that promise most; with
-        two; and without some of its own."""
+        """With what the recipe has; with one more material, of those with the lowest reduced costs;
+        with two; and without some of its own."""
         problem = self.problem
         first = self._nearest(np.clip(start, problem.low, problem.high), problem.own)
-        found = [first]
+        solutions = [first]
         if first.met and first.distance <= _SMALL:
-            return found
+            return solutions
         one_more = self._one_more(first, problem.own)
-        found += one_more
-        if not any(one.met for one in found):
+        solutions += one_more
+        if not any(one.met for one in solutions):
             # one new material is not enough: the best of them and one more
-            best = min(found, key=lambda one: one.missed)
-            found += self._one_more(best, problem.own | (best.parts > 0.0))
-        if not any(one.met for one in found):
-            found += self._without_one(problem.own)
-        return found
+            best = min(solutions, key=lambda one: one.missed)
+            solutions += self._one_more(best, problem.own | (best.parts > 0.0))
+        if not any(one.met for one in solutions):
+            solutions += self._without_one(problem.own)
+        return solutions
 
     def _one_more(self, near: Nearest, has: Mask) -> list[Nearest]:
         problem = self.problem
-        # how each new material would move every wish, seen from the best without any
+        # how each new material would move every target, seen from the best without any
         values, slopes = problem.evaluator(near.parts, np.ones(len(has), bool))
         linear = linearise(problem.evaluator.nonlinear(), near.parts, values, slopes)
         held = np.where(has, problem.high, 0.0)
         rows = [*problem.rows, *linear]
         try:
-            gain = solve(rows, problem.kept, problem.low, held, problem.adding).gain
+            reduced_cost = solve(
+                rows, problem.closeness, problem.low, held, problem.adding
+            ).reduced_cost
         except ValueError:
             return []
         kinds: set[str] = set()
-        found = []
-        for j in np.argsort(gain, kind="stable"):
-            if has[j] or gain[j] > -1e-6 or problem.high[j] <= 0.0:
+        solutions = []
+        for j in np.argsort(reduced_cost, kind="stable"):
+            if has[j] or reduced_cost[j] > -1e-6 or problem.high[j] <= 0.0:
                 continue
             material = problem.evaluator.materials[j]
             if _kind(material) in kinds:
@@ -213,14 +222,14 @@ class _Search:
             self.tried.append(material)
             also = has.copy()
             also[j] = True
-            found.append(self._nearest(near.parts, also))
+            solutions.append(self._nearest(near.parts, also))
             if len(kinds) >= _KINDS:
                 break
-        return found
+        return solutions
 
     def _without_one(self, has: Mask) -> list[Nearest]:
-        """From recipes that leave out one of their own materials: the far side of a hill."""
-        problem, found = self.problem, []
+        """From recipes without one of their own materials, to leave local minima."""
+        problem, solutions = self.problem, []
         start = problem.start
         free = np.flatnonzero(problem.in_base & (problem.low <= 0.0) & (start > 0.0))
         for j in free[np.argsort(-start[free], kind="stable")][:_LEFT_OUT]:
@@ -230,8 +239,8 @@ class _Search:
             if not rest:
                 continue
             other[rest] *= 1.0 + start[j] / start[rest].sum()
-            found.append(self._nearest(np.clip(other, problem.low, problem.high), has))
-        return found
+            solutions.append(self._nearest(np.clip(other, problem.low, problem.high), has))
+        return solutions
 
     def _nearest(self, start: Array, may: Mask) -> Nearest:
         try:
@@ -241,7 +250,7 @@ class _Search:
 
 
 def _kind(material: Material) -> str:
-    """The kind of a material: the file it is written in."""
+    """The category of a material: the file it is written in."""
     return material.place.file.stem if material.place else material.id
 
 
@@ -254,59 +263,64 @@ def propose(search: _Search, recipe: Recipe, parts: Array) -> Proposal:
         for test in (is_clay, is_soluble)
     )
     try:
-        seen = search.look(recipe)
+        evaluated = search.evaluate(recipe)
     except CompositionError:
-        seen = None
+        evaluated = None
     return Proposal(
         recipe,
         reason_of(problem, parts),
-        tuple(_met(search, wish, seen, parts) for wish in problem.wishes),
-        problem.kept.distance(parts),
-        _verdict(search.judged, seen),
-        seen.evaluation if seen else None,
+        tuple(_met(search, target, evaluated, parts) for target in problem.targets),
+        problem.closeness.distance(parts),
+        _verdict(search.judged, evaluated),
+        evaluated.evaluation if evaluated else None,
         clay,
         soluble,
     )
 
 
-def _verdict(judged: Conditions, seen: _Seen | None) -> Verdict:
-    if seen is None:
+def _verdict(judged: Conditions, evaluated: _Evaluated | None) -> Verdict:
+    if evaluated is None:
         return "no"
-    found = seen.evaluation
-    asked = judged.clay is not None or bool(judged.when)
-    odds = float(found.odds_right[0]) if asked else 1.0
-    return verdict_of(odds, judged.odds, bool(found.support.grade[0] >= OUTSIDE))
+    evaluation = evaluated.evaluation
+    asked = judged.body_draws is not None or bool(judged.when)
+    odds = float(evaluation.odds_right[0]) if asked else 1.0
+    return verdict_of(odds, judged.odds, bool(evaluation.support.grade[0] >= OUTSIDE))
 
 
-def _met(search: _Search, wish: Wish, seen: _Seen | None, parts: Array) -> Met:
+def _met(search: _Search, target: Target, evaluated: _Evaluated | None, parts: Array) -> Met:
     evaluator = search.problem.evaluator
-    if not any(wish is w for w in evaluator.wishes):
-        value = float(linear_values(wish, evaluator, parts[None, :])[0])
-        return Met(wish, value, None, wish.met_by(value), wish.miss(value))
-    if seen is None:
-        return Met(wish, float("nan"), None, False, 1.0)
-    found, margins = seen.evaluation, seen.margins
-    value = float(evaluator.value(wish, found, margins, seen.glazes, seen.parts)[0])
-    if wish.kind not in PROBABILISTIC:
-        return Met(wish, value, None, wish.met_by(value), wish.miss(value))
-    known = {"fits": found.odds_fits, "ripe": found.odds_ripe_at_every_pull}.get(wish.kind)
-    odds = float((margins_of(wish, margins) > 0.0).mean()) if known is None else float(known[0])
-    spacing = {"crackle": found.crack_spacing_mm, "black": found.black_crack_spacing_mm}.get(
-        wish.kind
+    if not any(target is w for w in evaluator.targets):
+        value = float(linear_values(target, evaluator, parts[None, :])[0])
+        return Met(target, value, None, target.met_by(value), target.miss(value))
+    if evaluated is None:
+        return Met(target, float("nan"), None, False, 1.0)
+    evaluation, margins = evaluated.evaluation, evaluated.margins
+    value = float(
+        evaluator.value(target, evaluation, margins, evaluated.glazes, evaluated.parts)[0]
     )
+    if target.kind not in PROBABILISTIC:
+        return Met(target, value, None, target.met_by(value), target.miss(value))
+    known = {"fits": evaluation.odds_fits, "ripe": evaluation.odds_ripe_at_every_pull}.get(
+        target.kind
+    )
+    odds = float((margins_of(target, margins) > 0.0).mean()) if known is None else float(known[0])
+    spacing = {
+        "crackle": evaluation.crack_spacing_mm,
+        "black": evaluation.black_crack_spacing_mm,
+    }.get(target.kind)
     shown = value if spacing is None else float(spacing[0])
     good = verdict_of(odds, search.judged.odds) == "yes"
-    return Met(wish, shown, odds, good, max(search.judged.odds - odds, 0.0))
+    return Met(target, shown, odds, good, max(search.judged.odds - odds, 0.0))
 
 
-def _answer(search: _Search, found: Sequence[Nearest]) -> AdjustAnswer:
+def _answer(search: _Search, solutions: Sequence[Nearest]) -> AdjustAnswer:
     problem = search.problem
     now = propose(search, problem.recipe, problem.start)
     if now.yes and problem.allows(problem.start):
         rows, proposals = [problem.start], [now]
     else:
         rows = []
-        for one in found:  # the same recipe found twice is one answer
+        for one in solutions:  # the same recipe found twice is one answer
             parts = problem.rounded(one.parts)
             if not any(_same(parts, other) for other in rows):
                 rows.append(parts)
@@ -336,27 +350,27 @@ def _same(one: Array, other: Array) -> bool:
     return bool(np.abs(one - other).max() < 0.5)
 
 
-def _conflict(problem: Problem, parts: Array) -> tuple[Wish, ...]:
-    """Wishes of which no one can be left out without the rest becoming possible, as far as linear
-    rows near the best recipe tell."""
+def _conflict(problem: Problem, parts: Array) -> tuple[Target, ...]:
+    """A smallest set of targets that contradict each other, judged by linear constraints near the
+    best recipe."""
     evaluator = problem.evaluator
     values, slopes = evaluator(parts, np.ones(len(parts), bool))
     linear = linearise(evaluator.nonlinear(), parts, values, slopes)
     rows = [
-        *zip(problem.rows, problem.row_wishes, strict=True),
-        *zip(linear, evaluator.wishes, strict=True),
+        *zip(problem.rows, problem.row_targets, strict=True),
+        *zip(linear, evaluator.targets, strict=True),
     ]
 
-    def possible(some: list[Wish]) -> bool:
-        chosen = [row for row, wish in rows if any(wish is w for w in some)]
-        solved = solve(chosen, problem.kept, problem.low, problem.high, problem.adding)
+    def possible(some: list[Target]) -> bool:
+        chosen = [row for row, target in rows if any(target is w for w in some)]
+        solved = solve(chosen, problem.closeness, problem.low, problem.high, problem.adding)
         return all(row.miss(solved.parts) < 0.02 for row in chosen)
 
-    needed = list(problem.wishes)
+    needed = list(problem.targets)
     if possible(needed):
         return ()
-    for wish in list(needed):
-        fewer = [w for w in needed if w is not wish]
+    for target in list(needed):
+        fewer = [w for w in needed if w is not target]
         if not possible(fewer):
             needed = fewer
     return tuple(needed)

@@ -1,4 +1,4 @@
-"""Look over files before the clay is spent: every problem with its file and line."""
+"""Check files: every problem with its file and line."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ class CheckAnswer(Record):
 
 
 def check(library: Library, paths: list[Path]) -> CheckAnswer:
-    """Check these files and folders; with none, the studio's and all that is shipped."""
+    """Check these files and folders; without any, the studio's and the shipped ones."""
     errors: list[CofireError] = []
     notes: list[Finding] = []
     files = list(_files(library, paths))
@@ -65,15 +65,14 @@ def _files(library: Library, paths: list[Path]) -> Iterator[Path]:
         paths = [root for root in roots if root.exists()]
     for path in paths:
         if path.is_dir():
-            found = (p for p in path.rglob("*.toml") if p.name != STUDIO_MARK and not is_hidden(p))
-            yield from sorted(found)
+            tables = (p for p in path.rglob("*.toml") if p.name != STUDIO_MARK and not is_hidden(p))
+            yield from sorted(tables)
         else:
             yield path
 
 
 def check_file(library: Library, path: Path) -> list[Finding]:
-    """Read one file as what it shows itself to be; what was read into it. Raises the problems
-    found in it."""
+    """Read one file by its kind; returns assumptions. Raises the problems found in it."""
     notes: list[Finding] = []
     if is_conflict_copy(path):
         raise _two_versions(path)
@@ -108,7 +107,7 @@ def check_file(library: Library, path: Path) -> list[Finding]:
 
 
 def _cautions_added(doc: toml.Document, material: Material) -> list[Finding]:
-    """What the reader took from an analysis because the file does not say it."""
+    """Cautions that were added because of the analysis."""
     written = doc.data[material.id].get("cautions", ())
     added = [code for code in material.cautions if code not in written]
     if not added:
@@ -126,17 +125,17 @@ def _two_versions(path: Path) -> CofireError:
 
 def _same_mineral(library: Library, doc: toml.Document, material: Material) -> None:
     shipped_only = Library(None)
-    said = [
+    namesakes = [
         m
         for m in shipped_only.materials.values()
         if m.id == material.id or set(m.names) & set(material.names)
     ]
-    rival = looks_like_another(material, said, list(shipped_only.materials.values()))
+    rival = looks_like_another(material, namesakes, list(shipped_only.materials.values()))
     if rival:
         raise refusal(
             "looks-like-another",
             doc.place(material.id, "analysis"),
             id=material.id,
             other=rival.name,
-            theirs=said[0].name,
+            theirs=namesakes[0].name,
         )

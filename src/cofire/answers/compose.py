@@ -10,7 +10,7 @@ from typing import ClassVar
 
 import numpy as np
 
-from cofire.answers.change.available_materials import trouble_to_get
+from cofire.answers.change.available_materials import effort_to_get
 from cofire.answers.findings.cautions import material_cautions
 from cofire.arrays import Array
 from cofire.chem.composition import fire, flux_moles, unity
@@ -18,7 +18,7 @@ from cofire.chem.oxides import INDEX, MOLAR_MASS, OXIDES, vector
 from cofire.errors import did_you_mean, refusal
 from cofire.files.library import Library
 from cofire.findings import Finding
-from cofire.formulate.rebuild import Rebuilt, Wanted, rebuild
+from cofire.formulate.rebuild import Rebuilt, WantedAmounts, rebuild
 from cofire.material_kinds import is_soluble, keeps_up, settles
 from cofire.read.number import NUMBER, convention, number, short
 from cofire.record import Record
@@ -26,13 +26,13 @@ from cofire.records import Material, Part, Recipe, Surface
 from cofire.words import plain_digits
 
 EXAMPLE = "“0.3 Na2O, 0.7 CaO, 0.35 Al2O3, 3 SiO2”"
-#: Fluxes of a unity formula may miss 1 by so much: printed ones are rounded.
+#: Fluxes of a unity formula may miss 1 by this, because printed ones are rounded.
 _ROUNDED = 0.06
 #: More moles of an oxide, to one of flux, are a slip of the pen; our choice.
 _MOST_MOLES = 60.0
 #: A formula is reached when no oxide misses by more, moles; our choice: a printed digit.
 _REACHED = 0.005
-#: One more material has to better the sum of misses by so many moles of a hundred; our choice.
+#: One more material has to lower the sum of misses by this, mole per cent; our choice.
 _WORTH = 0.3
 #: What a gram costs beside a hundredth of a mole missed: little, since the formula comes first.
 _PART_COST = 5e-5
@@ -43,7 +43,7 @@ _OXIDE = {o.lower(): o for o in OXIDES}
 
 @dataclass(frozen=True, eq=False, repr=False)
 class Composed(Record):
-    """A recipe of 100 parts, its unity moles, and what they miss (oxide -> moles)."""
+    """A recipe of 100 parts, its unity moles, and their errors (oxide -> moles)."""
 
     recipe: Recipe
     unity: Array
@@ -53,13 +53,13 @@ class Composed(Record):
     json_spreads: ClassVar = ("recipe",)
 
     @property
-    def apart(self) -> float:
-        """The sum of what it misses, moles."""
+    def deviation(self) -> float:
+        """The sum of its errors, moles."""
         return sum(abs(v) for v in self.missed.values())
 
     @property
     def trouble(self) -> float:
-        """Lines to weigh; what dissolves counts as many, and so does a slurry that settles."""
+        """Number of lines to weigh; solubles and a settling slurry count extra."""
         soluble = sum(p.amount for p in self.recipe.base if is_soluble(p.material))
         loose = 0.5 if settles(self.recipe) else 0.0
         return len(self.recipe.base) + (3.0 if soluble > 2.0 else 0.0) + loose
@@ -81,7 +81,7 @@ class ComposeAnswer(Record):
 
 def read_unity(text: str) -> Array:
     """“0.3 Na2O, 0.7 CaO, …” in either order -> unity moles (n_oxides,). Raises QuantityError."""
-    found: dict[str, float] = {}
+    amounts: dict[str, float] = {}
     pieces = _PIECE.findall(plain_digits(short(text)))
     commas = convention(p for p in pieces if _is_number(p))
     for first, second in itertools.zip_longest(pieces[::2], pieces[1::2], fillvalue=""):
@@ -94,10 +94,10 @@ def read_unity(text: str) -> Array:
                 wrong=wrong,
                 hint=did_you_mean(name, OXIDES) or f"Write for example {EXAMPLE}.",
             )
-        if oxide in found:
+        if oxide in amounts:
             raise refusal("oxide-twice", oxide=oxide, example=EXAMPLE)
-        found[oxide] = float(number(moles_said, commas))
-    moles = vector(found)
+        amounts[oxide] = float(number(moles_said, commas))
+    moles = vector(amounts)
     if (moles > _MOST_MOLES).any():
         raise refusal("too-many-moles", most=_MOST_MOLES)
     if (moles < 0.0).any() or not np.isfinite(moles).all():
@@ -125,8 +125,8 @@ def compose(
 ) -> ComposeAnswer:
     """Recipes for unity moles (n_oxides,).
 
-    With ``chosen`` all the materials may be used; else the fewest of them that do, at most
-    ``most``. Raises CompositionError when they bring none of it.
+    With ``chosen`` all the materials may be used, otherwise as few as possible, at most ``most``.
+    Raises CompositionError if they bring none of it.
     """
     wt = np.array([vector(m.oxides_wt_percent) for m in materials]).reshape(-1, len(OXIDES))
     loi = np.array([m.loi_percent for m in materials])
@@ -137,15 +137,17 @@ def compose(
         raise refusal("materials-bring-nothing")
     # parts are grams for 100 moles of flux; the fluxes are met exactly, since they count as 1
     flux = float(flux_moles(wanted))
-    target = Wanted(moles[:, there].T, 100.0 * wanted[there], flux_moles(moles), 100.0 * flux)
+    target = WantedAmounts(
+        moles[:, there].T, 100.0 * wanted[there], flux_moles(moles), 100.0 * flux
+    )
     cost = np.array([_cost(m) for m in materials])
     use = np.full(len(materials), chosen)
-    found = rebuild(target, np.zeros(len(materials)), cost, use, 0 if chosen else most, _WORTH)
-    if not found:
+    solutions = rebuild(target, np.zeros(len(materials)), cost, use, 0 if chosen else most, _WORTH)
+    if not solutions:
         raise refusal("materials-bring-no-flux")
-    ways = [_composed(one, materials, wanted, moles, lost, surface) for one in found]
+    ways = [_composed(one, materials, wanted, moles, lost, surface) for one in solutions]
     ways = _different(ways)
-    ways.sort(key=lambda w: (not w.reached, w.trouble if w.reached else w.apart))
+    ways.sort(key=lambda w: (not w.reached, w.trouble if w.reached else w.deviation))
     best = ways[0]
     return ComposeAnswer(
         wanted,
@@ -166,8 +168,8 @@ def _different(ways: Sequence[Composed]) -> list[Composed]:
 
 
 def _cost(material: Material) -> float:
-    """Clay is welcome, since the glaze has to stay in suspension; solubles are not."""
-    return _PART_COST * trouble_to_get(material) * (0.5 if keeps_up(material) else 1.0)
+    """Clay is cheap, since it keeps the glaze in suspension; solubles are not."""
+    return _PART_COST * effort_to_get(material) * (0.5 if keeps_up(material) else 1.0)
 
 
 def _composed(

@@ -37,8 +37,8 @@ _UNSURE_C = 13.0
 
 @dataclass(frozen=True)
 class KeyedIn:
-    """One line for a controller. A rate of None is as fast as it goes; ``ramp_takes_min`` is how
-    long this kiln needs for the ramp."""
+    """One line for a controller. A rate of None is as fast as it goes; ``ramp_takes_min`` is the
+    time this kiln needs for the ramp."""
 
     number: int
     rate_c_per_h: float | None
@@ -75,7 +75,7 @@ class Track:
 
 @dataclass(frozen=True, eq=False, repr=False)
 class FiringAnswer(Record):
-    """``time_s`` (T,) with what the pyrometer shows and what the ware has."""
+    """``time_s`` (T,) with the temperatures of pyrometer and ware."""
 
     firing: Firing
     coats: tuple[Coat, ...]
@@ -113,8 +113,8 @@ class FiringAnswer(Record):
 
 
 def firing_answer(library: Library, recipes: list[Recipe], at: Conditions) -> FiringAnswer:
-    """Work the firing of some conditions through. Raises CompositionError when its kiln cannot do
-    it, or when it never gets hot enough for a glaze at all."""
+    """The firing of some conditions in full. Raises CompositionError if its kiln cannot do it, or
+    if it is too cold for any glaze."""
     firing, wall_mm = at.firing, at.wall_mm
     if firing is None:
         raise refusal("no-firing")
@@ -173,7 +173,7 @@ def _keyed_in(firing: Firing, past: History) -> tuple[KeyedIn, ...]:
 def energy_kwh(firing: Firing) -> float | None:
     """Electricity (or heat) of the whole firing, kWh; None when the kiln's power is not known.
 
-    While a lid is up and until half of its drop is made good, the elements are taken to be on.
+    The elements are taken to be on while a lid is up and until half of its drop is recovered.
     """
     can, past = speed(firing), planned(firing)
     if can.power_kw is None:
@@ -193,13 +193,13 @@ def energy_kwh(firing: Firing) -> float | None:
 def _loads(past: History, ware: Array, openings: list[Leaving]) -> list[Load]:
     if not openings:
         openings = [Leaving("end of firing", past.hold_end_s[-1] / 60.0, 0.0)]
-    found = []
+    loads = []
     for leaving in openings:
         time_s, t_c = until(past.time_s, ware, 60.0 * leaving.at_min)
         heat = heat_work(time_s, t_c)
         low, high = (heat_work(time_s, t_c + shift).short for shift in (-_UNSURE_C, _UNSURE_C))
-        found.append(Load(leaving.name, leaving.at_min, float(t_c[-1]), heat, low, high))
-    return found
+        loads.append(Load(leaving.name, leaving.at_min, float(t_c[-1]), heat, low, high))
+    return loads
 
 
 def track(recipe: Recipe, draws: GlazeDraws, time_s: Array, ware: Array, by: Criteria) -> Track:
@@ -216,12 +216,12 @@ def track(recipe: Recipe, draws: GlazeDraws, time_s: Array, ware: Array, by: Cri
     melted = [some.liquid_share(float(peak))[0] for peak in np.maximum.accumulate(t_c)]
     flow = flow * (np.array(melted) >= by.melt_share)
     steps = 0.5 * (flow[:, 1:] + flow[:, :-1]) * np.diff(nodes)
-    done = np.concatenate([np.zeros((len(flow), 1)), np.cumsum(steps, axis=1)], axis=1)
+    flowed = np.concatenate([np.zeros((len(flow), 1)), np.cumsum(steps, axis=1)], axis=1)
     kept = None
     if recipe.surface == "matte":
         upto = [np.searchsorted(time_s, node, side="right") for node in nodes]
         kept = np.stack([some.crystal_minutes(time_s[:k], ware[:k]) for k in upto])
-    stages = stages_of(done.T, some.coat_mm, some.melt, by, kept)
+    stages = stages_of(flowed.T, some.coat_mm, some.melt, by, kept)
     ready, ran = ripe_enough(stages, recipe.surface, by), runs(stages, by)
     running = ran.mean(axis=1)
     under = (~ready & ~ran).mean(axis=1)

@@ -9,7 +9,7 @@ from functools import cache, partial
 
 import numpy as np
 
-from cofire.answers.results.pair import Change
+from cofire.answers.results.pair import FiringChange
 from cofire.arrays import Mask
 from cofire.errors import CompositionError
 from cofire.model.conditions import Conditions
@@ -26,7 +26,7 @@ _QUICK_DRAWS = 512
 #: Odds that so few draws may be short of what all of them give, and changes that are looked at
 #: again with all of them.
 _QUICK_MISS, _LOOKED_AT_AGAIN = 0.01, 6
-#: What counts as one step of trouble: 10 °C, 10 min of soak, half an hour of pulling; our choice.
+#: One unit of change: 10 °C, 10 min of soak, half an hour of pulling; our choice.
 _PEAK_C = (10, 20, 30, 40, 50, 60, 80)
 #: No move changes the peak by more than this.
 _SPAN_C = 85.0
@@ -49,28 +49,28 @@ Judge = Callable[[Firing], float]
 
 def smallest_change(
     joint: Sequence[Outcome], alone: Sequence[Outcome], at: Conditions
-) -> tuple[Change | None, str]:
-    """The least trouble that makes several glazes, judged together and each ``alone``, right, or
+) -> tuple[FiringChange | None, str]:
+    """The smallest change that makes several glazes right, judged together and each ``alone``, or
     None; and what was tried, in words.
 
-    One change at a time first, then two. Few draws judge first, all of them last.
+    Tries one change at a time, then two; few draws select, all draws decide.
     """
     if at.firing is None:
         raise ValueError("there is no firing to change")
     fitting = np.ones(N, bool)
-    for done in joint:
-        if done.fit is not None:
-            fitting &= done.fit.as_wanted
+    for outcome in joint:
+        if outcome.fit is not None:
+            fitting &= outcome.fit.as_wanted
     if verdict_of(float(fitting.mean()), at.odds) != "yes":
         return None, (
-            "No change of the firing helps: they fit the body with only "
+            "No change of the firing helps: the odds that they fit the body are only "
             f"{percent(float(fitting.mean()), at.odds)} odds."
         )
     top = at.firing.peak_c + max(at.firing.kiln.reads_off_c, 0.0)
 
     @cache  # the first of those together is one of those alone
-    def known(done: Outcome) -> Fluidity:
-        return fluidity_up_to(top, done.draws, _SPAN_C)
+    def known(outcome: Outcome) -> Fluidity:
+        return fluidity_up_to(top, outcome.draws, _SPAN_C)
 
     quick = _quick_judge(joint, fitting[:_QUICK_DRAWS], known, at)
     # few draws are off alike before and after a change
@@ -86,7 +86,7 @@ def smallest_change(
             }
             odds = odds_together([judged[one] for one in joint], [judged[one] for one in alone])
             if verdict_of(odds, at.odds) == "yes":
-                return Change(changed, move.words, odds), ""
+                return FiringChange(changed, move.words, odds), ""
     return None, (
         f"Nothing tried makes it a yes: a peak up to {_PEAK_C[-1]} °C away, a soak up to "
         f"{_SOAK_MIN[-1]} min longer or shorter, a hold up to {_HOLD_C[-1]} °C away, the last pull "
@@ -99,22 +99,23 @@ def _quick_judge(
     joint: Sequence[Outcome], fitting: Mask, known: Callable[[Outcome], Fluidity], at: Conditions
 ) -> Judge:
     """Odds in another firing by the first few draws, which are taken to fit as they do now."""
-    some = [(done.draws.some(_QUICK_DRAWS), known(done).some(_QUICK_DRAWS)) for done in joint]
+    some = [
+        (outcome.draws.some(_QUICK_DRAWS), known(outcome).some(_QUICK_DRAWS)) for outcome in joint
+    ]
 
     def judge(firing: Firing) -> float:
         when = at.in_firing(firing).when
         right = fitting
         for draws, fluidity in some:
-            done = stages_at(when, draws, at.criteria, fluidity)
-            right = right & ripe_at_all(done, draws.glazes.surface, at.criteria)
+            outcome = stages_at(when, draws, at.criteria, fluidity)
+            right = right & ripe_at_all(outcome, draws.glazes.surface, at.criteria)
         return float(right.mean())
 
     return judge
 
 
 def _by_promise(firing: Firing, quick: Judge, asked: float) -> Iterable[_Move]:
-    """Moves that the quick judge lets through, the cheapest first: one alone, then two of those
-    that help."""
+    """Changes that pass the quick judge, the smallest first: one, then two of those that help."""
     now, asked = quick(firing), asked - _QUICK_MISS
     moves = sorted(_moves(firing), key=lambda m: m.cost)
     odds = [_odds(move, firing, quick) for move in moves]
@@ -149,19 +150,19 @@ def _both(a: _Move, b: _Move) -> _Move:
 def _moves(firing: Firing) -> list[_Move]:
     peak = max(range(len(firing.segments)), key=lambda k: firing.segments[k].target_c)
     at_peak = firing.segments[peak]
-    found = []
+    moves = []
     for step in _PEAK_C:
         for sign in (1.0, -1.0):
             to = at_peak.target_c + sign * step
             words = f"peak at {show_temperature(to)} instead of {at_peak.target_c:.0f} °C"
-            found.append(_Move(step / 10.0, words, _segment(peak, target_c=to)))
+            moves.append(_Move(step / 10.0, words, _segment(peak, target_c=to)))
     pulled_there = any(p.segment == peak + 1 for p in firing.pulls)
     for step in _SOAK_MIN:
         for sign in (1.0, -1.0):
             to = at_peak.hold_min + sign * step
             if to >= 0.0 and not (sign < 0 and pulled_there):
                 words = f"soak {to:.0f} min instead of {at_peak.hold_min:.0f} at the peak"
-                found.append(_Move(step / 10.0, words, _soak(peak, to)))
+                moves.append(_Move(step / 10.0, words, _soak(peak, to)))
     holds = sorted({p.segment - 1 for p in firing.pulls} - {peak})
     for k in holds:
         for step in _HOLD_C:
@@ -172,14 +173,14 @@ def _moves(firing: Firing) -> list[_Move]:
                         f"hold at {show_temperature(to)} instead of "
                         f"{firing.segments[k].target_c:.0f} °C while pulling"
                     )
-                    found.append(_Move(step / 10.0, words, _segment(k, target_c=to)))
+                    moves.append(_Move(step / 10.0, words, _segment(k, target_c=to)))
     for step in _SOONER_MIN:
         sooner = _sooner(firing, step)
         if sooner is not None:
             hours = f"{step // 60}:{step % 60:02d}"
             words = f"pull the last pot {hours} (h:mm) sooner"
-            found.append(_Move(step / 30.0, words, partial(_sooner, minutes=float(step))))
-    return found
+            moves.append(_Move(step / 30.0, words, partial(_sooner, minutes=float(step))))
+    return moves
 
 
 def _segment(k: int, **changes: float) -> Callable[[Firing], Firing | None]:
@@ -210,7 +211,7 @@ def _soak(k: int, hold_min: float) -> Callable[[Firing], Firing | None]:
 
 
 def _sooner(firing: Firing, minutes: float) -> Firing | None:
-    """Fewer pulls, or a last one that comes sooner; None when there is nothing to take away."""
+    """Fewer pulls, or an earlier last one; None if neither is possible."""
     if not firing.pulls:
         return None
     last = max(firing.pulls, key=lambda p: (p.segment, p.after_min + (p.count - 1) * p.every_min))

@@ -18,14 +18,14 @@ from cofire.findings import sort_findings
 from cofire.model.analysis import analyse
 from cofire.model.body_draws import BodyDraws
 from cofire.model.conditions import Conditions
-from cofire.model.cooling_stress import through_mpa, way_down
-from cofire.model.crackle import net_of
+from cofire.model.cooling_stress import stress_while_cooling, through_mpa
+from cofire.model.crackle import crack_pattern
 from cofire.model.crackle_curve import crackle_curve
 from cofire.model.fit import FitDraws, crazed_after, wanted_of
 from cofire.model.glaze_draws import Drawing
 from cofire.model.interval import Interval
 from cofire.model.outcome import Outcome, judge, verdict_of
-from cofire.model.smoke import on_its_way
+from cofire.model.smoke import stress_of_pulled
 from cofire.model.strip import strip_of
 from cofire.model.survival import survival
 from cofire.records import Recipe
@@ -40,32 +40,34 @@ def fit(library: Library, recipe: Recipe, at: Conditions) -> FitAnswer:
     """Odds that a glaze crazes, sits or shivers on the body of some conditions, and is ripe in
     their firing.
 
-    Raises CompositionError when it is no glaze, or no body is named.
+    Raises CompositionError if it is not a glaze, or no body is named.
     """
-    clay = _clay(at)
-    done = judge(recipe, at.for_glazes(1))
-    answer = summarise(recipe, done, at)
+    body_draws = _body_draws(at)
+    outcome = judge(recipe, at.for_glazes(1))
+    answer = summarise(recipe, outcome, at)
     findings = [
-        *recipe_findings(recipe, done.draws),
+        *recipe_findings(recipe, outcome.draws),
         *material_cautions(library, [recipe]),
         *fit_findings(answer),
-        *curve_findings(clay.body, answer.set_c),
+        *curve_findings(body_draws.body, answer.set_c),
     ]
     if at.firing:
         findings += firing_cautions(library, at.firing)
-    fits = done.fit
+    fits = outcome.fit
     assert fits is not None
-    stays = through_mpa(at.shape, done.draws, clay, at.wall_mm, fits.stress_mpa)
+    stays = through_mpa(at.shape, outcome.draws, body_draws, at.wall_mm, fits.stress_mpa)
     if fits.pulled is None:
-        way = way_down(done.draws, clay, fits.set_c, fits.stress_mpa, at.wall_mm, at.shape)
+        way = stress_while_cooling(
+            outcome.draws, body_draws, fits.set_c, fits.stress_mpa, at.wall_mm, at.shape
+        )
         answer = replace(answer, way_down=way)
     else:
-        survives = survival(clay, at.cool, at.wall_mm, at.shape)
-        smoke = at.cool.smoke
+        survives = survival(body_draws, at.cooling_curve, at.wall_mm, at.shape)
+        smoke = at.cooling_curve.smoke
         if answer.odds.crazes_within_months >= _WORTH_A_CURVE and smoke and smoke.bin_min > 0.0:
-            answer = replace(answer, air_and_smoke=crackle_curve(done.draws, fits, at))
-        answer = replace(answer, way_down=on_its_way(fits.pulled), survival=survives)
-        findings += pulled_findings(recipe, clay.body, survives, at.cool)
+            answer = replace(answer, air_and_smoke=crackle_curve(outcome.draws, fits, at))
+        answer = replace(answer, way_down=stress_of_pulled(fits.pulled), survival=survives)
+        findings += pulled_findings(recipe, body_draws.body, survives, at.cooling_curve)
         findings += pull_cautions(library)
     return replace(answer, through_mpa=stays, findings=sort_findings(findings))
 
@@ -80,24 +82,24 @@ def rank(recipes: Sequence[Recipe], at: Conditions) -> list[FitAnswer]:
     """Several glazes on one body, the one that crazes most first. Each has the coat of its place
     among the recipes."""
     at.for_glazes(len(recipes))
-    found = [
+    answers = [
         summarise(recipe, judge(recipe, at, Drawing(layer=k)), at, k)
         for k, recipe in enumerate(recipes)
     ]
-    return sorted(found, key=lambda a: -a.most_on_the_way_mpa.value)
+    return sorted(answers, key=lambda a: -a.most_on_the_way_mpa.value)
 
 
-def _clay(at: Conditions) -> BodyDraws:
-    if at.clay is None:
+def _body_draws(at: Conditions) -> BodyDraws:
+    if at.body_draws is None:
         raise CompositionError("no body was named.", hint="Name a --body.")
-    return at.clay
+    return at.body_draws
 
 
-def summarise(recipe: Recipe, done: Outcome, at: Conditions, layer: int = 0) -> FitAnswer:
+def summarise(recipe: Recipe, outcome: Outcome, at: Conditions, layer: int = 0) -> FitAnswer:
     """Draws -> odds, intervals and a sentence."""
-    clay, fits = _clay(at), done.fit
+    body_draws, fits = _body_draws(at), outcome.fit
     assert fits is not None
-    net = net_of(fits.spacing_mm)
+    pattern = crack_pattern(fits.spacing_mm)
     odds = FitOdds(
         crazes_at_once=float(fits.crazes_now.mean()),
         crazes_within_months=float(fits.crazes.mean()),
@@ -107,7 +109,7 @@ def summarise(recipe: Recipe, done: Outcome, at: Conditions, layer: int = 0) -> 
     )
     answer = FitAnswer(
         recipe=recipe,
-        body=clay.body,
+        body=body_draws.body,
         at=at.with_coat(at.coat(layer)),
         layer=layer + 1,
         set_c=Interval.of_draws(fits.set_c, "°C"),
@@ -116,19 +118,19 @@ def summarise(recipe: Recipe, done: Outcome, at: Conditions, layer: int = 0) -> 
         stress_mpa=Interval.of_draws(fits.stress_mpa, "MPa"),
         most_on_the_way_mpa=Interval.of_draws(fits.max_tension_mpa, "MPa"),
         odds=odds,
-        crackle_mm=net.spacing_mm,
-        crackle=net.words,
+        crackle_mm=pattern.spacing_mm,
+        crackle=pattern.words,
         wanted=wanted_of(recipe.surface),
         odds_wanted=float(fits.as_wanted.mean()),
-        odds_ripe=done.odds_ripe,
-        odds_right=done.odds,
-        verdict=verdict_of(done.odds, at.odds, done.outside),
+        odds_ripe=outcome.odds_ripe,
+        odds_right=outcome.odds,
+        verdict=verdict_of(outcome.odds, at.odds, outcome.outside),
         strip_mpa=strip_of(fits, analyse(recipe).mol[None, :]),
         crazed_with_the_years=tuple(
-            Crazed(years, crazed_after(years, fits, done.draws, clay, at))
+            Crazed(years, crazed_after(years, fits, outcome.draws, body_draws, at))
             for years in sorted({*_AGES_YEARS, at.horizon_years})
         ),
-        nets=fits.nets,
+        nets=fits.crack_patterns,
     )
     answer = replace(answer, sentence=fit_sentence(answer, _gap(fits)))
     return replace(answer, findings=sort_findings(fit_findings(answer)))

@@ -28,7 +28,7 @@ from cofire.records import Firing, Recipe
 
 @dataclass(frozen=True, eq=False)
 class TableValue:
-    """What one published additive table says, and how far it misses on measured glasses."""
+    """One published additive table, and its error on measured glasses."""
 
     table: str
     citation: str
@@ -82,7 +82,7 @@ class FormulaAnswer(Record):
     analysis: Analysis
     ratios: dict[str, float]
     expansion: Expansion  # as fired, with what stays solid
-    melt_expansion: Expansion  # of the melt alone, as if all of it had dissolved
+    melt_expansion: Expansion  # of the melt alone, all solids dissolved
     published_expansion: tuple[TableValue, ...]
     as_fired: AsFired | None
     glass_transition_c: Interval
@@ -98,7 +98,7 @@ class FormulaAnswer(Record):
 
 
 def formula(library: Library, recipe: Recipe, firing: Firing | None = None) -> FormulaAnswer:
-    """Explain one recipe. Raises CompositionError when it is no glaze."""
+    """Explain one recipe. Raises CompositionError if it is not a glaze."""
     analysis = analyse(recipe)
     at = Conditions(firing=firing)
     glazes, parts = glaze_set(recipe)
@@ -149,7 +149,7 @@ ISOKOMS = (2.5, 4.0, 6.6)
 
 
 def isokoms(at: glass.Prepared) -> tuple[Isokom, ...]:
-    """Temperatures (°C) of the viscosities in ISOKOMS, with what the curve's doubt makes of it."""
+    """Temperatures (°C) of the viscosities in ISOKOMS, with intervals."""
     curve = glass.viscosity(at)
     out = []
     for level in ISOKOMS:
@@ -160,7 +160,7 @@ def isokoms(at: glass.Prepared) -> tuple[Isokom, ...]:
 
 
 def as_fired(mixed: Mixture) -> AsFired | None:
-    """What solids do to the first glaze of a mixture; None when there are none to speak of."""
+    """The effect of solids on the first glaze of a mixture; None without solids."""
     volume = mixed.volume[0]
     if not volume.any():
         return None

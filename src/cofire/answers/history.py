@@ -1,4 +1,4 @@
-"""What changed in a recipe, when, why, and what that did to the glaze."""
+"""Changes of a recipe: when, why, and their effect on the glaze."""
 
 from __future__ import annotations
 
@@ -14,9 +14,15 @@ from cofire import glass
 from cofire.answers.batch.recipe_code import recipe_code
 from cofire.errors import CofireError, Place, Problems, UnknownNameError, refusal
 from cofire.files import toml
-from cofire.files.edits import alone
+from cofire.files.edits import locked
 from cofire.files.library import Library, expanded, shipped
-from cofire.files.recipe_history import History, Version, add_version, history_file, read_history
+from cofire.files.recipe_history import (
+    RecipeHistory,
+    Version,
+    add_version,
+    history_file,
+    read_history,
+)
 from cofire.files.recipes import read_recipe
 from cofire.model.analysis import analyse
 from cofire.model.solids import mixture
@@ -30,7 +36,7 @@ _LEVEL_LOG10_ETA = 4.0
 @dataclass(frozen=True)
 class Change:
     """One thing that differs: ``what`` in a ``section`` (“base”, “additions”, or “” for facts such
-    as the surface); None where it was not, or is no more. Amounts as they were written."""
+    as the surface); None on the side where it is missing. Amounts as written."""
 
     section: str
     what: str
@@ -39,7 +45,7 @@ class Change:
 
 
 @dataclass(frozen=True)
-class Moves:
+class Properties:
     """Expansion (1e-6/K, 20-300 °C, with solids) and temperature of 10^4 Pa·s (°C)."""
 
     expansion_1e6_per_k: float
@@ -47,13 +53,13 @@ class Moves:
 
 
 @dataclass(frozen=True, eq=False)
-class Step:
-    """A version, what differs from the one before, and what it is like (None if it cannot be
-    computed any more, as when a material is gone from the studio)."""
+class HistoryStep:
+    """A version, its changes and its properties (None if they cannot be computed, as when a
+    material is gone from the studio)."""
 
     version: Version
     changes: tuple[Change, ...]
-    like: Moves | None
+    properties: Properties | None
     trouble: str
     json_also: ClassVar = (
         "version.number",
@@ -63,10 +69,10 @@ class Step:
         "version.data.base",
         "version.data.additions",
         "version.data.surface",
-        "like.expansion_1e6_per_k",
-        "like.flows_c",
+        "properties.expansion_1e6_per_k",
+        "properties.flows_c",
     )
-    json_hides: ClassVar = ("version", "like")
+    json_hides: ClassVar = ("version", "properties")
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -75,13 +81,13 @@ class HistoryAnswer(Record):
 
     name: str
     file: Path
-    versions: tuple[Step, ...]
-    now: Step | None
+    versions: tuple[HistoryStep, ...]
+    now: HistoryStep | None
     schema: ClassVar = "history"
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class Kept(Record):
+class SavedVersion(Record):
     """``new`` is False where nothing had changed since the last version."""
 
     version: Version
@@ -100,32 +106,32 @@ def is_shipped(library: Library, path: Path) -> bool:
 
 
 def read_text(library: Library, text: str, path: Path) -> Recipe:
-    """A recipe from text in hand. Raises what is wrong with it, as if it stood in the file."""
+    """A recipe from text, as if it stood in the file. Raises CofireError."""
     doc = toml.parse(text.removeprefix("\ufeff"), path)
     return read_recipe(doc, library.material, lambda name, at: library.recipe(name, at))
 
 
-def keep(library: Library, path: Path, why: str, when: datetime) -> Kept:
+def keep(library: Library, path: Path, why: str, when: datetime) -> SavedVersion:
     """Keep what a recipe's file says now as its last version, unless it is that already.
 
     Raises DataFileError for a shipped recipe, a damaged history, or what cannot be written.
     """
     if is_shipped(library, path):
         raise refusal("shipped-recipe", Place(path))
-    with alone(path.resolve().parent):
-        return keep_alone(library, path, why, when)
+    with locked(path.resolve().parent):
+        return keep_locked(library, path, why, when)
 
 
-def keep_alone(library: Library, path: Path, why: str, when: datetime) -> Kept:
-    """As ``keep``, for who holds the folder already."""
+def keep_locked(library: Library, path: Path, why: str, when: datetime) -> SavedVersion:
+    """As ``keep``, with the folder locked already."""
     why = checked_why(why)
     text = toml.read_text(path)
     code = recipe_code(read_text(library, text, path))
     history = read_history(history_file(path))
     last = history.versions[-1] if history.versions else None
     if last and last.code == code and last.data == toml.parse(text, path).data:
-        return Kept(last, False, history.path)
-    return Kept(add_version(history, text, why, code, when), True, history.path)
+        return SavedVersion(last, False, history.path)
+    return SavedVersion(add_version(history, text, why, code, when), True, history.path)
 
 
 def checked_why(why: str) -> str:
@@ -156,19 +162,19 @@ def history(library: Library, path: Path) -> HistoryAnswer:
     unkept = _unkept(library, path, kept)
     if unkept:
         versions.append(unkept)
-    known = likes(library, [v.text for v in versions], path)
+    known = properties_of(library, [v.text for v in versions], path)
     steps = []
     before: dict[str, Any] = {}
-    for version, (like, trouble) in zip(versions, known, strict=True):
+    for version, (properties, trouble) in zip(versions, known, strict=True):
         changes = changes_between(before, version.data) if before else ()
-        steps.append(Step(version, changes, like, trouble))
+        steps.append(HistoryStep(version, changes, properties, trouble))
         before = version.data
     name = versions[-1].data.get("name") if versions else None
     now = steps.pop() if unkept else None
     return HistoryAnswer(str(name or path.stem), kept.path, tuple(steps), now)
 
 
-def _unkept(library: Library, path: Path, kept: History) -> Version | None:
+def _unkept(library: Library, path: Path, kept: RecipeHistory) -> Version | None:
     """What the file says now, where that differs from the last version."""
     if not path.is_file() or is_shipped(library, path):
         return None
@@ -182,65 +188,69 @@ def _unkept(library: Library, path: Path, kept: History) -> Version | None:
 
 def changes_between(before: dict[str, Any], after: dict[str, Any]) -> tuple[Change, ...]:
     """What differs between two recipes as they were written: amounts first, then facts."""
-    found = []
+    changes = []
     for section in ("base", "additions"):
         old, new = (_table(data.get(section)) for data in (before, after))
         for what in dict.fromkeys([*old, *new]):
             if old.get(what) != new.get(what):
-                found.append(Change(section, what, _said(old.get(what)), _said(new.get(what))))
+                changes.append(
+                    Change(section, what, _as_text(old.get(what)), _as_text(new.get(what)))
+                )
     for what in dict.fromkeys([*before, *after]):
         old_fact, new_fact = before.get(what), after.get(what)
         if what not in ("base", "additions") and old_fact != new_fact:
-            found.append(Change("", what, _said(old_fact), _said(new_fact)))
-    return tuple(found)
+            changes.append(Change("", what, _as_text(old_fact), _as_text(new_fact)))
+    return tuple(changes)
 
 
 def _table(data: object) -> dict[str, Any]:
     return data if isinstance(data, dict) else {}
 
 
-def _said(value: object) -> str | None:
+def _as_text(value: object) -> str | None:
     if isinstance(value, dict):
-        return ", ".join(f"{key} {_said(inner)}" for key, inner in value.items())
+        return ", ".join(f"{key} {_as_text(inner)}" for key, inner in value.items())
     if isinstance(value, float):
         return f"{value:.12g}"
     return None if value is None else str(value).strip()
 
 
-def likes(library: Library, texts: Sequence[str], path: Path) -> list[tuple[Moves | None, str]]:
-    """What each version is like, all glasses in one go; or why that cannot be said."""
-    mixed, found = [], []
+def properties_of(
+    library: Library, texts: Sequence[str], path: Path
+) -> list[tuple[Properties | None, str]]:
+    """Properties of each version, all glasses at once; or why they cannot be computed."""
+    mixed, problems = [], []
     for text in texts:
         try:
             recipe = read_text(library, text, path)
             mixed.append(mixture(recipe, analyse(recipe).mol[None, :]))
-            found.append("")
+            problems.append("")
         except CofireError as error:
-            found.append(_in_short(error))
+            problems.append(_in_short(error))
     if not mixed:
-        return [(None, trouble) for trouble in found]
+        return [(None, trouble) for trouble in problems]
     melts = glass.prepare(np.concatenate([m.melt_mol for m in mixed]))
     alpha = glass.expansion(melts).value
     youngs, poisson = glass.youngs_modulus(melts).value, glass.poisson_ratio(melts)
     flows = glass.viscosity(melts).isokom(_LEVEL_LOG10_ETA)
     moves = iter(
-        Moves(
+        Properties(
             float(m.expansion(alpha[k : k + 1], youngs[k : k + 1], poisson[k : k + 1])[0]),
             float(flows[k]),
         )
         for k, m in enumerate(mixed)
     )
-    return [(None, trouble) if trouble else (next(moves), "") for trouble in found]
+    return [(None, trouble) if trouble else (next(moves), "") for trouble in problems]
 
 
 def _in_short(error: CofireError) -> str:
-    """The first of what is wrong; “cofire check” says all of it."""
+    """The first error; “cofire check” shows all."""
     first, *others = error.errors if isinstance(error, Problems) else (error,)
     return f"{first.message} (and {len(others)} more)" if others else first.message
 
 
-def version_at(answer: History, number: int) -> Version:
-    """One version by its number. Raises QuantityError where there is none."""
+def version_at(answer: RecipeHistory, number: int) -> Version:
+    """One version by its number. Raises QuantityError if there is none."""
     if not 1 <= number <= len(answer.versions):
         count = len(answer.versions)
         raise refusal(

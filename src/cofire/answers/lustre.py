@@ -65,7 +65,7 @@ class LustreAnswer(Record):
 
 
 def lustre(library: Library, recipe: Recipe, at: Conditions) -> LustreAnswer:
-    """The reduction window of one glaze. Raises CompositionError when it is no glaze."""
+    """The reduction window of one glaze. Raises CompositionError if it is not a glaze."""
     firing, wall_mm = at.firing, at.wall_mm
     draws = draw_recipe(recipe, at)
     temperatures = [
@@ -84,7 +84,7 @@ def lustre(library: Library, recipe: Recipe, at: Conditions) -> LustreAnswer:
         from_c = float(at.when[-1].ware_c[-1])
         enters, leaves = seconds_in_air(from_c, np.array([sticks.value, moves.value]), wall_mm)
         window = float(enters), float(leaves)
-    said = _findings(recipe, metals, draws.solids.melt_mol[:1])
+    findings = _findings(recipe, metals, draws.solids.melt_mol[:1])
     return LustreAnswer(
         recipe=recipe,
         metal_moves_from_c=moves,
@@ -92,7 +92,7 @@ def lustre(library: Library, recipe: Recipe, at: Conditions) -> LustreAnswer:
         metals=metals,
         in_window_after_pull_s=window,
         firing=firing,
-        findings=sort_findings([*said, *material_cautions(library, [recipe])]),
+        findings=sort_findings([*findings, *material_cautions(library, [recipe])]),
     )
 
 
@@ -113,11 +113,11 @@ def _amount(wt: float, low: float, high: float) -> str:
 
 
 def _findings(recipe: Recipe, metals: tuple[Metal, ...], melt_mol: Array) -> list[Finding]:
-    found = [finding("lustre-window", recipe.name), finding("resinate")]
+    findings = [finding("lustre-window", recipe.name), finding("resinate")]
     if not metals:
-        found.append(finding("no-metal", recipe.name))
+        findings.append(finding("no-metal", recipe.name))
     if any(m.oxide == "CuO" for m in metals):
-        found.append(finding("reoxidation", recipe.name))
+        findings.append(finding("reoxidation", recipe.name))
     if glass.support(melt_mol).grade[0] >= 1.0:
-        found.append(finding("thin-data-lustre", recipe.name))
-    return found
+        findings.append(finding("thin-data-lustre", recipe.name))
+    return findings

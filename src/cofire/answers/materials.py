@@ -56,8 +56,8 @@ def search(library: Library, words: Sequence[str]) -> list[Material]:
 
 
 @dataclass(frozen=True)
-class Said:
-    """What a person says of a material beside its certificate."""
+class CertificateDetails:
+    """What the user adds to a certificate."""
 
     key: str
     names: tuple[str, ...]
@@ -68,26 +68,26 @@ class Said:
 
 
 def add_material(
-    library: Library, text: str, source: Path, said: Said, *, trust: bool
+    library: Library, text: str, source: Path, details: CertificateDetails, *, trust: bool
 ) -> AddedMaterial:
     """Read a certificate and write it as the studio's own material.
 
     Raises DataFileError without a studio or for a taken id, CompositionError for a certificate
     that contradicts itself or plainly belongs to another mineral.
     """
-    studio, key = library.own_studio(), said.key
+    studio, key = library.own_studio(), details.key
     if not re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", key):
         raise refusal("no-id", key=key)
     shipped_ones = Library(None).materials
-    if key in shipped_ones and not said.overrides:
+    if key in shipped_ones and not details.overrides:
         raise refusal("id-of-a-shipped-material", key=key)
     taken = library.materials.get(key)
     if taken and taken.own:
         raise refusal("id-of-your-own", key=key, file=taken.place)
-    if not all(name.strip() and name.isprintable() for name in said.names):
+    if not all(name.strip() and name.isprintable() for name in details.names):
         raise refusal("empty-name")
     certificate = read_certificate(text, source)
-    carrying = _carrying(library, key, said.names)
+    carrying = _carrying(library, key, details.names)
     rival = looks_like_another(certificate, carrying, list(shipped_ones.values()))
     if rival and not trust:
         raise refusal(
@@ -96,31 +96,31 @@ def add_material(
     path = write_material(
         studio / "materials",
         key,
-        said.names,
+        details.names,
         certificate,
-        source=f"certificate, {said.supplier}, {said.date}",
-        supplier=said.supplier,
-        date=said.date,
-        dissolves=said.dissolves,
+        source=f"certificate, {details.supplier}, {details.date}",
+        supplier=details.supplier,
+        date=details.date,
+        dissolves=details.dissolves,
         # those of the shipped material of that name, and those that the oxides call for
         cautions=list(
             cautions_of(
                 certificate.oxides_wt_percent,
-                said.dissolves,
+                details.dissolves,
                 carrying[0].cautions if carrying else (),
             )
         ),
-        overrides=said.overrides,
+        overrides=details.overrides,
     )
     return AddedMaterial(path, tuple(certificate.remarks))
 
 
 def _carrying(library: Library, key: str, names: tuple[str, ...]) -> list[Material]:
-    said: list[Material] = []
+    details: list[Material] = []
     for name in (key, *names):
         try:
             material, others = library.material(name)
         except CofireError:
             continue
-        said.extend(m for m in (material, *others) if not m.own and m not in said)
-    return said
+        details.extend(m for m in (material, *others) if not m.own and m not in details)
+    return details

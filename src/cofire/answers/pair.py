@@ -46,17 +46,17 @@ def pair(library: Library, recipes: Sequence[Recipe], at: Conditions) -> PairAns
     if at.firing is None:
         raise CompositionError("no firing was named.", hint="Name a --firing.")
     at.for_glazes(len(recipes))
-    done = [judge(recipe, at, Drawing(layer=k)) for k, recipe in enumerate(recipes)]
+    outcomes = [judge(recipe, at, Drawing(layer=k)) for k, recipe in enumerate(recipes)]
     glazes = tuple(
         _in_firing(recipe, outcome, at, k)
-        for k, (recipe, outcome) in enumerate(zip(recipes, done, strict=True))
+        for k, (recipe, outcome) in enumerate(zip(recipes, outcomes, strict=True))
     )
-    outside = any(outcome.outside for outcome in done)
-    joint = judge_together(recipes, done, at)
-    odds = odds_together(joint, done)
+    outside = any(outcome.outside for outcome in outcomes)
+    joint = judge_together(recipes, outcomes, at)
+    odds = odds_together(joint, outcomes)
     survives = None
-    if at.clay is not None and at.cool.path is not None:
-        survives = survival(at.clay, at.cool, at.wall_mm, at.shape, compare=False)
+    if at.body_draws is not None and at.cooling_curve.path is not None:
+        survives = survival(at.body_draws, at.cooling_curve, at.wall_mm, at.shape, compare=False)
     answer = PairAnswer(
         at=at,
         firing=at.firing,
@@ -69,57 +69,57 @@ def pair(library: Library, recipes: Sequence[Recipe], at: Conditions) -> PairAns
     answer = replace(
         answer,
         sentence=pair_sentence(answer),
-        findings=sort_findings(_findings(library, answer, done)),
+        findings=sort_findings(_findings(library, answer, outcomes)),
     )
     if answer.yes or outside:
         return answer
-    change, tried = smallest_change(joint, done, at)
+    change, tried = smallest_change(joint, outcomes, at)
     return replace(answer, change=change, change_words=change_sentence(change, tried))
 
 
-def _in_firing(recipe: Recipe, done: Outcome, at: Conditions, layer: int) -> InFiring:
+def _in_firing(recipe: Recipe, outcome: Outcome, at: Conditions, layer: int) -> InFiring:
     pulls = tuple(
         _describe(moment, stages, recipe, at.criteria)
-        for moment, stages in zip(at.when, done.stages, strict=True)
+        for moment, stages in zip(at.when, outcome.stages, strict=True)
     )
     return InFiring(
         recipe,
         layer + 1,
         at.coat(layer).fired_mm,
         pulls,
-        summarise(recipe, done, at, layer) if at.clay is not None else None,
-        done.odds_ripe or 0.0,
-        done.odds,
-        verdict_of(done.odds, at.odds, done.outside),
+        summarise(recipe, outcome, at, layer) if at.body_draws is not None else None,
+        outcome.odds_ripe or 0.0,
+        outcome.odds,
+        verdict_of(outcome.odds, at.odds, outcome.outside),
     )
 
 
-def _findings(library: Library, answer: PairAnswer, done: Sequence[Outcome]) -> list[Finding]:
+def _findings(library: Library, answer: PairAnswer, outcomes: Sequence[Outcome]) -> list[Finding]:
     at, recipes = answer.at, [glaze.recipe for glaze in answer.glazes]
     last = at.when[-1]
-    found: list[Finding] = []
-    for recipe, outcome in zip(recipes, done, strict=True):
-        found += recipe_findings(recipe, outcome.draws)
-        found += crystal_findings(recipe, outcome.draws.middle, last.time_s, last.ware_c)
-        found += vapour_findings(recipe, analyse(recipe), last.time_s, last.ware_c)
-    found += material_cautions(library, recipes) + firing_cautions(library, answer.firing)
-    if at.cool.path is not None and not answer.firing.pulls:
-        found += pull_cautions(library)
-    found += [f for glaze in answer.glazes if glaze.fit for f in glaze.fit.findings]
-    found += speed_findings(answer.firing)
+    findings: list[Finding] = []
+    for recipe, outcome in zip(recipes, outcomes, strict=True):
+        findings += recipe_findings(recipe, outcome.draws)
+        findings += crystal_findings(recipe, outcome.draws.middle, last.time_s, last.ware_c)
+        findings += vapour_findings(recipe, analyse(recipe), last.time_s, last.ware_c)
+    findings += material_cautions(library, recipes) + firing_cautions(library, answer.firing)
+    if at.cooling_curve.path is not None and not answer.firing.pulls:
+        findings += pull_cautions(library)
+    findings += [f for glaze in answer.glazes if glaze.fit for f in glaze.fit.findings]
+    findings += speed_findings(answer.firing)
     alone = max(glaze.pulls[-1].odds.runs for glaze in answer.glazes)
-    found += overlap_findings(answer.overlaps, alone, at.odds)
+    findings += overlap_findings(answer.overlaps, alone, at.odds)
     if at.body and answer.survival:
-        found += pulled_findings(recipes[0], at.body, answer.survival, at.cool)
-    return found
+        findings += pulled_findings(recipes[0], at.body, answer.survival, at.cooling_curve)
+    return findings
 
 
-def _describe(moment: Moment, done: Stages, recipe: Recipe, by: Criteria) -> AtPull:
-    ready, ran = ripe_enough(done, recipe.surface, by), runs(done, by)
+def _describe(moment: Moment, stages: Stages, recipe: Recipe, by: Criteria) -> AtPull:
+    ready, ran = ripe_enough(stages, recipe.surface, by), runs(stages, by)
     under, running = float((~ready & ~ran).mean()), float(ran.mean())
     ripe = 1.0 - under - running
-    sealed = float((done.pores_left <= by.pores_left).mean())
-    smooth = float((done.grain_ripple_left <= by.ripple_left).mean())
+    sealed = float((stages.pores_left <= by.pores_left).mean())
+    smooth = float((stages.grain_ripple_left <= by.ripple_left).mean())
     if running >= max(ripe, under):
         word = "runs"
     elif ripe >= under:
@@ -130,7 +130,7 @@ def _describe(moment: Moment, done: Stages, recipe: Recipe, by: Criteria) -> AtP
         word = "smooth, not yet level"
     elif sealed >= 0.5:
         word = "sealed, not yet smooth"
-    elif float(np.median(done.pores_left)) <= _HELD_TOGETHER:
+    elif float(np.median(stages.pores_left)) <= _HELD_TOGETHER:
         word = "underfired, still porous"
     else:
         word = "dry, far from sealed"
@@ -141,7 +141,7 @@ def _describe(moment: Moment, done: Stages, recipe: Recipe, by: Criteria) -> AtP
         RipeOdds(under, ripe, running),
         sealed,
         smooth,
-        Interval.of_draws(done.slide_mm, "mm"),
-        Interval.of_draws(done.run_mm, "mm"),
+        Interval.of_draws(stages.slide_mm, "mm"),
+        Interval.of_draws(stages.run_mm, "mm"),
         word,
     )

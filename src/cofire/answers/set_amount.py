@@ -10,19 +10,19 @@ from typing import ClassVar
 
 from cofire.answers.history import (
     Change,
-    Kept,
-    Moves,
+    Properties,
+    SavedVersion,
     changes_between,
     checked_why,
     is_shipped,
-    keep_alone,
-    likes,
+    keep_locked,
+    properties_of,
     read_text,
 )
 from cofire.errors import CofireError, CompositionError, Place, refusal
 from cofire.files import toml
 from cofire.files.atomic_write import refuse_taken
-from cofire.files.edits import alone, make_folder, must_be_writable, rewrite, text_of, with_amount
+from cofire.files.edits import locked, make_folder, must_be_writable, rewrite, text_of, with_amount
 from cofire.files.library import Library
 from cofire.files.recipe_history import history_file
 from cofire.read.amounts import amount_of
@@ -30,16 +30,16 @@ from cofire.read.number import written
 from cofire.record import Record
 
 _NONE = ("none", "nothing", "no", "out")
-#: What stands for a version that nobody kept before it was changed.
+#: The reason of a version that is kept before a change.
 _BEFORE = "as it was before the next change"
 #: Digits of an amount that a computer keeps (IEEE 754 double precision).
 _DIGITS = 15
 
 
 @dataclass(frozen=True)
-class Wanted:
-    """One wish: a material's name, its amount in TOML (None: take it out), and whether it was
-    said to be an addition."""
+class WantedChange:
+    """One change: a material's name, its amount in TOML (None: take it out), and whether it is an
+    addition."""
 
     name: str
     amount: str | None
@@ -48,39 +48,41 @@ class Wanted:
 
 @dataclass(frozen=True, eq=False, repr=False)
 class SetAnswer(Record):
-    """``copied_from`` is the shipped file that a copy was made of, or None. ``kept`` is the version
-    after the change, None where nothing changed."""
+    """``copied_from`` is the shipped file that was copied, or None. ``kept`` is the version after
+    the change, None if nothing changed."""
 
     file: Path
     copied_from: Path | None
     changes: tuple[Change, ...]
-    before: Moves | None
-    after: Moves | None
-    kept: Kept | None
+    before: Properties | None
+    after: Properties | None
+    kept: SavedVersion | None
     schema: ClassVar = "set"
 
 
-def read_wanted(text: str) -> Wanted:
+def read_wanted(text: str) -> WantedChange:
     """“kaolin = 12”, “+ tin oxide = 5”, “silica = none”. Raises QuantityError."""
-    name, equals, said = text.rpartition("=")
-    name, said = name.strip(), said.strip()
+    name, equals, words = text.rpartition("=")
+    name, words = name.strip(), words.strip()
     addition = name.startswith("+")
     name = name.lstrip("+").strip().strip('"')
-    if not equals or not name or not said:
+    if not equals or not name or not words:
         raise refusal("no-change", text=text)
-    if said.lower() in _NONE:
-        return Wanted(name, None, addition)
-    amount = amount_of(said)
-    if sum(c.isdigit() for c in said) > _DIGITS:
-        raise refusal("too-many-digits", said=said)
+    if words.lower() in _NONE:
+        return WantedChange(name, None, addition)
+    amount = amount_of(words)
+    if sum(c.isdigit() for c in words) > _DIGITS:
+        raise refusal("too-many-digits", said=words)
     if amount.unit == "%":
-        raise refusal("no-amount-of-a-recipe", said=said)
+        raise refusal("no-amount-of-a-recipe", said=words)
     number = written(amount.value)
-    return Wanted(name, toml.written(f"{number} g") if amount.unit == "g" else number, addition)
+    return WantedChange(
+        name, toml.written(f"{number} g") if amount.unit == "g" else number, addition
+    )
 
 
 def set_amounts(
-    library: Library, path: Path, wanted: Sequence[Wanted], why: str, when: datetime
+    library: Library, path: Path, wanted: Sequence[WantedChange], why: str, when: datetime
 ) -> SetAnswer:
     """Change amounts in a recipe's file; all else in it stays as it is, byte for byte.
 
@@ -90,7 +92,7 @@ def set_amounts(
     why = checked_why(why)
     copied = path if is_shipped(library, path) else None
     target = path if copied is None else _own(library, path)
-    with alone(target.resolve().parent):
+    with locked(target.resolve().parent):
         old = text_of(path)
         new = old
         for one, line in _lines(library, old, target, wanted):
@@ -98,7 +100,7 @@ def set_amounts(
         read_text(library, new, target)
         data = [toml.parse(t.removeprefix("\ufeff"), target).data for t in (old, new)]
         changes = changes_between(data[0], data[1])
-        (before, _), (after, trouble) = likes(library, [old, new], target)
+        (before, _), (after, trouble) = properties_of(library, [old, new], target)
         if trouble:
             raise CompositionError(trouble, hint="Nothing was changed.", place=Place(target))
         if not changes:
@@ -107,9 +109,9 @@ def set_amounts(
         make_folder(history_file(target).parent)  # before anything else is written
         if copied is not None:
             rewrite(target, None, old)
-        keep_alone(library, target, _BEFORE if copied is None else "as it came with cofire", when)
+        keep_locked(library, target, _BEFORE if copied is None else "as it came with cofire", when)
         rewrite(target, old, new)
-        kept = keep_alone(library, target, why, when)
+        kept = keep_locked(library, target, why, when)
     return SetAnswer(target, copied, changes, before, after, kept)
 
 
@@ -121,14 +123,14 @@ def _own(library: Library, path: Path) -> Path:
 
 
 def _lines(
-    library: Library, text: str, path: Path, wanted: Sequence[Wanted]
-) -> list[tuple[Wanted, tuple[str, str]]]:
-    """Each wish with the section and key of the line it means, which may be a new one."""
+    library: Library, text: str, path: Path, wanted: Sequence[WantedChange]
+) -> list[tuple[WantedChange, tuple[str, str]]]:
+    """Each change with the section and key of its line, which may be new."""
     data = toml.parse(text.removeprefix("\ufeff"), path).data
-    meant: dict[tuple[str, str], Wanted] = {}
+    meant: dict[tuple[str, str], WantedChange] = {}
     for one in wanted:
-        found = _line(library, data, one)
-        if found is None and one.amount is None:
+        place = _line(library, data, one)
+        if place is None and one.amount is None:
             held = [key for section in ("base", "additions") for key in data.get(section, {})]
             raise refusal(
                 "recipe-holds-no-such",
@@ -136,18 +138,20 @@ def _lines(
                 one=one.name,
                 hint="It has " + ", ".join(held) + ".",
             )
-        if found is None:
-            library.material(one.name)  # complains where there is none
-            found = ("additions" if one.addition else "base", one.name)
-        if found in meant:
-            first = meant[found].name
+        if place is None:
+            library.material(one.name)  # raises an error if there is none
+            place = ("additions" if one.addition else "base", one.name)
+        if place in meant:
+            first = meant[place].name
             name = "amount-said-twice" if first == one.name else "same-line-twice"
             raise refusal(name, Place(path), first=first, one=one.name)
-        meant[found] = one
+        meant[place] = one
     return [(one, line) for line, one in meant.items()]
 
 
-def _line(library: Library, data: dict[str, object], wanted: Wanted) -> tuple[str, str] | None:
+def _line(
+    library: Library, data: dict[str, object], wanted: WantedChange
+) -> tuple[str, str] | None:
     """Section and key of the line that is meant, by name or by material; the base comes first."""
     try:
         meant = library.material(wanted.name)[0].id

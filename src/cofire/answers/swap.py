@@ -1,4 +1,4 @@
-"""A material is gone, or is not what it was: the same fired glaze from what is at hand."""
+"""Rebuild the same fired glaze without a material, from the available ones."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from typing import ClassVar
 import numpy as np
 
 from cofire import glass
-from cofire.answers.change.available_materials import trouble_to_get
+from cofire.answers.change.available_materials import effort_to_get
 from cofire.answers.findings.cautions import material_cautions
 from cofire.answers.findings.recipe import composition_findings
 from cofire.answers.messages.adjust import settling_findings
@@ -19,8 +19,8 @@ from cofire.chem.oxides import INDEX, MOLAR_MASS, OXIDES
 from cofire.errors import CompositionError, refusal
 from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
-from cofire.formulate.program import Row
-from cofire.formulate.rebuild import Rebuilt, Wanted, rebuild
+from cofire.formulate.program import LinearConstraint
+from cofire.formulate.rebuild import Rebuilt, WantedAmounts, rebuild
 from cofire.material_kinds import (
     COLOURS,
     MOST_GEL,
@@ -42,12 +42,12 @@ from cofire.records import Material, Part, Recipe
 
 #: New materials that may come in, at most.
 _MOST_NEW = 3
-#: One more has to better the sum of misses by so many mole per cent; our choice.
+#: One more has to lower the sum of misses by this, mole per cent; our choice.
 _WORTH = 0.4
 #: What a part moved costs beside a mole per cent missed: little, since the glaze comes first.
 _PART_COST = 0.004
 _NEW_COST = 0.01
-#: One per cent of loss on ignition weighs as much as so many mole per cent; our choice.
+#: One per cent of loss on ignition counts as this many mole per cent; our choice.
 _LOI_WEIGHT = 0.05
 #: And one per cent of clay, or of what counts as clay, which keeps the slurry up; our choice.
 _CLAY_WEIGHT = 0.1
@@ -84,13 +84,13 @@ class Swapped(Record):
     json_spreads: ClassVar = ("recipe",)
 
     @property
-    def apart(self) -> float:
+    def deviation(self) -> float:
         """How far its unity formula is, moles."""
         return sum(abs(d) for d in self.unity_differs.values())
 
     @property
     def same(self) -> bool:
-        """Whether hardly anybody could tell."""
+        """Whether the difference is too small to see."""
         moves = abs(self.expansion_moves_1e6_per_k) <= _SAME_1E6_PER_K
         return moves and abs(self.melting_moves_c) <= _SAME_C and not self.lost
 
@@ -175,8 +175,8 @@ def swap(
 ) -> SwapAnswer:
     """Rebuild a recipe without one of its materials.
 
-    ``candidates`` are materials at hand. Raises CompositionError when the recipe does not hold the
-    material, or nothing at hand makes a glaze without it.
+    ``candidates`` are the available materials. Raises CompositionError if the recipe does not hold
+    the material, or no glaze can be made without it.
     """
     if gone.id not in {p.material.id for p in recipe.parts if p.amount > 0.0}:
         raise refusal(
@@ -191,14 +191,14 @@ def swap(
     for one in _rebuilt(glazes, recipe, now, gone, have, most_new):
         try:
             way = _way(recipe, glazes, one.parts, have)
-        except CompositionError:  # what is left makes no glaze
+        except CompositionError:  # the rest is not a glaze
             continue
         if not any(_amounts(way.recipe) == _amounts(other.recipe) for other in ways):
             ways.append(way)
     if not ways:
         raise refusal("nothing-stands-in", material=gone.name)
     # the simplest that is the same glaze, or else the nearest
-    ways = sorted(ways, key=lambda w: (not w.same, 0.0 if w.same else w.apart))
+    ways = sorted(ways, key=lambda w: (not w.same, 0.0 if w.same else w.deviation))
     before = analyse(recipe)
     best = ways[0]
     melt = glass.prepare(evaluate_recipe(best.recipe, Conditions(), 1).solids.melt_mol)
@@ -223,7 +223,7 @@ def swap(
 def _rebuilt(
     glazes: GlazeSet, recipe: Recipe, now: Array, gone: Material, have: set[str], most_new: int
 ) -> list[Rebuilt]:
-    """Parts of the glazes. Additions and colours are not what has to give way, so they stay."""
+    """Parts of the glazes; additions and colours stay."""
     materials = glazes.materials
     added = {p.material.id for p in recipe.additions}
     only_added = added - {p.material.id for p in recipe.base}
@@ -243,16 +243,16 @@ def _rebuilt(
     cost[stays | np.array([m.id == gone.id for m in materials])] = np.inf
     most_gel = max(MOST_GEL, percent_of(recipe, is_gel)) / 100.0
     gels = np.array([is_gel(m) - most_gel * (m.id not in only_added) for m in materials])
-    no_jelly = Row(gels, -np.inf, -float(gels @ fixed))
+    no_jelly = LinearConstraint(gels, -np.inf, -float(gels @ fixed))
     adding = (moles * per_cent).sum(axis=1)
     twins = np.array([m.id != gone.id and is_twin(m, gone) for m in materials])
-    wanted = Wanted(matrix, amounts, adding, float(adding @ rest), no_jelly, twins)
-    found = rebuild(wanted, now, cost, use, most_new, _WORTH)
-    return [replace(one, parts=one.parts + fixed) for one in found]
+    wanted = WantedAmounts(matrix, amounts, adding, float(adding @ rest), no_jelly, twins)
+    solutions = rebuild(wanted, now, cost, use, most_new, _WORTH)
+    return [replace(one, parts=one.parts + fixed) for one in solutions]
 
 
 def _cost(material: Material, have: set[str]) -> float:
-    return _PART_COST if material.id in have else _NEW_COST * trouble_to_get(material)
+    return _PART_COST if material.id in have else _NEW_COST * effort_to_get(material)
 
 
 def _way(recipe: Recipe, glazes: GlazeSet, parts: Array, have: set[str]) -> Swapped:
@@ -321,7 +321,7 @@ def _recipe_of(recipe: Recipe, glazes: GlazeSet, parts: Array) -> Recipe:
 def _sentence(gone: Material, best: Swapped) -> str:
     clash = any(m.name == gone.name for m in best.new)
     with_what = ", ".join(m.id if clash else m.name for m in best.new)
-    with_what = with_what or "what the recipe has already"
+    with_what = with_what or "the recipe's own materials"
     moves = (
         f"expansion {best.expansion_moves_1e6_per_k:+.2f}e-6/K, "
         f"melting {best.melting_moves_c:+.0f} °C"
@@ -330,8 +330,8 @@ def _sentence(gone: Material, best: Swapped) -> str:
         stands = f"{with_what} can stand in for {gone.id if clash else gone.name} ({moves})"
         if best.outside:
             return (
-                f"No, outside the data: by its oxides {stands}, but no measured glass stands "
-                "behind how this glaze behaves; fire a tile."
+                f"No, outside the data: by its oxides {stands}, but no measured glass "
+                "is like it; fire a tile."
             )
         return f"Yes: {stands}."
     differs = best.unity_differs | {o: best.unity_differs.get(o, -0.0) for o in best.lost}

@@ -14,7 +14,7 @@ from cofire.answers.findings.texts import finding
 from cofire.errors import CofireError, CompositionError, Place, Problems, refusal
 from cofire.files import toml
 from cofire.files.library import Library
-from cofire.files.tables import Row, Separator, TableRead, Unit, table_text
+from cofire.files.tables import Separator, TableRead, TableRow, Unit, table_text
 from cofire.findings import Finding
 from cofire.model.analysis import analyse
 from cofire.read.units import WEIGHT, measured
@@ -33,7 +33,7 @@ DIGITS = 12
 class Understood:
     """One line: as it stood in the table, and the material it was read as."""
 
-    row: Row
+    row: TableRow
     part: Part
     percent_of_base: float
     others_of_that_name: tuple[Material, ...]
@@ -44,7 +44,7 @@ class Understood:
 
 @dataclass(frozen=True, eq=False, repr=False)
 class ReadAnswer(Record):
-    """A recipe read from a table; ``surface`` is None where nobody named it."""
+    """A recipe read from a table; ``surface`` is None if not named."""
 
     recipe: Recipe
     surface: Surface | None
@@ -108,8 +108,8 @@ def understand(
     Raises UnknownNameError, DataFileError or CompositionError with the line; Problems lists all.
     """
     errors: list[CofireError] = []
-    lines: list[tuple[Row, Part, tuple[Material, ...]]] = []
-    first: dict[tuple[bool, str], Row] = {}
+    lines: list[tuple[TableRow, Part, tuple[Material, ...]]] = []
+    first: dict[tuple[bool, str], TableRow] = {}
     for row in table.rows:
         place = Place(path, row.line)
         try:
@@ -149,20 +149,20 @@ def understand(
 
 
 def _findings(table: TableRead, recipe: Recipe, base: Decimal, added: Decimal) -> list[Finding]:
-    found = [finding("table", remark=remark) for remark in table.remarks]
+    findings = [finding("table", remark=remark) for remark in table.remarks]
     off = min(abs(base - 100), abs(base + added - 100))
     if table.unit == "%" and off > _OFF_PERCENT:
-        found.append(finding("not-100", total=float(base)))
+        findings.append(finding("not-100", total=float(base)))
     for part, others in recipe.ambiguous:
         names = ", ".join(f"“{m.id}”" for m in others)
-        found.append(
+        findings.append(
             finding("shared-name", written=part.written, id=part.material.id, others=names)
         )
     try:
         analyse(recipe)
     except CompositionError as error:
-        found.append(finding("no-glaze", why=f"{error.message} {error.hint}"))
-    return found
+        findings.append(finding("no-glaze", why=f"{error.message} {error.hint}"))
+    return findings
 
 
 def plain_rows(recipe: Recipe) -> list[tuple[str, Decimal, bool]]:

@@ -1,4 +1,4 @@
-"""A fired tile read backwards: what its cracks say about the clay it is on."""
+"""The expansion of a body from the cracks on fired tiles."""
 
 from __future__ import annotations
 
@@ -27,12 +27,12 @@ from cofire.records import Body, Recipe, Shape
 #: Counting cracks along a line tells their mean distance to about this (1 sd of its logarithm),
 #: tile for tile; our choice.
 _SPACING_SPREAD = 0.4
-#: Flaws per mm that are tried, and how far (1 sd of the logarithm) a clay's may be from what is
-#: taken when nobody knows; our choice.
+#: Flaws per mm that are tried, and how far (1 sd of the logarithm) a clay's may be from what is the
+#: default; our choice.
 _FLAWS_PER_MM = np.geomspace(0.01, 1.5, 13)
 _FLAWS_SPREAD = 1.0
-#: Body expansions tried, 1e-6/K: wide enough for any clay, so that what comes out is the tile's
-#: word and not the file's.
+#: Body expansions tried, 1e-6/K: wide enough for any clay, so that the result is the tile's word
+#: and not the file's.
 _TRIED_1E6_PER_K = (3.0, 12.0)
 _DRAWS = 1500
 
@@ -82,27 +82,27 @@ def read_tile(library: Library, text: str) -> Tile:
 
 
 def read_tiles(tiles: Sequence[Tile], at: Conditions) -> TileAnswer:
-    """Weigh the expansions a clay could have by how well they explain the tiles.
+    """Weight possible expansions of a body by how well they explain the tiles.
 
     Bayes with a flat prior: a tile counts by its odds of coming out as it did. Raises
     CompositionError when nothing tried explains them.
     """
     if not tiles:
         raise refusal("no-tile")
-    if at.clay is None:
+    if at.body_draws is None:
         raise refusal("no-body")
-    body, base = at.clay.body, at.clay.some(_DRAWS)
+    body, base = at.body_draws.body, at.body_draws.some(_DRAWS)
     grid = np.linspace(*_TRIED_1E6_PER_K, 46)
     far = np.log(_FLAWS_PER_MM / FLAWS_PER_MM) / _FLAWS_SPREAD
     log_odds = np.zeros((len(grid), len(_FLAWS_PER_MM)))
     for tile in tiles:
-        if tile.seen == "black" and at.cool.path is None:
+        if tile.seen == "black" and at.cooling_curve.path is None:
             raise refusal("black-cracks-without-pull")
         coated = at.with_coat(tile.coat)
         glaze = draw_recipe(tile.recipe, coated, Drawing(_DRAWS))
         for k, alpha in enumerate(grid):
-            clay = base.with_alpha(float(alpha))
-            fits = fit_draws(glaze, clay, coated)
+            body_draws = base.with_alpha(float(alpha))
+            fits = fit_draws(glaze, body_draws, coated)
             log_odds[k] += np.log(np.maximum(_odds(tile, fits), 1e-6))
     agrees = float(np.exp(log_odds.max()))
     if agrees < 1e-3 ** len(tiles):
@@ -112,7 +112,7 @@ def read_tiles(tiles: Sequence[Tile], at: Conditions) -> TileAnswer:
     before = Interval.of_draws(base.alpha_1e6_per_k, "1e-6/K")
     sd = max((before.high - before.low) / (2.0 * Z90), 0.05)
     file_says = np.exp(-0.5 * ((grid - before.value) / sd) ** 2)
-    told = _interval(grid, weight)
+    estimate = _interval(grid, weight)
     flaws = None
     if any(tile.spacing_mm is not None for tile in tiles):
         # here the clay is what tiles and file say together
@@ -121,16 +121,16 @@ def read_tiles(tiles: Sequence[Tile], at: Conditions) -> TileAnswer:
         flaws = Interval(value, low, high, 0.9, "1/mm")
     return TileAnswer(
         body,
-        told,
+        estimate,
         bool(weight[0] > 0.3),
         bool(weight[-1] > 0.3),
         before,
         _interval(grid, weight * file_says),
-        told.low <= before.high and before.low <= told.high,
+        estimate.low <= before.high and before.low <= estimate.high,
         agrees,
         at.shape,
         at.wall_mm,
-        at.cool.words,
+        at.cooling_curve.words,
         flaws,
     )
 
@@ -159,7 +159,7 @@ def _odds(tile: Tile, fits: FitDraws) -> Array:
     pull, critical, coat_mm, z = of
     odds = []
     for flaws in _FLAWS_PER_MM:
-        found = spacing_mm(pull, critical, coat_mm, z, float(flaws))
-        off = (np.log(found) - np.log(tile.spacing_mm)) / _SPACING_SPREAD
+        spacing = spacing_mm(pull, critical, coat_mm, z, float(flaws))
+        off = (np.log(spacing) - np.log(tile.spacing_mm)) / _SPACING_SPREAD
         odds.append(float(cracked.mean() * np.exp(-0.5 * off**2).mean()))
     return np.array(odds)

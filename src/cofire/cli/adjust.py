@@ -18,15 +18,19 @@ if TYPE_CHECKING:
     "--want",
     "wants",
     multiple=True,
-    metavar="WISH",
+    metavar="TARGET",
     help="e.g. “expansion 7.2”, “black crackle 8 mm”, “ripe at 920 C”, “SiO2:Al2O3 8”, "
     "“kaolin at least 8 %”, “soluble at most 2 %”, “cost at most 0.40” (for 100 g). As often as "
     "you like.",
 )
-@click.option("--keep", multiple=True, metavar="MATERIAL", help="Leave this amount as it is.")
-@click.option("--without", multiple=True, metavar="MATERIAL", help="Leave this one out.")
-@click.option("--from", "shelf", multiple=True, metavar="A,B,...", help="Only these may come in.")
-@click.option("--only", is_flag=True, help="Nothing new may come in.")
+@click.option(
+    "--keep", multiple=True, metavar="MATERIAL", help="Do not change the amount of this material."
+)
+@click.option("--without", multiple=True, metavar="MATERIAL", help="Leave this material out.")
+@click.option(
+    "--from", "shelf", multiple=True, metavar="A,B,...", help="New materials may only be these."
+)
+@click.option("--only", is_flag=True, help="Use no new materials.")
 @click.option("--surface", type=click.Choice(SURFACES), help="The surface it should have.")
 @click.option("--save", metavar="FILE", help="Write the first answer as a recipe.")
 @conditions_options(

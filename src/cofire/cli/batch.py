@@ -15,45 +15,54 @@ if TYPE_CHECKING:
 @command()
 @click.argument("recipes", nargs=-1, required=True, metavar="RECIPE...")
 @click.option("--dry", metavar="WEIGHT", help="Dry weight of the base, “2 kg”; additions on top.")
-@click.option("--bucket", metavar="VOLUME", help="So much slurry, “10 l” or “2 gal” (US).")
+@click.option("--bucket", metavar="VOLUME", help="Volume of slurry, “10 l” or “2 gal” (US).")
 @click.option(
     "--pieces",
     metavar="WORDS",
-    help="“14 students x 5 tiles and 2 pots”; also mugs. A plus adds what is not for each.",
+    help="“14 students x 5 tiles and 2 pots”; also mugs. A plus adds pieces for all.",
 )
 @click.option("--tile", metavar="SIZE", help="Sides, “10 x 10 cm”; one face, or add “both”.")
 @click.option("--mug", metavar="SIZE", help="Diameter and height, “8 x 10 cm”.")
 @click.option("--pot", metavar="SIZE", help="“12 x 15 cm”; add “outside” to glaze only that.")
-@click.option("--shared", is_flag=True, help="The glazes share the pieces; else each is on all.")
+@click.option(
+    "--shared", is_flag=True, help="The glazes share the pieces; otherwise each glaze is on all."
+)
 @click.option(
     "--method",
     "methods",
     multiple=True,
     type=click.Choice(["dip", "pour", "brush", "spray"]),
-    help="Water for this way to put it on; the first counts for amounts.  [dip, pour, brush]",
+    help="Water for this method; the first counts for amounts.  [dip, pour, brush]",
 )
 @click.option(
     "--density", multiple=True, metavar="G/ML", help="“1.5” for the first, or “brush 1.6”."
 )
 @click.option("--scale", metavar="STEP", help="What your scale reads to: “0.1 g”, “0.01 oz”.")
-@click.option("--units", type=click.Choice(["g", "kg", "oz", "lb"]), help="What it shows.")
-@click.option("--buckets", type=Count(), metavar="N", help="Split over so many buckets.")
-@click.option("--bucket-size", metavar="VOLUME", help="Or over buckets of so much slurry.")
-@click.option("--firing", metavar="FIRING", help="Add what firing and pulling ask for.")
+@click.option(
+    "--units", type=click.Choice(["g", "kg", "oz", "lb"]), help="Unit that your scale shows."
+)
+@click.option("--buckets", type=Count(), metavar="N", help="Number of buckets.")
+@click.option(
+    "--bucket-size", metavar="VOLUME", help="Slurry in each bucket, instead of --buckets."
+)
+@click.option("--firing", metavar="FIRING", help="Add the sheet and cautions of this firing.")
 @click.option("--school", is_flag=True, help="For children: refuses lead, barium, poisonous salts.")
 @click.option(
-    "--even-with", multiple=True, metavar="MATERIAL", help="Mix it at a school all the same."
+    "--even-with",
+    multiple=True,
+    metavar="MATERIAL",
+    help="Allow this material at a school although it is refused.",
 )
-@click.option("--title", default="", metavar="TEXT", callback=one_line, help="Of the pack.")
+@click.option("--title", default="", metavar="TEXT", callback=one_line, help="Title of the sheets.")
 @click.option(
     "--date",
     default="",
     metavar="TEXT",
     callback=one_line,
-    help="Of the day; else a blank to fill in.",
+    help="Date of the day; without it the sheets have a blank.",
 )
-@click.option("--people", type=Count(1, 1000), metavar="N", help="Who weigh.")
-@click.option("--teams", type=Count(1, 200), metavar="N", help="In so many teams.")
+@click.option("--people", type=Count(1, 1000), metavar="N", help="Number of people who weigh.")
+@click.option("--teams", type=Count(1, 200), metavar="N", help="Number of teams.")
 @click.option(
     "--html",
     "page",
@@ -67,7 +76,7 @@ if TYPE_CHECKING:
 @click.option("--paper", type=click.Choice(["A4", "Letter"]), default="A4", show_default=True)
 @click.option("--large", is_flag=True, help="Large type on the sheets.")
 @click.option("--labels", is_flag=True, help="Also labels for buckets and tiles.")
-@conditions_options("body", "coat", "wall", body={"help": "Say what this bisque does to the coat."})
+@conditions_options("body", "coat", "wall", body={"help": "Show how this bisque takes the coat."})
 def batch(
     recipes: tuple[str, ...],
     dry: str | None,
@@ -100,9 +109,9 @@ def batch(
 ) -> int:
     """Sheets to weigh and mix by, for a bucket or a whole class.
 
-    How much is said as dry weight, as a bucket, or as pots and tiles. What is printed adds up to
-    the last digit. Stock and prices come from “stock.toml” in your studio. Leaves with 0 when the
-    scale can weigh all of it, 1 when something comes out as nothing.
+    Give the amount as dry weight, as a bucket, or as pots and tiles. Printed weights add up to
+    the last digit. Stock and prices come from “stock.toml” in your studio. Exit status
+    0 when the scale can weigh all of it, 1 when an amount rounds to nothing.
     """
     from cofire.studio.workshop import write_page, write_pdf
 
@@ -133,10 +142,10 @@ def batch(
     if page:
         write_page(pack, Path(page), paper, large, labels)
     if pdf:
-        from cofire.show.sheets.letters import with_lost_letters
+        from cofire.show.sheets.font_fallback import with_missing_letters
 
         write_pdf(pack, Path(pdf), paper, large, labels)
-        pack = with_lost_letters(pack)
+        pack = with_missing_letters(pack)
     finish(pack, as_json, "batch.show_pack")
     weighed = [w.weigh_g for sheet in pack.sheets for b in sheet.buckets for w in b.weighings]
     return 0 if all(weighed) else 1

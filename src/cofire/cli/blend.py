@@ -32,10 +32,10 @@ from cofire.cli.common import (
     metavar="DENSITY",
     help="Mix by volume of slurry: “1.45” (g/ml) for all, or once for each recipe.",
 )
-@click.option("--cup", metavar="AMOUNT", help="Say what goes into cups of “50 g” dry or “60 ml”.")
+@click.option("--cup", metavar="AMOUNT", help="List what goes into cups of “50 g” dry or “60 ml”.")
 @click.option("--scale", metavar="STEP", help="What your scale reads to; “0.1 g”.")
 @click.option(
-    "--tiles", type=Count(1, 12), metavar="N", help="Say which N points to fire, if only N can be."
+    "--tiles", type=Count(1, 12), metavar="N", help="Choose the N points that are best to fire."
 )
 @click.option("--list", "every", is_flag=True, help="List every point, however many.")
 @click.option("--svg", metavar="FILE", callback=may_draw, help="Also draw it.")
@@ -48,8 +48,8 @@ from cofire.cli.common import (
 )
 @conditions_options(
     *JUDGED,
-    firing={"help": "Say where it is ripe in this firing."},
-    body={"help": "Say where it fits this clay body."},
+    firing={"help": "Show where it is ripe in this firing."},
+    body={"help": "Show where it fits this clay body."},
 )
 def blend(
     recipes: tuple[str, ...],
@@ -67,8 +67,8 @@ def blend(
 ) -> int:
     """Blend two, three or four glazes, or additions to one: what is every point like?
 
-    Two recipes make a line, three a triangle, four a grid. Leaves with 0 when some point is right
-    in all that was asked (--firing, --body), 1 when none is.
+    Two recipes make a line, three a triangle, four a grid. Exit status 0 when some point
+    is right in all that was asked (--firing, --body), 1 when none is.
     """
     answer = studio().blend(
         recipes, added, steps=steps, slurry=slurry, cup=cup, scale=scale, tiles=tiles, **asked

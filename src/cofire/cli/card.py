@@ -23,9 +23,9 @@ def card(save: str | None, as_json: bool) -> None:
         raise click.UsageError("--save writes the page and --json the numbers: choose one.")
     if save is not None:
         from cofire import glass
-        from cofire.files.atomic_write import drawing
+        from cofire.files.atomic_write import writing_answer
 
-        with drawing(Path(save), "page") as out:
+        with writing_answer(Path(save), "page") as out:
             out.write(glass.card_page())
         click.echo(f"Written to {save}: open it in a browser.")
     else:

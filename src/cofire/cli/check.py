@@ -12,7 +12,7 @@ from cofire.cli.common import command, print_json, studio
 def check(paths: tuple[Path, ...], as_json: bool) -> int:
     """Check every material, recipe, body and firing file.
 
-    PATHS are files or folders; without any, your studio's and all that is shipped. Leaves with
+    PATHS are files or folders; without any, your studio's and all that is shipped. Exit status
     2 when there are problems.
     """
     from cofire.show.problems import describe

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 if TYPE_CHECKING:
-    from cofire.files.atomic_write import Kind
+    from cofire.files.atomic_write import FileKind
     from cofire.studio import Studio
 
 F = TypeVar("F", bound=Callable[..., Any])
@@ -36,9 +36,9 @@ class Count(click.IntRange):
     """A whole number in that grammar."""
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
-        from cofire.read.number import whole
+        from cofire.read.number import whole_number
 
-        return int(super().convert(whole(value), param, ctx))
+        return int(super().convert(whole_number(value), param, ctx))
 
 
 def studio() -> Studio:
@@ -75,7 +75,7 @@ _CONDITIONS: dict[str, dict[str, Any]] = {
         "help": "A closed pot glazed on one side (as taken) or both, or a flat tile.",
     },
     "clear_foot": {
-        "metavar": "LENGTH", "help": "Bare clay below the glaze; 6 mm if nothing is given.",
+        "metavar": "LENGTH", "help": "Bare clay below the glaze; the default is 6 mm.",
     },
     "ripple": {"metavar": "LENGTH", "help": "Brush marks a gloss must lose; 2.5 mm."},
     "grain": {"metavar": "LENGTH", "help": "Radius of the batch's grains; 0.025 mm."},
@@ -110,9 +110,7 @@ class Once(click.Command):
         for param in given:
             once = isinstance(param, click.Option) and not param.multiple and not param.is_flag
             if once and param.name in seen:
-                raise click.UsageError(
-                    f"{param.opts[0]} is given twice: which of them is meant?", ctx
-                )
+                raise click.UsageError(f"{param.opts[0]} is given twice.", ctx)
             seen.add(str(param.name))
         return super().parse_args(ctx, args)
 
@@ -143,8 +141,8 @@ def conditions_options(*names: str, **changed: dict[str, Any]) -> Callable[[F], 
     def decorate(run: F) -> F:
         @functools.wraps(run)
         def gathered(*args: Any, **kwargs: Any) -> Any:
-            said = {name: kwargs.pop(name) for name in names}
-            asked = {name: value for name, value in said.items() if value is not None}
+            given = {name: kwargs.pop(name) for name in names}
+            asked = {name: value for name, value in given.items() if value is not None}
             return run(*args, asked=asked, **kwargs)
 
         for name in reversed(names):
@@ -157,18 +155,18 @@ def conditions_options(*names: str, **changed: dict[str, Any]) -> Callable[[F], 
 
 
 #: What is drawn, by the name of its option's value.
-_DRAWN: dict[str, Kind] = {
+_DRAWN: dict[str, FileKind] = {
     "page": "page", "cards": "page", "save": "page", "svg": "picture", "pdf": "PDF",
     "table": "table",
 }  # fmt: skip
 
 
 def may_draw(ctx: click.Context, param: click.Parameter, value: str | None) -> str | None:
-    """For options that name a file to draw: refuses a person's own before anything is reckoned."""
+    """For options that name a file to write: refuses a person's own file before any computing."""
     if value is not None:
-        from cofire.files.atomic_write import refuse_theirs
+        from cofire.files.atomic_write import refuse_overwrite
 
-        refuse_theirs(Path(value), _DRAWN[str(param.name)])
+        refuse_overwrite(Path(value), _DRAWN[str(param.name)])
     return value
 
 
@@ -198,22 +196,22 @@ def command_name() -> str:
     return ".".join(click.get_current_context().command_path.split()[1:])
 
 
-def draw(answer: object, file: str | None, face: str, kind: Kind = "picture") -> None:
+def draw(answer: object, file: str | None, view: str, kind: FileKind = "picture") -> None:
     """Write a drawing of an answer, by “module.function” in ``show``, to a file if one is named."""
     if file is not None:
-        from cofire.files.atomic_write import drawing
+        from cofire.files.atomic_write import writing_answer
 
-        module, _, function = face.rpartition(".")
+        module, _, function = view.rpartition(".")
         made = getattr(import_module(f"cofire.show.{module}"), function)(answer)
-        with drawing(Path(file), kind) as out:
+        with writing_answer(Path(file), kind) as out:
             out.write(made)
 
 
-def finish(answer: object, as_json: bool, face: str, **how: Any) -> None:
-    """Print an answer: as JSON, or by its face on the terminal, “module.function” in ``show``,
+def finish(answer: object, as_json: bool, view: str, **how: Any) -> None:
+    """Print an answer: as JSON, or on the terminal by ``view``, “module.function” in ``show``,
     which is not loaded for JSON."""
     if as_json:
         print_json(answer)
     else:
-        module, _, function = face.rpartition(".")
+        module, _, function = view.rpartition(".")
         getattr(import_module(f"cofire.show.{module}"), function)(answer, **how)

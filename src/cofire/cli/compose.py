@@ -7,19 +7,13 @@ from cofire.cli.common import Count, command, finish, studio
 
 @command()
 @click.argument("formula", metavar="UNITY")
-@click.option(
-    "--from",
-    "shelf",
-    multiple=True,
-    metavar="A,B,...",
-    help="Of these materials, all of which may be.",
-)
+@click.option("--from", "shelf", multiple=True, metavar="A,B,...", help="Use only these materials.")
 @click.option(
     "--most",
     type=Count(1, 12),
     default=6,
     show_default=True,
-    help="So many materials at most, if none are named.",
+    help="Most materials, if --from names none.",
 )
 @click.option("--save", metavar="FILE", help="Write the first answer as a recipe.")
 def compose(
@@ -28,7 +22,7 @@ def compose(
     """From a unity formula to recipes that make it.
 
     UNITY is “0.3 Na2O, 0.7 CaO, 0.35 Al2O3, 3 SiO2”, or the name of a recipe whose formula is
-    meant. Leaves with 0 when it can be reached, 1 when only nearly.
+    meant. Exit status 0 when the formula can be reached, 1 when only nearly.
     """
     maker = studio()
     answer = maker.compose(formula, allowed=shelf or None, most=most)

@@ -9,7 +9,7 @@ from cofire.cli.common import Count, command, finish, print_json, studio
 
 @command()
 @click.argument("recipe")
-@click.option("--at", type=Count(), metavar="N", help="Show version N whole.")
+@click.option("--at", type=Count(), metavar="N", help="Show version N in full.")
 @click.option(
     "--save",
     type=click.Path(path_type=Path),

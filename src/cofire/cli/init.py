@@ -10,7 +10,9 @@ from cofire.cli.common import command, print_json
 
 @command()
 @click.argument("folder", default=".", type=click.Path(path_type=Path))
-@click.option("--name", metavar="NAME", help="What the studio is called; the folder's if not said.")
+@click.option(
+    "--name", metavar="NAME", help="Name of the studio; the default is the folder's name."
+)
 def init(folder: Path, name: str | None, as_json: bool) -> None:
     """Make a studio folder for your own recipes and materials.
 

@@ -15,7 +15,9 @@ if TYPE_CHECKING:
 @click.argument("logs", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="LOG...")
 @click.option("--like", metavar="KILN", help="Take what the log does not show from this kiln.")
 @click.option("--name", default="my kiln", show_default=True, help="What to call it.")
-@click.option("--ambient", metavar="TEMPERATURE", help="Of the room; 20 °C if not said.")
+@click.option(
+    "--ambient", metavar="TEMPERATURE", help="Temperature of the room; the default is 20 °C."
+)
 @click.option("--save", metavar="ID", help="Write it to your studio, to be named in firings.")
 def kiln_log(
     logs: tuple[Path, ...],

@@ -21,4 +21,4 @@ def lustre(recipe: str, asked: dict[str, Any], as_json: bool) -> None:
 
     Soft enough for copper, silver or bismuth to move, too stiff to smear or stick.
     """
-    finish(studio().lustre(recipe, **asked), as_json, "practice.show_lustre")
+    finish(studio().lustre(recipe, **asked), as_json, "lustre.show_lustre")

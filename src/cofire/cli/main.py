@@ -1,4 +1,4 @@
-"""The command line: which commands there are, and what their answers mean as exit codes.
+"""The command line: the commands, and exit codes.
 
 Nothing heavy is imported here; a command's module is loaded when it is called.
 """
@@ -29,15 +29,15 @@ COMMANDS: Final = {
     "firing": ("firing", "A firing over time: what to key in, loads, cones, ripeness."),
     "formula": ("formula", "Oxides, unity formula, expansion and melt range of a recipe."),
     "map": ("map", "A map of a glaze family over two materials or oxides."),
-    "shake": ("shake", "What an answer hangs on: weighing, materials, kiln or clay."),
+    "shake": ("shake", "What an answer depends on: weighing, materials, kiln or clay."),
     "predict": ("predict", "A table of oxide compositions in, properties out."),
     "adjust": ("adjust", "The nearest recipe that does what you want."),
     "swap": ("swap", "Rebuild a glaze without a material that is gone."),
     "compose": ("compose", "From a unity formula to recipes."),
     "tile": ("tile", "Learn a clay's expansion from fired tiles."),
     "lustre": ("lustre", "Between which temperatures a lustre glaze can be reduced."),
-    "batch": ("batch", "Sheets to weigh by: a bucket, a class, what it costs, who takes care."),
-    "day": ("day", "Plan a day: firings, pulls and bins for so many pots."),
+    "batch": ("batch", "Sheets to weigh by: a bucket or a class, costs, who does what."),
+    "day": ("day", "Plan a day: firings, pulls and bins for a number of pots."),
     "card": ("card", "How far the glass models miss on glasses they never saw."),
     "materials": ("materials", "List, search, show and add studio materials."),
     "recipes": ("shelf", "List the recipes that can be named."),
@@ -98,7 +98,7 @@ def cofire(ctx: click.Context, studio: str | None) -> None:
 
 
 def _use_utf8() -> None:
-    """Let no character stop a command, whatever the system's own encoding has.
+    """Make every character printable, whatever the encoding of the system.
 
     Files and pipes are UTF-8, like every file of cofire. A screen shows “?” for what it lacks.
     """
@@ -112,9 +112,9 @@ def _use_utf8() -> None:
 
 
 def main() -> None:
-    """Run the command line and leave with 0 yes, 1 no, 2 bad input, 70 a bug of ours."""
-    # the arrays here are small: threads inside numpy's sums only cost time to start, and
-    # looking for garbage in a run this short finds none
+    """Run the command line and exit with 0 yes, 1 no, 2 bad input, 70 a bug of ours."""
+    # the arrays here are small: threads inside numpy's sums only cost time to start, and garbage
+    # collection is of no use in a run this short
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     gc.set_threshold(100_000)
     _use_utf8()
@@ -146,10 +146,10 @@ def main() -> None:
 
 
 def run() -> None:
-    """``main`` as a program of its own, which need not tidy up behind itself.
+    """``main`` as a program, which exits without cleaning up.
 
-    Taking numpy down in good order would last a quarter as long as the whole answer. Nothing is
-    lost: the answer has been written out, and files are whole before a command returns.
+    Unloading numpy would take a quarter of the time of the whole answer. Nothing is lost: output is
+    flushed, and files are complete before a command returns.
     """
     try:
         main()

@@ -23,7 +23,7 @@ def materials(ctx: click.Context, as_json: bool) -> None:
 @materials.command("find")
 @click.argument("words", nargs=-1, required=True)
 def find(words: tuple[str, ...], as_json: bool) -> int:
-    """Materials whose names, ids or oxides hold all the WORDS. Leaves with 1 if there is none."""
+    """Materials whose names, ids or oxides hold all the WORDS. Exit status 1 if none does."""
     return _show_list(words, as_json)
 
 

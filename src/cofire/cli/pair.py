@@ -13,9 +13,9 @@ from cofire.cli.common import JUDGED, command, conditions_options, finish, studi
 def pair(recipes: tuple[str, ...], asked: dict[str, Any], as_json: bool) -> int:
     """Do these glazes share one firing, and do they fit the body?
 
-    Each is judged at the first and at the last pull. Leaves with 0 for yes and 1 for no; the odds
+    Each is judged at the first and at the last pull. Exit status 0 for yes, 1 for no; the odds
     are always shown.
     """
     answer = studio().pair(recipes, **asked)
-    finish(answer, as_json, "verdict.show_pair")
+    finish(answer, as_json, "pair_and_fit.show_pair")
     return 0 if answer.yes else 1

@@ -32,7 +32,9 @@ def _level(ctx: click.Context, param: click.Parameter, value: float) -> float:
     required=True,
     help="Whether the amounts are moles or weights; each row may have any total.",
 )
-@click.option("--out", type=click.Path(path_type=Path), help="Write here instead of the screen.")
+@click.option(
+    "--out", type=click.Path(path_type=Path), help="Write to this file instead of the screen."
+)
 @click.option(
     "--level",
     type=Number(),

@@ -17,8 +17,10 @@ if TYPE_CHECKING:
 @command()
 @click.argument("words", nargs=-1, required=True, metavar="RECIPE... MATERIAL")
 @click.option("--every-recipe", is_flag=True, help="All recipes that hold the material.")
-@click.option("--from", "shelf", multiple=True, metavar="A,B,...", help="Only these may come in.")
-@click.option("--only", is_flag=True, help="Nothing new may come in.")
+@click.option(
+    "--from", "shelf", multiple=True, metavar="A,B,...", help="New materials may only be these."
+)
+@click.option("--only", is_flag=True, help="Use no new materials.")
 @click.option("--save", metavar="FOLDER", help="Write each rebuilt recipe there.")
 def swap(
     words: tuple[str, ...],
@@ -30,9 +32,9 @@ def swap(
 ) -> int:
     """Rebuild a glaze without a material that is gone, or is not what it was.
 
-    The last word names the material. The fired glaze stays as near as what is at hand allows. For a
-    new analysis of the same material name the new one: --from its id. Leaves with 0 when every
-    recipe stays the same glaze, 1 when not.
+    The last word names the material. The fired glaze stays as near as the available materials
+    allow. For a new analysis of the same material name the new one with --from. Exit status 0 when
+    every recipe stays the same glaze, 1 when not.
     """
     from rich.progress import track
 
@@ -59,7 +61,9 @@ def _save(maker: Studio, folder: Path, answers: Sequence[SwapAnswer]) -> None:
     from cofire.errors import DataFileError, Place
 
     if not folder.is_dir():
-        raise DataFileError("there is no such folder.", hint="Make it first.", place=Place(folder))
+        raise DataFileError(
+            "this folder does not exist.", hint="Create it first.", place=Place(folder)
+        )
     for answer in answers:
         best = answer.ways[0].recipe
         notes = f"From “{answer.recipe.name}” without {answer.without.name}."

@@ -11,7 +11,7 @@ from cofire.cli.common import command, print_json, studio
 @click.argument("recipe")
 @click.option("--dry", metavar="WEIGHT", help="In grams, for so much dry base: “2 kg”.")
 @click.option(
-    "--scale", metavar="STEP", help="What the scale shows, with --dry; 0.1 g if not said."
+    "--scale", metavar="STEP", help="What the scale shows, with --dry; the default is 0.1 g."
 )
 @click.option("--csv", "file", type=click.Path(path_type=Path), help="Write it to a new file.")
 @click.option("--semicolons", is_flag=True, help="For spreadsheets with decimal commas.")

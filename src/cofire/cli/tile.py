@@ -29,4 +29,4 @@ def tile(tiles: tuple[str, ...], asked: dict[str, Any], as_json: bool) -> None:
     it), whole, or shivered. Two or three glazes of different expansion say most. Distances also
     tell how many flaws start cracks on it, the one number that crackle spacing needs.
     """
-    finish(studio().tile(tiles, **asked), as_json, "practice.show_tiles")
+    finish(studio().tile(tiles, **asked), as_json, "tile.show_tiles")

@@ -12,12 +12,12 @@ from typing import IO, Literal
 
 from cofire.errors import CofireError, Place, refusal
 
-#: How names of what we draw end, and what each then holds that no file of a person's does. Tables
-#: hold nothing of the kind, and people write into them: they are never replaced.
+#: File name endings by kind, and the mark that our own files hold. Tables hold no mark, and people
+#: write into them: they are never replaced.
 _ENDINGS = {"page": (".html", ".htm"), "picture": (".svg",), "PDF": (".pdf",), "table": (".csv",)}
 _MARK = "<!-- made by cofire: saying the command again replaces this file -->\n"
 _OURS = {"page": _MARK.encode(), "picture": _MARK.encode(), "PDF": b"/Creator (cofire)"}
-Kind = Literal["page", "picture", "PDF", "table"]
+FileKind = Literal["page", "picture", "PDF", "table"]
 
 
 @contextmanager
@@ -35,10 +35,10 @@ def writing(path: Path) -> Iterator[IO[str]]:
 
 @contextmanager
 def writing_bytes(path: Path) -> Iterator[IO[bytes]]:
-    """As ``writing``, for a file that is no text."""
+    """As ``writing``, for binary files."""
     path = path.resolve()  # a link stays a link
     if path.exists() and not path.is_file():
-        raise refusal("no-ordinary-file", Place(path))
+        raise refusal("not-an-ordinary-file", Place(path))
     if not path.parent.is_dir():
         raise refusal("no-such-folder", Place(path.parent))
     try:
@@ -66,9 +66,9 @@ def refuse_taken(path: Path, why: str = "") -> None:
         raise refusal("name-taken", Place(path), why=why)
 
 
-def refuse_theirs(path: Path, kind: Kind) -> None:
-    """Raises DataFileError where the name is none of a page, picture, PDF or table, or where
-    writing would take the place of a file that is no earlier one of ours."""
+def refuse_overwrite(path: Path, kind: FileKind) -> None:
+    """Raises DataFileError if the name is wrong for this kind of file, or the file exists and was
+    not written by cofire."""
     endings = _ENDINGS[kind]
     real = path.resolve()
     if any(p.suffix.lower() not in endings for p in (path, real)):
@@ -82,15 +82,15 @@ def refuse_theirs(path: Path, kind: Kind) -> None:
     except OSError as problem:
         raise refusal("unreadable", Place(path), reason=problem.strerror) from None
     if not ours:
-        why = ", and it bears no mark of cofire, so it may be yours" if kind in _OURS else ""
+        why = ", and cofire did not write it" if kind in _OURS else ""
         refuse_taken(path, why)
 
 
 @contextmanager
-def drawing(path: Path, kind: Kind) -> Iterator[IO[str]]:
-    """As ``writing``, for what is made from answers: it never takes the place of a file that a
-    person wrote, and bears a mark by which it may be replaced itself."""
-    refuse_theirs(path, kind)
+def writing_answer(path: Path, kind: FileKind) -> Iterator[IO[str]]:
+    """As ``writing``, for answers: never replaces a file that a person wrote, and marks its own so
+    that it may be replaced."""
+    refuse_overwrite(path, kind)
     with writing(path) as out:
         yield out
         out.write(_MARK if kind in ("page", "picture") else "")

@@ -43,18 +43,18 @@ class Certificate:
 def to_counted(oxide: str) -> tuple[str, float] | None:
     """An oxide in any state -> (oxide counted here, moles of it per mole given).
 
-    None for what leaves in the fire. Raises ValueError when it is no single oxide.
+    None for what leaves in the fire. Raises ValueError if it is not a single oxide.
     """
     if oxide in INDEX:
         return oxide, 1.0
     found = atoms(oxide)
     parts = {el: n for el, n in found.items() if el != "O"}
     if "O" not in found and set(found) != {"C"}:
-        raise ValueError(f"“{oxide}” is no oxide; oxygen is the letter O")
+        raise ValueError(f"“{oxide}” is not an oxide; oxygen is the letter O")
     kept = {el: n for el, n in parts.items() if el not in LEAVES}
     if not kept:
         if not parts:
-            raise ValueError(f"“{oxide}” is no oxide")
+            raise ValueError(f"“{oxide}” is not an oxide")
         return None
     if len(kept) != 1 or len(parts) != 1 or (element := next(iter(kept))) not in FATE:
         raise ValueError(f"“{oxide}” is not an oxide counted here")
@@ -196,14 +196,14 @@ def distance(a: Material | Certificate, b: Material | Certificate) -> float:
 
 
 def looks_like_another(
-    analysis: Material | Certificate, said: list[Material], known: list[Material]
+    analysis: Material | Certificate, named: list[Material], known: list[Material]
 ) -> Material | None:
-    """The material an analysis really belongs to, when that is plainly not the one it is said
-    to be: a shipped analysis that is much nearer than any of those carrying the name."""
-    if not said:
+    """Another material whose shipped analysis is much nearer than those of all materials with this
+    name; None if there is none."""
+    if not named:
         return None
-    own = min(distance(analysis, m) for m in said)
-    ids = {m.id for m in said}
+    own = min(distance(analysis, m) for m in named)
+    ids = {m.id for m in named}
     others = [m for m in known if m.id not in ids]
     rival = min(others, key=lambda m: distance(analysis, m), default=None)
     if rival is None or own <= _NEAR or distance(analysis, rival) * _TIMES_NEARER > own:

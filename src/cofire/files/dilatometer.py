@@ -10,7 +10,7 @@ import numpy as np
 
 from cofire.arrays import Array
 from cofire.errors import DataFileError, Place, QuantityError, refusal
-from cofire.files.readings import read_rows
+from cofire.files.csv_rows import read_rows
 from cofire.read.number import number
 
 _EXAMPLE = "The first line names both columns with their units: “temperature (C),dL/L0 (%)”."
@@ -22,8 +22,8 @@ _STRAIN = {
 }  # fmt: skip
 #: Mean expansion of any fired clay between room and red heat, 1e-6/K; beyond it the unit is wrong.
 _PLAUSIBLE_1E6_PER_K = (1.0, 30.0)
-#: Ends go on as the last so many degrees did; readings stand no farther apart than the gap; and the
-#: largest step is that of a body half of quartz or cristobalite. Our choice.
+#: Ends are extrapolated from this many degrees; readings are at most the gap apart; and the largest
+#: step is that of a body half of quartz or cristobalite. Our choice.
 _END_SPAN_C = 50.0
 _WIDEST_GAP_C = 120.0
 _LARGEST_STEP = 5e-3
@@ -95,7 +95,7 @@ def _plausible(t_c: Array, strain: Array, lines: list[int], word: str, path: Pat
     low, high = _PLAUSIBLE_1E6_PER_K
     if not ((mean >= low) & (mean <= high)).all():
         worst = mean[int(np.argmax(np.abs(mean - 8.0)))]
-        raise refusal("no-clay-expands-so", Place(path, 1), word=word, worst=worst)
+        raise refusal("impossible-expansion-of-clay", Place(path, 1), word=word, worst=worst)
     gap = int(np.argmax(np.diff(t_c)))
     if t_c[gap + 1] - t_c[gap] > _WIDEST_GAP_C:
         raise refusal(

@@ -19,7 +19,7 @@ _PATIENCE_S = 5.0
 
 
 @contextmanager
-def alone(folder: Path) -> Iterator[None]:
+def locked(folder: Path) -> Iterator[None]:
     """While the block runs, no other cofire on this machine changes files of the folder.
 
     The lock leaves nothing behind, not even when the program is killed. Raises DataFileError when
@@ -27,7 +27,7 @@ def alone(folder: Path) -> Iterator[None]:
     """
     try:
         import fcntl
-    except ImportError:  # no such locks on Windows: there ``rewrite`` alone watches
+    except ImportError:  # Windows has no such locks: only ``rewrite`` checks there
         yield
         return
     handle = os.open(folder, os.O_RDONLY)
@@ -50,7 +50,7 @@ def alone(folder: Path) -> Iterator[None]:
 
 def text_of(path: Path) -> str:
     """The file as it is: with its line ends, and its byte order mark if it has one."""
-    toml.read_text(path)  # complains where it is no text
+    toml.read_text(path)  # raises an error if it is not text
     return path.read_bytes().decode("utf-8")
 
 
@@ -71,9 +71,9 @@ def must_be_writable(path: Path) -> None:
 
 
 def rewrite(path: Path, was: str | None, text: str) -> None:
-    """Put ``text`` in the place of ``was`` (None: of no file), whole or not at all.
+    """Replace ``was`` (None: no file) by ``text``, completely or not at all.
 
-    Raises DataFileError when the file cannot be written, or is not what it was any more.
+    Raises DataFileError if the file cannot be written or has changed meanwhile.
     """
     must_be_writable(path)
     with writing(path) as out:
@@ -125,7 +125,7 @@ def with_amount(text: str, path: Path, section: str, key: str, amount: str | Non
 
 
 def _last_line(text: str, path: Path, section: str, amounts: dict[str, Any]) -> int | None:
-    """The line of a table's last amount, or of its heading; None where it is no such table."""
+    """The line of a table's last amount, or of its heading; None if there is no such table."""
     lines = toml.Document(path, {}, text).lines
     at = [lines[section, key] for key in amounts if (section, key) in lines]
     if at or amounts:

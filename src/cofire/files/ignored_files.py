@@ -1,4 +1,4 @@
-"""What editors and synced folders leave beside the files that people wrote."""
+"""Files of editors and synced folders that are ignored."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import re
 from pathlib import Path
 
 #: How synced folders mark the second of two files that were changed at once, from memory. A glaze
-#: called “conflict” is none.
+#: called “conflict” is not one.
 _CONFLICT = re.compile(r"\([^)]*conflict[^)]*\)|\bsync[ -]conflict\b|\bconflicted copy\b", re.I)
 
 
@@ -21,12 +21,12 @@ def is_conflict_copy(path: Path) -> bool:
 
 
 def is_stray(path: Path) -> bool:
-    """Whether a file is not to be read as one of the studio's own."""
+    """Whether a file is ignored."""
     return is_hidden(path) or is_conflict_copy(path)
 
 
 def original_of(path: Path) -> Path | None:
     """The file that a conflict copy is a copy of, if it is still there."""
     named = [p for p in path.parent.glob("*.toml") if not is_stray(p)]
-    found = [p for p in named if path.stem.startswith(p.stem)]
-    return max(found, key=lambda p: len(p.stem), default=None)
+    owners = [p for p in named if path.stem.startswith(p.stem)]
+    return max(owners, key=lambda p: len(p.stem), default=None)

@@ -10,7 +10,7 @@ import numpy as np
 
 from cofire.arrays import Array
 from cofire.errors import DataFileError, Place, QuantityError, refusal
-from cofire.files.readings import read_rows
+from cofire.files.csv_rows import read_rows
 from cofire.read.units import minutes, temperature_c
 
 _EXAMPLE = (
@@ -55,7 +55,7 @@ def read_kiln_log(path: Path) -> KilnLog:
         if times and time < times[-1]:
             raise refusal("clock-jumps-back", place, when=when)
         if not -40.0 <= temps[-1] <= 1400.0:
-            raise refusal("no-temperature-of-a-kiln", place, celsius=temps[-1])
+            raise refusal("impossible-kiln-temperature", place, celsius=temps[-1])
         times.append(time)
         lines.append(number)
     _no_gaps(np.array(times), lines, path)

@@ -1,4 +1,4 @@
-"""Everything a person can name: shipped data, and their own studio folder before it."""
+"""All named data: the studio folder first, then the shipped data."""
 
 from __future__ import annotations
 
@@ -92,8 +92,8 @@ class Library:
         return cls(folder.resolve())
 
     def own_studio(self, shipped: Path | None = None) -> Path:
-        """The studio to write into, for a copy of a ``shipped`` file if one is named. Raises
-        DataFileError where there is none."""
+        """The studio to write to, for a copy of a ``shipped`` file if one is given. Raises
+        DataFileError if there is none."""
         if self.studio is None:
             if shipped:
                 raise refusal("no-studio-for-copy", Place(shipped))
@@ -111,24 +111,24 @@ class Library:
 
     @cached_property
     def cautions(self) -> dict[str, Caution]:
-        found: dict[str, Caution] = {}
+        result: dict[str, Caution] = {}
         for path, _ in self.files("materials", "cautions"):
             for caution in read_cautions(toml.read(path)):
-                found.setdefault(caution.code, caution)
-        return found
+                result.setdefault(caution.code, caution)
+        return result
 
     @property
     def materials(self) -> dict[str, Material]:
         """All materials by id. A person's own must say that it overrides a shipped id."""
-        found, errors = self._materials
+        result, errors = self._materials
         if errors:
             raise Problems(errors) if len(errors) > 1 else errors[0]
-        return found
+        return result
 
     @cached_property
     def _materials(self) -> tuple[dict[str, Material], list[CofireError]]:
-        """Those that can be read, and what is wrong with the others: read once either way."""
-        found: dict[str, Material] = {}
+        """The readable materials and the errors of the others; read once."""
+        result: dict[str, Material] = {}
         errors: list[CofireError] = []
         for path, own in self.files("materials"):
             try:
@@ -139,17 +139,17 @@ class Library:
                 toml.collect(errors, error)
                 continue
             for item in items:
-                known = found.get(item.id)
+                known = result.get(item.id)
                 if known is None:
-                    found[item.id] = item
+                    result[item.id] = item
                 elif known.own and not item.own:
                     if not _overrides(known):
                         errors.append(refusal("id-is-shipped", _place(known), id=item.id))
                     else:
-                        found[item.id] = _as_harmful(known, item)
+                        result[item.id] = _as_harmful(known, item)
                 else:
                     errors.append(refusal("id-twice", _place(item), id=item.id, other=known.place))
-        return found, errors
+        return result, errors
 
     @cached_property
     def _by_name(self) -> dict[str, list[Material]]:
@@ -165,14 +165,14 @@ class Library:
         """The material meant by a name, and the others that carry the same name.
 
         A full id always means itself. A shared name means the person's own material if there is
-        one, else the one marked as default. Raises UnknownNameError when nobody has the name or
+        one, else the one marked as default. Raises UnknownNameError if there is no such name or
         it cannot be decided.
         """
         exact = self.materials.get(name)
         if exact:
             return exact, ()
-        found = self._by_name.get(plain(name), [])
-        if not found:
+        matches = self._by_name.get(plain(name), [])
+        if not matches:
             raise refusal(
                 "no-such-material",
                 place,
@@ -180,14 +180,14 @@ class Library:
                 hint=did_you_mean(name, (n for m in self.materials.values() for n in m.names))
                 or "See them all with  cofire materials",
             )
-        if len(found) == 1:
-            return found[0], ()
-        own = [m for m in found if m.own]
-        preferred = own or [m for m in found if plain(name) in map(plain, m.default_for)]
+        if len(matches) == 1:
+            return matches[0], ()
+        own = [m for m in matches if m.own]
+        preferred = own or [m for m in matches if plain(name) in map(plain, m.default_for)]
         if len(preferred) != 1:
-            listed = ", ".join(f"“{m.id}”" for m in (preferred or found))
+            listed = ", ".join(f"“{m.id}”" for m in (preferred or matches))
             raise refusal("several-materials", place, called=name, listed=listed)
-        return preferred[0], tuple(m for m in found if m is not preferred[0])
+        return preferred[0], tuple(m for m in matches if m is not preferred[0])
 
     def recipe(self, wanted: Named | Recipe, place: Place | None = None) -> Recipe:
         """A recipe by file, id or name, or out of what its file would say; one in hand as it is."""
@@ -295,14 +295,14 @@ def _as_list(value: object) -> list[object]:
 
 
 def _as_harmful(own: Material, shipped: Material) -> Material:
-    """A person's analysis of a shipped material: what it does to people stays what it was, unless
-    their file says how it dissolves."""
+    """A person's analysis of a shipped material keeps the shipped cautions, unless its file says
+    how it dissolves."""
     assert own.place is not None
-    said = "dissolves" in toml.read(own.place.file).data[own.id]
+    stated = "dissolves" in toml.read(own.place.file).data[own.id]
     return replace(
         own,
         cautions=tuple(dict.fromkeys((*own.cautions, *shipped.cautions))),
-        dissolves=own.dissolves if said else shipped.dissolves,
+        dissolves=own.dissolves if stated else shipped.dissolves,
     )
 
 

@@ -17,7 +17,7 @@ from cofire.records import GHS, Caution, Dissolves, Material
 #: Oxides plus LOI of a careful analysis add up to 100 within its rounding and minor elements;
 #: common practice, no source.
 TOTAL_RANGE = (97.5, 102.0)
-#: An analysis may stray this far (wt %) from the formula it is said to be, for real minerals.
+#: An analysis may differ this much (wt %) from its formula, for real minerals.
 FORMULA_TOLERANCE = 1.0
 
 #: What an oxide brings with it whatever the material is called, above this many wt %; common
@@ -31,14 +31,14 @@ _BRINGS_ABOVE_WT = 0.5
 
 
 def cautions_of(
-    oxides: dict[str, float], dissolves: str, said: Iterable[str] = (), *, glass: bool = False
+    oxides: dict[str, float], dissolves: str, stated: Iterable[str] = (), *, glass: bool = False
 ) -> tuple[str, ...]:
-    """The cautions ``said``, and those that an analysis (wt %) calls for and nobody wrote.
+    """The cautions ``said``, and those that an analysis (wt %) calls for and that are missing.
 
-    Quartz may come with any silica that is no ``glass``, so a material with silica is taken to
-    hold it; glass is ground to a dust of its own.
+    Any silica that is not ``glass`` may hold quartz, so a material with silica is taken to; glass
+    has its own dust caution.
     """
-    codes = list(said)
+    codes = list(stated)
     if oxides.get("SiO2", 0.0) > _BRINGS_ABOVE_WT and "glass-dust" not in codes:
         codes.append("glass-dust" if glass else "silica-dust")
     codes += [c for oxide, c in _BRINGS.items() if oxides.get(oxide, 0.0) > _BRINGS_ABOVE_WT]
@@ -50,16 +50,16 @@ def cautions_of(
 
 def read_materials(doc: Document, *, own: bool) -> list[Material]:
     """All materials of one file, or Problems with every error in it."""
-    found: list[Material] = []
+    materials: list[Material] = []
     errors: list[CofireError] = []
     for key, data in doc.data.items():
         try:
-            found.append(_material(doc, key, data, own=own))
+            materials.append(_material(doc, key, data, own=own))
         except CofireError as error:
             errors.append(error)
     if errors:
         raise Problems(errors) if len(errors) > 1 else errors[0]
-    return found
+    return materials
 
 
 def _material(doc: Document, key: str, data: Any, *, own: bool) -> Material:
@@ -135,7 +135,7 @@ def _from_formula(table: Table, formula: object) -> tuple[dict[str, float], floa
         wt, loi = oxides_from_atoms(atoms(formula))
     except KeyError as unknown:
         raise table.refuse(
-            "formula-of-unknown-fate", "formula", formula=formula, element=unknown.args[0]
+            "unknown-element-in-formula", "formula", formula=formula, element=unknown.args[0]
         ) from None
     except ValueError as problem:
         raise table.refuse(
@@ -197,11 +197,11 @@ def _compare(
 
 def read_cautions(doc: Document) -> list[Caution]:
     """The cautions that materials and acts refer to by code."""
-    found = []
+    result = []
     for key, data in doc.data.items():
         table = Table(doc, data, key, what=f"caution “{key}”")
         severity = table.choice("severity", SEVERITIES)
-        found.append(
+        result.append(
             Caution(
                 code=key,
                 severity=severity,  # type: ignore[arg-type]
@@ -213,7 +213,7 @@ def read_cautions(doc: Document) -> list[Caution]:
             )
         )
         table.finish()
-    return found
+    return result
 
 
 def _ghs(table: Table) -> tuple[str, ...]:
@@ -230,7 +230,7 @@ def _ghs(table: Table) -> tuple[str, ...]:
 
 
 def require_codes(materials: list[Material], codes: set[str]) -> None:
-    """DataFileError for the first material that names a caution nobody wrote."""
+    """DataFileError for the first material that names an unknown caution."""
     for material in materials:
         for code in material.cautions:
             if code not in codes:

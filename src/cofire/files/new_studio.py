@@ -22,7 +22,7 @@ _TEXTS = Path(__file__).with_name("new_studio_files")
 
 @dataclass(frozen=True, repr=False)
 class Begun(Record):
-    """What was added to a folder, and what was there already and is left as it was."""
+    """Files added to a folder, and files that were there already."""
 
     folder: Path
     added: tuple[str, ...]

@@ -1,4 +1,4 @@
-"""What a recipe was, version after version: plain text beside the recipe, only ever added to.
+"""Versions of a recipe: plain text beside the recipe, append only.
 
 A version is the recipe's own text under a head of three lines, its tables named “[version.base]”
 instead of “[base]”; so comments are kept, and a version can be read or copied by hand.
@@ -41,8 +41,8 @@ class Version(Record):
 
 
 @dataclass(frozen=True, eq=False)
-class History:
-    """``text`` is None where there is no file yet."""
+class RecipeHistory:
+    """``text`` is None if there is no file yet."""
 
     path: Path
     text: str | None
@@ -55,13 +55,13 @@ def history_file(recipe: Path) -> Path:
     return recipe.parent / "history" / recipe.name
 
 
-def read_history(path: Path) -> History:
-    """All versions, oldest first; none where there is no file.
+def read_history(path: Path) -> RecipeHistory:
+    """All versions, oldest first; none without a file.
 
-    Raises DataFileError with the line where somebody damaged it.
+    Raises DataFileError with the damaged line.
     """
     if not path.exists():
-        return History(path, None, ())
+        return RecipeHistory(path, None, ())
     raw = text_of(path)
     text = raw.removeprefix("\ufeff").replace("\r\n", "\n")
     doc = toml.parse(text, path)
@@ -79,10 +79,10 @@ def read_history(path: Path) -> History:
         versions.append(
             Version(k + 1, when, table.text("why", ""), table.text("code"), _recipe(chunk), data)
         )
-    return History(path, raw, tuple(versions))
+    return RecipeHistory(path, raw, tuple(versions))
 
 
-def add_version(history: History, text: str, why: str, code: str, when: datetime) -> Version:
+def add_version(history: RecipeHistory, text: str, why: str, code: str, when: datetime) -> Version:
     """Add a recipe's text to the end of its history, whole or not at all.
 
     Raises DataFileError when the file cannot be written or was changed meanwhile.

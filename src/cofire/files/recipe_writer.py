@@ -12,11 +12,11 @@ from cofire.records import Part, Recipe
 
 
 def recipe_text(recipe: Recipe, notes: str = "", *, digits: int = 4) -> str:
-    """The recipe in TOML, as it would be written by hand; amounts to so many digits."""
+    """The recipe in TOML, as written by hand; amounts to ``digits`` digits."""
     lines = [f"name = {written(recipe.name)}", f"surface = {written(recipe.surface)}"]
-    said = notes or recipe.notes
-    if said:
-        lines.append(f"notes = {written(said)}")
+    text = notes or recipe.notes
+    if text:
+        lines.append(f"notes = {written(text)}")
     if recipe.fluorine_kept != 0.5:
         lines.append(f"fluorine_kept = {recipe.fluorine_kept:g}")
     for key, shares in (("undissolved", recipe.undissolved), ("crystals", recipe.crystals)):

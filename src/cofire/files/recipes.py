@@ -22,7 +22,7 @@ Refer = Callable[[str, Place], Recipe]
 
 @dataclass(frozen=True, eq=False)
 class _Found:
-    """What comes up while the lines of a recipe are read."""
+    """Notes collected while reading the lines of a recipe."""
 
     errors: list[CofireError] = field(default_factory=list)
     ambiguous: list[tuple[Part, tuple[Material, ...]]] = field(default_factory=list)
@@ -100,7 +100,7 @@ def _percents(top: Table, key: str, example: str) -> dict[str, float]:
 
 
 def _grain_part(top: Table, written: str, sections: dict[str, tuple[Part, ...]]) -> Part:
-    """The part of the recipe that “undissolved” speaks of."""
+    """The part of the recipe that “undissolved” names."""
     parts = [p for section in sections.values() for p in section]
     for part in parts:
         names = (part.written, part.material.id, *part.material.names)

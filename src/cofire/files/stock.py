@@ -1,4 +1,4 @@
-"""What is on the shelf and what it cost: the studio's own ``stock.toml``."""
+"""Stock and prices: the studio's own ``stock.toml``."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ _PRICE = 'Write for example  price = "12.50 per 5 kg"  or  price = "2.50 / kg"'
 
 @dataclass(frozen=True)
 class OnShelf:
-    """Grams in stock and the price of a kilogram; None where the file does not say."""
+    """Grams in stock and the price of a kilogram; None if the file does not say."""
 
     have_g: float | None
     price_per_kg: float | None
@@ -90,9 +90,9 @@ def _weight(table: toml.Table, key: str, text: object, hint: str) -> float:
 
 
 def _price_per_kg(table: toml.Table, text: object) -> float:
-    said = str(text).strip()
-    parts = re.split(r"\b(?:per|for)\b", said)
-    parts = parts if len(parts) > 1 else said.split("/")  # which may also be a fraction
+    words = str(text).strip()
+    parts = re.split(r"\b(?:per|for)\b", words)
+    parts = parts if len(parts) > 1 else words.split("/")  # which may also be a fraction
     if len(parts) != 2:
         raise table.refuse("no-price", "price", text=text, hint=_PRICE)
     money, behind = (part.strip() for part in parts)

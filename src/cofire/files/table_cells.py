@@ -33,7 +33,7 @@ class Columns:
     section: int | None = None
     amount_unit: str = ""
     ounces: int | None = None  # beside ``amount``, which is pounds then
-    width: int = 0  # so many columns have a heading
+    width: int = 0  # number of columns with a heading
 
 
 ADDED = re.compile(r"^(\+|add|adds|added|additions?|additives?|plus|colou?rants?|extras?)$")
@@ -78,7 +78,7 @@ def clean(cell: str) -> str:
 
 
 def cells_of(text: str, path: Path) -> tuple[list[Line], str | None]:
-    """Lines with something in them, split into cells, and what parts those; None for spaces."""
+    """Lines that are not empty, split into cells, and the separator; None for spaces."""
     text = text.replace("\r\n", "\n").replace("\r", "\n")
     separator = separator_of(text, path)
     if separator is None:
@@ -161,7 +161,7 @@ def header_of(
             break
         name = next((i for i, c in enumerate(low) if _NAME.match(c)), None)
         amounts = [i for i, c in enumerate(low) if _amount_head(c) is not None]
-        if name is None:  # then an amount that nobody can read must not pass for a heading
+        if name is None:  # then an unreadable amount must not pass for a heading
             amounts = [i for i in amounts if set(re.findall(r"\w+", low[i])) <= _HEAD_WORDS]
         if name is None and not (amounts and len([c for c in low if c]) >= len(amounts) > 0):
             continue
@@ -238,7 +238,7 @@ def _pounds_and_ounces(low: list[str], amounts: list[int]) -> tuple[int, int] | 
 
 
 def _amount_head(cell: str) -> str | None:
-    """The unit in a heading of amounts, empty if it has none; None if it is no such heading."""
+    """The unit in a heading of amounts, empty if it has none; None if it is another heading."""
     if re.search(r"%|\bper ?cent", cell):
         return "%"
     words = re.findall(r"[a-z]+", cell)

@@ -22,7 +22,7 @@ Separator = Literal[",", ";", "\t"]
 
 
 @dataclass(frozen=True)
-class Row:
+class TableRow:
     """One material as it stood there; ``amount`` in the table's unit."""
 
     written: str
@@ -33,9 +33,9 @@ class Row:
 
 @dataclass(frozen=True)
 class TableRead:
-    """What a table says. ``remarks`` tell everything that was taken rather than read."""
+    """The content of a table. ``remarks`` are the assumptions made."""
 
-    rows: tuple[Row, ...]
+    rows: tuple[TableRow, ...]
     unit: Unit
     title: str
     total: Decimal | None  # that the table states, and which was found to be right
@@ -93,13 +93,13 @@ def _amount_cells(lines: list[Line], columns: Columns) -> list[str]:
 
 
 class _Rows:
-    """Takes one line after the other, and remembers in which section it is."""
+    """Takes lines in order, and knows the current section."""
 
     def __init__(
         self, path: Path, columns: Columns, commas: Convention, remarks: list[str]
     ) -> None:
         self.path, self.columns, self.commas, self.remarks = path, columns, commas, remarks
-        self.rows: list[Row] = []
+        self.rows: list[TableRow] = []
         self.total: Decimal | None = None
         self._errors: list[CofireError] = []
         self._slack = Decimal(0)
@@ -148,7 +148,7 @@ class _Rows:
             raise refusal("amount-without-name", place, said=said)
         self._slack += amount.slack
         self._units.setdefault(amount.unit, (line.number, addition))
-        self.rows.append(Row(name, amount.value, addition, line.number))
+        self.rows.append(TableRow(name, amount.value, addition, line.number))
 
     def _split(self, line: Line, place: Place) -> tuple[str, str, str]:
         """Name, amount with its unit, and what a column of sections says."""
@@ -189,7 +189,7 @@ class _Rows:
         # a name may hold the sign that parts columns
         name = ", ".join(before) if before else after.pop(0) if after else ""
         if after:
-            self.remarks.append("what stands behind the amounts is left out")
+            self.remarks.append("the text after the amounts is left out")
         return name, said, ""
 
     def _with_ounces(self, pounds: str, ounces: str, place: Place) -> str:
@@ -228,7 +228,7 @@ class _Rows:
         self.total = total.value
 
     def finish(self) -> Unit:
-        """The unit of all amounts. Raises what was wrong with any line."""
+        """The unit of all amounts. Raises the errors of all lines."""
         if not self._errors and not self.rows:
             self._errors.append(refusal("no-material-found", Place(self.path)))
         if not self._errors and len(self._units) > 1:
@@ -244,24 +244,24 @@ class _Rows:
             self.remarks.append("the base makes 100, so parts and per cent are the same")
             return
         words = {"g": "a weight", "%": "a percentage", "parts": "a plain number"}
-        said = ", ".join(f"line {n} is {words[unit]}" for unit, (n, _) in self._units.items())
+        text = ", ".join(f"line {n} is {words[unit]}" for unit, (n, _) in self._units.items())
         self._errors.append(
             refusal(
                 "several-kinds-of-amounts",
                 Place(self.path, max((n for n, _ in self._units.values()))),
-                said=said,
+                said=text,
             )
         )
 
 
-def _is_plain(said: str) -> bool:
+def _is_plain(text: str) -> bool:
     """Without a unit."""
-    return not re.search(r"[A-Za-z%]", said)
+    return not re.search(r"[A-Za-z%]", text)
 
 
 def _short(value: Decimal) -> str:
     return f"{value.normalize():f}"
 
 
-def _broken(said: str, place: Place) -> CofireError:
-    return refusal("spreadsheet-error", place, said=said)
+def _broken(text: str, place: Place) -> CofireError:
+    return refusal("spreadsheet-error", place, said=text)

@@ -1,4 +1,4 @@
-"""Reading one hand-edited TOML file so that every complaint can name its line."""
+"""Reading one hand-edited TOML file, with a line for every error."""
 
 from __future__ import annotations
 
@@ -143,7 +143,7 @@ def _as_read(key: object, value: object, path: Path) -> Any:
 
 @cache
 def beside(module: str, name: str) -> dict[str, Any]:
-    """What a data file of the program holds that lies beside a module (its ``__file__``)."""
+    """The content of a data file of the program beside a module (its ``__file__``)."""
     return read(Path(module).with_name(name)).data
 
 
@@ -180,18 +180,18 @@ _CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f]")
 
 
 def _of_plain_lines(text: str) -> dict[str, Any] | None:
-    """What ``_of_any`` makes of the text, in a third of the time, if every line of it is plain: a
-    [table], or a key with a number, a text, a list or numbers in braces. None for others."""
+    """The result of ``_of_any`` in a third of the time, if every line is plain: a [table], or a key
+    with a number, a text, a list or numbers in braces. None for others."""
     if _CONTROL.search(text):
         return None
     top: list[str] = []
     tables: list[tuple[str, list[str]]] = []
     pairs = top
     for line in text.split("\n"):
-        found = _PLAIN_LINE.fullmatch(line)
-        if found is None:
+        match = _PLAIN_LINE.fullmatch(line)
+        if match is None:
             return None
-        table, key, value = found.groups()
+        table, key, value = match.groups()
         if table:
             pairs = []
             tables.append((table, pairs))
@@ -276,9 +276,9 @@ def _locate(text: str) -> dict[tuple[str, ...], int]:
 
 
 class Table:
-    """One table of a document, read key by key; ``finish`` complains about keys left over.
+    """One table of a document, read key by key; ``finish`` raises an error for keys left over.
 
-    Numbers are held to ``limits``, by key, where there are some (see ``limits.toml``).
+    Numbers are checked against ``limits``, by key (see ``limits.toml``).
     """
 
     def __init__(
@@ -376,11 +376,11 @@ class Table:
         if value is None:
             raise self.fail(f"{self.what} has no “{key}”.")
         try:
-            found = read(value)
+            amount = read(value)
         except QuantityError as error:
             raise self.fail(f"“{key}”: {error.message}", key, hint=error.hint) from None
-        self.within(float(found), key)
-        return found
+        self.within(float(amount), key)
+        return amount
 
     def within(self, value: float, key: str) -> float:
         """The number itself. Raises DataFileError where it is beyond the limits of its key."""
@@ -432,9 +432,9 @@ class Table:
 
 
 def collect(errors: list[CofireError], error: CofireError) -> None:
-    """Append an error, unpacking one that holds several; what was said already is not repeated."""
+    """Append an error, or each of several; repeated ones are dropped."""
     from cofire.errors import Problems
 
-    said = {str(e) for e in errors}
+    messages = {str(e) for e in errors}
     new = error.errors if isinstance(error, Problems) else (error,)
-    errors.extend(e for e in new if str(e) not in said)
+    errors.extend(e for e in new if str(e) not in messages)

@@ -1,1 +1,1 @@
-"""What the kiln does over time, and what the ware feels of it. Plain arrays: seconds and °C."""
+"""Temperature of the kiln and of the ware over time. Plain arrays: seconds and °C."""

@@ -1,4 +1,4 @@
-"""Temperature histories: what the kiln's air does under a plan, and how the ware follows."""
+"""Temperature histories of the kiln's air under a plan, and of the ware."""
 
 from __future__ import annotations
 
@@ -80,7 +80,7 @@ def history(
     )
 
 
-def cooled(past: History, kiln: KilnSpeed, ambient_c: float, to_c: float) -> History:
+def after_cooling(past: History, kiln: KilnSpeed, ambient_c: float, to_c: float) -> History:
     """The same history and the fall after it, power off and closed, down to ``to_c``."""
     end_c = float(past.air_c[-1])
     if end_c <= to_c or to_c <= ambient_c:
@@ -161,7 +161,7 @@ def ware(past: History, wall_mm: float) -> Array:
     dt = np.diff(past.time_s)
     trail = np.diff(past.air_c) / dt * tau
     # plain numbers: one by one they are ten times as fast as elements of arrays
-    over, all_over = 0.0, [0.0]  # what the ware has over the air
+    over, all_over = 0.0, [0.0]  # ware minus air
     for behind, kept in zip(trail.tolist(), np.exp(-dt / tau).tolist(), strict=True):
         over = (over + behind) * kept - behind
         all_over.append(over)

@@ -1,4 +1,4 @@
-"""What a kiln can do: one body of heat with losses that grow in a straight line, and a lid."""
+"""A kiln as one heat capacity with linear losses, and a lid."""
 
 from __future__ import annotations
 
@@ -82,11 +82,12 @@ _DEEPEST_SHARE = 0.5
 
 
 def lid_drop_c(time_s: Array, t_c: Array, openings: Array, lid: Lid, ambient_c: float) -> Array:
-    """How much colder than planned it is (T,), °C, at rising times (T,), planned temperatures (T,).
+    """How much colder than planned the kiln is (T,), °C, at rising times (T,) and planned
+    temperatures (T,).
 
-    ``openings`` (K, 2) are moments at which the lid goes up, s, rising, and for how many s. While
-    it is up the drop nears half of what the kiln has over the room; closed, it halves again and
-    again.
+    ``openings`` (K, 2) are the rising times at which the lid opens and for how long, s. While it is
+    open the drop approaches half of the kiln's excess over the room; closed, it halves at even
+    intervals.
     """
     if not len(openings):
         return np.zeros(len(time_s))

@@ -1,4 +1,4 @@
-"""A pulled pot on its way to the room: heat conducted through its wall, in air, smoke and water."""
+"""A pulled pot while it cools: heat conducted through its wall, in air, smoke and water."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ from cofire.firing.history import (
 Medium = Literal["air", "bin", "water"]
 ROOM_C = 20.0
 #: A closed bin of burning paper or sawdust takes the pot's heat over to the room: its temperature
-#: above the room halves in so many minutes; common practice (warm enough to lift out with gloves
+#: above the room halves in this many minutes; common practice (warm enough to lift out with gloves
 #: after half an hour), no source.
 BIN_HALF_TIME_MIN = 12.0
 #: Heat transfer to water that boils on the wall, W/(m² K); from memory: nucleate boiling gives 2 to
@@ -44,7 +44,7 @@ _FIRST_S = 0.02
 
 @dataclass(frozen=True, eq=False)
 class Stay:
-    """So long in one medium; whichever is last should be long enough to get cold."""
+    """A time in one medium; the last one should be long enough to get cold."""
 
     medium: Medium
     lasts_s: float

@@ -58,7 +58,7 @@ def spalling_limit_mpa(
     the body takes to break; moduli in plane strain.
 
     Z = 0.343 (Hutchinson & Suo 1992) for a crack that runs in the body just below the coat. Beyond
-    it a sharp edge or rim with a flaw could let go; where there is none the crack has to start by
+    it a sharp edge or rim with a flaw could let go; if there is none the crack has to start by
     shear, which takes ``SHEAR_FACTOR`` times the energy. A weak criterion: published ones are few,
     and the bond between coat and body is not known.
     """

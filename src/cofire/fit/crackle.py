@@ -1,4 +1,4 @@
-"""How coarse a net of cracks is: scarce flaws start them, and each relieves its neighbourhood."""
+"""Crack spacing: cracks start at scarce flaws, and each relieves its neighbourhood."""
 
 from __future__ import annotations
 
@@ -28,8 +28,7 @@ def _car_parking() -> tuple[Array, Array]:
 
 
 def coverage(fallen: Array) -> Array:
-    """Share of a line covered (...,), 0 to 0.7476, when ``fallen`` intervals per length of one have
-    tried their luck."""
+    """Share of a line covered (...,), 0 to 0.7476, after ``fallen`` intervals per length of one."""
     t, covered = _car_parking()
     return np.interp(fallen, t, covered)
 
@@ -43,7 +42,7 @@ def _halving() -> tuple[Array, Array]:
 
 
 def floor_mm(stress_mpa: Array, critical_mpa: Array, coat_mm: Array, z: Array) -> Array:
-    """The closest that cracks can stand, mm, (...,).
+    """The smallest crack spacing, mm, (...,).
 
     Shear lag: beside a crack the coat regains its stress over the relief length Z h, so that
     cracks L apart set free tanh(L/(2 Z h)) of what lone ones do (Xia & Hutchinson, J. Mech. Phys.
@@ -75,12 +74,12 @@ def spacing_mm(
     with np.errstate(divide="ignore", invalid="ignore"):
         floor = floor_mm(stress_mpa, critical_mpa, coat_mm, z)
         fallen = flaws * np.maximum(over, 0.0) * floor
-        found = floor / coverage(fallen)
-    return np.asarray(np.where(over > 0.0, found, np.inf))
+        spacing = floor / coverage(fallen)
+    return np.asarray(np.where(over > 0.0, spacing, np.inf))
 
 
-def net_words(spacing_mm: float) -> str:
-    """How people call such a net; our choice of words and limits."""
+def describe_spacing(spacing_mm: float) -> str:
+    """Words for a crack spacing; our choice of words and limits."""
     if not np.isfinite(spacing_mm) or spacing_mm > 60.0:
         return "a few long cracks at most"
     if spacing_mm > 20.0:

@@ -1,1 +1,1 @@
-"""Recipes that meet wishes: linear programs, and curved wishes taken straight step by step."""
+"""Recipes that meet targets: linear programs, and nonlinear targets, linearised step by step."""

@@ -1,4 +1,4 @@
-"""Nonlinear wishes (expansion, stress, ripeness) taken straight near a recipe, again and again."""
+"""Nonlinear targets (expansion, stress, ripeness) by repeated linearisation near a recipe."""
 
 from __future__ import annotations
 
@@ -8,30 +8,30 @@ from dataclasses import dataclass
 import numpy as np
 
 from cofire.arrays import Array, Mask
-from cofire.formulate.program import MISS_COST, Kept, Row, solve
+from cofire.formulate.program import MISS_COST, ClosenessObjective, LinearConstraint, solve
 
 #: (recipe (M,), which may change (M,)) -> values (Q,) there and slopes per part (Q, M).
-Look = Callable[[Array, Mask], tuple[Array, Array]]
+EvaluateRecipe = Callable[[Array, Mask], tuple[Array, Array]]
 
 #: Most steps, and how far one may go, in parts; our choice.
 _STEPS = 9
 _FIRST_TRUST, _LEAST_TRUST = 25.0, 0.02
-#: A step smaller than this, in parts, is none.
+#: The search stops at a step smaller than this, in parts.
 _STILL = 1e-3
-#: And so is one that gains less than this, in parts.
+#: The search stops at a step that gains less than this, in parts.
 _GAIN = 0.3
 
 
 @dataclass(frozen=True, eq=False)
-class Nonlinear:
-    """A wish ``low <= value <= high`` for a quantity that is no straight line in the amounts."""
+class NonlinearTarget:
+    """A target ``low <= value <= high`` for a quantity that is not linear in the amounts."""
 
     low: float
     high: float
     scale: float
 
     def miss(self, value: float) -> float:
-        """By how many scales (at least 0) a value misses it; a value nobody knows misses by one."""
+        """By how many scales (at least 0) a value misses it; an unknown value misses by one."""
         if not np.isfinite(value):
             return 1.0
         return max(self.low - value, value - self.high, 0.0) / self.scale
@@ -39,7 +39,7 @@ class Nonlinear:
 
 @dataclass(frozen=True, eq=False)
 class Nearest:
-    """A recipe (M,), by how many scales each linear and each nonlinear wish is missed."""
+    """A recipe (M,), by how many scales each linear and each nonlinear target is missed."""
 
     parts: Array
     row_misses: Array
@@ -48,65 +48,69 @@ class Nearest:
 
     @property
     def missed(self) -> float:
-        """By how many scales all wishes together are missed."""
+        """By how many scales all targets together are missed."""
         return float(self.row_misses.sum() + self.nonlinear_misses.sum())
 
     @property
     def met(self) -> bool:
-        """Whether every wish is met, to what numbers of this kind allow."""
+        """Whether every target is met, to what numbers of this kind allow."""
         return float(np.concatenate([self.row_misses, self.nonlinear_misses, [0.0]]).max()) < 0.02
 
 
 @dataclass(frozen=True, eq=False)
-class Task:
-    """What is asked of a recipe (M,): linear and nonlinear wishes, what it should stay close to,
-    and its bounds; ``adding`` (M,) is what counts towards 100, all of it where None."""
+class RecipeTask:
+    """The task of finding a recipe (M,): linear and nonlinear targets, closeness, and bounds;
+    ``adding`` (M,) is what counts towards 100; None: everything."""
 
-    rows: tuple[Row, ...]
-    nonlinear: tuple[Nonlinear, ...]
-    kept: Kept
+    rows: tuple[LinearConstraint, ...]
+    nonlinear: tuple[NonlinearTarget, ...]
+    closeness: ClosenessObjective
     low: Array
     high: Array
     adding: Array | None = None
 
 
-def linearise(nonlinear: Sequence[Nonlinear], at: Array, values: Array, slopes: Array) -> list[Row]:
-    """Nonlinear wishes as straight ones near a recipe (M,)."""
+def linearise(
+    nonlinear: Sequence[NonlinearTarget], at: Array, values: Array, slopes: Array
+) -> list[LinearConstraint]:
+    """Nonlinear targets as linear constraints near a recipe (M,)."""
     rows = []
-    for wish, value, slope in zip(nonlinear, values, slopes, strict=True):
+    for target, value, slope in zip(nonlinear, values, slopes, strict=True):
         if np.isfinite(value) and np.isfinite(slope).all():
             shift = float(slope @ at) - value
-            rows.append(Row(slope, wish.low + shift, wish.high + shift, wish.scale))
+            rows.append(
+                LinearConstraint(slope, target.low + shift, target.high + shift, target.scale)
+            )
         else:
-            rows.append(Row(np.zeros_like(at), -np.inf, np.inf, wish.scale))
+            rows.append(LinearConstraint(np.zeros_like(at), -np.inf, np.inf, target.scale))
     return rows
 
 
-def nearest(start: Array, look: Look, task: Task, may_change: Mask) -> Nearest:
+def nearest(start: Array, evaluate: EvaluateRecipe, task: RecipeTask, may_change: Mask) -> Nearest:
     """The closest recipe from ``start`` (M,) on: linear programs within a trust region that shrinks
-    where the linear picture deceived. What may not change stays as in ``start``.
+    where the linear model is wrong. What may not change stays as in ``start``.
 
     Deterministic. Raises ValueError when the bounds leave no recipe at all.
     """
-    rows, nonlinear, kept = task.rows, task.nonlinear, task.kept
+    rows, nonlinear, closeness = task.rows, task.nonlinear, task.closeness
     fixed = ~may_change
     low, high = np.where(fixed, start, task.low), np.where(fixed, start, task.high)
     at = start
-    values, slopes = look(at, may_change)
+    values, slopes = evaluate(at, may_change)
 
-    def trouble(parts: Array, seen: Array) -> float:
+    def objective(parts: Array, tried_values: Array) -> float:
         missed = sum(row.miss(parts) for row in rows)
-        missed += sum(w.miss(v) for w, v in zip(nonlinear, seen, strict=True))
-        return MISS_COST * missed + kept.distance(parts)
+        missed += sum(w.miss(v) for w, v in zip(nonlinear, tried_values, strict=True))
+        return MISS_COST * missed + closeness.distance(parts)
 
-    best = trouble(at, values)
+    best = objective(at, values)
     trust = _FIRST_TRUST
     for _ in range(_STEPS):
         linear = linearise(nonlinear, at, values, slopes)
         step_low = np.maximum(low, at - trust)
         step_high = np.minimum(high, at + trust)
         try:
-            tried = solve([*rows, *linear], kept, step_low, step_high, task.adding).parts
+            tried = solve([*rows, *linear], closeness, step_low, step_high, task.adding).parts
         except ValueError:
             if trust < 100.0:  # the bounds may be out of reach of one step
                 trust *= 2.0
@@ -114,11 +118,11 @@ def nearest(start: Array, look: Look, task: Task, may_change: Mask) -> Nearest:
             raise
         if np.abs(tried - at).max() < _STILL:
             break
-        seen, seen_slopes = look(tried, may_change)
-        now = trouble(tried, seen)
+        tried_values, tried_slopes = evaluate(tried, may_change)
+        now = objective(tried, tried_values)
         if now < best - 1e-6:
             gained = best - now
-            at, values, slopes, best = tried, seen, seen_slopes, now
+            at, values, slopes, best = tried, tried_values, tried_slopes, now
             trust = min(1.6 * trust, 100.0)
             if gained < _GAIN:
                 break
@@ -130,5 +134,5 @@ def nearest(start: Array, look: Look, task: Task, may_change: Mask) -> Nearest:
         at,
         np.array([row.miss(at) for row in rows]),
         np.array([w.miss(v) for w, v in zip(nonlinear, values, strict=True)]),
-        kept.distance(at),
+        closeness.distance(at),
     )

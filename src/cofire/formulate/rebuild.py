@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cofire.arrays import Array, Mask
-from cofire.formulate.program import Kept, Row, solve
+from cofire.formulate.program import ClosenessObjective, LinearConstraint, solve
 
 #: New materials that promise most, solved one by one before the best is taken.
 _PROMISING = 8
@@ -22,7 +22,7 @@ class Rebuilt:
 
 
 @dataclass(frozen=True, eq=False)
-class Wanted:
+class WantedAmounts:
     """Amounts (K,) to be reached, ``matrix`` (K, M) what one part of each material brings, and
     ``adding`` (M,) what counts towards ``total``, which is met exactly."""
 
@@ -30,12 +30,12 @@ class Wanted:
     amounts: Array
     adding: Array
     total: float
-    within: Row | None = None  # that is kept to, whatever is missed for it
+    within: LinearConstraint | None = None  # that is kept to, whatever is missed for it
     likely: Mask | None = None  # (M,) new materials that are tried whatever they promise
 
 
 def rebuild(
-    wanted: Wanted, usual: Array, cost: Array, allowed: Mask, most_new: int, worth: float
+    wanted: WantedAmounts, usual: Array, cost: Array, allowed: Mask, most_new: int, worth: float
 ) -> list[Rebuilt]:
     """With the ``allowed`` (M,) alone, with one more, and so on up to ``most_new``; and the best
     of all, from which whatever is not ``worth`` its line was taken away again.
@@ -44,32 +44,32 @@ def rebuild(
     small beside one unit of amount; inf for what may not be used. One more material has to better
     the sum of misses by ``worth``. Deterministic. Empty where nothing adds up.
     """
-    found: list[Rebuilt] = []
+    solutions: list[Rebuilt] = []
     use = allowed.copy()
     first = _solved(wanted, usual, cost, use) if use.any() else None
     if first is not None:
-        found.append(first)
+        solutions.append(first)
     for _ in range(most_new):
-        if found and _total(found[-1]) < worth:
-            return found
+        if solutions and _total(solutions[-1]) < worth:
+            return solutions
         better = _one_more(wanted, usual, cost, use)
         if better is None:
             break
         j, rebuilt = better
-        if found and _total(found[-1]) - _total(rebuilt) < worth:
+        if solutions and _total(solutions[-1]) - _total(rebuilt) < worth:
             break
         use[j] = True
-        found.append(rebuilt)
+        solutions.append(rebuilt)
     pruned = _pruned(wanted, usual, cost, allowed, most_new, worth) if most_new else None
     if pruned is not None:
-        found.append(pruned)
-    return found
+        solutions.append(pruned)
+    return solutions
 
 
 def _pruned(
-    wanted: Wanted, usual: Array, cost: Array, allowed: Mask, most_new: int, worth: float
+    wanted: WantedAmounts, usual: Array, cost: Array, allowed: Mask, most_new: int, worth: float
 ) -> Rebuilt | None:
-    """All that may be used, less what is hardly missed, until few enough are new."""
+    """Start with all materials and remove those that matter least, until few enough are new."""
     use = np.isfinite(cost)
     best = _solved(wanted, usual, cost, use)
     if best is None:
@@ -83,7 +83,7 @@ def _pruned(
             fewer[j] = False
             rebuilt = _solved(wanted, usual, cost, fewer)
             if rebuilt is not None:
-                tried.append((_trouble(rebuilt, cost), int(j), rebuilt))
+                tried.append((_objective(rebuilt, cost), int(j), rebuilt))
         if not tried:
             return best
         _, least, rebuilt = min(tried, key=lambda one: one[0])
@@ -93,13 +93,15 @@ def _pruned(
         best = rebuilt
 
 
-def _one_more(wanted: Wanted, usual: Array, cost: Array, use: Mask) -> tuple[int, Rebuilt] | None:
-    """The material whose joining helps most, and what it makes possible."""
+def _one_more(
+    wanted: WantedAmounts, usual: Array, cost: Array, use: Mask
+) -> tuple[int, Rebuilt] | None:
+    """The new material that helps most, and the recipe with it."""
     spare = np.flatnonzero(~use & np.isfinite(cost))
     if use.any():
         try:
-            gain = _program(wanted, usual, cost, use)[1]
-            order = spare[np.argsort(gain[spare], kind="stable")]
+            reduced_cost = _program(wanted, usual, cost, use)[1]
+            order = spare[np.argsort(reduced_cost[spare], kind="stable")]
             likely = spare[wanted.likely[spare]] if wanted.likely is not None else spare[:0]
             spare = np.unique(np.concatenate([order[:_PROMISING], likely]))
         except ValueError:
@@ -110,13 +112,13 @@ def _one_more(wanted: Wanted, usual: Array, cost: Array, use: Mask) -> tuple[int
         also[j] = True
         rebuilt = _solved(wanted, usual, cost, also)
         if rebuilt is not None and (
-            best is None or _trouble(rebuilt, cost) < _trouble(best[1], cost)
+            best is None or _objective(rebuilt, cost) < _objective(best[1], cost)
         ):
             best = int(j), rebuilt
     return best
 
 
-def _trouble(rebuilt: Rebuilt, cost: Array) -> float:
+def _objective(rebuilt: Rebuilt, cost: Array) -> float:
     return _total(rebuilt) + float(np.where(rebuilt.parts > 0.0, cost, 0.0) @ rebuilt.parts)
 
 
@@ -124,19 +126,19 @@ def _total(rebuilt: Rebuilt) -> float:
     return float(np.abs(rebuilt.missed).sum())
 
 
-def _program(wanted: Wanted, usual: Array, cost: Array, use: Mask) -> tuple[Array, Array]:
+def _program(wanted: WantedAmounts, usual: Array, cost: Array, use: Mask) -> tuple[Array, Array]:
     """Parts and gains with those in use alone."""
     high = np.where(use, np.inf, 0.0)
     within = [] if wanted.within is None else [wanted.within]
     costs = np.where(np.isfinite(cost), cost, 1e3)
-    kept = Kept(np.where(use, usual, 0.0), costs, wanted.matrix, wanted.amounts, 1.0)
+    kept = ClosenessObjective(np.where(use, usual, 0.0), costs, wanted.matrix, wanted.amounts, 1.0)
     solved = solve(within, kept, np.zeros_like(usual), high, wanted.adding, wanted.total)
     if any(row.miss(solved.parts) > 1e-6 for row in within):
         raise ValueError("the bounds leave no recipe")
-    return solved.parts, solved.gain
+    return solved.parts, solved.reduced_cost
 
 
-def _solved(wanted: Wanted, usual: Array, cost: Array, use: Mask) -> Rebuilt | None:
+def _solved(wanted: WantedAmounts, usual: Array, cost: Array, use: Mask) -> Rebuilt | None:
     try:
         parts, _ = _program(wanted, usual, cost, use)
     except ValueError:
@@ -145,7 +147,7 @@ def _solved(wanted: Wanted, usual: Array, cost: Array, use: Mask) -> Rebuilt | N
     return Rebuilt(parts, wanted.matrix @ parts - wanted.amounts)
 
 
-def _sharpened(wanted: Wanted, parts: Array) -> Array:
+def _sharpened(wanted: WantedAmounts, parts: Array) -> Array:
     """Where the materials used reach every amount, reach it to the last digit: the program stops at
     a ten-millionth."""
     used = parts > 1e-9

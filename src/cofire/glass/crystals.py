@@ -1,4 +1,4 @@
-"""Solids in the glass: what they do to expansion and flow, and how fast crystals may grow."""
+"""Solids in the glass: their effect on expansion and flow, and how fast crystals may grow."""
 
 from __future__ import annotations
 

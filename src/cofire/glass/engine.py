@@ -24,7 +24,7 @@ _N = len(MODELLED)
 CHUNK = 2000
 _I = {o: i for i, o in enumerate(MODELLED)}
 
-#: How wrong the weight of an oxide may be that few measured glasses hold, per mole fraction, in
+#: Uncertainty of the coefficient of an oxide that few measured glasses hold, per mole fraction, in
 #: 1e-6/K, K, GPa, g/cm³, log10 Pa·s: the order of the largest published partial factors, so that
 #: such an oxide widens the interval instead of being trusted. Our choice.
 THIN = ("CuO", "CoO", "MnO", "Fe2O3", "Bi2O3", "P2O5", "F", "TiO2")
@@ -60,9 +60,9 @@ def coefficients() -> dict[str, Array]:
 @cache
 def scores() -> dict[str, Any]:
     """How well each model and each published table did on unseen glasses, as the fit found."""
-    found = json.loads((FOLDER / "scores.json").read_text("utf-8"))
-    assert isinstance(found, dict)
-    return found
+    result = json.loads((FOLDER / "scores.json").read_text("utf-8"))
+    assert isinstance(result, dict)
+    return result
 
 
 def card_page() -> str:
@@ -127,7 +127,7 @@ class Prepared:
     x: Array  # (N, 22) mole fractions of what the models know
     plain: Array  # (N, n_plain) the transparent part of the basis
     near: NDArray[np.float32]  # (N, M) nearness to each landmark glass
-    counted: Array  # (N, n_counted) mole fractions of what they do not know
+    counted: Array  # (N, n_counted) mole fractions of oxides unknown to them
     apart: Array  # (N,) distance to the nearest landmark glass
     nearest: NDArray[np.intp]  # (N,) and which one that is
 
@@ -182,7 +182,7 @@ def prepare(mol: Array | Prepared) -> Prepared:
 
 
 def doubt(at: Prepared, name: str) -> Array:
-    """Extra half-width (N,) at 90 % for oxides that the data hardly know, in engine units."""
+    """Extra half-width (N,) at 90 % for oxides that are rare in the data, in engine units."""
     per_mol = THIN_DOUBT[name]
     thin = [*THIN, *(THIN_IN_VISCOSITY if name == "viscosity" else ())]
     share = np.sqrt((at.x[:, [_I[o] for o in thin]] ** 2).sum(axis=1))

@@ -13,7 +13,7 @@ from cofire.glass.engine import coefficients
 from cofire.glass.estimate import Estimate, estimate, interpolate_level
 from cofire.glass.published.reading import read
 
-#: Dietzel's table holds at this temperature and falls by so much with heat; from memory.
+#: Dietzel's table holds at this temperature; the tension falls by this per K; from memory.
 _AT_C = 900.0
 _PER_C = -0.04
 #: PbO, wt %, from which a melt counts as leaded, and where it begins to; our choice.
@@ -48,9 +48,9 @@ def is_leaded(mol: Array) -> Mask:
 def surface_tension(mol: Array, t_c: Array | float, level: float = 0.9) -> Estimate:
     """Surface tension of the melt, mN/m, with an interval from measured melts, 900-1400 °C.
 
-    Dietzel's factors, less what they are off by on average. Hardly any of the measured melts are
-    like low-fire glazes, so the interval is that of all of them; melts with lead have a correction
-    and an interval of their own. Above 1400 °C and below 800 °C nothing is known.
+    Dietzel's factors, less their mean error. Few of the measured melts are like low-fire glazes, so
+    the interval is that of all of them; melts with lead have their own correction and interval.
+    Unknown above 1400 °C and below 800 °C.
     """
     store = coefficients()
     wt = wt_from_mol(shares(np.atleast_2d(np.asarray(mol, dtype=float))))

@@ -107,10 +107,10 @@ class ViscosityCurve:
             x = np.clip(x - step, 0.05, 3.0)
             if not (np.abs(step) > 1e-13).any():  # NaN, an empty row, is never larger
                 break
-        found = np.asarray(self.t12_k / x - KELVIN)
-        found.setflags(write=False)
-        self._isokoms[log10_eta] = found
-        return found
+        t_c = np.asarray(self.t12_k / x - KELVIN)
+        t_c.setflags(write=False)
+        self._isokoms[log10_eta] = t_c
+        return t_c
 
     def isokom_estimate(self, log10_eta: float) -> Estimate:
         """As ``isokom``, with the interval (°C) that the doubt of log10 eta there makes through the

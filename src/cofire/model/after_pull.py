@@ -61,15 +61,15 @@ def after_pull(
     from_c: float,
     wall_mm: float,
     glazes: list[tuple[Recipe, GlazeDraws]],
-    cool: Cooling,
+    cooling: Cooling,
     smoke: Smoke,
 ) -> AfterPull:
     """Cooling by radiation and convection from both faces of a wall."""
-    found = []
+    softness = []
     for recipe, draws in glazes:
-        sets = set_points_c(draws, cool)
+        sets = set_points_c(draws, cooling)
         softens = draws.curve.isokom(_STIFF)[draws.pick]
-        found.append(
+        softness.append(
             Softness(
                 recipe,
                 Interval.of_draws(seconds_in_air(from_c, softens, wall_mm), "s"),
@@ -78,4 +78,6 @@ def after_pull(
             )
         )
     dull, paper = seconds_in_air(from_c, np.array([DULL_RED_C, PAPER_BURNS_C]), wall_mm)
-    return AfterPull(from_c, float(dull), (float(paper), 2.0 * float(paper)), smoke, tuple(found))
+    return AfterPull(
+        from_c, float(dull), (float(paper), 2.0 * float(paper)), smoke, tuple(softness)
+    )

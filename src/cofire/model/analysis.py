@@ -1,4 +1,4 @@
-"""A recipe as oxides: what goes in, what leaves, what is left, and how sure its materials are."""
+"""A recipe as oxides: before and after firing, with the uncertainty of its materials."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ class Analysis:
 
 
 def analyse(recipe: Recipe) -> Analysis:
-    """Fire a recipe on paper. Raises CompositionError when it is no glaze."""
+    """The fired analysis of a recipe. Raises CompositionError if it is not a glaze."""
     amounts, wt, loi = _arrays(recipe)
     grams, lost = fire(amounts, wt, loi, recipe.fluorine_kept)
     mol = mol_from_wt(grams)

@@ -62,7 +62,7 @@ class BodyDraws:
         return self._each(lambda values: np.array([np.median(values)]))
 
     def tiled(self, times: int) -> BodyDraws:
-        """All draws, so many times over."""
+        """All draws, repeated ``times`` times."""
         return self._each(lambda values: np.tile(values, times))
 
     def _each(self, change: Callable[[Array], Array]) -> BodyDraws:
@@ -121,9 +121,10 @@ def middle_strain(body: Body, t_c: Array) -> Array:
 def _wall_step(body: Body) -> tuple[float, float]:
     """How far quartz makes the wall step at 573 °C, per cent of length.
 
-    Where no step was measured, free quartz tells; but only what strains the wall within itself. Had
-    it the same hold on the coat, glazes that set near there would hardly craze, and on raku clay
-    they do (common practice): grains that shrink away from open clay take it up in small cracks.
+    If no step was measured, it follows from the free quartz; but it strains only the wall, not the
+    coat. If it strained the coat as well, glazes that set near there would seldom craze, and on
+    raku clay they do (common practice): grains that shrink away from open clay are taken up by
+    small cracks.
     """
     if body.quartz_step_percent[1] > 0.0:
         return body.quartz_step_percent

@@ -13,7 +13,7 @@ from typing import Any, ClassVar, TypedDict, Unpack, get_args
 from cofire.errors import refusal
 from cofire.files.library import Library, Named
 from cofire.model.body_draws import BodyDraws, draw_body
-from cofire.model.cooling import Cooling, cooling
+from cofire.model.cooling import Cooling, cooling_of
 from cofire.model.schedule import Moment, moments
 from cofire.read.coat import DEFAULT as ASSUMED_COAT
 from cofire.read.coat import Coat, read_coats
@@ -82,8 +82,8 @@ _QUANTITIES = {
 @dataclass(frozen=True, eq=False)
 class Conditions:
     """``coats`` holds one coat for all glazes, or one for each in the order of layers, the first on
-    the clay. ``cooled`` is what was said of cooling: °C/h in a kiln, or what a pulled pot goes
-    through; it comes before the firing's own. ``horizon_years`` is how old ware is to grow.
+    the clay. ``cooling_asked`` is °C/h in a kiln, or what a pulled pot goes through; it comes
+    before the firing's own. ``horizon_years`` is how old ware is to grow.
 
     Raises QuantityError for what no pot, coat or person can have.
     """
@@ -92,13 +92,13 @@ class Conditions:
     firing: Firing | None = None
     wall_mm: float = 6.0
     shape: Shape = "pot"
-    cooled: Smoke | float | None = None
+    cooling_asked: Smoke | float | None = None
     coats: tuple[Coat, ...] = (ASSUMED_COAT,)
     odds: float = 0.8
     horizon_years: float = 10.0
     criteria: Criteria = CRITERIA
     json_also: ClassVar = ("odds_asked", "coat_fired_mm", "coat_reading", "cooling")
-    json_hides: ClassVar = ("cooled", "coats", "odds", "criteria", "horizon_years")
+    json_hides: ClassVar = ("cooling_asked", "coats", "odds", "criteria", "horizon_years")
 
     def __post_init__(self) -> None:
         thickest_mm = max((coat.fired_mm for coat in self.coats), default=0.0)
@@ -131,7 +131,7 @@ class Conditions:
             firing=_firing(library, asked, texts["load"]),
             wall_mm=cls.wall_mm if wall is None else millimetres(wall),
             shape=shape,
-            cooled=None if cooling_text is None else read_cooling(cooling_text),
+            cooling_asked=None if cooling_text is None else read_cooling(cooling_text),
             coats=cls.coats if coat is None else read_coats(coat),
             odds=_number(asked.get("odds", cls.odds), "odds", "0.8"),
             horizon_years=_number(
@@ -161,10 +161,11 @@ class Conditions:
     @property
     def cooling(self) -> str | None:
         """How ware cools, where there is a body to cool."""
-        return self.cool.words if self.body else None
+        return self.cooling_curve.words if self.body else None
 
     def for_glazes(self, count: int) -> Conditions:
-        """The same, once it is sure that there is a coat for each of so many glazes."""
+        """The same; raises QuantityError unless there is one coat, or one for each of ``count``
+        glazes."""
         if len(self.coats) not in (1, count):
             raise refusal("coats-and-glazes", coats=len(self.coats), glazes=count)
         return self
@@ -181,29 +182,31 @@ class Conditions:
         return tuple(moments(self.firing, self.wall_mm)) if self.firing else ()
 
     @cached_property
-    def cool(self) -> Cooling:
+    def cooling_curve(self) -> Cooling:
         """How ware cools while its glaze sets."""
-        return cooling(self.firing, self.wall_mm, self.cooled, self.shape)
+        return cooling_of(self.firing, self.wall_mm, self.cooling_asked, self.shape)
 
     @cached_property
-    def clay(self) -> BodyDraws | None:
+    def body_draws(self) -> BodyDraws | None:
         """Draws of the body."""
         return draw_body(self.body) if self.body else None
 
     def in_firing(self, firing: Firing) -> Conditions:
         """The same in another firing."""
-        return self._with(("clay",), firing=firing)
+        return self._with(("body_draws",), firing=firing)
 
     def with_coat(self, coat: Coat) -> Conditions:
         """The same under another coat."""
-        return self._with(("clay", "when", "cool"), coats=(coat,))
+        return self._with(("body_draws", "when", "cooling_curve"), coats=(coat,))
 
     def only(self, *, fit: bool, ripeness: bool) -> Conditions:
         """The same, but that fit or ripeness are not asked; ware still cools as it would."""
-        kept = self._with(("cool", "when", "clay"), body=self.body if fit else None)
-        kept.__dict__.update({"cool": self.cool} | ({} if ripeness else {"when": ()}))
+        kept = self._with(("cooling_curve", "when", "body_draws"), body=self.body if fit else None)
+        kept.__dict__.update(
+            {"cooling_curve": self.cooling_curve} | ({} if ripeness else {"when": ()})
+        )
         if not fit:
-            kept.__dict__["clay"] = None
+            kept.__dict__["body_draws"] = None
         return kept
 
     def _with(self, known: tuple[str, ...], **changes: Any) -> Conditions:

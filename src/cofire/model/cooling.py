@@ -12,7 +12,7 @@ from cofire.firing.wall import Stay, WallPath, wall_path
 from cofire.read.units import show_temperature
 from cofire.records import Firing, Shape, Smoke
 
-#: Cooling of a closed small kiln through 600-500 °C when nothing is said; common practice,
+#: Cooling of a closed small kiln through 600-500 °C by default; common practice,
 #: no source.
 ASSUMED_KILN_C_PER_H = 100.0
 #: A pull is hot enough for any glaze to be soft; taken when no firing says from where.
@@ -59,7 +59,7 @@ def pulled(
 ) -> Cooling:
     """Cooling of a pot pulled at ``from_c``; above that it cooled with its kiln."""
     path = pulled_path(wall_mm, from_c, smoke, shape)
-    # a face that was chilled warms up again in the bin: what counts is when it is cold for good
+    # a chilled face warms up again in the bin: the last time at each temperature counts
     latest = np.maximum.accumulate(path.skin_c[::-1])[::-1]
     when = np.interp(-_GRID_C, -latest, path.time_s)
     rate = 1.0 / np.maximum(-np.gradient(when, _GRID_C), 1e-4)
@@ -105,7 +105,7 @@ def pull_c(firing: Firing) -> float:
     return firing.segments[first.segment - 1].target_c + firing.kiln.reads_off_c
 
 
-def cooling(
+def cooling_of(
     firing: Firing | None, wall_mm: float, how: Smoke | float | None = None, shape: Shape = "pot"
 ) -> Cooling:
     """Pulled ware cools in air, smoke and water, other ware with the kiln; ``how`` (as

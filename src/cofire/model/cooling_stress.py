@@ -1,4 +1,4 @@
-"""Stress in a coat between setting and the room, in shapes that take it differently."""
+"""Stress in a coat between setting and the room, by shape."""
 
 from __future__ import annotations
 
@@ -32,8 +32,8 @@ class Through:
 
 
 @dataclass(frozen=True, eq=False)
-class WayDown:
-    """Stress in the coat on the way down, MPa, (T,) at each temperature: 5 %, middle and 95 %."""
+class CoolingStress:
+    """Stress in the coat while cooling, MPa, (T,) at each temperature: 5 %, middle and 95 %."""
 
     temperature_c: Array
     stress_low_mpa: Array
@@ -72,7 +72,7 @@ def through_mpa(
     return Through(*(float(np.median(v)) for v in values))
 
 
-#: Temperatures at which stress is looked at on the way down, °C: around the steps of silica.
+#: Temperatures at which stress is computed, °C: around the steps of silica.
 _STATIONS_C = (60.0, 100.0, 140.0, 180.0, 215.0, 240.0, 280.0, 330.0, 380.0, 430.0, 480.0, 520.0)
 
 
@@ -86,16 +86,16 @@ def worst_on_the_way(
 ) -> tuple[Array, Array]:
     """Most tension and most compression (N,) between setting and the room, MPa.
 
-    A glaze shrinks most of all where it has just set, so that stress may be worst half way down;
-    and cristobalite can pull a glaze apart before its own step comes to help.
+    A glaze shrinks most just after it has set, so stress may be worst half way down; and
+    cristobalite can crack a glaze before its own step relieves it.
     """
-    pull, push = at_room_mpa, at_room_mpa
+    tension, compression = at_room_mpa, at_room_mpa
     at_set = _longer(glaze, body, set_c)
     for t in _STATIONS_C:
         here = np.minimum(np.full_like(set_c, t), set_c)
         stress = stress_of(shape, at_set - _longer(glaze, body, here), glaze, body, wall_mm)
-        pull, push = np.maximum(pull, stress), np.minimum(push, stress)
-    return pull, push
+        tension, compression = np.maximum(tension, stress), np.minimum(compression, stress)
+    return tension, compression
 
 
 def _longer(glaze: GlazeDraws, body: BodyDraws, t_c: Array) -> Array:
@@ -103,18 +103,18 @@ def _longer(glaze: GlazeDraws, body: BodyDraws, t_c: Array) -> Array:
     return np.asarray(glaze.alpha_1e6_per_k(t_c) * 1e-6 * (t_c - 20.0) - body.strain(t_c))
 
 
-#: Draws for the way down: its picture needs no more.
+#: Draws for the stress while cooling, enough for a picture.
 _SOME = 600
 
 
-def way_down(
+def stress_while_cooling(
     glaze: GlazeDraws,
     body: BodyDraws,
     set_c: Array,
     at_room_mpa: Array,
     wall_mm: float,
     shape: Shape,
-) -> WayDown:
+) -> CoolingStress:
     """Stress in the coat at temperatures from setting down to the room, known already there."""
     glaze, body, set_c = glaze.some(_SOME), body.some(_SOME), set_c[:_SOME]
     grid = np.arange(20.0, float(np.percentile(set_c, 95.0)), 20.0)
@@ -126,4 +126,4 @@ def way_down(
     stress = stress_of(shape, np.stack(gaps, axis=1), glaze, body, wall_mm)
     bands = np.percentile(stress, [5.0, 50.0, 95.0], axis=0)
     bands[:, 0] = np.percentile(at_room_mpa, [5.0, 50.0, 95.0])
-    return WayDown(grid, *bands)
+    return CoolingStress(grid, *bands)

@@ -1,4 +1,4 @@
-"""How coarse the net of cracks is, and which of it is black."""
+"""Crack patterns: spacing, and which cracks are black."""
 
 from __future__ import annotations
 
@@ -7,19 +7,19 @@ from dataclasses import dataclass
 import numpy as np
 
 from cofire.arrays import Array
-from cofire.fit.crackle import net_words, spacing_mm
+from cofire.fit.crackle import describe_spacing, spacing_mm
 from cofire.model.interval import Interval, quantiles
 from cofire.model.smoke import Pulled
 
-#: Cracks farther apart than this are none; our choice, as is the next.
+#: Cracks farther apart than this count as none; our choice, as is the next.
 NO_CRACKS_MM = 200.0
 #: With fewer draws than this crazing, a spacing is not worth a number.
 _ENOUGH_CRAZE = 0.02
 
 
 @dataclass(frozen=True, eq=False)
-class Net:
-    """A net of cracks: odds that there is one, and how far apart they then stand (mm)."""
+class CrackPattern:
+    """A crack pattern: its odds, and its spacing (mm)."""
 
     when: str
     odds: float
@@ -27,26 +27,26 @@ class Net:
     words: str
 
 
-def net_of(spacing: Array, when: str = "") -> Net:
+def crack_pattern(spacing: Array, when: str = "") -> CrackPattern:
     """From the spacing of each draw (N,), inf where it has no cracks."""
     cracked = np.isfinite(spacing)
     odds = float(cracked.mean())
     if odds < _ENOUGH_CRAZE:
-        return Net(when, odds, None, "no net to speak of")
+        return CrackPattern(when, odds, None, "almost no cracks")
     apart = Interval(*quantiles(spacing[cracked], 0.8), 0.8, "mm")
-    low, high = net_words(apart.low), net_words(apart.high)
-    return Net(when, odds, apart, low if low == high else f"{low} to {high}")
+    low, high = describe_spacing(apart.low), describe_spacing(apart.high)
+    return CrackPattern(when, odds, apart, low if low == high else f"{low} to {high}")
 
 
-def nets(
+def crack_patterns(
     after: Pulled, critical: Array, z: Array, coat_mm: Array, flaws_per_mm: float | None
-) -> tuple[Net, ...]:
+) -> tuple[CrackPattern, ...]:
     """Cracks of pulled ware by when they open: in air, by the end of the smoke, ever."""
     return tuple(
-        net_of(spacing_mm(stress, critical, coat_mm, z, flaws_per_mm), when)
+        crack_pattern(spacing_mm(stress, critical, coat_mm, z, flaws_per_mm), when)
         for when, stress in (
             ("before the bin", after.air_mpa),
             ("black, open in the smoke", after.smoke_mpa),
-            ("in the end, pale ones too", after.ever_mpa),
+            ("in the end, with pale ones", after.max_tension_mpa),
         )
     )

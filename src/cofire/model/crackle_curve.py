@@ -1,4 +1,4 @@
-"""How time in air and in the bin moves the net of cracks of a pulled pot."""
+"""Crack patterns of a pulled pot by time in air and in the bin."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import ClassVar
 
 from cofire.model.conditions import Conditions
 from cofire.model.cooling import pulled
-from cofire.model.crackle import Net, nets
+from cofire.model.crackle import CrackPattern, crack_patterns
 from cofire.model.fit import FitDraws, set_points_c
 from cofire.model.glaze_draws import GlazeDraws
 from cofire.model.smoke import pulled_stress
@@ -25,8 +25,8 @@ class Handling:
     """One way to treat a pulled pot, the net that is black from it, and the whole net."""
 
     smoke: Smoke
-    black: Net
-    whole: Net
+    black: CrackPattern
+    whole: CrackPattern
     json_spreads: ClassVar = ("smoke",)
 
 
@@ -43,21 +43,21 @@ def crackle_curve(glaze: GlazeDraws, fits: FitDraws, at: Conditions) -> CrackleC
 
     Raises ValueError for ware that is not smoked.
     """
-    path, planned, clay = at.cool.path, at.cool.smoke, at.clay
-    if path is None or planned is None or clay is None:
+    path, planned, body_draws = at.cooling_curve.path, at.cooling_curve.smoke, at.body_draws
+    if path is None or planned is None or body_draws is None:
         raise ValueError("only pulled and smoked ware on a body has a crackle curve")
     from_c, flaws = float(path.skin_c[0]), fits.flaws_per_mm
-    glaze, body = glaze.some(_SOME), clay.some(_SOME)
+    glaze, body = glaze.some(_SOME), body_draws.some(_SOME)
     critical, z = fits.critical_mpa[:_SOME], fits.z[:_SOME]
-    eta = glaze.log10_eta(at.cool.t_c)
+    eta = glaze.log10_eta(at.cooling_curve.t_c)
 
     def handled(smoke: Smoke) -> Handling:
         if smoke == planned:
-            return Handling(smoke, fits.nets[1], fits.nets[2])
+            return Handling(smoke, fits.crack_patterns[1], fits.crack_patterns[2])
         how = pulled(at.wall_mm, from_c, smoke, at.shape)
         set_c = set_points_c(glaze, how, eta)
         after = pulled_stress(glaze, body, set_c, how, at.wall_mm, at.shape)
-        _, black, whole = nets(after, critical, z, glaze.coat_mm, flaws)
+        _, black, whole = crack_patterns(after, critical, z, glaze.coat_mm, flaws)
         return Handling(smoke, black, whole)
 
     return CrackleCurve(

@@ -1,4 +1,4 @@
-"""What many glazes of the same materials are like at once: middles, margins and odds of each."""
+"""Many glazes of the same materials at once: middles, margins and odds of each."""
 
 from __future__ import annotations
 
@@ -31,17 +31,16 @@ from cofire.ripeness.judge import ripe_enough, runs
 
 #: Isokom by which the melting of glazes is compared.
 _LEVELS_LOG10_ETA = 4.0
-#: A glaze that does not craze has no distance of cracks; where one is wished it is led there by its
-#: stress, from this distance on, mm, and so much farther (in logarithms) for each share of the
-#: critical stress that is missing; our choice.
+#: A glaze that does not craze has no crack spacing. A search for one begins at this spacing, mm,
+#: and higher (in logarithms) for each share of the critical stress that is missing; our choice.
 WIDEST_MM = 150.0
 _LED_BY = 5.0
 
 
 @dataclass(frozen=True, eq=False)
 class Evaluation:
-    """What P glazes are like: the middle (P,) of each quantity, and odds (P,) where draws were
-    made; None what was not asked."""
+    """Evaluation of P glazes: the middle (P,) of each quantity, and odds (P,) from draws; None if
+    not asked."""
 
     mol: Array
     expansion_1e6_per_k: Array  # 20-300 °C, as fired, with solids
@@ -57,7 +56,7 @@ class Evaluation:
     odds_crazes_within_months: Array | None = None
     odds_shivers: Array | None = None
     odds_fits: Array | None = None  # of what its surface wants
-    crack_spacing_mm: Array | None = None  # of draws that craze; inf where hardly any does
+    crack_spacing_mm: Array | None = None  # of draws that craze; inf if hardly any does
     black_crack_spacing_mm: Array | None = None
     odds_under_at_first_pull: Array | None = None
     odds_ripe_at_every_pull: Array | None = None  # and not running
@@ -74,7 +73,7 @@ class Evaluation:
 
 @dataclass(frozen=True, eq=False)
 class Margins:
-    """How far each draw (P, n) is from what is wished: below 0 it misses."""
+    """Margin of each draw (P, n) to what is asked for: negative is a miss."""
 
     fits_mpa: Array | None
     ripe_decades: Array | None
@@ -85,27 +84,27 @@ class Margins:
 def evaluate(
     glazes: GlazeSet, parts: Array, at: Conditions, n: int = 1
 ) -> tuple[Evaluation, Margins]:
-    """Look at P glazes of ``parts`` (P, M). With the first ``n`` draws, odds; with one, what the
-    middle of everything does, and odds are 0 or 1.
+    """Evaluate P glazes of ``parts`` (P, M) with the first ``n`` draws; with one, at the middle of
+    everything, odds are 0 or 1.
 
     Raises CompositionError for solids that lock a glaze.
     """
     draws = draw_glazes(glazes, parts, at, MIDDLE if n == 1 else Drawing(n))
     known = fluidity_up_to(hottest_c(at.when), draws) if at.when else None
-    done = judge_draws(draws, at, known)
-    return _evaluation(done, glazes, parts, at, known), _margins(done, at, known)
+    outcome = judge_draws(draws, at, known)
+    return _evaluation(outcome, glazes, parts, at, known), _margins(outcome, at, known)
 
 
 def _evaluation(
-    done: Outcome, glazes: GlazeSet, parts: Array, at: Conditions, known: Fluidity | None
+    outcome: Outcome, glazes: GlazeSet, parts: Array, at: Conditions, known: Fluidity | None
 ) -> Evaluation:
-    draws = done.draws
+    draws = outcome.draws
     middle = draws if draws.n == 1 else draw_glazes(glazes, parts, at, MIDDLE)
     of_glass = glass.expansion(middle.middle)
     youngs, poisson = middle.youngs_gpa, middle.poisson
-    found = _fitted(done, done.fit) if done.fit else {}
+    optional = _fitted(outcome, outcome.fit) if outcome.fit else {}
     if known is not None:
-        found |= _ripened(done, at, known)
+        optional |= _ripened(outcome, at, known)
     return Evaluation(
         mol=glazes.mol(parts),
         expansion_1e6_per_k=middle.solids.expansion(of_glass.value, youngs, poisson),
@@ -115,13 +114,13 @@ def _evaluation(
         loi_percent=100.0 * (parts @ glazes.lost) / parts.sum(axis=1),
         solids=middle.solids,
         support=glass.support(middle.middle),
-        odds_right=draws.by_glaze(done.right).mean(axis=1),
-        **found,
+        odds_right=draws.by_glaze(outcome.right).mean(axis=1),
+        **optional,
     )
 
 
 def _middle_spacing(spacing: Array) -> Array:
-    """Middle of the draws (P, n) that crack (P,); inf where none does."""
+    """Middle of the draws (P, n) that crack (P,); inf if none does."""
     cracked = np.isfinite(spacing)
     some = cracked.any(axis=1)
     out = np.full(len(spacing), np.inf)
@@ -130,21 +129,21 @@ def _middle_spacing(spacing: Array) -> Array:
     return out
 
 
-def _fitted(done: Outcome, fits: FitDraws) -> dict[str, Array]:
+def _fitted(outcome: Outcome, fits: FitDraws) -> dict[str, Array]:
     def odds(true: Mask) -> Array:
-        return np.asarray(done.draws.by_glaze(true).mean(axis=1))
+        return np.asarray(outcome.draws.by_glaze(true).mean(axis=1))
 
-    found = {
-        "stress_mpa": np.median(done.draws.by_glaze(fits.stress_mpa), axis=1),
+    values = {
+        "stress_mpa": np.median(outcome.draws.by_glaze(fits.stress_mpa), axis=1),
         "odds_crazes_at_once": odds(fits.crazes_now),
         "odds_crazes_within_months": odds(fits.crazes),
         "odds_shivers": odds(fits.shivers),
         "odds_fits": odds(fits.as_wanted),
-        "crack_spacing_mm": _middle_spacing(done.draws.by_glaze(fits.spacing_mm)),
+        "crack_spacing_mm": _middle_spacing(outcome.draws.by_glaze(fits.spacing_mm)),
     }
     if fits.black_mm is not None:
-        found["black_crack_spacing_mm"] = _middle_spacing(done.draws.by_glaze(fits.black_mm))
-    return found
+        values["black_crack_spacing_mm"] = _middle_spacing(outcome.draws.by_glaze(fits.black_mm))
+    return values
 
 
 def _spare_decades(draws: GlazeDraws, at: Conditions, known: Fluidity) -> tuple[Array, Array]:
@@ -156,12 +155,12 @@ def _spare_decades(draws: GlazeDraws, at: Conditions, known: Fluidity) -> tuple[
     return draws.by_glaze(ripe), draws.by_glaze(safe)
 
 
-def _ripened(done: Outcome, at: Conditions, known: Fluidity) -> dict[str, Array]:
-    draws, by, surface = done.draws, at.criteria, done.draws.glazes.surface
-    first, last = done.stages[0], done.stages[-1]
+def _ripened(outcome: Outcome, at: Conditions, known: Fluidity) -> dict[str, Array]:
+    draws, by, surface = outcome.draws, at.criteria, outcome.draws.glazes.surface
+    first, last = outcome.stages[0], outcome.stages[-1]
     ripe_by, safe_by = _spare_decades(draws, at, known)
     under = ~ripe_enough(first, surface, by) & ~runs(first, by)
-    ripe = ripe_at_all(done.stages, surface, by)
+    ripe = ripe_at_all(outcome.stages, surface, by)
     return {
         "odds_under_at_first_pull": draws.by_glaze(under).mean(axis=1),
         "odds_ripe_at_every_pull": draws.by_glaze(ripe).mean(axis=1),
@@ -171,8 +170,8 @@ def _ripened(done: Outcome, at: Conditions, known: Fluidity) -> dict[str, Array]
     }
 
 
-def _margins(done: Outcome, at: Conditions, known: Fluidity | None) -> Margins:
-    draws, fits = done.draws, done.fit
+def _margins(outcome: Outcome, at: Conditions, known: Fluidity | None) -> Margins:
+    draws, fits = outcome.draws, outcome.fit
     ripe = None if known is None else np.minimum(*_spare_decades(draws, at, known))
     if fits is None:
         return Margins(None, ripe, None, None)
@@ -192,20 +191,20 @@ def _margins(done: Outcome, at: Conditions, known: Fluidity | None) -> Margins:
 
 
 def evaluate_recipe(recipe: Recipe, at: Conditions, n: int = N) -> Evaluation:
-    """One recipe with all draws, as every answer about it alone sees it; with one, in the middle of
+    """One recipe with all draws, as in every answer about it alone; with one, at the middle of
     everything."""
     glazes, parts = glaze_set(recipe)
     return evaluate(glazes, parts[None, :], at, n)[0]
 
 
-#: What each glaze has a number of its own in.
+#: Fields with one number per glaze.
 _NUMBERS = tuple(f.name for f in fields(Evaluation) if f.name not in ("solids", "support"))
 
 
 def merged(
     pieces: Sequence[tuple[NDArray[np.intp], Evaluation]], glazes: GlazeSet, parts: Array
 ) -> Evaluation:
-    """Evaluations of some rows each, put together for all glazes of ``parts`` (P, M)."""
+    """Evaluations of some rows each, joined for all glazes of ``parts`` (P, M)."""
     numbers: dict[str, Any] = {}
     for name in _NUMBERS:
         first = getattr(pieces[0][1], name)

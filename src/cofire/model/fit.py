@@ -22,7 +22,7 @@ from cofire.model.body_draws import BodyDraws
 from cofire.model.conditions import Conditions
 from cofire.model.cooling import Cooling
 from cofire.model.cooling_stress import stress_of, worst_on_the_way
-from cofire.model.crackle import Net, nets
+from cofire.model.crackle import CrackPattern, crack_patterns
 from cofire.model.glaze_draws import GlazeDraws
 from cofire.model.smoke import Pulled, pulled_stress
 from cofire.records import Surface
@@ -38,7 +38,7 @@ class FitDraws:
     stress_mpa: Array
     max_tension_mpa: Array  # ever
     mpa_per_alpha: Array  # what 1e-6/K more of the glaze's expansion adds
-    spacing_mm: Array  # of cracks; inf where there are none
+    spacing_mm: Array  # of cracks; inf without cracks
     crazes_now: Mask
     crazes: Mask  # now or within months of moist air
     shivers: Mask
@@ -55,11 +55,13 @@ class FitDraws:
     black_mm: Array | None  # distance of cracks that the smoke blackened
 
     @cached_property
-    def nets(self) -> tuple[Net, ...]:
+    def crack_patterns(self) -> tuple[CrackPattern, ...]:
         """Of pulled ware: cracks by when they open."""
         if self.pulled is None:
             return ()
-        return nets(self.pulled, self.critical_mpa, self.z, self.coat_mm, self.flaws_per_mm)
+        return crack_patterns(
+            self.pulled, self.critical_mpa, self.z, self.coat_mm, self.flaws_per_mm
+        )
 
     @property
     def limits_mpa(self) -> tuple[float, float, float]:
@@ -78,36 +80,40 @@ def wanted_of(surface: Surface) -> str:
     return {"crackle": "crazes", "lustre": "stays"}.get(surface, "sits")
 
 
-def set_points_c(glaze: GlazeDraws, cool: Cooling, log10_eta: Array | None = None) -> Array:
+def set_points_c(glaze: GlazeDraws, cooling: Cooling, log10_eta: Array | None = None) -> Array:
     """Where each draw (N,) sets, °C, for viscosities (N, T) at the temperatures of the cooling;
     beyond the range that is covered, the middle of the glaze's others."""
-    eta = glaze.log10_eta(cool.t_c) if log10_eta is None else log10_eta
+    eta = glaze.log10_eta(cooling.t_c) if log10_eta is None else log10_eta
     shear = glaze.youngs_gpa / (2.0 * (1.0 + glaze.poisson))
-    set_c = glaze.by_glaze(set_temperature_c(cool.t_c, eta, cool.c_per_s, shear))
+    set_c = glaze.by_glaze(set_temperature_c(cooling.t_c, eta, cooling.c_per_s, shear))
     known = np.isfinite(set_c)
     if known.all():
         return np.ravel(set_c)
     # a glaze of which no draw sets in the range is stiff above it or soft below it
-    ends = np.where(glaze.by_glaze(eta[:, -1]) > 10.0, cool.t_c[-1], cool.t_c[0])
+    ends = np.where(glaze.by_glaze(eta[:, -1]) > 10.0, cooling.t_c[-1], cooling.t_c[0])
     filled = np.where(known.any(axis=1, keepdims=True), np.nan, ends)
     middle = np.nanmedian(np.where(known, set_c, filled), axis=1, keepdims=True)
     return np.ravel(np.where(known, set_c, middle))
 
 
 def fit_draws(glaze: GlazeDraws, body: BodyDraws, at: Conditions) -> FitDraws:
-    """Carry every draw from setting to room temperature; glaze and body have as many draws."""
-    cool, wall_mm, shape = at.cool, at.wall_mm, at.shape
-    set_c = set_points_c(glaze, cool)
+    """Every draw from setting to room temperature; glaze and body need the same number of draws."""
+    cooling, wall_mm, shape = at.cooling_curve, at.wall_mm, at.shape
+    set_c = set_points_c(glaze, cooling)
     alpha_glaze = glaze.alpha_1e6_per_k(set_c)
     alpha_body = body.alpha_to(set_c)
     after = None
-    if cool.path is None:
+    if cooling.path is None:
         strain = mismatch_strain(alpha_glaze, alpha_body, set_c)
         stress = stress_of(shape, strain, glaze, body, wall_mm)
-        pull, push = worst_on_the_way(glaze, body, set_c, stress, wall_mm, shape)
+        tension, compression = worst_on_the_way(glaze, body, set_c, stress, wall_mm, shape)
     else:
-        after = pulled_stress(glaze, body, set_c, cool, wall_mm, shape)
-        stress, pull, push = after.cold_mpa, after.ever_mpa, after.push_mpa
+        after = pulled_stress(glaze, body, set_c, cooling, wall_mm, shape)
+        stress, tension, compression = (
+            after.cold_mpa,
+            after.max_tension_mpa,
+            after.max_compression_mpa,
+        )
     toughness = glaze.toughness_mpa_m05
     moduli = (glaze.youngs_gpa, glaze.poisson), (body.youngs_gpa, body.poisson)
     coat_modulus, body_modulus = (plane_strain_gpa(*m) for m in moduli)
@@ -115,12 +121,12 @@ def fit_draws(glaze: GlazeDraws, body: BodyDraws, at: Conditions) -> FitDraws:
     critical = critical_stress_mpa(glaze.coat_mm, toughness, z)
     critical_moist = critical_stress_mpa(glaze.coat_mm, in_moist_air(toughness), z)
     edge = spalling_limit_mpa(glaze.coat_mm, body.toughness_mpa_m05, coat_modulus, body_modulus)
-    now = pull >= critical
+    now = tension >= critical
     # moist air works on what stays, not on what passed in a quench
     later = now | (stress >= critical_moist)
-    holds = push - np.sqrt(SHEAR_FACTOR) * edge
-    stays_whole = np.minimum(critical - pull, critical_moist - stress)
-    margin = {"crazes": pull - critical, "stays": holds, "sits": np.minimum(stays_whole, holds)}[
+    holds = compression - np.sqrt(SHEAR_FACTOR) * edge
+    stays_whole = np.minimum(critical - tension, critical_moist - stress)
+    margin = {"crazes": tension - critical, "stays": holds, "sits": np.minimum(stays_whole, holds)}[
         wanted_of(glaze.glazes.surface)
     ]
     flaws = body.body.flaws_per_mm
@@ -129,13 +135,13 @@ def fit_draws(glaze: GlazeDraws, body: BodyDraws, at: Conditions) -> FitDraws:
         alpha_glaze=alpha_glaze,
         alpha_body=alpha_body,
         stress_mpa=stress,
-        max_tension_mpa=pull,
+        max_tension_mpa=tension,
         mpa_per_alpha=stress_of(shape, 1e-6 * (set_c - 20.0), glaze, body, wall_mm),
-        spacing_mm=spacing_mm(pull, critical, glaze.coat_mm, z, flaws),
+        spacing_mm=spacing_mm(tension, critical, glaze.coat_mm, z, flaws),
         crazes_now=now,
         crazes=later,
         shivers=holds <= 0.0,
-        could_shiver=push <= edge,
+        could_shiver=compression <= edge,
         margin_mpa=margin,
         as_wanted=margin > 0.0,
         critical_mpa=critical,

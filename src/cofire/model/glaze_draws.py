@@ -1,4 +1,4 @@
-"""Plausible versions of glazes: what is unknown is drawn, not assumed away."""
+"""Draws of glazes."""
 
 from __future__ import annotations
 
@@ -18,8 +18,8 @@ from cofire.model.standard_draws import N_ANALYSES, N, Source, normals, rank_of
 from cofire.read.coat import SPREAD
 from cofire.ripeness.stages import Melt, crystal_minutes
 
-#: Stiffer melts, log10 Pa·s, hardly grow crystals within hours: at this viscosity the fastest law
-#: of growth gives some micrometres a minute; our choice.
+#: Stiffer melts, log10 Pa·s, grow almost no crystals within hours: at this viscosity the fastest
+#: law of growth gives some micrometres a minute; our choice.
 _CRYSTALS_LOG10_ETA = 6.0
 #: Surface tension is taken here, °C; it changes by 4 mN/m in 100 °C, far less than it is known.
 _WORKING_C = 950.0
@@ -173,8 +173,8 @@ MIDDLE = Drawing(n=1, sources=frozenset())
 
 
 def kiln_offsets_c(at: Conditions, n: int, stream: int) -> Array:
-    """How much hotter than shown one place in the kiln is (n,), °C: the pyrometer errs alike for
-    all of a firing."""
+    """How much hotter than shown one place in the kiln is (n,), °C; the error of the pyrometer is
+    the same for the whole firing."""
     place = at.place_sd_c * normals("place", n, stream)
     return np.asarray(PYROMETER_SD_C * normals("pyrometer", n) + place)
 

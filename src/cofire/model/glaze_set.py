@@ -16,8 +16,8 @@ from cofire.glass.basis import REACH, position, structure
 from cofire.model.standard_draws import N_ANALYSES, SmoothError
 from cofire.records import Material, Part, Recipe, Surface
 
-#: Materials whose analyses are this far apart (wt %, root of the sum of squares) hardly share
-#: their deviations: another deposit or another maker. Our choice.
+#: Materials whose analyses are this far apart (wt %, root of the sum of squares) share few their
+#: deviations: another deposit or another maker. Our choice.
 _APART_WT = 2.0
 
 
@@ -92,8 +92,8 @@ def glaze_set(recipe: Recipe, more: Sequence[Material] = ()) -> tuple[GlazeSet, 
     wt = np.array([vector(p.material.oxides_wt_percent) for p in parts]).reshape(-1, len(OXIDES))
     loi = np.array([p.material.loi_percent for p in parts])
     grams, lost = fire(np.eye(len(parts)), wt, loi, recipe.fluorine_kept)
-    whole = replace(recipe, base=parts, additions=(), notes="", ambiguous=())
-    return GlazeSet(whole, grams, lost), np.array([amounts[key] for key in first])
+    merged = replace(recipe, base=parts, additions=(), notes="", ambiguous=())
+    return GlazeSet(merged, grams, lost), np.array([amounts[key] for key in first])
 
 
 def model_errors(source: str, melts: glass.Prepared, n: int) -> Array:

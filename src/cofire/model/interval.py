@@ -36,7 +36,7 @@ class Interval:
 
 
 def quantiles(values: Array, level: float = 0.9) -> tuple[float, float, float]:
-    """Middle, low and high of the draws that are numbers; NaN where none is."""
+    """Middle, low and high of the finite draws; NaN without any."""
     usable = values[np.isfinite(values)]
     if not len(usable):
         return float("nan"), float("nan"), float("nan")

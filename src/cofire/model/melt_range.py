@@ -29,8 +29,8 @@ _PLAIN_C_PER_H, _PLAIN_SOAK_MIN = 150.0, 10.0
 @dataclass(frozen=True, eq=False)
 class Peaks:
     """Peaks (P n,), °C, at which each draw is just sealed, just ripe, and starts to run too far;
-    NaN where none that is tried does. ``spare_decades`` (P n,) of fluidity are what the firing as
-    it is gives beyond what ripening needs; crystals of a matte apart."""
+    NaN if none that is tried does. ``spare_decades`` (P n,) is the fluidity of the firing over the
+    fluidity that ripening needs, without crystals of a matte."""
 
     seals_c: Array
     matures_c: Array
@@ -40,7 +40,7 @@ class Peaks:
 
 @dataclass(frozen=True, eq=False)
 class MeltRange:
-    """Peaks (°C) at which a glaze seals, is ripe and runs; NaN where none that is tried does.
+    """Peaks (°C) at which a glaze seals, is ripe and runs; NaN if none that is tried does.
 
     ``half_width_c`` is the 90 % half-width that the viscosity model allows near maturity.
     """
@@ -62,8 +62,8 @@ def plain_firing(peak_c: float = _PLAIN_PEAK_C) -> tuple[Array, Array]:
 
 
 def history_of(at: Conditions) -> tuple[Array, Array]:
-    """Time (T,), s, and temperature (T,), °C, that ware ripens in: up to the first pull of the
-    firing, or the plain one where none is named."""
+    """Time (T,), s, and temperature (T,), °C, of the ware up to the first pull of the firing, or of
+    a plain firing if none is named."""
     return (at.when[0].time_s, at.when[0].ware_c) if at.when else plain_firing()
 
 
@@ -81,12 +81,12 @@ def peaks(draws: GlazeDraws, time_s: Array, ware_c: Array, by: Criteria) -> Peak
     def spare(needed: Array) -> Array:
         return np.asarray(decades - np.log10(np.broadcast_to(needed, len(flow)))[:, None])
 
-    ripe = spare(needed_to_ripen(draws, by))
+    matures_by = spare(needed_to_ripen(draws, by))
     return Peaks(
         top + _first_shift(spare(needed_to_seal(draws, by))),
-        top + _first_shift(ripe),
+        top + _first_shift(matures_by),
         top + _first_shift(spare(needed_to_run(draws, by))),
-        ripe[:, int(np.argmin(np.abs(_SHIFTS_C)))],
+        matures_by[:, int(np.argmin(np.abs(_SHIFTS_C)))],
     )
 
 
@@ -105,13 +105,15 @@ def _first_shift(spare: Array) -> Array:
 def melt_range(glazes: GlazeSet, parts: Array, at: Conditions) -> MeltRange:
     """Of the middle of one glaze of ``parts`` (M,), under a firing's shape or a plain one's."""
     draws = draw_glazes(glazes, parts[None, :], at, MIDDLE)
-    found = peaks(draws, *history_of(at), at.criteria)
+    peaks_c = peaks(draws, *history_of(at), at.criteria)
     schedule = (
         f"peaks of a firing shaped like “{at.firing.name}”"
         if at.firing
         else "peaks of a firing that climbs its last 300 °C at 150 °C/h and soaks 10 min"
     )
-    seals, matures, runs = (float(v[0]) for v in (found.seals_c, found.matures_c, found.runs_c))
+    seals, matures, runs = (
+        float(v[0]) for v in (peaks_c.seals_c, peaks_c.matures_c, peaks_c.runs_c)
+    )
     near = np.array([matures if np.isfinite(matures) else 1000.0])
     slope = (draws.log10_eta(near - 5.0) - draws.log10_eta(near + 5.0))[0, 0] / 10.0
     half = float(draws.curve.width(near)[0].item() / max(slope, 1e-6))

@@ -1,4 +1,4 @@
-"""What becomes of glazes under conditions: the one place where draws are judged."""
+"""Glazes under conditions: the one module that judges draws."""
 
 from __future__ import annotations
 
@@ -30,13 +30,13 @@ VERDICTS: tuple[Verdict, ...] = get_args(Verdict)
 
 
 def standard_error(odds: float, draws: int = N) -> float:
-    """What odds that rest on so many draws are unsure by, 1 sd."""
+    """Standard error of odds from ``n`` draws."""
     return float(np.sqrt(max(odds * (1.0 - odds), 0.0) / draws))
 
 
 def verdict_of(odds: float, asked: float, outside: bool = False) -> Verdict:
-    """“yes” only where the odds are above what is asked by more than their sampling error, and
-    measured glasses stand behind them."""
+    """“yes” only if the odds exceed the odds asked by their standard error, inside the measured
+    data."""
     unsure = standard_error(asked)
     if odds < asked - unsure:
         return "no"
@@ -83,21 +83,21 @@ def judge_draws(
         stages = tuple(stages_at(at.when, draws, at.criteria, known))
         ripe = ripe_at_all(stages, draws.glazes.surface, at.criteria)
         right = right & ripe
-    if at.clay is not None and fits is None:
-        clay = at.clay.middle if draws.n == 1 else at.clay.some(draws.n)
-        fits = fit_draws(draws, clay.tiled(len(draws.parts)), at)
+    if at.body_draws is not None and fits is None:
+        body_draws = at.body_draws.middle if draws.n == 1 else at.body_draws.some(draws.n)
+        fits = fit_draws(draws, body_draws.tiled(len(draws.parts)), at)
     if fits is not None:
         right = right & fits.as_wanted
     return Outcome(draws, stages, ripe, fits, right)
 
 
 def judge(recipe: Recipe, at: Conditions, how: Drawing = EVERYTHING) -> Outcome:
-    """One recipe, every draw. Raises CompositionError for what is no glaze."""
+    """One recipe, every draw. Raises CompositionError if it is not a glaze."""
     return judge_draws(draw_recipe(recipe, at, how), at)
 
 
 def draw_recipe(recipe: Recipe, at: Conditions, how: Drawing = EVERYTHING) -> GlazeDraws:
-    """Draws of one recipe. Raises CompositionError for what is no glaze."""
+    """Draws of one recipe. Raises CompositionError if it is not a glaze."""
     glazes, parts = glaze_set(recipe)
     return draw_glazes(glazes, parts[None, :], at, how)
 
@@ -105,35 +105,35 @@ def draw_recipe(recipe: Recipe, at: Conditions, how: Drawing = EVERYTHING) -> Gl
 def judge_together(
     recipes: Sequence[Recipe], alone: Sequence[Outcome], at: Conditions
 ) -> list[Outcome]:
-    """Outcomes of several glazes whose draws go together; ``alone`` are those of each by itself.
+    """Outcomes of several glazes with shared draws; ``alone`` are those of each by itself.
 
     Coats and places in the kiln are independent from glaze to glaze, everything else is shared.
     Streams go round in an order of composition and coat, so that neither names nor the order of
-    typing matter; a glaze and its twin in the same coat are one.
+    typing matter; equal glazes in the same coat are one.
     """
     layers = {_key(recipe, at, k): k for k, recipe in enumerate(recipes)}
-    found = []
+    outcomes = []
     for stream, layer in enumerate(layers[key] for key in sorted(layers)):
-        done = alone[layer]
+        outcome = alone[layer]
         if stream > 0:
-            done = judge_draws(done.draws.restreamed(at, layer, stream), at)
-        found.append(done)
-    return found
+            outcome = judge_draws(outcome.draws.restreamed(at, layer, stream), at)
+        outcomes.append(outcome)
+    return outcomes
 
 
 def all_right(outcomes: Sequence[Outcome]) -> Mask:
     """In which draws (n,) all of several glazes are right in all that is asked."""
-    return np.asarray(np.logical_and.reduce([done.right for done in outcomes]))
+    return np.asarray(np.logical_and.reduce([outcome.right for outcome in outcomes]))
 
 
 def odds_together(joint: Sequence[Outcome], alone: Sequence[Outcome]) -> float:
     """Odds of all at once; never more than those of any ``alone``, whose coats and places are drawn
     in another stream."""
-    return min(float(all_right(joint).mean()), *(done.odds for done in alone))
+    return min(float(all_right(joint).mean()), *(outcome.odds for outcome in alone))
 
 
 def _key(recipe: Recipe, at: Conditions, layer: int) -> tuple[object, ...]:
-    """What tells one glaze on a pot from another: what it holds, not what it is called."""
+    """A key of a glaze by its composition, not by its name."""
     glazes, parts = glaze_set(recipe)
     shares = {
         m.id: v for m, v in zip(glazes.materials, parts / parts.sum(), strict=True) if v > 0.0

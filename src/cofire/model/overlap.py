@@ -25,7 +25,7 @@ DRAWS = 300
 def shares_of(pairs: int) -> Array:
     """Shares of the second glaze by weight that are looked at; the ends are the glazes themselves.
 
-    Every 10 % for one pair, every 20 % for more, so that nobody waits.
+    Every 10 % for one pair, every 20 % for more, to keep it quick.
     """
     return np.linspace(0.0, 1.0, 11 if pairs == 1 else 6)
 
@@ -64,18 +64,18 @@ def _overlap(
     glazes, ends = mixtures(first, second)
     parts = (1.0 - shares[:, None]) * ends[0] + shares[:, None] * ends[1]
     draws = draw_glazes(glazes, parts, both, Drawing(DRAWS))
-    done = stages_at(at.when[-1:], draws, at.criteria)[0]
+    stages = stages_at(at.when[-1:], draws, at.criteria)[0]
     crazed = None
-    if at.clay is not None:
-        fits = fit_draws(draws, at.clay.some(DRAWS).tiled(len(parts)), both)
+    if at.body_draws is not None:
+        fits = fit_draws(draws, at.body_draws.some(DRAWS).tiled(len(parts)), both)
         crazed = draws.by_glaze(fits.crazes_now).mean(axis=1)
-    ran = draws.by_glaze(runs(done, at.criteria)).mean(axis=1)
+    ran = draws.by_glaze(runs(stages, at.criteria)).mean(axis=1)
     return Overlap(first, second, thick, shares, ran, crazed)
 
 
 def mixtures(first: Recipe, second: Recipe) -> tuple[GlazeSet, Array]:
     """Both batches as one set, and what makes 100 g of each fired glaze (2, M)."""
-    whole = replace(
+    merged = replace(
         first,
         base=(*first.parts, *second.parts),
         additions=(),
@@ -83,7 +83,7 @@ def mixtures(first: Recipe, second: Recipe) -> tuple[GlazeSet, Array]:
         crystals={},
         ambiguous=(),
     )
-    glazes, _ = glaze_set(whole)
+    glazes, _ = glaze_set(merged)
     column = {m.id: k for k, m in enumerate(glazes.materials)}
     ends = np.zeros((2, len(column)))
     for row, recipe in zip(ends, (first, second), strict=True):

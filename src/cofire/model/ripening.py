@@ -1,4 +1,4 @@
-"""How far glazes get in a firing: what ware went through, applied to each draw."""
+"""Ripening of each draw in the history of the ware."""
 
 from __future__ import annotations
 
@@ -48,14 +48,14 @@ def _dwell_s(moment: Moment, from_c: float, count: int) -> NDArray[np.float32]:
 
 
 def fluidity_up_to(top_c: float, draws: GlazeDraws, spare_c: float = 0.0) -> Fluidity:
-    """Fluidities where a glaze does its work, with ``spare_c`` to either side for other peaks."""
+    """Fluidities in the range that matters, with ``spare_c`` to either side for other peaks."""
     low = max(_COLD_C, top_c - _WORKING_SPAN_C - spare_c)
     grid = np.arange(low, max(top_c + spare_c, _COLD_C) + 15.0, _GRID_STEP_C)
     return Fluidity(grid, draws.fluidity(grid))
 
 
 def hottest_c(when: Sequence[Moment]) -> float:
-    """The hottest that ware gets up to any of some moments, °C."""
+    """The highest temperature of the ware up to these moments, °C."""
     return max(float(m.ware_c.max()) for m in when)
 
 
@@ -65,8 +65,8 @@ def stages_at(
     """How far each draw has got at each moment.
 
     Sealing, levelling and running need the history only as time spent at each temperature. A batch
-    whose grains are locked does none of them, however soft its glass would be. ``known`` spares
-    working the fluidities out again for another firing.
+    whose grains are locked does none of them, however soft its glass would be. ``known`` saves
+    computing the fluidities again for another firing.
     """
     if known is None:
         known = fluidity_up_to(hottest_c(when), draws)
@@ -81,9 +81,9 @@ def stages_at(
     return out
 
 
-def ripe_at_all(done: Sequence[Stages], surface: str, by: Criteria) -> Mask:
+def ripe_at_all(stages: Sequence[Stages], surface: str, by: Criteria) -> Mask:
     """Which draws are ripe and do not run at every one of some moments."""
-    right = [ripe_enough(d, surface, by) & ~runs(d, by) for d in done]
+    right = [ripe_enough(d, surface, by) & ~runs(d, by) for d in stages]
     return np.asarray(np.logical_and.reduce(right))
 
 

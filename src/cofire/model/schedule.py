@@ -13,7 +13,7 @@ from cofire.firing.history import (
     History,
     OutOfReachError,
     Step,
-    cooled,
+    after_cooling,
     history,
     until,
     ware,
@@ -77,13 +77,13 @@ def planned(firing: Firing) -> History:
 
 def leavings(firing: Firing, past: History) -> list[Leaving]:
     """Every opening in the order of time."""
-    found = []
+    result = []
     for pull in firing.pulls:
         start_min = past.ramp_end_s[pull.segment - 1] / 60.0 + pull.after_min
         for k in range(pull.count):
             name = pull.name if pull.count == 1 else f"{pull.name} {k + 1}"
-            found.append(Leaving(name, start_min + k * pull.every_min, pull.open_s))
-    return sorted(found, key=lambda leaving: leaving.at_min)
+            result.append(Leaving(name, start_min + k * pull.every_min, pull.open_s))
+    return sorted(result, key=lambda leaving: leaving.at_min)
 
 
 #: Ware that cools in the closed kiln is followed down to here, °C: colder nothing in it moves.
@@ -98,7 +98,7 @@ def kiln_history(firing: Firing, share: float = 1.0) -> History:
     drops."""
     past = planned(firing)
     if not firing.pulls:
-        return cooled(past, speed(firing), firing.ambient_c, _STILL_C)
+        return after_cooling(past, speed(firing), firing.ambient_c, _STILL_C)
     kiln = firing.kiln
     openings = np.array(
         [(60.0 * o.at_min, o.open_s) for o in leavings(firing, past) if o.open_s > 0.0]
@@ -117,11 +117,11 @@ def moments(firing: Firing, wall_mm: float) -> list[Moment]:
     """The first and the last load, or the end of the firing when nothing is pulled hot."""
     past = kiln_history(firing, _WARE_SHARE)
     temperatures = ware(past, wall_mm) + firing.kiln.reads_off_c
-    found = leavings(firing, past)
-    if not found:
+    openings = leavings(firing, past)
+    if not openings:
         return [Moment("end of firing", past.hold_end_s[-1] / 60.0, past.time_s, temperatures)]
-    # a pot that leaves has not felt the lid of its own leaving
-    ends = [found[0], found[-1]] if len(found) > 1 else found
+    # a pot that is pulled has not felt its own opening of the lid
+    ends = [openings[0], openings[-1]] if len(openings) > 1 else openings
     names = [e.name for e in ends]
     if len(ends) == 2 and len(firing.pulls) == 1:
         names = [f"first {firing.pulls[0].name}", f"last {firing.pulls[0].name}"]

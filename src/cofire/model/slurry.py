@@ -1,7 +1,7 @@
-"""Slurries: solids and water in a bucket, from what a millilitre weighs, and the way back.
+"""Slurries: solids and water in a bucket, from their density, and back.
 
-All follows from one balance: a millilitre holds so many grams of solids, and water (1 g/ml) in the
-room they leave. Water is 0.997 g/ml at 25 °C; that is less than anyone measures in a bucket.
+All follows from one balance: a millilitre holds solids, and water (1 g/ml) in the rest of it. Water
+is 0.997 g/ml at 25 °C; the difference cannot be measured in a bucket.
 """
 
 from __future__ import annotations
@@ -46,17 +46,17 @@ def dry_g_per_ml(slurry_g_per_ml: Array | float, solids: float = SOLIDS_G_PER_CM
 
 
 def slurry_ml(dry_g: float, slurry_g_per_ml: float, solids: float = SOLIDS_G_PER_CM3) -> float:
-    """Millilitres of slurry that hold so many grams of solids (theoretical)."""
+    """Millilitres of slurry that hold these grams of solids (theoretical)."""
     return dry_g / float(dry_g_per_ml(slurry_g_per_ml, solids))
 
 
 def water_ml(dry_g: float, slurry_g_per_ml: float, solids: float = SOLIDS_G_PER_CM3) -> float:
-    """Water that brings so many grams of solids to a density (theoretical)."""
+    """Water that brings these grams of solids to a density (theoretical)."""
     return dry_g * ((solids - 1.0) / (solids * (slurry_g_per_ml - 1.0)) - 1.0 / solids)
 
 
 def read_density(text: str) -> float:
-    """“1.45”, “1.45 g/ml” or “1450 g/l” -> g/ml. Raises QuantityError for what is no slurry."""
+    """“1.45”, “1.45 g/ml” or “1450 g/l” -> g/ml. Raises QuantityError if it is not a slurry."""
     value = g_per_ml(text)
     low, high = SLURRY_G_PER_ML
     if not low <= value <= high:

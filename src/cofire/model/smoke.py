@@ -11,7 +11,7 @@ from cofire.firing.history import DIFFUSIVITY_M2_S, HEAT_CAPACITY_J_M3_K
 from cofire.firing.wall import WallPath
 from cofire.model.body_draws import BodyDraws
 from cofire.model.cooling import INSIDE_OF_POT, Cooling
-from cofire.model.cooling_stress import WayDown, stress_of
+from cofire.model.cooling_stress import CoolingStress, stress_of
 from cofire.model.glaze_draws import GlazeDraws
 from cofire.records import Shape
 
@@ -25,13 +25,13 @@ _SOME = 600
 
 @dataclass(frozen=True, eq=False)
 class Pulled:
-    """Worst stress (N,), MPa, up to the end of the air, up to the end of the smoke, and ever; most
-    compression; and what is left cold. ``smoked`` are draws in which there was smoke at all."""
+    """Worst stress (N,), MPa, up to the end of the air, up to the end of the smoke, and ever;
+    largest compression; and cold. ``smoked`` are draws in which there was smoke at all."""
 
     air_mpa: Array
     smoke_mpa: Array
-    ever_mpa: Array
-    push_mpa: Array
+    max_tension_mpa: Array
+    max_compression_mpa: Array
     cold_mpa: Array
     smoked: Array
     skin_c: Array  # (T,) temperatures of the face on its way
@@ -60,7 +60,7 @@ def stations(path: WallPath, below_c: float) -> Array:
 
 
 def pulled_stress(
-    glaze: GlazeDraws, body: BodyDraws, set_c: Array, cool: Cooling, wall_mm: float, shape: Shape
+    glaze: GlazeDraws, body: BodyDraws, set_c: Array, cooling: Cooling, wall_mm: float, shape: Shape
 ) -> Pulled:
     """Follow the coat along the path of pulled ware.
 
@@ -68,7 +68,7 @@ def pulled_stress(
     while the wall inside is hotter ends with less tension, as the wall still has to shrink: air
     cooling tempers it. Chilled later, in water, it is pulled apart.
     """
-    path = cool.path
+    path = cooling.path
     assert path is not None
     n = len(set_c)
     trail = gradient_factor(shape, body)
@@ -78,8 +78,8 @@ def pulled_stress(
     wall_at_set = set_c + trail * np.interp(set_at_s, path.time_s, gap)
     i = stations(path, float(set_c.max()))
     skin = path.skin_c[i]
-    # water takes heat faster than clay brings it, so its gradient hardly depends on the clay
-    in_water = np.full(len(i), cool.smoke is not None and cool.smoke.then == "water")
+    # water takes heat faster than clay conducts it, so its gradient depends little on the clay
+    in_water = np.full(len(i), cooling.smoke is not None and cooling.smoke.then == "water")
     in_water &= i > path.ends[1]
     wall = skin + np.where(in_water, 1.0, trail[:, None]) * gap[i]
     longer = glaze.strain(skin) - body.strain(wall)
@@ -100,8 +100,8 @@ def pulled_stress(
     return Pulled(
         air_mpa=worst[:, air] if air >= 0 else nothing,
         smoke_mpa=np.where(smoked, worst[np.arange(n), upto], 0.0),
-        ever_mpa=worst[:, -1],
-        push_mpa=stress.min(axis=1),
+        max_tension_mpa=worst[:, -1],
+        max_compression_mpa=stress.min(axis=1),
         cold_mpa=stress[:, -1],
         smoked=smoked,
         skin_c=skin,
@@ -109,10 +109,10 @@ def pulled_stress(
     )
 
 
-def on_its_way(pulled: Pulled) -> WayDown:
-    """The same of pulled ware, by the temperature under the coat; where it warms up again in the
-    bin the later moment counts."""
+def stress_of_pulled(pulled: Pulled) -> CoolingStress:
+    """The same for pulled ware, by the temperature of its face; if it warms up again in the bin,
+    the later moment counts."""
     colder = pulled.skin_c < np.append(pulled.skin_c[:1] + 1.0, pulled.skin_c[:-1])
     lowest = np.flip(np.maximum.accumulate(np.flip(pulled.skin_c)))
     kept = np.flatnonzero((pulled.skin_c >= lowest) & colder)[::-1]
-    return WayDown(pulled.skin_c[kept], *pulled.bands_mpa[:, kept])
+    return CoolingStress(pulled.skin_c[kept], *pulled.bands_mpa[:, kept])

@@ -1,6 +1,6 @@
 """What stays solid in a glaze: opacifier that does not dissolve, crystals a matte grows.
 
-The glass around them is what is left, and the property models see only that.
+The property models see only the glass around them.
 """
 
 from __future__ import annotations
@@ -81,7 +81,7 @@ def mixture(
         amounts = np.tile([p.amount for p in recipe.parts], (n, 1))
     kept = amounts * np.array([1.0 - p.material.loi_percent / 100.0 for p in recipe.parts])
     brings = 100.0 * kept / kept.sum(axis=1, keepdims=True)
-    free: dict[str, Array] = {}  # grains of each kind that nobody said anything about
+    free: dict[str, Array] = {}  # grains of each kind that the recipe does not state
     for part, brought in zip(recipe.parts, brings.T, strict=True):
         grain = part.material.grain
         if not grain:
@@ -94,11 +94,11 @@ def mixture(
                 grain=grain,
                 hint=did_you_mean(grain, phases()) or f"Known: {', '.join(phases())}.",
             )
-        said = recipe.undissolved.get(part.material.id)
-        if said is None:
+        own = recipe.undissolved.get(part.material.id)
+        if own is None:
             free[grain] = free.get(grain, np.zeros(n)) + brought
-        elif said > 0.0:
-            shares[grain] = shares.get(grain, np.zeros(n)) + brought * said / 100.0
+        elif own > 0.0:
+            shares[grain] = shares.get(grain, np.zeros(n)) + brought * own / 100.0
             stated[grain] = True
     for grain, loose in free.items():
         left = _left(phases()[grain], loose, dissolving)
@@ -123,7 +123,7 @@ def mixture(
 
 
 def _left(kind: Phase, brought: Array, dissolving: Array | None) -> Array:
-    """Weight per cent of the glaze (N,) that stays as grains when nobody says how much."""
+    """Weight per cent of the glaze (N,) that stays as grains unless the recipe says how much."""
     n = len(brought)
     if kind.dissolves_wt is None:
         return np.zeros(n)
@@ -137,7 +137,7 @@ def _left(kind: Phase, brought: Array, dissolving: Array | None) -> Array:
 def _room(
     recipe: Recipe, wt: Array, solid: Array, kinds: list[Phase], stated: dict[str, bool]
 ) -> Array:
-    """By how much (N,) solids have to shrink so that the glaze holds what they are made of."""
+    """Factor (N,) that solids must shrink by so that the glaze holds enough of their oxides."""
     taken = solid @ np.array([k.wt for k in kinds])
     with np.errstate(divide="ignore", invalid="ignore"):
         share = np.where(taken > 0.0, wt / taken, np.inf)

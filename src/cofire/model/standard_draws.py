@@ -44,9 +44,9 @@ def _generator(source: Source, stream: int = 0) -> np.random.Generator:
 @cache
 def normals(source: Source, n: int = N, stream: int = 0) -> Array:
     """Standard normal draws (n,) of one source; ``stream`` counts independent ones of its kind."""
-    found = _generator(source, stream).standard_normal(n)
-    found.flags.writeable = False
-    return found
+    draws = _generator(source, stream).standard_normal(n)
+    draws.flags.writeable = False
+    return draws
 
 
 @cache

@@ -47,7 +47,7 @@ def strip_of(fits: FitDraws, mol: Array) -> Strip:
         if np.isfinite(alpha):
             known[table.name] = middle + slope * (alpha - ours)
     edge, later, now = fits.limits_mpa
-    # how coarse a net each stress would give, so that a crackle can be aimed at
+    # crack spacing by stress, to aim at a crackle
     pulled = np.linspace(1.01 * now, 12.0 * now, 800)
     coat, factor = np.full(800, np.median(fits.coat_mm)), np.full(800, np.median(fits.z))
     apart = spacing_mm(pulled, np.full(800, now), coat, factor, fits.flaws_per_mm)

@@ -30,7 +30,7 @@ _UNEVEN = (1.0, 1.5)
 #: Other walls (mm) and times in the bin before a quench (min) to compare with.
 _WALLS_MM = (4.0, 6.0, 8.0, 12.0)
 _BINS_MIN = (10.0, 20.0, 30.0, 45.0)
-#: Draws of the answer, and of what it is compared with: odds to 1 and to 2 per cent.
+#: Draws of the answer and of the comparisons: odds to 1 and to 2 per cent.
 _DRAWS, _FEWER = 2000, 600
 #: Moments looked at for each cause of stress.
 _MOMENTS = 14
@@ -161,7 +161,7 @@ def _cracks(
 def _breaks(path: WallPath, wall_mm: float, wall: _Wall, smoke: Smoke) -> tuple[Mask, Mask, Mask]:
     """Draws (N,) that crack somewhere, that break at the pull or in the smoke, and at the end."""
     after, last = path.ends[1], len(path.time_s) - 1
-    # water takes heat faster than clay brings it, so the clay hardly matters there
+    # water takes heat faster than clay conducts it, so the clay matters little there
     trail = np.ones_like(wall.trail) if smoke.then == "water" else wall.trail
     first, at_pull = _cracks(path, wall_mm, wall, wall.trail, 0, after)
     second, at_end = _cracks(path, wall_mm, wall, trail, after, last)
@@ -169,15 +169,15 @@ def _breaks(path: WallPath, wall_mm: float, wall: _Wall, smoke: Smoke) -> tuple[
 
 
 def survival(
-    body: BodyDraws, cool: Cooling, wall_mm: float, shape: Shape, *, compare: bool = True
+    body: BodyDraws, cooling: Cooling, wall_mm: float, shape: Shape, *, compare: bool = True
 ) -> Survival:
-    """Odds of a pulled pot, ``cool`` having a path; with ``compare`` also for other walls and
+    """Odds of a pulled pot, ``cooling`` having a path; with ``compare`` also for other walls and
     times in the bin."""
-    path, smoke = cool.path, cool.smoke
+    path, smoke = cooling.path, cooling.smoke
     assert path is not None and smoke is not None
     cracked, at_pull, at_end = _breaks(path, wall_mm, _drawn(body, shape, _DRAWS), smoke)
     wet = smoke.then == "water"
-    found = Survival(
+    result = Survival(
         pull=1.0 - float((at_pull if wet else at_pull | at_end).mean()),
         quench=1.0 - float(at_end.mean()) if wet else None,
         together=1.0 - float((at_pull | at_end).mean()),
@@ -185,16 +185,16 @@ def survival(
         into_water_c=float(path.mean_c[path.ends[1]]) if wet else None,
     )
     if not compare:
-        return found
+        return result
     fewer = _drawn(body, shape, _FEWER)
 
     def odds(wall: float, how: Smoke) -> tuple[float, float]:
         if wall == wall_mm and how == smoke:
-            return float(path.mean_c[path.ends[1]]), found.together
+            return float(path.mean_c[path.ends[1]]), result.together
         other = pulled_path(wall, float(path.skin_c[0]), how, shape)
         _, at_pull, at_end = _breaks(other, wall, fewer, how)
         return float(other.mean_c[other.ends[1]]), 1.0 - float((at_pull | at_end).mean())
 
     walls = tuple(WithWall(w, odds(w, smoke)[1]) for w in _WALLS_MM)
     bins = [WithBin(m, *odds(wall_mm, replace(smoke, bin_min=m))) for m in _BINS_MIN if wet]
-    return replace(found, with_walls=walls, with_bins=tuple(bins))
+    return replace(result, with_walls=walls, with_bins=tuple(bins))

@@ -31,17 +31,17 @@ class Amount:
 
 
 def known_unit(word: str) -> Literal["g", "%", "parts"] | None:
-    """What a word is a unit of; None if it is none."""
+    """The kind of unit of a word; None if it is not a unit."""
     low = plain_unit(word)
     return "g" if low in GRAMS else "%" if low in _PER_CENT else "parts" if low in _PARTS else None
 
 
 def is_amount(cell: str, *, spaced: bool = True) -> bool:
     """Whether a cell is one number, perhaps with a unit; ``spaced``: perhaps “1 234”."""
-    found = terms(cell, _KIND)
-    units = {known_unit(unit) for _, unit in found}
-    alike = units == {"g"} or (len(found) == 1 and None not in units)
-    return alike and (spaced or " " not in found[0][0])
+    pieces = terms(cell, _KIND)
+    units = {known_unit(unit) for _, unit in pieces}
+    alike = units == {"g"} or (len(pieces) == 1 and None not in units)
+    return alike and (spaced or " " not in pieces[0][0])
 
 
 def amount_of(
@@ -55,22 +55,22 @@ def amount_of(
 
 
 def _amount(cell: str, commas: Convention, remarks: list[str] | None) -> Amount:
-    found = terms(cell, _KIND)
-    if not found:
+    pieces = terms(cell, _KIND)
+    if not pieces:
         raise refusal("no-amount", said=cell[:LONGEST])
-    unit = known_unit(found[0][1]) if len(found) == 1 else None
+    unit = known_unit(pieces[0][1]) if len(pieces) == 1 else None
     slack = Decimal(0)
     if unit is None:
         value, unit = measured(cell, _KIND, commas), "g"
     else:
-        factor = GRAMS.get(plain_unit(found[0][1]), Decimal(1))
-        value = number(found[0][0], commas)
+        factor = GRAMS.get(plain_unit(pieces[0][1]), Decimal(1))
+        value = number(pieces[0][0], commas)
         exponent = int(value.as_tuple().exponent)
         slack = Decimal(5).scaleb(exponent - 1) * factor if exponent < 0 else slack
         value *= factor
     if value < 0:
         raise QuantityError(f"“{cell}” is negative.", hint="Write how much goes in, or delete it.")
-    for said, _ in found if remarks is not None else ():
+    for said, _ in pieces if remarks is not None else ():
         plain = re.fullmatch("[+]?([0-9]*)[.,]?([0-9]*)", said)
         read = number(said, commas)
         if remarks is not None and not (plain and Decimal(f"{plain[1]}.{plain[2]}") == read):

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 
 from cofire.errors import refusal
-from cofire.read.number import NUMBER, short, whole
+from cofire.read.number import NUMBER, short, whole_number
 from cofire.read.units import millimetres
 
 #: Measured once: a dry coat of 0.41 mm fired to 0.20 mm (potter's own measurement,
@@ -40,7 +40,7 @@ def read_coat(text: str) -> Coat:
     """
     words = short(text).strip().lower()
     if match := _COUNTED.fullmatch(words):
-        count = whole(match[1])
+        count = whole_number(match[1])
         brushed = match[2].startswith("brush")
         fired = count * (FIRED_PER_BRUSHED_MM if brushed else FIRED_PER_DIP_MM)
         how = "brushed coats" if brushed else "dips"
@@ -54,7 +54,7 @@ def read_coat(text: str) -> Coat:
     else:
         raise refusal("fired-or-dry", text=text, example=EXAMPLE)
     if not 0.01 <= fired <= 5.0:
-        raise refusal("no-coat-of-a-glaze", fired=fired)
+        raise refusal("impossible-coat", fired=fired)
     return Coat(fired, reading)
 
 

@@ -33,13 +33,13 @@ def read_cooling(text: str) -> Smoke | float:
         elif word == "air":
             then, now = "air", 3
         else:
-            found = _STAY.fullmatch(word)
-            if not found:
+            match = _STAY.fullmatch(word)
+            if not match:
                 raise QuantityError(f"“{word}” is not a way to cool.", hint=f"Write {EXAMPLE}.")
-            lasts_s = seconds(found["time"])
-            now = 1 if found["where"] == "air" else 2
+            lasts_s = seconds(match["time"])
+            now = 1 if match["where"] == "air" else 2
             if not 0.0 <= lasts_s <= 86_400.0:
-                raise QuantityError(f"“{word}” is no time a pot waits.", hint=f"Write {EXAMPLE}.")
+                raise QuantityError(f"“{word}” is not a waiting time.", hint=f"Write {EXAMPLE}.")
             if now == 1:
                 air_s = lasts_s
             else:

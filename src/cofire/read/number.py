@@ -44,18 +44,18 @@ _GROUPED = re.compile(r"[1-9][0-9]{0,2}([.,])[0-9]{3}(?:\1[0-9]{3})*")
 def number(text: object, commas: Convention = "") -> Decimal:
     """“12.5”, “12,5”, “1 234,5”, “7.2e-6”, “2 1/2” -> an exact decimal.
 
-    ``commas`` is what the table around it shows. Raises QuantityError for what is no number, and
+    ``commas`` is what the table around it shows. Raises QuantityError if it is not a number, and
     for “1,200” or “1.500”, which could mean two.
     """
-    said = str(text).strip()
-    if len(said) > LONGEST or not _ALONE.fullmatch(said):
-        shown = said if len(said) <= LONGEST else f"{said[: LONGEST // 2]}…"
-        raise QuantityError(f"“{shown}” is no number.", hint="Write one number, such as 12.5.")
-    body = re.sub(rf"^{_SIGN}\s*", "", said)
-    value = _fraction(body, said) if re.search(rf"[/⁄{_SMALL}]", body) else _decimal(body, commas)
+    words = str(text).strip()
+    if len(words) > LONGEST or not _ALONE.fullmatch(words):
+        shown = words if len(words) <= LONGEST else f"{words[: LONGEST // 2]}…"
+        raise QuantityError(f"“{shown}” is not a number.", hint="Write one number, such as 12.5.")
+    body = re.sub(rf"^{_SIGN}\s*", "", words)
+    value = _fraction(body, words) if re.search(rf"[/⁄{_SMALL}]", body) else _decimal(body, commas)
     if value and not _LEAST <= value < _MOST:
-        raise QuantityError(f"“{said}” is not a usable number.", hint="Check it.")
-    return -value if said[0] in "-−–" else value
+        raise QuantityError(f"“{words}” is not a usable number.", hint="Check it.")
+    return -value if words[0] in "-−–" else value
 
 
 def is_number(text: object, commas: Convention = "") -> bool:
@@ -67,30 +67,31 @@ def is_number(text: object, commas: Convention = "") -> bool:
     return True
 
 
-def whole(text: object) -> int:
-    """“14” -> 14. Raises QuantityError for what is no whole number."""
+def whole_number(text: object) -> int:
+    """“14” -> 14. Raises QuantityError if it is not a whole number."""
     value = number(text)
     if value != value.to_integral_value():
-        raise QuantityError(f"“{text}” is no whole number.", hint="Write it without decimals.")
+        raise QuantityError(f"“{text}” is not a whole number.", hint="Write it without decimals.")
     return int(value)
 
 
 def convention(cells: Iterable[str]) -> Convention:
     """What commas mean in these cells, by those that can only be read in one way."""
-    found: set[Convention] = set()
+    result: set[Convention] = set()
     for cell in cells:
         bare = _bare(match[0]) if (match := _BODY.search(cell[:LONGEST_TEXT])) else ""
         if "," in bare and "." in bare:
-            found.add("decimal" if bare.rindex(",") > bare.rindex(".") else "thousands")
+            result.add("decimal" if bare.rindex(",") > bare.rindex(".") else "thousands")
         elif bare.count(",") == 1 and not _GROUPED.fullmatch(bare):
-            found.add("decimal")
+            result.add("decimal")
         elif bare.count(".") == 1 and not _GROUPED.fullmatch(bare):
-            found.add("thousands")  # the point marks decimals
-    return found.pop() if len(found) == 1 else ""
+            result.add("thousands")  # the point marks decimals
+    return result.pop() if len(result) == 1 else ""
 
 
 def written(value: Decimal | float) -> str:
-    """A number as ``number`` reads it again: never three decimals, which look like thousands."""
+    """A number in words that ``number`` can read: never three decimals, which look like
+    thousands."""
     exact = value if isinstance(value, Decimal) else Decimal(f"{value:.12g}")
     text = f"{exact:f}"
     text = text.rstrip("0").rstrip(".") if "." in text else text
@@ -119,7 +120,7 @@ def quantity_text(given: Mapping[str, object], name: str, unit: str) -> str | No
 
 
 def short(text: str) -> str:
-    """The text, once it is sure that a person typed it. Raises QuantityError for a longer one."""
+    """The text. Raises QuantityError if it is too long to be typed."""
     if len(text) > LONGEST_TEXT:
         raise QuantityError(f"“{text[:LONGEST]}…” is too long.", hint="Write less in one go.")
     return text
@@ -130,12 +131,12 @@ def items(text: str) -> list[str]:
     return re.split(r"\s*(?:;|,(?![0-9])|(?<![0-9]),)\s*", text.strip())
 
 
-def _bare(said: str) -> str:
+def _bare(text: str) -> str:
     """Without sign, power and what parts thousands besides points and commas."""
-    return re.sub(r"[eE].*", "", _BLANKS.sub("", said).lstrip("+-−–")).rstrip(".")
+    return re.sub(r"[eE].*", "", _BLANKS.sub("", text).lstrip("+-−–")).rstrip(".")
 
 
-def _fraction(body: str, said: str) -> Decimal:
+def _fraction(body: str, text: str) -> Decimal:
     match = _FRACTION.fullmatch(body)
     if match and match[4]:
         part = Fraction(unicodedata.numeric(match[4])).limit_denominator(10)
@@ -144,7 +145,7 @@ def _fraction(body: str, said: str) -> Decimal:
     else:
         part = Fraction(-1)
     if not match or part < 0 or (match[1] and part >= 1):
-        raise QuantityError(f"“{said}” is no fraction.", hint="Write for example 1/4 or 2 1/2.")
+        raise QuantityError(f"“{text}” is not a fraction.", hint="Write for example 1/4 or 2 1/2.")
     value = part + int(match[1] or 0)
     return Decimal(value.numerator) / Decimal(value.denominator)
 

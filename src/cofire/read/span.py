@@ -1,4 +1,4 @@
-"""From where to where: “copper carbonate 0-5”, “tin oxide 0 to 8 %”, “silica 10–40”."""
+"""Ranges: “copper carbonate 0-5”, “tin oxide 0 to 8 %”, “silica 10–40”."""
 
 from __future__ import annotations
 
@@ -25,8 +25,7 @@ class Span:
 
 
 def read_span(text: str) -> Span | None:
-    """None where no two numbers stand behind a name. Raises QuantityError for numbers that could
-    mean two things."""
+    """None unless two numbers follow a name. Raises QuantityError for ambiguous numbers."""
     match = _SPAN.fullmatch(short(text).strip())
     if match is None:
         return None

@@ -55,7 +55,7 @@ WEIGHT: Final = Quantity(
         ("t, ton, tons, tonne, tonnes", "1000, 907 or 1016 kg, depending on the country"),
         ("bag, bags, sack, sacks", "not all are as heavy"),
         ("cup, cups, tbsp, tablespoon, tablespoons, tsp, teaspoon, teaspoons, spoon, spoons, "
-         "scoop, scoops", "a measure of volume, and powders pack differently"),
+         "scoop, scoops", "a volume, and powders pack differently"),
         ("pt, pint, pints", "a measure of volume, and “pt” may also be a part"),
     ),
     parts=True,
@@ -129,30 +129,30 @@ def plain_unit(unit: str) -> str:
 
 
 def terms(text: object, kind: Quantity) -> list[tuple[str, str]]:
-    """The numbers and units of “2 lb 3 oz”, as they are written; none for what is no quantity."""
-    said = str(text).strip()
-    pieces = _NEXT.split(said) if kind.parts else [said]
-    found = [_TERM.fullmatch(piece) for piece in pieces if len(said) <= LONGEST]
-    return [(m["number"], m["unit"] or "") for m in found if m] if all(found) else []
+    """The numbers and units of “2 lb 3 oz”, as written; empty if it is not a quantity."""
+    typed = str(text).strip()
+    pieces = _NEXT.split(typed) if kind.parts else [typed]
+    matches = [_TERM.fullmatch(piece) for piece in pieces if len(typed) <= LONGEST]
+    return [(m["number"], m["unit"] or "") for m in matches if m] if all(matches) else []
 
 
 def split(text: object, kind: Quantity, commas: Convention = "") -> tuple[Decimal, str]:
     """One number and its unit, as it was written; QuantityError when either is missing."""
-    found = terms(text, kind)
-    if len(found) != 1:
-        said = str(text)[:LONGEST] + "…" * (len(str(text)) > LONGEST)
-        raise refusal("no-such-quantity", said=said, kind=kind.name, example=kind.example)
-    value = number(found[0][0], commas)
-    if not found[0][1]:
+    pieces = terms(text, kind)
+    if len(pieces) != 1:
+        words = str(text)[:LONGEST] + "…" * (len(str(text)) > LONGEST)
+        raise refusal("no-such-quantity", said=words, kind=kind.name, example=kind.example)
+    value = number(pieces[0][0], commas)
+    if not pieces[0][1]:
         raise refusal("no-unit", text=text, example=kind.example)
-    return value, found[0][1]
+    return value, pieces[0][1]
 
 
 def measured(text: object, kind: Quantity, commas: Convention = "") -> Decimal:
     """An exact quantity in the unit ``base``. Raises QuantityError."""
-    found = terms(text, kind)
+    pieces = terms(text, kind)
     values, factors = [], []
-    for said in [f"{n} {unit}".strip() for n, unit in found] if len(found) > 1 else [text]:
+    for said in [f"{n} {unit}".strip() for n, unit in pieces] if len(pieces) > 1 else [text]:
         value, unit = split(said, kind, commas)
         if plain_unit(unit) not in kind.factors:
             raise _unknown(unit, kind)
@@ -172,7 +172,7 @@ def _unknown(unit: str, kind: Quantity) -> QuantityError:
             f"“{unit}” is not read: {kind.refused[word]}.", hint=f"Write {kind.shown}."
         )
     return QuantityError(
-        f"“{unit}” is no unit of {kind.name}.", hint=f"Write {kind.shown}.{_in_ours(word, kind)}"
+        f"“{unit}” is not a unit of {kind.name}.", hint=f"Write {kind.shown}.{_in_ours(word, kind)}"
     )
 
 
@@ -233,7 +233,7 @@ def g_per_ml(text: str) -> float:
 
 
 def _degrees(unit: str) -> str:
-    """“°F”, “deg F”, “Fahrenheit” -> “f”; empty for what is none."""
+    """“°F”, “deg F”, “Fahrenheit” -> “f”; empty for other words."""
     word = _DEGREE.sub("", plain_unit(re.sub("[º˚]", "°", unit))).strip()
     known = {"celsius": "c", "centigrade": "c", "fahrenheit": "f", "kelvin": "k"}
     return known.get(word, word if word in ("c", "f", "k") else "")

@@ -46,8 +46,8 @@ DEFAULT = Criteria()
 
 @dataclass(frozen=True, eq=False)
 class Stages:
-    """What a history does to each draw, arrays (...,): shares left, millimetres slid
-    at half the height of a pot, and millimetres run past the glaze line."""
+    """The effect of a firing on each draw, arrays (...,): shares left, millimetres slid at half the
+    height of a pot, and millimetres run past the glaze line."""
 
     pores_left: Array
     ripple_left: Array
@@ -55,7 +55,7 @@ class Stages:
     grain_ripple_left: Array
     slide_mm: Array
     run_mm: Array
-    crystal_min: Array  # time for crystals that are still there; inf where nobody asked
+    crystal_min: Array  # time for crystals that remain; inf if not asked
 
 
 def stages_of(
@@ -65,7 +65,7 @@ def stages_of(
     by: Criteria,
     crystal_min: Array | None = None,
 ) -> Stages:
-    """What a history does, from the integral of dt/eta over it, 1/Pa."""
+    """The effect of a firing, from the integral of dt/eta over it, 1/Pa."""
     gamma = melt.surface_tension_n_m
     return Stages(
         pores_left=pores_left(fluidity_1_pa, by.grain_radius_um, gamma),
@@ -80,25 +80,25 @@ def stages_of(
     )
 
 
-def ripe_enough(done: Stages, surface: str, by: Criteria) -> Mask:
+def ripe_enough(stages: Stages, surface: str, by: Criteria) -> Mask:
     """Whether each draw has got as far as its surface asks, bool (...,).
 
     Gloss, crackle and lustre must level; satin may keep longer ripples; a matte must seal and have
     had time to grow its crystals and keep them, which keeps it from levelling; a dry matte must
     only hold together.
     """
-    sealed = done.pores_left <= by.pores_left
+    sealed = stages.pores_left <= by.pores_left
     if surface in ("gloss", "crackle", "lustre"):
-        return np.asarray(sealed & (done.ripple_left <= by.ripple_left))
+        return np.asarray(sealed & (stages.ripple_left <= by.ripple_left))
     if surface == "satin":
-        return np.asarray(sealed & (done.satin_ripple_left <= by.ripple_left))
+        return np.asarray(sealed & (stages.satin_ripple_left <= by.ripple_left))
     if surface == "matte":
-        return np.asarray(sealed & (done.crystal_min >= by.matte_min))
+        return np.asarray(sealed & (stages.crystal_min >= by.matte_min))
     if surface == "dry matte":
-        return np.asarray(done.pores_left <= by.dry_pores_left)
+        return np.asarray(stages.pores_left <= by.dry_pores_left)
     raise ValueError(f"unknown surface {surface!r}")
 
 
-def runs(done: Stages, by: Criteria) -> Mask:
+def runs(stages: Stages, by: Criteria) -> Mask:
     """Whether each draw has run past its edge by more than the limit, bool (...,)."""
-    return np.asarray(done.run_mm > by.run_limit_mm)
+    return np.asarray(stages.run_mm > by.run_limit_mm)

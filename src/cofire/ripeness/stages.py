@@ -17,7 +17,7 @@ GRAVITY_M_S2 = 9.80665  # standard gravity, CGPM 1901
 
 @dataclass(frozen=True, eq=False)
 class Melt:
-    """What pulls a melt flat and what pulls it down; one number or one per glaze (...,)."""
+    """Surface tension and weight of a melt; one number or one per glaze (...,)."""
 
     surface_tension_n_m: Array | float
     density_kg_m3: Array | float
@@ -58,7 +58,7 @@ def _ripple_rate(coat_mm: Array | float, ripple_mm: float, gamma_n_m: Array | fl
 
 
 def fluidity_for_pores(left: float, grain_radius_um: float, gamma_n_m: Array | float) -> Array:
-    """The integral of dt/eta, 1/Pa, (...,), that leaves such a share of pores."""
+    """The integral of dt/eta, 1/Pa, (...,), that leaves this share of pores."""
     rate = 1.5 * np.asarray(gamma_n_m) / (grain_radius_um * 1e-6)
     return np.asarray(-np.log(left) / rate)
 
@@ -66,7 +66,7 @@ def fluidity_for_pores(left: float, grain_radius_um: float, gamma_n_m: Array | f
 def fluidity_for_ripple(
     left: float, coat_mm: Array | float, ripple_mm: float, gamma_n_m: Array | float
 ) -> Array:
-    """The integral of dt/eta, 1/Pa, (...,), that leaves such a share of a ripple."""
+    """The integral of dt/eta, 1/Pa, (...,), that leaves this share of a ripple."""
     return np.asarray(-np.log(left) / _ripple_rate(coat_mm, ripple_mm, gamma_n_m))
 
 
@@ -124,7 +124,7 @@ def run_mm(fluidity_1_pa: Array, coat_mm: Array | float, melt: Melt) -> Array:
 
 
 def fluidity_for_run(limit_mm: float, coat_mm: Array | float, melt: Melt) -> Array:
-    """The integral of dt/eta, 1/Pa, (...,), at which a glaze has run past its edge by so much."""
+    """The integral of dt/eta, 1/Pa, (...,), at which a glaze has run this far past its edge."""
     coat = np.asarray(coat_mm)
     slid_m = 1e-3 * (limit_mm + held_mm2(melt) / coat)
     z_m = WALL_HEIGHT_MM * 1e-3

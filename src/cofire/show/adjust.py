@@ -9,23 +9,31 @@ from rich.text import Text
 from cofire.answers.results.adjust import AdjustAnswer, Met
 from cofire.chem.oxides import OXIDES
 from cofire.records import Part, Recipe
-from cofire.show.terminal import LETTERS, close, console, heading, section, side_by_side, signed
-from cofire.show.verdict import verdict
+from cofire.show.terminal import (
+    LETTERS,
+    close,
+    console,
+    heading,
+    print_verdict,
+    section,
+    side_by_side,
+    signed,
+)
 from cofire.words import percent, small_digits
 
 
 def show_adjust(answer: AdjustAnswer, saved: str | None = None) -> None:
     """Print the proposals beside the recipe they come from."""
     out = console()
-    verdict(out, answer.yes, answer.sentence)
+    print_verdict(out, answer.yes, answer.sentence)
     section(out, heading(answer.recipe.name, _where(answer)), _recipes(answer))
-    section(out, heading("What was wished"), _wishes(answer))
-    section(out, heading("What else moves"), _properties(answer))
+    section(out, heading("Targets"), _targets(answer))
+    section(out, heading("What else changes"), _properties(answer))
     if len(answer.proposals) > 1:
         out.print(heading("Why several"))
         for letter, proposal in zip(LETTERS, answer.proposals, strict=False):
-            said = proposal.reason or "as it is"
-            out.print(Text.assemble(("  " + letter + "  ", "bold"), said))
+            reason = proposal.reason or "as it is"
+            out.print(Text.assemble(("  " + letter + "  ", "bold"), reason))
     close(out, answer.findings, saved)
 
 
@@ -67,28 +75,28 @@ def _amount(value: float, bold: bool) -> Text:
     return Text(f"{value:.1f}" if value > 0.0 else "–", "bold" if bold else "dim")
 
 
-def _wishes(answer: AdjustAnswer) -> Table:
-    table = side_by_side("wish", "now", len(answer.proposals))
+def _targets(answer: AdjustAnswer) -> Table:
+    table = side_by_side("target", "now", len(answer.proposals))
     for k, met in enumerate(answer.proposals[0].wishes):
-        cells = [Text(_said(answer.now.wishes[k]), "dim")]
+        cells = [Text(_met_text(answer.now.wishes[k]), "dim")]
         for proposal in answer.proposals:
             one = proposal.wishes[k]
-            sign, ink = ("✓", "green") if one.met else ("✗", "bold red")
-            cells.append(Text(f"{_said(one)} {sign}", ink))
+            sign, colour = ("✓", "green") if one.met else ("✗", "bold red")
+            cells.append(Text(f"{_met_text(one)} {sign}", colour))
         table.add_row(met.wish.text, *cells)
     return table
 
 
-def _said(met: Met) -> str:
+def _met_text(met: Met) -> str:
     if met.odds is None:
-        return wish_value(met)
+        return target_value(met)
     if met.wish.kind in ("crackle", "black"):
-        return f"{percent(met.odds)} {wish_value(met)}"
+        return f"{percent(met.odds)} {target_value(met)}"
     return f"{percent(met.odds, cell=True)} %"
 
 
-def wish_value(met: Met) -> str:
-    """What a wish has come to, in its own words."""
+def target_value(met: Met) -> str:
+    """The value of a target with its unit."""
     value = met.value
     kind = met.wish.kind
     if not np.isfinite(value):
@@ -121,7 +129,7 @@ def _properties(answer: AdjustAnswer) -> Table:
             name, *(Text(t, "dim" if same or k == 0 else "") for k, t in enumerate(texts))
         )
 
-    for name, key, said in (
+    for name, key, shown in (
         ("expansion, 1e-6/K", "expansion_1e6_per_k", "{:.1f}".format),
         ("stress, MPa", "stress_mpa", signed),
         ("odds that it crazes at once", "odds_crazes_at_once", _percent),
@@ -132,9 +140,9 @@ def _properties(answer: AdjustAnswer) -> Table:
         ("lost in the fire, %", "loi_percent", "{:.1f}".format),
     ):
         if key in rows[0]:
-            add(name, [said(row[key]) for row in rows])
+            add(name, [shown(row[key]) for row in rows])
     if {"fits", "ripe"} <= {m.wish.kind for m in answer.proposals[0].wishes}:
-        add("fits and ripe together", [_percent(side.odds_right) for side in sides])
+        add("fits and is ripe", [_percent(side.odds_right) for side in sides])
     add("clay, %", [f"{side.clay_percent:.0f}" for side in sides])
     add("soluble, %", [f"{side.soluble_percent:.0f}" for side in sides])
     formulas = np.array([side.unity for side in sides])

@@ -13,7 +13,7 @@ _DUST = Decimal("1e-6")
 def bulk(gram: Decimal | float | None, units: Units, *, on_shelf: bool = False) -> str:
     """A weight to shop by, in the larger or the smaller unit of a system; nothing for None.
 
-    It is rounded up, and what is on the shelf down, so that nobody comes home with too little.
+    It is rounded up, and stock down, so that there is always enough.
     """
     if gram is None:
         return ""

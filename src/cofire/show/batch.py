@@ -52,8 +52,8 @@ def show_pack(pack: Pack) -> None:
         where = pack.firing.name if pack.firing else ""
         out.print(heading("On the day", where))
         out.print(_care([(caution, ()) for caution in pack.cautions]))
-    said = "Your supplier's safety data sheets and local rules come before anything here."
-    out.print(Padding(Text(said, style="dim"), (1, 1, 0, 1)))
+    text = "Your supplier's safety data sheets and local rules come first."
+    out.print(Padding(Text(text, style="dim"), (1, 1, 0, 1)))
     out.print()
 
 
@@ -100,26 +100,26 @@ def _buying(pack: Pack) -> Iterable[Text]:
     unknown = sum(n.have_g is None for n in pack.needs)
     if short:
         known = [n.cost for n in short if n.cost is not None]
-        said = f"\nTo buy: {len(short)} material{'s' * (len(short) != 1)}"
+        text = f"\nTo buy: {len(short)} material{'s' * (len(short) != 1)}"
         if known:
-            said += f", {money(sum(known, Decimal(0)), pack.currency)}"
+            text += f", {money(sum(known, Decimal(0)), pack.currency)}"
             if len(known) < len(short):
-                said += f" and {len(short) - len(known)} whose price nobody gave"
-        yield Text(said, "bold")
+                text += f" and {len(short) - len(known)} without a price"
+        yield Text(text, "bold")
     if 0 < unknown < len(pack.needs):
         count = f"{unknown} material{'s' * (unknown != 1)}"
-        yield Text(f"– nobody said what is on the shelf or what it costs ({count}).", "dim")
+        yield Text(f"– no stock or price known ({count}).", "dim")
 
 
 def _sheet(out: Console, sheet: Sheet) -> None:
     additions, of = sheet.dry_g - sheet.base_g, len(sheet.buckets)
-    said = f"{_weight(sheet.base_g, sheet)} of base"
+    text = f"{_weight(sheet.base_g, sheet)} of base"
     if additions:
-        said += f" + {_weight(additions, sheet)} of additions = {_weight(sheet.dry_g, sheet)}"
-    said += f" dry; scale reads to {_weight(sheet.scale_g, sheet)}"
+        text += f" + {_weight(additions, sheet)} of additions = {_weight(sheet.dry_g, sheet)}"
+    text += f" dry; scale reads to {_weight(sheet.scale_g, sheet)}"
     out.print()
     blanks = "\nname ____________________  date __________  lot __________\n"
-    asked = Text(sheet.asked), Text(said, "dim"), Text(blanks)
+    asked = Text(sheet.asked), Text(text, "dim"), Text(blanks)
     section(out, heading(sheet.recipe.name, f"version {sheet.code}"), *asked)
     groups = _alike(sheet.buckets)
     for buckets in groups:
@@ -135,7 +135,7 @@ def _sheet(out: Console, sheet: Sheet) -> None:
         section(out, heading("Too little for the scale"), Text(sheet.rounding.advice))
     if sheet.cost is not None:
         section(out, heading("Cost"), _pairs(_costs(sheet, sheet.cost)))
-    out.print(heading("Take care"))
+    out.print(heading("Safety"))
     out.print(_care(sheet.cautions, sheet.findings))
 
 
@@ -215,7 +215,7 @@ def _costs(sheet: Sheet, cost: Decimal) -> Iterable[tuple[str, str]]:
 def _care(
     cautions: Iterable[tuple[Caution, tuple[str, ...]]], findings: Iterable[Finding] = ()
 ) -> Table:
-    """What the answer doubts and what can hurt, in one list, gravest first."""
-    told = [Finding(c.code, c.severity, c.text, "", ", ".join(by)) for c, by in cautions]
-    every = [*findings, *told]
+    """Findings and cautions in one list, gravest first."""
+    notes = [Finding(c.code, c.severity, c.text, "", ", ".join(by)) for c, by in cautions]
+    every = [*findings, *notes]
     return findings_block(sorted(every, key=lambda f: SEVERITIES.index(f.severity)))

@@ -17,8 +17,7 @@ from cofire.answers.blend.messages import tiles_line
 from cofire.answers.blend.points import Points
 from cofire.answers.blend.results import Blend
 from cofire.arrays import Array
-from cofire.show.terminal import close, console, heading, signed
-from cofire.show.verdict import verdict_text
+from cofire.show.terminal import close, console, heading, signed, verdict_text
 from cofire.words import percent
 
 INK = {
@@ -28,7 +27,7 @@ INK = {
 #: Columns and lines of a cell with its label and odds in it, and of one with a word alone; bricks
 #: of a triangle are shifted by half a cell, so theirs are even.
 _ROOMY, _SMALL = (6, 2), {"line": (3, 1), "grid": (3, 1), "triangle": (4, 1)}
-#: More points than this are listed only on demand, and so many of them otherwise.
+#: More points than this are listed only with --list; otherwise this many.
 _LIST, _FEW = 36, 8
 #: Columns left of a figure.
 MARGIN = 5
@@ -139,8 +138,8 @@ def _figure(out: Console, answer: Blend) -> bool:
 
 
 def figure(answer: Blend, pitch: int, tall: int) -> list[Text]:
-    """Rows of cells, ``pitch`` columns and ``tall`` lines each, like bricks: a line runs where
-    neighbours differ in their word, and round the whole."""
+    """Rows of cells, ``pitch`` columns and ``tall`` lines each, like bricks, with a line between
+    cells of different words, and around all."""
     at, words = answer.points, answer.words
     cell_at = _cells(at, pitch)
     last = int(at.row.max())
@@ -207,8 +206,8 @@ def _content(answer: Blend, p: int, line: int, tall: int) -> tuple[str, str]:
         return ("◆" if taken else "") + answer.points.labels[p], "bold" if taken else "dim"
     if answer.yes is None:
         return word, style
-    said = percent(float(answer.seen.odds_right[p]), cell=True)
-    return f"{word} {said}" if len(said) < 3 else f"{word}{said}", style
+    text = percent(float(answer.seen.odds_right[p]), cell=True)
+    return f"{word} {text}" if len(text) < 3 else f"{word}{text}", style
 
 
 def _margin(answer: Blend, row: int, line: int, tall: int) -> str:
@@ -249,7 +248,7 @@ def _head(answer: Blend, pitch: int, roomy: bool) -> list[Text]:
 
 def _foot(answer: Blend, pitch: int) -> list[Text]:
     at, names = answer.points, [f"{k + 1} {r.name}" for k, r in enumerate(answer.recipes)]
-    if answer.additions or at.form == "line":  # said above it
+    if answer.additions or at.form == "line":  # it stands above
         return []
     return [_ends(names[-2], names[-1], pitch * (at.steps + 1) + 1)]
 
@@ -325,8 +324,8 @@ def _list(answer: Blend, rows: NDArray[np.intp], width: int) -> list[Text]:
     for n, p in enumerate(map(int, rows)):
         word = answer.words[p]
         if at.form == "line" and n and word != answer.words[p - 1]:
-            told = f" {answer.words[p - 1]} ↑   ↓ {word} "
-            lines.append(Text(f"  ────{told:─<{len(head)}}", "bold"))
+            text = f" {answer.words[p - 1]} ↑   ↓ {word} "
+            lines.append(Text(f"  ────{text:─<{len(head)}}", "bold"))
         taken = answer.tiles is not None and p in answer.tiles.chosen
         line = Text.assemble(
             "◆ " if taken else "  ",
@@ -339,16 +338,16 @@ def _list(answer: Blend, rows: NDArray[np.intp], width: int) -> list[Text]:
 
 
 def _columns_mean(answer: Blend) -> str:
-    said = ["expansion 1e-6/K, 20 to 300 °C, 90 % sure to ±"]
+    parts = ["expansion 1e-6/K, 20 to 300 °C, 90 % sure to ±"]
     if answer.at.body:
-        said.append("MPa: stress in the coat, + is tension")
-        said.append("shiv, craz: shivers, crazes within months")
-        said.append("mm: how far apart cracks then stand")
+        parts.append("MPa: stress in the coat, + is tension")
+        parts.append("shiv, craz: shivers, crazes within months")
+        parts.append("mm: how far apart cracks then stand")
     if answer.at.firing:
-        said.append("und: under at the first pull; ripe: at every pull; runs: at the last")
+        parts.append("und: under at the first pull; ripe: at every pull; runs: at the last")
     if answer.at.firing and answer.at.body:
-        said.append("all: all that was asked")
-    return "; ".join(said)
+        parts.append("all: all that was asked")
+    return "; ".join(parts)
 
 
 def _cracks(answer: Blend, p: int) -> str:
@@ -381,8 +380,8 @@ def _cups(out: Console, answer: Blend) -> None:
     gap = "    "
     out.print(Text("  " + gap.join([head] * beside), "dim"), no_wrap=True)
     for r in range(tall):
-        said = gap.join(lines[r + tall * k] for k in range(beside) if r + tall * k < len(lines))
-        out.print(Text(f"  {said}"), no_wrap=True)
+        text = gap.join(lines[r + tall * k] for k in range(beside) if r + tall * k < len(lines))
+        out.print(Text(f"  {text}"), no_wrap=True)
     for k, one in enumerate(answer.ingredients):
         line = Text.assemble(
             (f"  in all {cups.totals[k]:.{digits[k]}f} {cups.units[k]}", "bold"),
@@ -394,14 +393,14 @@ def _cups(out: Console, answer: Blend) -> None:
 
 
 def _aside(answer: Blend) -> str:
-    said = []
+    parts = []
     if answer.at.firing:
-        said.append(answer.at.firing.name)
+        parts.append(answer.at.firing.name)
     if answer.at.body:
-        said.append(f"on {answer.at.body.name}: {answer.at.cool.words}")
-    if said:
-        said.append(f"wall {answer.at.wall_mm:g} mm, coat {answer.at.coat(0).reading}")
-    return "; ".join(said)
+        parts.append(f"on {answer.at.body.name}: {answer.at.cooling_curve.words}")
+    if parts:
+        parts.append(f"wall {answer.at.wall_mm:g} mm, coat {answer.at.coat(0).reading}")
+    return "; ".join(parts)
 
 
 #: What a group of a row is called above its columns.

@@ -46,13 +46,13 @@ def show_card(card: CardAnswer) -> None:
     out.print()
     heads = (">all glasses", ">low-fire", ">90 % of all", ">low-fire")
     table = plain_table("|mean miss, and how often 90 % hold", *heads, pad=1)
-    for key, found in scores["properties"].items():
+    for key, score in scores["properties"].items():
         table.add_row(
             Text(_NAMES[key]),
-            Text(f"{found['miss']:.3g}", "bold"),
-            Text(f"{found['core_miss']:.3g}" if "core_miss" in found else "–", "bold"),
-            percent(found["covered_90"]),
-            percent(found["core_covered_90"]) if "core_covered_90" in found else "–",
+            Text(f"{score['miss']:.3g}", "bold"),
+            Text(f"{score['core_miss']:.3g}" if "core_miss" in score else "–", "bold"),
+            percent(score["covered_90"]),
+            percent(score["core_covered_90"]) if "core_covered_90" in score else "–",
         )
     out.print(Padding(table, (0, 2)))
     names = {t.id: t.name for t in glass.published.tables()}
@@ -62,13 +62,13 @@ def show_card(card: CardAnswer) -> None:
     out.print(heading("Published viscosity models", "decades, within their limits"))
     out.print(Padding(_beside(scores["viscosity_models"], names), (0, 2)))
     out.print(heading("Published glazes, from fits that left them out", "expansion, 1e-6/K"))
-    for name, found in scores["unseen_glazes"].items():
-        if one := found.get("expansion"):
-            said = (
+    for name, score in scores["unseen_glazes"].items():
+        if one := score.get("expansion"):
+            text = (
                 f"{name.replace('|', ' ')}, {one['rows']} glazes, range not stated: ours misses "
                 f"{one['miss']:.2f} ({one['bias']:+.2f} on average), Appen {one['appen_miss']:.2f}"
             )
-            out.print(Padding(said, (0, 4)))
+            out.print(Padding(text, (0, 4)))
     out.print()
     out.print(Text("All of it, with plots:  cofire card --save card.html", style="dim"))
 

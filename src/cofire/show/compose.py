@@ -7,15 +7,14 @@ from rich.text import Text
 
 from cofire.answers.compose import ComposeAnswer, Composed
 from cofire.chem.oxides import OXIDES
-from cofire.show.terminal import close, console, heading, side_by_side
-from cofire.show.verdict import verdict
+from cofire.show.terminal import close, console, heading, print_verdict, side_by_side
 from cofire.words import small_digits
 
 
 def show_compose(answer: ComposeAnswer, saved: str | None = None) -> None:
     """Print the recipes and what they miss."""
     out = console()
-    verdict(out, answer.yes, answer.sentence)
+    print_verdict(out, answer.yes, answer.sentence)
     out.print(heading("Recipes", "per 100"))
     names = {p.material.id: p.material.name for way in answer.ways for p in way.recipe.base}
     table = side_by_side("", "", len(answer.ways))

@@ -1,4 +1,4 @@
-"""Drawings described once, as marks: for a page, a file of their own, and a PDF alike.
+"""Drawings as marks, for pages, SVG files and PDF.
 
 Lengths are in the drawing's own unit, y runs down. Paths speak a small part of SVG: M, L, C and Z,
 all absolute. A PDF shows no opacity, dashes or hatching.
@@ -30,7 +30,7 @@ _HATCHING = (
 
 @dataclass(frozen=True)
 class Path:
-    """A filled or drawn outline; ``says`` is told to who rests the pointer on it, ``kind`` is its
+    """A filled or drawn outline; ``says`` is its tooltip, ``kind`` is its
     class."""
 
     d: str
@@ -46,15 +46,14 @@ class Path:
 
 @dataclass(frozen=True)
 class Words:
-    """One line of text; ``size`` is the height of its font, ``halo`` lifts it off what it stands
-    on."""
+    """One line of text; ``size`` is the height of its font, ``halo`` is a light edge around it."""
 
     x: float
     y: float
     text: str
     size: float = 13.0
     anchor: Literal["start", "middle", "end"] = "start"
-    ink: str = INK
+    colour: str = INK
     bold: bool = False
     halo: bool = False
 
@@ -64,7 +63,7 @@ Mark = Path | Words
 
 @dataclass(frozen=True)
 class Picture:
-    """A drawing and what it says to those who cannot see it."""
+    """A drawing and its description in words."""
 
     width: float
     height: float
@@ -73,8 +72,8 @@ class Picture:
 
 
 @dataclass(frozen=True)
-class Scale:
-    """Values from ``low`` to ``high`` laid out from ``start`` to ``end``; what is beyond stands at
+class Axis:
+    """Values from ``low`` to ``high`` laid out from ``start`` to ``end``; values beyond are put at
     the end."""
 
     low: float
@@ -84,8 +83,8 @@ class Scale:
 
     def __call__(self, value: Array | float) -> Any:
         """A place for each value: a number for a number."""
-        found = np.interp(value, (self.low, self.high), (self.start, self.end))
-        return found if isinstance(value, np.ndarray) else float(found)
+        values = np.interp(value, (self.low, self.high), (self.start, self.end))
+        return values if isinstance(value, np.ndarray) else float(values)
 
 
 def points(x: Array, y: Array) -> list[tuple[float, float]]:
@@ -144,8 +143,8 @@ def tick_boxes(numbers: Iterable[str], in_a_row: int = 5) -> Picture:
     return Picture(12.0 * across, 12.0 * down, tuple(marks), "tick")
 
 
-def tideline(width: float) -> Picture:
-    """The house's rule under a name: two low waves, ``width`` long and 6 high."""
+def divider(width: float) -> Picture:
+    """A line under a name: two low waves, ``width`` long and 6 high."""
     crests = max(2, round(width / 24.0))
     step = width / crests
     marks = []
@@ -161,24 +160,24 @@ def tideline(width: float) -> Picture:
 
 def head(x: float, y: float, title: str, *lines: str) -> list[Mark]:
     """A title whose foot stands at ``y``, and grey lines below it."""
-    below = [Words(x, y + 20.0 * k, text, ink=GREY) for k, text in enumerate(lines, 1)]
+    below = [Words(x, y + 20.0 * k, text, colour=GREY) for k, text in enumerate(lines, 1)]
     return [Words(x, y, title, 19.0, bold=True), *below]
 
 
 def along(
-    scale: Scale, y: float, ticks: Sequence[tuple[float, str]], size: float = 13.0, ink: str = INK
+    scale: Axis, y: float, ticks: Sequence[tuple[float, str]], size: float = 13.0, colour: str = INK
 ) -> list[Mark]:
     """Words for values from left to right, their feet at ``y``."""
-    return [Words(scale(value), y, words, size, "middle", ink) for value, words in ticks]
+    return [Words(scale(value), y, words, size, "middle", colour) for value, words in ticks]
 
 
 def beside(
-    scale: Scale,
+    scale: Axis,
     x: float,
     ticks: Sequence[tuple[float, str]],
     size: float = 13.0,
     grid: float = 0.0,
-    ink: str = INK,
+    colour: str = INK,
 ) -> list[Mark]:
     """Words for values from bottom to top, left of ``x``; and a line to ``grid`` for each."""
     out: list[Mark] = []
@@ -186,7 +185,7 @@ def beside(
         y = scale(value)
         if grid:
             out.append(Path(level(x, grid, y), stroke="#e4dccf", width=size / 13.0))
-        out.append(Words(x - 0.6 * size, y + 0.32 * size, words, size, "end", ink))
+        out.append(Words(x - 0.6 * size, y + 0.32 * size, words, size, "end", colour))
     return out
 
 
@@ -217,7 +216,7 @@ def to_svg(picture: Picture, width: str) -> str:
 
 
 def svg_file(picture: Picture) -> str:
-    """The drawing as a file of its own, on paper."""
+    """The drawing as a complete file, on paper."""
     size = f'width="{picture.width:g}" height="{picture.height:g}"'
     ground = Path(box(0.0, 0.0, picture.width, picture.height), fill=PAPER)
     return (
@@ -238,7 +237,8 @@ def _element(mark: Mark) -> str:
             style += f' stroke="{PAPER}" stroke-width="4" paint-order="stroke"'
         return (
             f'<text x="{mark.x:.2f}" y="{mark.y:.2f}" font-size="{mark.size:g}" '
-            f'text-anchor="{mark.anchor}" fill="{mark.ink}"{style}>{html.escape(mark.text)}</text>'
+            f'text-anchor="{mark.anchor}" fill="{mark.colour}"{style}>'
+            f"{html.escape(mark.text)}</text>"
         )
     paint = f'fill="{mark.fill or "none"}"'
     if mark.stroke:
@@ -264,14 +264,14 @@ def to_drawing(picture: Picture, width_pt: float, font: str) -> Any:
     outlines = [_outline(m, high) if isinstance(m, Path) else None for m in picture.marks]
 
     class Drawn(Flowable):  # type: ignore[misc]
-        """Straight onto the canvas: reportlab's own shapes check every number they are given."""
+        """Draws directly on the canvas, because reportlab's shapes check every number."""
 
         def draw(self) -> None:
             self.canv.saveState()
             self.canv.scale(scale, scale)
             for mark, outline in zip(picture.marks, outlines, strict=True):
                 if isinstance(mark, Words):
-                    _write(self.canv, mark, high, font, HexColor(mark.ink))
+                    _write(self.canv, mark, high, font, HexColor(mark.colour))
                 else:
                     _paint(self.canv, mark, outline)
             self.canv.restoreState()
@@ -281,9 +281,9 @@ def to_drawing(picture: Picture, width_pt: float, font: str) -> Any:
     return made
 
 
-def _write(canvas: Any, mark: Words, high: float, font: str, ink: Any) -> None:
+def _write(canvas: Any, mark: Words, high: float, font: str, colour: Any) -> None:
     canvas.setFont(font, mark.size)
-    canvas.setFillColor(ink)
+    canvas.setFillColor(colour)
     by = {"start": canvas.drawString, "middle": canvas.drawCentredString,
           "end": canvas.drawRightString}  # fmt: skip
     by[mark.anchor](mark.x, high - mark.y, mark.text)

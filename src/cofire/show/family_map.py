@@ -47,7 +47,7 @@ def show_map(answer: MapAnswer) -> None:
 
 
 def shown_levels(answer: MapAnswer) -> tuple[float, ...]:
-    """As many lines as there are shades to tell apart."""
+    """The levels that the shades can show."""
     most = len(_SHADES) - 1
     if len(answer.levels) <= most:
         return answer.levels
@@ -100,8 +100,8 @@ def _picture(answer: MapAnswer, levels: tuple[float, ...]) -> list[Text]:
     for j, row in enumerate(cells):
         text = Text()
         text.append(f"{ticks[j]:>{_MARGIN - 3}} ─┤" if j in ticks else " " * (_MARGIN - 1) + "│")
-        for sign, ink in row:
-            text.append(sign, ink)
+        for sign, colour in row:
+            text.append(sign, colour)
         lines.append(text)
     return [*lines, *_foot(answer.across, x)]
 
@@ -188,8 +188,8 @@ def _legend(answer: MapAnswer, levels: tuple[float, ...]) -> Text:
         bounds = [f"under {names[0]}", *inner, f"{names[-1]} and over"]
     if answer.shown.kind == "distance" and names and np.isinf(answer.values).any():
         bounds[-1] = f"over {names[-1]}, or none"
-    for (sign, ink), words in zip(_SHADES, bounds, strict=False):
-        text.append(3 * sign, ink)
+    for (sign, colour), words in zip(_SHADES, bounds, strict=False):
+        text.append(3 * sign, colour)
         text.append(f" {words}   ", "dim")
     if answer.holds_own:
         text.append(_OWN, "bold red")
@@ -201,7 +201,7 @@ def _legend(answer: MapAnswer, levels: tuple[float, ...]) -> Text:
         text.append(_OUTSIDE, "yellow")
         text.append(" no measured glass is like this   ", "dim")
     if (answer.room < 0.0).any() or np.isnan(answer.values).any():
-        text.append("blank: no such glaze", "dim")
+        text.append("blank: not a glaze", "dim")
     return text
 
 

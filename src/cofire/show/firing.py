@@ -1,4 +1,4 @@
-"""A firing on a terminal: the hill of temperature, ripeness under it, and what to key in."""
+"""A firing on a terminal: the temperature, ripeness under it, and what to key in."""
 
 from __future__ import annotations
 
@@ -11,8 +11,7 @@ from cofire.answers.firing import FiringAnswer, Load, Track
 from cofire.arrays import Array
 from cofire.model.after_pull import AfterPull
 from cofire.read.units import fahrenheit, show_temperature
-from cofire.show.terminal import close, console, heading, plain_table, section
-from cofire.show.verdict import clock
+from cofire.show.terminal import clock, close, console, heading, plain_table, section
 
 _COLUMNS, _ROWS, _MARGIN = 60, 12, 12
 _EIGHTHS = " ▁▂▃▄▅▆▇█"
@@ -34,8 +33,8 @@ def show_firing(answer: FiringAnswer) -> None:
         out.print(_ribbon(track, answer.shown_min))
     if answer.glazes:
         key = Text(" " * _MARGIN)
-        for word, (shade, ink) in _SHADE.items():
-            key.append(3 * shade, ink)
+        for word, (shade, colour) in _SHADE.items():
+            key.append(3 * shade, colour)
             key.append(f" {word}   ", "dim")
         out.print(key)
     by_hand = answer.firing.kiln.fuel == "gas"
@@ -103,8 +102,8 @@ def _ribbon(track: Track, total_min: float) -> Text:
         if minutes < track.time_min[0]:
             text.append(" ")
             continue
-        shade, ink = _SHADE[words[int(column.argmax())]]
-        text.append(shade, ink)
+        shade, colour = _SHADE[words[int(column.argmax())]]
+        text.append(shade, colour)
     return text
 
 
@@ -150,8 +149,8 @@ def _loads(answer: FiringAnswer) -> Table:
         )
     if len(answer.loads) > len(shown):
         gap = answer.loads[1].at_min - answer.loads[0].at_min
-        said = f"{len(answer.loads)} in all, the second {clock(gap)} after the first"
-        table.add_row("", "", Text(said, "dim"), "")
+        text = f"{len(answer.loads)} in all, the second {clock(gap)} after the first"
+        table.add_row("", "", Text(text, "dim"), "")
     return table
 
 
@@ -194,8 +193,8 @@ def _after(after: AfterPull) -> Table:
         Text(f"{open_bowl_s:.0f} to {closed_pot_s:.0f} s", "bold"),
         Text("until it no longer lights paper; an open bowl to a closed pot", "dim"),
     )
-    said = "in the closed bin"
+    text = "in the closed bin"
     if after.smoke.assumed:
-        said += ": common practice; say your own as [smoke] in the firing"
-    table.add_row("", Text(f"{after.smoke.bin_min:g} min", "bold"), Text(said, "dim"))
+        text += ": common practice; write yours as [smoke] in the firing"
+    table.add_row("", Text(f"{after.smoke.bin_min:g} min", "bold"), Text(text, "dim"))
     return table

@@ -8,7 +8,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from cofire.answers.history import Change, HistoryAnswer, Kept, Moves, Step
+from cofire.answers.history import Change, HistoryAnswer, HistoryStep, Properties, SavedVersion
 from cofire.answers.set_amount import SetAnswer
 from cofire.show.terminal import console, heading, signed, title
 
@@ -24,7 +24,7 @@ def show_history(answer: HistoryAnswer) -> None:
     )
     out.print()
     out.print(title(answer.name, kept))
-    before: Moves | None = None
+    before: Properties | None = None
     for step in answer.versions:
         version = step.version
         out.print(
@@ -33,7 +33,7 @@ def show_history(answer: HistoryAnswer) -> None:
         if version.why:
             out.print(Padding(Text(f"“{version.why}”", "bold"), (0, 2)))
         _step(step, before)
-        before = step.like
+        before = step.properties
     if answer.now:
         out.print(heading("now", f"not kept yet; changed {answer.now.version.when:%Y-%m-%d %H:%M}"))
         _step(answer.now, before)
@@ -41,15 +41,15 @@ def show_history(answer: HistoryAnswer) -> None:
     out.print()
 
 
-def _step(step: Step, before: Moves | None) -> None:
+def _step(step: HistoryStep, before: Properties | None) -> None:
     out = console()
     if step.changes:
         out.print(Padding(_changes(step.changes), (0, 2)))
-    if step.like:
-        out.print(Padding(_like(before, step.like), (0, 2)))
+    if step.properties:
+        out.print(Padding(_like(before, step.properties), (0, 2)))
     else:
-        said = f"what it is like cannot be said now: {step.trouble}"
-        out.print(Padding(Text(said, "yellow"), (0, 2)))
+        text = f"its properties cannot be computed now:  {step.trouble}"
+        out.print(Padding(Text(text, "yellow"), (0, 2)))
 
 
 def _changes(changes: tuple[Change, ...]) -> Table:
@@ -78,7 +78,7 @@ def _cut(text: str | None) -> str:
     return text if len(text) <= _LONGEST else text[: _LONGEST - 1] + "…"
 
 
-def _like(before: Moves | None, now: Moves) -> Text:
+def _like(before: Properties | None, now: Properties) -> Text:
     text = Text(f"expansion {now.expansion_1e6_per_k:.2f}e-6/K", "dim")
     if before:
         text.append(f" ({signed(now.expansion_1e6_per_k - before.expansion_1e6_per_k, 2)})", "bold")
@@ -88,24 +88,24 @@ def _like(before: Moves | None, now: Moves) -> Text:
     return text
 
 
-def show_kept(kept: Kept) -> None:
-    """One sentence about a version that was kept, or was there already."""
+def show_kept(kept: SavedVersion) -> None:
+    """One sentence about a version that was saved, or was there already."""
     version = kept.version
     why = f" (“{version.why}”)" if version.why else ""
-    said = f"Kept as version {version.number}, code {version.code}{why}: {_near(kept.file)}"
+    text = f"Kept as version {version.number}, code {version.code}{why}: {_near(kept.file)}"
     if not kept.new:
-        said = f"Nothing changed since version {version.number} ({version.when:%Y-%m-%d %H:%M})."
-    console().print(Text(said), soft_wrap=True)
+        text = f"Nothing changed since version {version.number} ({version.when:%Y-%m-%d %H:%M})."
+    console().print(Text(text), soft_wrap=True)
 
 
 def show_set(answer: SetAnswer) -> None:
-    """What changed in the file, what that does, and where the version before went."""
+    """The change in the file, its effect, and where the version before is kept."""
     out = console()
     if answer.kept is None:
-        out.print(Text("Nothing to change: the recipe says so already."))
+        out.print(Text("Nothing changed: the recipe has this amount already."))
         return
     if answer.copied_from:
-        out.print(Text("This recipe came with cofire: a copy of your own is made, and changed."))
+        out.print(Text("This recipe came with cofire: your own copy was made and changed."))
     out.print(Text(_near(answer.file), "bold"), soft_wrap=True)
     out.print(Padding(_changes(answer.changes), (0, 2)))
     if answer.after:
@@ -114,7 +114,7 @@ def show_set(answer: SetAnswer) -> None:
 
 
 def _near(path: Path) -> str:
-    """From here where it lies below, else whole."""
+    """Relative to the current folder if inside it, else in full."""
     try:
         return str(path.resolve().relative_to(Path.cwd()))
     except ValueError:

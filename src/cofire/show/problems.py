@@ -43,11 +43,8 @@ def _broken(line: str, width: int) -> str:
 
 
 def show_bug(bug: BaseException) -> None:
-    """Say that it is our fault; the details only for those who ask."""
-    print(
-        f"cofire stumbled over itself ({type(bug).__name__}: {bug}). Nothing of yours was changed.",
-        file=sys.stderr,
-    )
+    """Report a bug of cofire; with details if COFIRE_DEBUG is set."""
+    print(f"Internal error ({type(bug).__name__}: {bug}).", file=sys.stderr)
     if os.environ.get("COFIRE_DEBUG"):
         traceback.print_exception(bug, file=sys.stderr)
     else:

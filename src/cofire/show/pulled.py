@@ -9,7 +9,7 @@ from rich.table import Table
 from rich.text import Text
 
 from cofire.model.cooling import lasting
-from cofire.model.crackle import Net
+from cofire.model.crackle import CrackPattern
 from cofire.model.crackle_curve import CrackleCurve, Handling
 from cofire.model.interval import Interval
 from cofire.model.survival import Survival
@@ -21,54 +21,58 @@ _RARE = 0.1
 _FEW_MM = 60.0
 
 
-def apart(spacing: Interval) -> str:
+def spacing_text(spacing: Interval) -> str:
     """“4 to 9 mm”."""
     digits = 1 if spacing.high < 3.0 else 0
     top = f"over {_FEW_MM:.0f}" if spacing.high > _FEW_MM else f"{spacing.high:.{digits}f}"
     return f"{min(spacing.low, _FEW_MM):.{digits}f} to {top} mm"
 
 
-def _apart(net: Net) -> str:
-    return "–" if net.spacing_mm is None or net.odds < _RARE else apart(net.spacing_mm)
+def _spacing_text(pattern: CrackPattern) -> str:
+    return (
+        "–"
+        if pattern.spacing_mm is None or pattern.odds < _RARE
+        else spacing_text(pattern.spacing_mm)
+    )
 
 
-def nets_table(nets: Sequence[Net]) -> Table:
+def crack_table(patterns: Sequence[CrackPattern]) -> Table:
     """When cracks open, how likely, how far apart."""
     table = Table.grid(padding=(0, 2))
     table.add_column(no_wrap=True)
-    for net in nets:
+    for pattern in patterns:
         table.add_row(
-            net.when,
-            Text(percent(net.odds), "bold"),
-            Text(_apart(net), "bold"),
-            Text("" if net.odds < _RARE else net.words, "dim"),
+            pattern.when,
+            Text(percent(pattern.odds), "bold"),
+            Text(_spacing_text(pattern), "bold"),
+            Text("" if pattern.odds < _RARE else pattern.words, "dim"),
         )
     return table
 
 
-def net_line(nets: Sequence[Net]) -> Text:
-    """Black and whole net in one line."""
-    _, black, whole = nets
+def crack_line(patterns: Sequence[CrackPattern]) -> Text:
+    """Black and final crack pattern in one line."""
+    _, black, whole = patterns
     return Text.assemble(
         "  cracks  ",
         ("black ", "dim"),
-        (f"{_apart(black)} ({percent(black.odds)})", "bold"),
-        (f"   in the end {_apart(whole)}", "dim"),
+        (f"{_spacing_text(black)} ({percent(black.odds)})", "bold"),
+        (f"   in the end {_spacing_text(whole)}", "dim"),
     )
 
 
 def survival_line(survival: Survival) -> Text:
     """Odds of the pot in one line."""
     return Text.assemble(
-        " The pot itself  ",
+        " Pot survival  ",
         (percent(survival.together), "bold"),
-        (" comes whole through ", "dim"),
+        (" at ", "dim"),
         ("pull and quench" if survival.quench is not None else "the pull", "dim"),
     )
 
 
 def curve_table(curve: CrackleCurve) -> Group:
-    """Nets against time in air, and against time in the bin."""
+    """Crack patterns by time in air and by time in the bin."""
     air = _against("air", [(h.smoke.air_s, h) for h in curve.air])
     bins = _against("the bin", [(60.0 * h.smoke.bin_min, h) for h in curve.bin])
     return Group(air, Text(), bins)
@@ -76,15 +80,15 @@ def curve_table(curve: CrackleCurve) -> Group:
 
 def _against(what: str, handled: list[tuple[float, Handling]]) -> Table:
     table = Table.grid(padding=(0, 2))
-    for words in (f"so long in {what}", "black net", "odds", "whole net"):
+    for words in (f"time in {what}", "black cracks", "odds", "all cracks"):
         table.add_column(Text(words, "dim"), justify="left" if words.startswith("so") else "right")
     table.show_header = True
     for seconds, how in handled:
         table.add_row(
             f"  {lasting(seconds)}",
-            Text(_apart(how.black), "bold"),
+            Text(_spacing_text(how.black), "bold"),
             f"{percent(how.black.odds, cell=True)} %",
-            Text(_apart(how.whole), "dim"),
+            Text(_spacing_text(how.whole), "dim"),
         )
     return table
 
@@ -100,12 +104,12 @@ def survival_table(survival: Survival) -> Table:
         table.add_row("the quench", Text(percent(survival.quench), "bold"), Text(hot, "dim"))
         table.add_row("both", Text(percent(survival.together), "bold"), "")
     if survival.with_walls:
-        said = ", ".join(f"{mm:g} mm {percent(odds)}" for mm, odds in survival.with_walls)
-        table.add_row("with other walls", "", Text(said, "dim"))
+        text = ", ".join(f"{mm:g} mm {percent(odds)}" for mm, odds in survival.with_walls)
+        table.add_row("with other walls", "", Text(text, "dim"))
     if survival.with_bins:
-        said = ", ".join(
+        text = ", ".join(
             f"{bin_min:g} min ({c:.0f} °C) {percent(odds)}"
             for bin_min, c, odds in survival.with_bins
         )
-        table.add_row("other times in the bin", "", Text(said, "dim"))
+        table.add_row("other times in the bin", "", Text(text, "dim"))
     return table

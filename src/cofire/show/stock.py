@@ -72,7 +72,7 @@ def show_material(named: Named, cautions: dict[str, Caution]) -> None:
         for other in others:
             out.print(Text.assemble((other.id, "bold"), f"   {_oxides(other)}"))
     if material.cautions:
-        out.print(heading("Mind"))
+        out.print(heading("Notes"))
         for code in material.cautions:
             out.print(Text.assemble((cautions[code].severity + "  ", "bold"), cautions[code].text))
     out.print()

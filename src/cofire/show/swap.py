@@ -9,15 +9,14 @@ from rich.text import Text
 from cofire.answers.swap import SwapAnswer, SwapAnswers, Swapped
 from cofire.chem.oxides import OXIDES
 from cofire.records import Material, Recipe
-from cofire.show.terminal import close, console, heading, side_by_side, signed
-from cofire.show.verdict import verdict
+from cofire.show.terminal import close, console, heading, print_verdict, side_by_side, signed
 from cofire.words import small_digits
 
 
 def show_swap(answer: SwapAnswer, saved: str | None = None) -> None:
     """Print the ways to rebuild one recipe."""
     out = console()
-    verdict(out, answer.yes, answer.sentence)
+    print_verdict(out, answer.yes, answer.sentence)
     out.print(heading(answer.recipe.name, f"without {answer.without.name}"))
     table = side_by_side("", "was", len(answer.ways))
     names = {p.material.id: p.material for p in answer.recipe.parts}
@@ -35,17 +34,17 @@ def show_swap(answer: SwapAnswer, saved: str | None = None) -> None:
             cells.append(Text(_amount(value), "bold" if moved else "dim"))
         table.add_row(label, *cells)
     out.print(Padding(table, (0, 2)))
-    out.print(heading("What it comes to", "unity moles; bold where it differs"))
+    out.print(heading("Result", "unity moles; bold where it differs"))
     out.print(Padding(_formulas(answer), (0, 2)))
     close(out, answer.findings, saved)
 
 
 def _amounts(recipe: Recipe) -> dict[str, float]:
-    found: dict[str, float] = {}
+    amounts: dict[str, float] = {}
     for part in recipe.parts:
         share = 100.0 * part.amount / recipe.base_total
-        found[part.material.id] = found.get(part.material.id, 0.0) + share
-    return found
+        amounts[part.material.id] = amounts.get(part.material.id, 0.0) + share
+    return amounts
 
 
 def _amount(value: float) -> str:
@@ -106,20 +105,20 @@ def _show_many(answer: SwapAnswers, saved: str | None) -> None:
     table.add_row("", Text("best rebuilt with", "dim"), Text("1e-6/K", "dim"), Text("°C", "dim"))
     for one in answers:
         best = one.ways[0]
-        ink = "" if one.yes else "bold yellow"
+        colour = "" if one.yes else "bold yellow"
         table.add_row(
             one.recipe.name,
             _new(best, gone),
-            Text(signed(best.expansion_moves_1e6_per_k, 2), ink),
-            Text(signed(best.melting_moves_c), ink),
+            Text(signed(best.expansion_moves_1e6_per_k, 2), colour),
+            Text(signed(best.melting_moves_c), colour),
         )
     for other in failed:
         table.add_row(other.name, Text(other.why, "bold yellow"), "", "")
     out.print(Padding(table, (0, 2)))
-    said = (
+    text = (
         "how far expansion and melting move; for amounts ask for one recipe, or say --save FOLDER"
     )
-    out.print(Padding(Text(said, "dim"), (0, 2)))
+    out.print(Padding(Text(text, "dim"), (0, 2)))
     if saved:
         out.print(Padding(Text(f"written to {saved}", "dim"), (0, 2)))
     out.print()
@@ -128,4 +127,4 @@ def _show_many(answer: SwapAnswers, saved: str | None) -> None:
 def _new(way: Swapped, gone: Material) -> str:
     """What comes in; by id where its name is that of what is gone."""
     names = (m.id if m.name == gone.name else m.name for m in way.new)
-    return ", ".join(names) or "what it has already"
+    return ", ".join(names) or "its own materials"

@@ -9,7 +9,7 @@ from rich.table import Table
 from rich.text import Text
 
 from cofire.answers.table import ReadAnswer, Understood
-from cofire.show.terminal import console, heading, mind, plain_table, title
+from cofire.show.terminal import console, heading, plain_table, print_notes, title
 
 _UNITS = {"parts": "parts", "%": "per cent", "g": "grams"}
 
@@ -18,13 +18,13 @@ def show_read(answer: ReadAnswer, saved: str | None = None) -> None:
     """Print the recipe that was read."""
     out = console()
     recipe = answer.recipe
-    meant = f"aimed at: {recipe.surface}" if answer.surface else "its surface is not said"
+    meant = f"aimed at: {recipe.surface}" if answer.surface else "surface not given"
     out.print()
     out.print(title(recipe.name, meant))
     out.print()
     out.print(heading("As it was read", f"amounts in {_UNITS[answer.unit]}"))
     out.print(Padding(_lines(answer), (0, 1)))
-    mind(out, answer.findings)
+    print_notes(out, answer.findings)
     out.print()
     if saved:
         out.print(Text(f"Written: {saved}"))
@@ -39,8 +39,8 @@ def _lines(answer: ReadAnswer) -> Table:
     added = [one for one in answer.lines if one.row.addition]
     for one in base:
         table.add_row(*_row(one, ""))
-    said = "base" if answer.stated_total is None else "base; the total in the table is right"
-    table.add_row("", "", Text(said, "dim"), Text(_plain(answer.base_total), "bold"), "")
+    text = "base" if answer.stated_total is None else "base; the total in the table is right"
+    table.add_row("", "", Text(text, "dim"), Text(_plain(answer.base_total), "bold"), "")
     if added:
         table.add_row("", Text("additions", "dim"), "", "", "")
     for one in added:
@@ -63,5 +63,5 @@ def _row(one: Understood, sign: str) -> tuple[Text, ...]:
 
 
 def _plain(value: Decimal) -> str:
-    """Without zeros that say nothing; no more than a hundredth of a gram or part."""
+    """Without trailing zeros; to a hundredth of a gram or part."""
     return f"{float(value):.2f}".rstrip("0").rstrip(".") if abs(value) >= 1 else f"{value:.4g}"

@@ -1,4 +1,4 @@
-"""Answers on a terminal, large and plain enough to be read across a studio.
+"""Answers on a terminal.
 
 The only place that rounds for the screen. Text objects, never markup: “[wt %]” is not a style.
 """
@@ -50,8 +50,27 @@ def console() -> Console:
 
 
 def error_console() -> Console:
-    """For what is no answer, such as how far a long task has come."""
+    """For messages beside the answer, such as the progress of a long task."""
     return _Console(stderr=True, highlight=False, markup=False, emoji=False)
+
+
+def verdict_text(yes: bool, sentence: str) -> Text:
+    """A big yes or no, and the sentence."""
+    word, _, rest = sentence.partition(" ")
+    style = "bold white on dark_green" if yes else "bold white on dark_red"
+    return Text.assemble((f" {word.rstrip(':,').upper()} ", style), (f"  {rest}", "bold"))
+
+
+def print_verdict(out: Console, yes: bool, sentence: str) -> None:
+    """The same between empty lines."""
+    for line in (Text(), verdict_text(yes, sentence), Text()):
+        out.print(line)
+
+
+def clock(minutes: float) -> str:
+    """Minutes -> h:mm."""
+    minutes = round(minutes)
+    return f"{minutes // 60}:{minutes % 60:02d}"
 
 
 def heading(title: str, aside: str = "") -> Rule:
@@ -108,29 +127,29 @@ def findings_block(findings: Iterable[Finding]) -> Table:
     return table
 
 
-def mind(out: Console, findings: Sequence[Finding]) -> None:
+def print_notes(out: Console, findings: Sequence[Finding]) -> None:
     """The findings under their heading, where there are any."""
     if findings:
-        out.print(heading("Mind"))
+        out.print(heading("Notes"))
         out.print(findings_block(findings))
 
 
-def section(out: Console, head: Rule, *told: RenderableType) -> None:
+def section(out: Console, head: Rule, *parts: RenderableType) -> None:
     """Something under its heading, indented."""
-    for one in (head, *(Padding(one, (0, 2)) for one in told)):
+    for one in (head, *(Padding(one, (0, 2)) for one in parts)):
         out.print(one)
 
 
 def close(out: Console, findings: Sequence[Finding], saved: str | None = None) -> None:
-    """The end of an answer: what to mind, and the file that the first proposal is in."""
-    mind(out, findings)
+    """The end of an answer: notes, and the file of the first proposal."""
+    print_notes(out, findings)
     if saved:
         out.print(Text(f"  A is written to {saved}.", "dim"))
     out.print()
 
 
 def side_by_side(first: str, before: str, count: int) -> Table:
-    """A table of a recipe as it is and of so many proposals, under the letters A, B, C."""
+    """A table of the present recipe and of ``count`` proposals, under the letters A, B, C."""
     table = Table.grid(padding=(0, 2))
     table.add_column(ratio=1, min_width=14)
     for _ in range(1 + count):
@@ -333,8 +352,8 @@ def _sources_table(answer: FormulaAnswer) -> Table:
             Text(row.table), Text(f"{row.citation}. Range: {row.range}; {row.status}.", "dim")
         )
     for model in answer.published_viscosity:
-        said = f"{model.citation}. For {model.made_for}; {model.status}."
-        table.add_row(Text(model.model), Text(said, "dim"))
+        text = f"{model.citation}. For {model.made_for}; {model.status}."
+        table.add_row(Text(model.model), Text(text, "dim"))
     return table
 
 

@@ -46,11 +46,11 @@ class Changes(Opened):
         """
         from cofire.answers.adjust import adjust
         from cofire.answers.change.problem import Allowed
-        from cofire.answers.change.targets import material_meant, read_wish
+        from cofire.answers.change.targets import material_meant, read_target
 
         lib, glaze = self.library, self.library.recipe(recipe)
         glaze = replace(glaze, surface=surface) if surface else glaze
-        wishes = [read_wish(target, lib, glaze) for target in targets]
+        wishes = [read_target(target, lib, glaze) for target in targets]
         return adjust(
             lib,
             glaze,

@@ -65,11 +65,13 @@ class Opened:
         self, allowed: Sequence[str] | None, bringing: Sequence[str] = ()
     ) -> list[Material]:
         """The materials that may come in: all usual ones where nothing is said of them."""
-        from cofire.answers.change.available_materials import at_hand, read_shelf
+        from cofire.answers.change.available_materials import available_materials, read_allowed
 
         if allowed is not None and not allowed:
             return []
-        return at_hand(self.library, read_shelf(self.library, allowed or ()), bringing)
+        return available_materials(
+            self.library, read_allowed(self.library, allowed or ()), bringing
+        )
 
 
 def file_of(path: str | Path) -> Path:

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from cofire.answers.map.results import MapAnswer
     from cofire.answers.results.fit import FitAnswer, FitAnswers
     from cofire.answers.results.pair import PairAnswer
-    from cofire.answers.sensitivity.results import ShakeAnswer
+    from cofire.answers.sensitivity.results import SensitivityAnswer
 
 
 class Questions(Opened):
@@ -191,7 +191,7 @@ class Questions(Opened):
         scale_g: float | None = None,
         slips: bool = False,
         **asked: Unpack[Asked],
-    ) -> ShakeAnswer:
+    ) -> SensitivityAnswer:
         """How far an answer moves with weighing, analyses, models, coat, kiln and clay.
 
         ``batch`` is what is weighed out of the base, 100 g if not said; ``scale`` the step of the
@@ -200,16 +200,16 @@ class Questions(Opened):
         >>> studio.shake("frit-gloss", batch_g=200, body="raku").yes in (True, False)
         True
         """
-        from cofire.answers.sensitivity.sensitivity import shake
-        from cofire.answers.sensitivity.sources import Weighing
+        from cofire.answers.sensitivity.sensitivity import sensitivity
+        from cofire.answers.sensitivity.sources import WeighingPlan
         from cofire.read.number import quantity_text
         from cofire.read.units import grams
 
         given = {"batch": batch, "batch_g": batch_g, "scale": scale, "scale_g": scale_g}
         whole_g = grams(quantity_text(given, "batch", "g") or "100 g")
         step_g = grams(quantity_text(given, "scale", "g") or "0.1 g")
-        weighing = Weighing(self.library.recipe(recipe), whole_g, step_g, slips)
-        return shake(self.library, weighing, self.conditions(**asked))
+        weighing = WeighingPlan(self.library.recipe(recipe), whole_g, step_g, slips)
+        return sensitivity(self.library, weighing, self.conditions(**asked))
 
     @checked
     def lustre(self, recipe: RecipeLike, **asked: Unpack[Asked]) -> LustreAnswer:

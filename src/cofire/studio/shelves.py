@@ -14,7 +14,7 @@ from cofire.studio.opened import BodyLike, KilnLike, Opened, RecipeLike, file_of
 if TYPE_CHECKING:
     from cofire.answers.catalogue import Catalogue
     from cofire.answers.check import CheckAnswer
-    from cofire.answers.history import HistoryAnswer, Kept
+    from cofire.answers.history import HistoryAnswer, SavedVersion
     from cofire.answers.materials import AddedMaterial, MaterialsAnswer, Named
     from cofire.answers.set_amount import SetAnswer
     from cofire.answers.table import ReadAnswer, TableAnswer
@@ -139,7 +139,7 @@ class Shelves(Opened):
         >>> studio.add_material(text=text, id="talc-2026", **said).file.name
         'talc-2026.toml'
         """
-        from cofire.answers.materials import Said, add_material
+        from cofire.answers.materials import CertificateDetails, add_material
         from cofire.errors import refusal
         from cofire.files.toml import read_text
 
@@ -148,7 +148,7 @@ class Shelves(Opened):
         source = Path("standard input") if certificate is None else file_of(certificate)
         if text is None:
             text = read_text(source)
-        said = Said(id, tuple(names), supplier, date, dissolves, overrides)
+        said = CertificateDetails(id, tuple(names), supplier, date, dissolves, overrides)
         return add_material(self.library, text, source, said, trust=trust)
 
     @checked
@@ -235,7 +235,7 @@ class Shelves(Opened):
         return set_amounts(self.library, path, wanted, why, datetime.now())
 
     @checked
-    def keep(self, recipe: str | Path, why: str = "") -> Kept:
+    def keep(self, recipe: str | Path, why: str = "") -> SavedVersion:
         """Keep the present version of a recipe, and ``why`` it changed. Raises CofireError.
 
         >>> studio.keep("mine", "first").new

@@ -184,10 +184,10 @@ def write_page(
     pack: Pack, path: Path, paper: Literal["A4", "Letter"], large: bool, labels: bool
 ) -> None:
     """Sheets as one HTML page. Raises DataFileError."""
-    from cofire.files.atomic_write import drawing
+    from cofire.files.atomic_write import writing_answer
     from cofire.show.sheets.html import pack_html
 
-    with drawing(path, "page") as out:
+    with writing_answer(path, "page") as out:
         out.write(pack_html(pack, paper=paper, large=large, labels=labels))
 
 
@@ -197,11 +197,11 @@ def write_pdf(
     """Sheets as PDF. Raises DataFileError."""
     from io import BytesIO
 
-    from cofire.files.atomic_write import refuse_theirs, writing_bytes
+    from cofire.files.atomic_write import refuse_overwrite, writing_bytes
     from cofire.show.sheets.pdf import pack_pdf
 
     made = BytesIO()
     pack_pdf(pack, made, paper=paper, large=large, labels=labels)
-    refuse_theirs(path, "PDF")
+    refuse_overwrite(path, "PDF")
     with writing_bytes(path) as raw:
         raw.write(made.getvalue())

@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cofire.answers.batch.mixing import start_ml
-from cofire.answers.batch.pack import Group, Order, batch
+from cofire.answers.batch.pack import Order, School, batch
 from cofire.answers.batch.pieces import LOSS, SIZES, dry_g_per_m2, read_pieces, read_size
 from cofire.answers.batch.recipe_code import recipe_code
 from cofire.answers.batch.records import Pack
@@ -41,7 +41,7 @@ G = Decimal("0.1")
 
 
 def density_g_per_ml(dry_g: float, water: float, solids: float) -> float:
-    """What a millilitre weighs of so many grams of solids in so many ml of water (theoretical)."""
+    """Density of a slurry of grams of solids in millilitres of water (theoretical)."""
     return (dry_g + water) / (dry_g / solids + water)
 
 
@@ -49,7 +49,7 @@ def order(step: str = "0.1 g", methods: str = "dip", **how) -> Order:  # type: i
     return Order(densities((), tuple(methods.split())), read_step(step), **how)  # type: ignore[arg-type]
 
 
-def mixed(*names: str, group: Group = Group(), stock: Stock | None = None, **how) -> Pack:  # type: ignore[no-untyped-def]  # noqa: B008
+def mixed(*names: str, group: School = School(), stock: Stock | None = None, **how) -> Pack:  # type: ignore[no-untyped-def]  # noqa: B008
     body, firing = how.pop("body", None), how.pop("firing", None)
     return batch(
         LIB,
@@ -243,7 +243,7 @@ def test_pieces_in_words(said: str, tiles: int, pots: int, mugs: int, people: in
 
 
 @pytest.mark.parametrize("said", ["", "many pots", "5", "3 vases", "0 tiles", "99999999 pots"])
-def test_pieces_nobody_can_count(said: str) -> None:
+def test_unreadable_pieces_are_refused(said: str) -> None:
     with pytest.raises(QuantityError) as wrong:
         read_pieces(said)
     assert "students" in wrong.value.hint
@@ -291,7 +291,7 @@ def test_as_many_buckets_as_it_needs() -> None:
         {"base_g": Decimal(100), "buckets": 900},
     ],
 )
-def test_amounts_nobody_mixes(how: dict) -> None:  # type: ignore[type-arg]
+def test_impossible_amounts_are_refused(how: dict) -> None:  # type: ignore[type-arg]
     with pytest.raises(QuantityError) as wrong:
         mixed("clear-crackle", **how)
     assert wrong.value.hint
@@ -315,9 +315,9 @@ def test_a_thin_slurry_on_a_dense_wall_is_told() -> None:
         (sheet,) = mixed("clear-crackle", base_g=Decimal(500), **how).sheets
         return next(f.message for f in sheet.findings if f.code == "bisque")
 
-    assert "thirsty" in said(body="raku")
+    assert "still takes water" in said(body="raku")
     full = said(body="raku", coat=read_coat("1 mm fired"), wall_mm=2.0)
-    assert "full before the coat stands" in full
+    assert "full before the coat is built" in full
     assert said(body="raku", coat=read_coat("0.3 mm fired"), wall_mm=4.0) != full
 
 
@@ -367,7 +367,7 @@ def parts_of(base: dict[str, float], added: dict[str, float] | None = None) -> R
 
 
 @pytest.mark.parametrize("base_g", [10, 100, 500])
-def test_nobody_is_told_to_keep_a_poisonous_solution(base_g: int) -> None:
+def test_no_poisonous_solution_is_advised(base_g: int) -> None:
     (sheet,) = mixed("silver-lustre", base_g=Decimal(base_g), step="1 g").sheets
     said = sheet.rounding.advice
     assert "1.5 g of silver nitrate is too little" in said or base_g != 100
@@ -539,7 +539,7 @@ def test_a_missing_price_is_said_and_not_guessed() -> None:
 
 # --- safety -------------------------------------------------------------------------------------
 
-SCHOOL = Group(school=True)
+SCHOOL = School(school=True)
 
 
 def with_part(name: str) -> Recipe:

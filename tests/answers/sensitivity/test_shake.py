@@ -12,9 +12,9 @@ from cofire import glass
 from cofire.answers.fit import fit
 from cofire.answers.formula import formula
 from cofire.answers.pair import pair
-from cofire.answers.sensitivity.results import ShakeAnswer
-from cofire.answers.sensitivity.sensitivity import shake
-from cofire.answers.sensitivity.sources import SOURCES, Weighing, each_source
+from cofire.answers.sensitivity.results import SensitivityAnswer
+from cofire.answers.sensitivity.sensitivity import sensitivity
+from cofire.answers.sensitivity.sources import SOURCES, WeighingPlan, each_source
 from cofire.errors import CofireError
 from cofire.files.library import Library
 from cofire.glass.estimate import Z90
@@ -34,12 +34,12 @@ def asked(
     batch_g: float = 100.0,
     step_g: float = 0.1,
     slips: bool = False,
-) -> ShakeAnswer:
-    return shake(LIB, Weighing(recipe, batch_g, step_g, slips), at)
+) -> SensitivityAnswer:
+    return sensitivity(LIB, WeighingPlan(recipe, batch_g, step_g, slips), at)
 
 
 @cache
-def in_full(name: str) -> ShakeAnswer:
+def in_full(name: str) -> SensitivityAnswer:
     return asked(LIB.recipe(name), PULLED)
 
 
@@ -66,7 +66,7 @@ def test_an_effect_is_what_the_other_recipe_says(cofire, name: str) -> None:  # 
     )
     softer = after.isokoms[1].temperature_c.value - before.isokoms[1].temperature_c.value
     assert moved.ripens_hotter_c == pytest.approx(softer, rel=0.2, abs=0.5)
-    # one step does a tenth of it, as the glaze hardly curves within a gram
+    # one step does a tenth of it, as the glaze is almost linear within a gram
     assert effect.one_scale_step_more.expansion_1e6_per_k == pytest.approx(
         0.1 * moved.expansion_1e6_per_k, rel=0.08
     )
@@ -130,14 +130,14 @@ def test_squares_add_up_to_the_whole(name: str) -> None:
 
 
 def test_variances_of_independent_sources_add_up() -> None:
-    drawn = each_source(Weighing(GLOSS, 100.0, 1.0, True), ON_YARD)
+    drawn = each_source(WeighingPlan(GLOSS, 100.0, 1.0, True), ON_YARD)
     for read in ("alpha_1e6_per_k", "stress_mpa"):
         parts = [float(np.var(getattr(drawn[s], read))) for s in SOURCES]
         assert sum(parts) == pytest.approx(float(np.var(getattr(drawn["all"], read))), rel=0.15)
 
 
 def test_each_source_moves_what_it_can_move() -> None:
-    drawn = each_source(Weighing(GLOSS, 100.0, 0.1), ON_YARD)
+    drawn = each_source(WeighingPlan(GLOSS, 100.0, 0.1), ON_YARD)
 
     def widths(source: str) -> tuple[float, float, float]:
         seen = drawn[source]
@@ -166,11 +166,11 @@ def test_closed_forms() -> None:
 
 
 def test_weighing_errors_are_uniform_within_half_a_step() -> None:
-    weighing = Weighing(GLOSS, 100.0, 0.5)
+    weighing = WeighingPlan(GLOSS, 100.0, 0.5)
     off = weighing.drawn() - weighing.grams
     assert np.abs(off).max() <= 0.25
     assert off.std() == pytest.approx(0.5 / np.sqrt(12.0), rel=0.05)
-    slipped = Weighing(GLOSS, 100.0, 0.001, True).drawn() / weighing.grams - 1.0
+    slipped = WeighingPlan(GLOSS, 100.0, 0.001, True).drawn() / weighing.grams - 1.0
     assert slipped.std() == pytest.approx(0.01, rel=0.08)
     # lines are weighed one by one: what one is off says nothing of another
     between = np.corrcoef(off.T)[np.triu_indices(off.shape[1], 1)]
@@ -232,7 +232,7 @@ def test_a_batch_that_stays_locked_is_a_no() -> None:
 
 
 @pytest.mark.parametrize(("batch_g", "step_g"), [(0.0, 0.1), (1e9, 0.1), (100.0, 0.0), (1.0, 5.0)])
-def test_scales_nobody_has_are_refused(batch_g: float, step_g: float) -> None:
+def test_impossible_scales_are_refused(batch_g: float, step_g: float) -> None:
     with pytest.raises(CofireError) as error:
         asked(GLOSS, batch_g=batch_g, step_g=step_g)
     assert error.value.hint

@@ -1,4 +1,4 @@
-"""What sheets cost, what is short on the shelf, and what to buy."""
+"""Costs of sheets, stock that is short, and what to buy."""
 
 from __future__ import annotations
 
@@ -29,28 +29,28 @@ def totals(sheets: Sequence[Sheet]) -> list[tuple[Part, Decimal]]:
 
 
 def needs_of(sheets: Sequence[Sheet], stock: Stock) -> tuple[Need, ...]:
-    """What is needed, what is there, and what the rest costs; None where nobody said."""
-    found = []
+    """Needs, stock, and the cost of the rest; None if not given."""
+    needs = []
     for part, need_g in totals(sheets):
         shelf = stock.of(part.material.id)
         have = None if shelf.have_g is None else Decimal(repr(shelf.have_g))
         buy = None if have is None else max(Decimal(0), need_g - have)
         price = shelf.price_per_kg
         cost = None if price is None or buy is None else _cents(price, buy)
-        found.append(
+        needs.append(
             Need(part, need_g, shelf.have_g, None if buy is None else float(buy), price, cost)
         )
-    return tuple(found)
+    return tuple(needs)
 
 
 def _cents(price_per_kg: float, gram: Decimal) -> Decimal:
-    """What it costs in whole hundredths, as it is printed, so that printed lines add up."""
+    """The cost in whole hundredths, as printed, so that printed lines add up."""
     exact = Decimal(repr(price_per_kg)) * gram / 1000
     return exact.quantize(Decimal("0.01"), ROUND_HALF_UP)
 
 
 def with_costs(sheet: Sheet, stock: Stock, pieces: Pieces | None) -> Sheet:
-    """The sheet with what its materials cost; None, and said, where a price is missing."""
+    """The sheet with the cost of its materials; None, with a finding, if a price is missing."""
     if not stock.shelf:
         return sheet
     cost, exact, unknown = Decimal(0), 0.0, []

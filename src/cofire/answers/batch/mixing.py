@@ -1,5 +1,4 @@
-"""How a glaze is mixed and kept: what its own materials ask for, in order, in the sentences of
-``mixing.toml``."""
+"""How a glaze with these materials is mixed and kept, in the sentences of ``mixing.toml``."""
 
 from __future__ import annotations
 
@@ -18,7 +17,7 @@ from cofire.material_kinds import (
 from cofire.records import Material, Recipe
 from cofire.words import listed, volume
 
-#: A glaze gels from this share of such borates on, per cent of the base; common practice, no
+#: A glaze gels from this share of soluble borates on, per cent of the base; common practice, no
 #: source.
 _GELS_PERCENT = 10.0
 #: Water to start with, ml per g of dry glaze (potters' lists; J. Post).
@@ -31,8 +30,7 @@ _THINS_PERCENT = 40.0
 
 
 def start_ml(dry_g: float, waters: Sequence[Water]) -> float:
-    """Water to begin with, ml: less than any way to apply it needs, so that nothing has to come
-    out again."""
+    """Water to begin with, ml: less than any method needs."""
     return min([START_ML_PER_G * dry_g, *(0.9 * w.water_ml for w in waters)])
 
 
@@ -63,25 +61,25 @@ def mixing_steps(recipe: Recipe, bucket: Bucket, school: bool) -> tuple[str, ...
 
 def keeping(recipe: Recipe, methods: Sequence[Method]) -> tuple[str, ...]:
     """How long it keeps, what may happen in the bucket, and what to do then."""
-    said = [_say("close")]
+    sentences = [_say("close")]
     if dissolving := _names(recipe, is_soluble):
         salts = listed(dissolving)
-        said += [_say("salts", salts=f"{salts[0].upper()}{salts[1:]}"), _say("crystals")]
+        sentences += [_say("salts", salts=f"{salts[0].upper()}{salts[1:]}"), _say("crystals")]
     if _gels(recipe):
-        said.append(_say("thickens"))
+        sentences.append(_say("thickens"))
     if settles(recipe):
-        said.append(_say("settles", bentonite=bentonite_missing(recipe)))
+        sentences.append(_say("settles", bentonite=bentonite_missing(recipe)))
     elif not _gels(recipe) and percent_of(recipe, _thins) >= _THINS_PERCENT:
-        said.append(_say("thins"))
+        sentences.append(_say("thins"))
     if "brush" in methods:
-        said.append(_say("brush"))
+        sentences.append(_say("brush"))
     if percent_of(recipe, lambda m: "silver-salt" in m.cautions) > 0.0:
-        said.append(_say("silver"))
-    return (*said, _say("drain"))
+        sentences.append(_say("silver"))
+    return (*sentences, _say("drain"))
 
 
 def _say(name: str, **fields: object) -> str:
-    """A sentence of ``mixing.toml``. Raises KeyError where a field is missing."""
+    """A sentence of ``mixing.toml``. Raises KeyError if a field is missing."""
     sentence: str = toml.beside(__file__, "mixing.toml")[name]
     return sentence.format_map(fields)
 

@@ -8,7 +8,7 @@ from decimal import Decimal
 from numbers import Integral
 from typing import Literal, TypedDict
 
-from cofire.answers.batch.pieces import Kind, Pieces, read_pieces, read_size
+from cofire.answers.batch.pieces import PieceKind, Pieces, read_pieces, read_size
 from cofire.answers.batch.records import Method
 from cofire.answers.batch.scale import Units, read_step
 from cofire.answers.batch.water import densities
@@ -61,7 +61,7 @@ class Order:
 
 
 @dataclass(frozen=True)
-class Group:
+class School:
     """Who mixes: how many people, in how many teams, and whether they are a school's."""
 
     school: bool = False
@@ -109,7 +109,7 @@ def read_order(asked: AskedOfBatch, at: Conditions) -> Order:
         raise refusal("shared-without-pieces")
     chosen: tuple[Method, ...] = tuple(asked.get("methods") or METHODS)
     usual, thick = densities((), chosen), densities(asked.get("density", ()), chosen)
-    sizes: dict[Kind, str | None] = {
+    sizes: dict[PieceKind, str | None] = {
         "tile": asked.get("tile"),
         "mug": asked.get("mug"),
         "pot": asked.get("pot"),
@@ -161,9 +161,9 @@ def _count(asked: Mapping[str, object], name: str) -> int | None:
     return int(count)
 
 
-def read_group(library: Library, asked: AskedOfGroup) -> Group:
+def read_group(library: Library, asked: AskedOfGroup) -> School:
     """A group from what people write. Raises CofireError."""
-    return Group(
+    return School(
         school=asked.get("school", False),
         allowed=tuple(library.material(name)[0] for name in asked.get("even_with", ())),
         people=_count(asked, "people"),

@@ -1,4 +1,4 @@
-"""Batch sheets: how much of each glaze, what to weigh for it, what it costs, who must take care."""
+"""Batch sheets: amounts, weights, costs and safety of each glaze."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from decimal import Decimal
 
 from cofire.answers.batch.costs import needs_of, with_costs
 from cofire.answers.batch.mixing import keeping, mixing_steps
-from cofire.answers.batch.order import Group, Order
+from cofire.answers.batch.order import Order, School
 from cofire.answers.batch.pieces import LOSS, counted, dry_g_per_m2
 from cofire.answers.batch.recipe_code import recipe_code
 from cofire.answers.batch.records import Bucket, Pack, Rounding, Sheet
@@ -37,7 +37,7 @@ from cofire.records import Firing, Recipe
 from cofire.round_numbers import share_out
 from cofire.words import volume
 
-#: What is mixed where nobody says how much; our choice.
+#: What is mixed by default how much; our choice.
 _SOME_G = Decimal(1000)
 #: No studio weighs less than a gram or more than a tonne of base; our choice.
 _LEAST_G, _MOST_G = Decimal(1), Decimal(1_000_000)
@@ -45,7 +45,7 @@ _LEAST_G, _MOST_G = Decimal(1), Decimal(1_000_000)
 _MOST_BUCKETS = 200
 
 
-_NOBODY = Group()
+_NOBODY = School()
 
 
 def batch(
@@ -55,12 +55,12 @@ def batch(
     *,
     stock: Stock | None = None,
     firing: Firing | None = None,
-    group: Group = _NOBODY,
+    group: School = _NOBODY,
 ) -> Pack:
     """A sheet for each recipe, and what they need together.
 
-    Raises CompositionError for what is no glaze or not for a school, QuantityError for an amount
-    nobody can weigh.
+    Raises CompositionError if a recipe is not a glaze or not for a school, QuantityError for an
+    amount that cannot be weighed.
     """
     if group.school:
         refuse_for_school(recipes, group.allowed)
@@ -94,7 +94,7 @@ def _title(recipes: Sequence[Recipe]) -> str:
 
 
 def _sheet(
-    library: Library, recipe: Recipe, order: Order, firing: Firing | None, group: Group
+    library: Library, recipe: Recipe, order: Order, firing: Firing | None, group: School
 ) -> Sheet:
     analyse(recipe)
     solids = solids_g_per_cm3(recipe.parts)
@@ -145,7 +145,7 @@ def _sheet(
 
 
 def _base_steps(recipe: Recipe, order: Order, solids: float) -> int:
-    """Steps of the scale that the base of all buckets together is."""
+    """The base of all buckets together, in steps of the scale."""
     share = recipe.base_total / sum(p.amount for p in recipe.parts)
     if order.pieces:
         mixed = LOSS[order.first] * dry_g_per_m2(order.coat, solids) * order.pieces.area_m2
@@ -191,8 +191,8 @@ def _asked(order: Order) -> str:
             f"{counted(((count, size),))} ({size.words.partition(' of ')[2]})"
             for count, size in order.pieces.counts
         )
-        said = order.pieces.words
-        return (said if said == counted(order.pieces.counts) else f"{said}: {sizes}") + (
+        words = order.pieces.words
+        return (words if words == counted(order.pieces.counts) else f"{words}: {sizes}") + (
             f"; coat of {order.coat.fired_mm:.2g} mm fired"
         )
     if order.slurry_ml is not None:
@@ -200,7 +200,7 @@ def _asked(order: Order) -> str:
         return f"{order.words} of slurry at {density:.2f} g/ml, to {order.first}"
     if order.base_g is not None:
         return f"{order.words} of dry base"
-    return f"{_SOME_G} g of dry base, as nobody said how much"
+    return f"{_SOME_G} g of dry base (default)"
 
 
 def _scale_findings(buckets: Sequence[Bucket], order: Order) -> list[Finding]:

@@ -1,4 +1,4 @@
-"""So many pots and tiles: how much dry glaze sits on them, and how much to mix for that."""
+"""Pots and tiles: the dry glaze on them, and how much to mix for it."""
 
 from __future__ import annotations
 
@@ -10,11 +10,11 @@ from typing import Literal
 from cofire.answers.batch.records import Method
 from cofire.errors import refusal
 from cofire.read.coat import FIRED_PER_DRY, Coat
-from cofire.read.number import NUMBER, items, short, whole
+from cofire.read.number import NUMBER, items, short, whole_number
 from cofire.read.size import read_sides
 from cofire.words import listed
 
-Kind = Literal["tile", "mug", "pot"]
+PieceKind = Literal["tile", "mug", "pot"]
 #: Share of a dry coat's volume that is solid; a secondary source's planning figure, and slip cast
 #: clay packs alike (from memory).
 PACKING = 0.5
@@ -24,7 +24,7 @@ PACKING = 0.5
 LOSS: dict[Method, float] = {"dip": 1.25, "pour": 1.3, "brush": 1.15, "spray": 1.6}
 #: Room around a pot in the bucket that it is dipped in, mm; common practice, no source.
 _ROUND_MM = 30.0
-_WORDS: dict[str, Kind] = {
+_WORDS: dict[str, PieceKind] = {
     "tile": "tile", "tiles": "tile", "test tile": "tile", "test tiles": "tile", "mug": "mug",
     "mugs": "mug", "cup": "mug", "cups": "mug", "pot": "pot", "pots": "pot",
 }  # fmt: skip
@@ -36,14 +36,14 @@ EXAMPLE = "“14 students x 5 tiles and 2 pots”, or “20 tiles and 3 mugs”"
 class Size:
     """A tile's sides, or a pot's diameter and height, in mm; ``faces`` that are glazed."""
 
-    kind: Kind
+    kind: PieceKind
     across_mm: float
     high_mm: float
     faces: Literal["one", "both", "outside", "inside"]
 
     @property
     def area_m2(self) -> float:
-        """Of a pot: a straight wall as thin as paper, with its floor inside and a bare foot."""
+        """Glazed area; a pot is a thin cylinder with a floor inside and a bare foot."""
         if self.kind == "tile":
             return 1e-6 * self.across_mm * self.high_mm * (2.0 if self.faces == "both" else 1.0)
         wall = math.pi * self.across_mm * self.high_mm
@@ -55,22 +55,21 @@ class Size:
     @property
     def words(self) -> str:
         sides = f"{self.kind} of {self.across_mm / 10:g} × {self.high_mm / 10:g} cm"
-        said = {"one": "one face", "both": "both faces" if self.kind == "tile" else ""}
-        face = said.get(self.faces, f"{self.faces} only")
+        names = {"one": "one face", "both": "both faces" if self.kind == "tile" else ""}
+        face = names.get(self.faces, f"{self.faces} only")
         return f"{sides}, {face}" if face else sides
 
     @property
     def to_dip_ml(self) -> float:
-        """Slurry in which it goes under, upside down and full of air, in a bucket that just takes
-        it."""
+        """Slurry to dip it upside down and full of air, in the smallest bucket for it."""
         if self.kind == "tile":
             return 1e-3 * (self.across_mm + _ROUND_MM) * _ROUND_MM * self.high_mm
         ring = (self.across_mm + _ROUND_MM) ** 2 - self.across_mm**2
         return 1e-3 * math.pi / 4.0 * ring * self.high_mm
 
 
-#: Sizes where nobody says; our choice.
-SIZES: dict[Kind, Size] = {
+#: Sizes by default; our choice.
+SIZES: dict[PieceKind, Size] = {
     "tile": Size("tile", 100.0, 100.0, "one"),
     "mug": Size("mug", 80.0, 100.0, "both"),
     "pot": Size("pot", 120.0, 150.0, "both"),
@@ -79,7 +78,7 @@ SIZES: dict[Kind, Size] = {
 
 @dataclass(frozen=True)
 class Pieces:
-    """How many of which size, and how that was said; ``people`` where they were counted."""
+    """Counts by kind and size, and the words for them; ``people`` if given."""
 
     counts: tuple[tuple[int, Size], ...]
     words: str
@@ -98,7 +97,7 @@ class Pieces:
         return max((size for _, size in self.counts), key=lambda size: size.area_m2)
 
     def shared_by(self, glazes: int) -> Pieces:
-        """The pieces that fall to one of so many glazes, never less than they do on average."""
+        """The pieces for one of ``glazes`` glazes, rounded up."""
         if glazes == 1:
             return self
         counts = tuple((math.ceil(count / glazes), size) for count, size in self.counts)
@@ -106,7 +105,7 @@ class Pieces:
 
 
 def dry_coat_mm(coat: Coat) -> float:
-    """How thick the powder lies before the fire."""
+    """Thickness of the dry coat before firing."""
     return coat.fired_mm / FIRED_PER_DRY
 
 
@@ -115,37 +114,37 @@ def dry_g_per_m2(coat: Coat, solids_g_per_cm3: float) -> float:
     return 1000.0 * dry_coat_mm(coat) * PACKING * solids_g_per_cm3
 
 
-def read_size(text: str, kind: Kind) -> Size:
+def read_size(text: str, kind: PieceKind) -> Size:
     """“12 x 15 cm”, “8 x 10 cm outside”, “10 x 10 cm both” -> a size. Raises QuantityError."""
     what = "its sides" if kind == "tile" else "diameter and height"
     example = "“10 x 10 cm”" if kind == "tile" else "“12 x 15 cm” or “12 x 15 cm outside”"
     hint = f"Write {what}: {example}."
-    sides, _, said = text.strip().rpartition(" ")
-    if said not in ("one", "both", "outside", "inside"):
-        sides, said = text, ""
+    sides, _, words = text.strip().rpartition(" ")
+    if words not in ("one", "both", "outside", "inside"):
+        sides, words = text, ""
     across, high = read_sides(sides, f"a {kind}", hint)
     if not all(10.0 <= side <= 2000.0 for side in (across, high)):
         raise refusal("impossible-piece", kind=kind, text=text)
-    faces = said or SIZES[kind].faces
+    faces = words or SIZES[kind].faces
     if (faces in ("outside", "inside")) == (kind == "tile") and faces != "both":
         raise refusal("no-such-face", kind=kind, faces=faces, hint=hint)
     return Size(kind, across, high, faces)  # type: ignore[arg-type]
 
 
-def read_pieces(text: str, sizes: dict[Kind, Size] | None = None) -> Pieces:
+def read_pieces(text: str, sizes: dict[PieceKind, Size] | None = None) -> Pieces:
     """“14 students x 5 tiles and 2 pots” -> 70 tiles and 28 pots; “14 x 5 tiles + 2 pots” -> 70
     tiles and 2 pots: a number of people multiplies all that follows it, up to a plus.
 
     Raises QuantityError.
     """
     known = SIZES | (sizes or {})
-    totals: dict[Kind, int] = {}
+    totals: dict[PieceKind, int] = {}
     people: int | None = None
-    said: list[str] = []
+    parts: list[str] = []
     for group in short(text).lower().split("+"):
         times, rest = 1, group.strip()
         if match := re.fullmatch(rf"({NUMBER})\s*({_PEOPLE})?\s*(?:x|×|each|with|by)\s*(.+)", rest):
-            times, rest = whole(match[1]), match[3]
+            times, rest = whole_number(match[1]), match[3]
             people = times if people is None else max(people, times)
         each: list[str] = []
         for item in items(re.sub(r"\band\b|&", ";", rest)):
@@ -153,15 +152,15 @@ def read_pieces(text: str, sizes: dict[Kind, Size] | None = None) -> Pieces:
             kind = _WORDS.get(number[2]) if number else None
             if number is None or kind is None:
                 raise refusal("no-count-of-pieces", item=item or text, example=EXAMPLE)
-            count = whole(number[1])
+            count = whole_number(number[1])
             totals[kind] = totals.get(kind, 0) + times * count
             each.append(_many(count, kind))
-        said.append(listed(each) if times == 1 else f"{times} × ({listed(each)})")
+        parts.append(listed(each) if times == 1 else f"{times} × ({listed(each)})")
     counts = tuple((count, known[kind]) for kind, count in totals.items() if count > 0)
     total = sum(count for count, _ in counts)
     if not 1 <= total <= 100_000:
         raise refusal("impossible-count", total=total, example=EXAMPLE)
-    return Pieces(counts, " + ".join(said), people)
+    return Pieces(counts, " + ".join(parts), people)
 
 
 def counted(counts: tuple[tuple[int, Size], ...]) -> str:

@@ -1,4 +1,4 @@
-"""A short code that names the very version of a recipe, and stays the same on every machine."""
+"""A short code of one version of a recipe, the same on every machine."""
 
 from __future__ import annotations
 
@@ -13,8 +13,8 @@ _LENGTH = 6
 
 
 def recipe_code(recipe: Recipe) -> str:
-    """Six letters that depend on what goes into 100 of the base, and on the analyses; not on names,
-    notes, order, or the total that the recipe is written to."""
+    """Six letters that depend on the amounts per 100 of the base and on the analyses; not on names,
+    notes, order or total."""
     lines = sorted(
         f"{kind} {part.material.id} {recipe.percent(part):.6g} "
         + " ".join(f"{o}{v:.6g}" for o, v in sorted(part.material.oxides_wt_percent.items()))

@@ -1,7 +1,7 @@
-"""What a batch sheet says, before anybody prints it: plain facts, no layout.
+"""The facts of a batch sheet, without layout.
 
 Weights are exact decimals in grams, whole steps of the scale, and costs exact decimals in whole
-hundredths, so that what is printed adds up to the last digit.
+hundredths, so that printed numbers add up to the last digit.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ class Weighing:
 
 @dataclass(frozen=True, eq=False)
 class Water:
-    """Water for one way to apply the glaze, and the slurry that comes of it."""
+    """Water for one way to apply the glaze, and the volume of the slurry."""
 
     method: Method
     density_g_per_ml: float
@@ -56,7 +56,7 @@ class Bucket:
 @dataclass(frozen=True, eq=False)
 class Rounding:
     """What rounding to the scale's steps does to the glaze; ``worst`` is the line it changes most,
-    by ``worst_percent`` of its amount. ``matters`` says whether anybody could tell."""
+    by ``worst_percent`` of its amount. ``matters`` says whether it is noticeable."""
 
     worst: Weighing
     worst_percent: float
@@ -68,8 +68,8 @@ class Rounding:
 
 @dataclass(frozen=True, eq=False)
 class Need:
-    """One material over all that is mixed: grams, what is on the shelf, what has to be bought and
-    what that costs; None where nobody said."""
+    """One material of the whole order: grams needed, in stock, to buy, and the cost; None if not
+    given."""
 
     part: Part
     need_g: Decimal
@@ -88,7 +88,7 @@ class Brought(NamedTuple):
     materials: tuple[str, ...]
 
 
-class Task(NamedTuple):
+class Assignment(NamedTuple):
     """Who makes what."""
 
     who: str
@@ -143,5 +143,5 @@ class Pack(Record):
     currency: str
     firing: Firing | None
     cautions: tuple[Caution, ...]  # of the process: dust, firing, pulling, smoke, kiln
-    assignments: tuple[Task, ...]
+    assignments: tuple[Assignment, ...]
     schema: ClassVar = "batch"

@@ -1,4 +1,4 @@
-"""What a scale's steps do to a glaze, and what to do where they are too coarse."""
+"""Effects of a scale's steps on a glaze, and advice if they are too coarse."""
 
 from __future__ import annotations
 
@@ -25,14 +25,14 @@ FEW_STEPS = 10
 #: Rounding can be seen when it moves a glaze so far: a third of how far the models miss, and about
 #: a place in the kiln; our choice.
 _SEEN_1E6_PER_K, _SEEN_C = 0.1, 10.0
-#: A line that is off by more than this, per cent, is worth a word; our choice.
+#: A line that is off by more than this, per cent, is reported; our choice.
 _SEEN_PERCENT = 5.0
 #: Steps of the scale that a premix, and what is taken of it, are weighed in at least: half a step
 #: on both is 5 % together, no worse than ten steps weighed directly; our choice.
 _PREMIX_STEPS = 20
 #: Parts of a premix that hold one of the material; our choice, round numbers.
 _TIMES = (5, 10, 20, 50, 100)
-#: A premix or a solution is no more than so many times what it is for; our choice.
+#: A premix or a solution is at most this many times the weight it is for; our choice.
 _MOST_TIMES = 2.0
 #: Grams that 100 g of water dissolve at 25 °C (CRC Handbook of Chemistry and Physics, from memory;
 #: hydrates reckoned from the anhydrous salt): what is harmless enough to stand about dissolved.
@@ -47,7 +47,7 @@ _OF_WHAT_DISSOLVES, _MOST_G_PER_ML = 0.5, 0.1
 _LEAST_ML = 20.0
 #: More of the water than this is not brought by a solution; our choice.
 _OF_THE_WATER = 0.5
-#: Nobody mixes more than this to weigh a trace; our choice.
+#: The largest batch that is advised for weighing a trace; our choice.
 _MOST_G = 50_000.0
 #: More premixes than this go wrong; our choice.
 _MOST_PREMIXES = 3
@@ -56,8 +56,8 @@ _MOST_PREMIXES = 3
 def rounding(
     recipe: Recipe, buckets: Sequence[Bucket], step_g: Decimal, units: Units = "g"
 ) -> Rounding:
-    """The line that rounding changes most, and what the whole rounding does to expansion and to
-    the temperature of 10^4 Pa·s, in the bucket where that is most.
+    """The line that rounding changes most, and the effect of all rounding on expansion and on the
+    temperature of 10^4 Pa·s, in the worst bucket.
 
     Raises CompositionError for solids that lock a glaze.
     """
@@ -76,7 +76,7 @@ def rounding(
     moves_c = seen.melts_c[1:] - seen.melts_c[0]
     most, most_c = (float(v[np.argmax(np.abs(v))]) for v in (moves, moves_c))
     few = too_few(buckets[0], step_g)
-    found = Rounding(
+    result = Rounding(
         worst=worst,
         worst_percent=100.0 * _off(worst),
         moves_1e6_per_k=most,
@@ -84,11 +84,11 @@ def rounding(
         matters=abs(100.0 * _off(worst)) > _SEEN_PERCENT,
         advice=_advice(buckets[0], few, Scale(step_g, units), len(buckets)) if few else "",
     )
-    return replace(found, matters=True) if felt_by_glass(found) else found
+    return replace(result, matters=True) if felt_by_glass(result) else result
 
 
 def felt_by_glass(found: Rounding) -> bool:
-    """Whether expansion or melting move so far that somebody could tell."""
+    """Whether expansion or melting change noticeably."""
     return abs(found.moves_1e6_per_k) >= _SEEN_1E6_PER_K or abs(found.moves_c) >= _SEEN_C
 
 
@@ -97,13 +97,13 @@ def _off(line: Weighing) -> float:
 
 
 def too_few(bucket: Bucket, step_g: Decimal) -> list[Weighing]:
-    """Lines that the scale does not show well enough, the least first."""
+    """Lines that are too small for the scale, smallest first."""
     few = [w for w in bucket.weighings if w.exact_g < FEW_STEPS * float(step_g)]
     return sorted(few, key=lambda w: w.exact_g)
 
 
 def enough_g(bucket: Bucket, step_g: Decimal, units: Units = "g") -> float:
-    """A round weight of base in which every line of the bucket has steps enough."""
+    """A round weight of base in which every line of the bucket has enough steps."""
     base_g = float(sum(w.weigh_g for w in bucket.weighings if not w.addition))
     least = min(w.exact_g for w in bucket.weighings)
     one = float(UNIT_G["oz" if units in ("oz", "lb") else "g"])
@@ -111,22 +111,22 @@ def enough_g(bucket: Bucket, step_g: Decimal, units: Units = "g") -> float:
 
 
 def _advice(bucket: Bucket, few: Sequence[Weighing], scale: Scale, buckets: int) -> str:
-    """A larger batch or a finer scale; for each line a way to dilute it, or that there is none."""
+    """A larger batch or a finer scale; for each line a way to dilute it, if there is one."""
     carrier = _carrier(bucket)
     left_g = carrier.weigh_g if carrier else Decimal(0)
     ways: list[str] = []
     without: list[Weighing] = []
     for line in few:
-        said, brings_g = "", Decimal(0)
+        text, brings_g = "", Decimal(0)
         if len(ways) == _MOST_PREMIXES:
             pass
         elif is_soluble(line.part.material):
-            said = _solution(line, bucket, buckets, scale)
+            text = _solution(line, bucket, buckets, scale)
         elif carrier:
-            said, brings_g = _premix(line, carrier, left_g, bucket, buckets, scale)
+            text, brings_g = _premix(line, carrier, left_g, bucket, buckets, scale)
         left_g -= brings_g
-        if said:
-            ways.append(said)
+        if text:
+            ways.append(text)
         else:
             without.append(line)
     first = (
@@ -134,7 +134,7 @@ def _advice(bucket: Bucket, few: Sequence[Weighing], scale: Scale, buckets: int)
         f"a scale with steps of {_say(float(scale.step_g), scale.units)}. {_enough(bucket, scale)}."
     )
     if ways:
-        first += f" Or dilute what is too little. {' '.join(ways)} Label what is left over."
+        first += f" Or dilute the small amounts. {' '.join(ways)} Label the rest."
     if without:
         names = listed([w.part.material.name for w in without])
         first += f" For {names} only a {_only(bucket, scale)} helps."
@@ -144,7 +144,7 @@ def _advice(bucket: Bucket, few: Sequence[Weighing], scale: Scale, buckets: int)
 
 
 def _carrier(bucket: Bucket) -> Weighing | None:
-    """The base material that takes up a premix: the most there is of what does not dissolve."""
+    """The base material for a premix: the largest one that does not dissolve."""
     base = [w for w in bucket.weighings if not w.addition and not is_soluble(w.part.material)]
     return max(base, key=lambda w: w.weigh_g, default=None)
 
@@ -156,8 +156,8 @@ def _pure(scale: Scale) -> float:
 
 
 def _solution(line: Weighing, bucket: Bucket, buckets: int, scale: Scale) -> str:
-    """How to measure little of what dissolves, by the millilitre; nothing for what is poisonous or
-    where the batch has no water for it."""
+    """How to measure a little of a soluble material as a solution; empty if it is poisonous or the
+    batch has too little water."""
     soluble = _DISSOLVES_G_PER_100_ML.get(line.part.material.id)
     if soluble is None:
         return ""
@@ -178,8 +178,8 @@ def _solution(line: Weighing, bucket: Bucket, buckets: int, scale: Scale) -> str
 def _premix(
     line: Weighing, carrier: Weighing, left_g: Decimal, bucket: Bucket, buckets: int, scale: Scale
 ) -> tuple[str, Decimal]:
-    """How to weigh little of a material with more of another, and how much of that other it
-    brings, at most ``left_g``; nothing where that is no better than weighing it directly."""
+    """How to weigh little of a material with more of another, and how much of that other it brings,
+    at most ``left_g``; empty if that is not better than weighing it directly."""
     none = "", Decimal(0)
     enough = _PREMIX_STEPS * float(scale.step_g)
     times = next((n for n in _TIMES if n * line.exact_g >= enough), None)
@@ -192,13 +192,13 @@ def _premix(
     if less > left_g or pure * times > _MOST_TIMES * base_g * buckets:
         return none
     name, other = line.part.material.name, carrier.part.material.name
-    said = (
+    text = (
         f"Mix {_say(pure, scale.units)} of {name} well with "
         f"{_say(pure * (times - 1), scale.units)} of {other}; take "
         f"{_say(float(take), scale.units)} of that for the {name}, and "
         f"{_say(float(less), scale.units)} less of {other}."
     )
-    return said, less
+    return text, less
 
 
 def _only(bucket: Bucket, scale: Scale) -> str:
@@ -214,7 +214,7 @@ def _enough(bucket: Bucket, scale: Scale) -> str:
 
 
 def _say(weight_g: float, units: Units, digits: int = 5) -> str:
-    """In grams or ounces, as the scale has it."""
+    """In the unit of the scale."""
     if units in ("oz", "lb"):
         return f"{weight_g / float(UNIT_G['oz']):.{digits}g} oz"
     return f"{weight_g:.{digits}g} g"

@@ -1,4 +1,4 @@
-"""Who must not touch what: cautions of a sheet, of the day, and what a school does not mix."""
+"""Cautions of a sheet and of the day, and materials that a school must not mix."""
 
 from __future__ import annotations
 
@@ -29,9 +29,9 @@ TEACHER_ONLY = _TOXIC_DISSOLVED | {
 
 
 def sheet_cautions(library: Library, recipe: Recipe) -> tuple[Brought, ...]:
-    """What this glaze's own materials bring, and who brings it; gravest first."""
-    found = material_cautions(library, [recipe])
-    listed = [(library.cautions[f.code], f.code) for f in found]
+    """Cautions of this glaze's materials, with the materials; gravest first."""
+    findings = material_cautions(library, [recipe])
+    listed = [(library.cautions[f.code], f.code) for f in findings]
     listed.sort(key=lambda pair: SEVERITIES.index(pair[0].severity))
     return tuple(Brought(caution, _bearers(recipe, code)) for caution, code in listed)
 
@@ -44,11 +44,11 @@ def _bearers(recipe: Recipe, code: str) -> tuple[str, ...]:
 def pack_cautions(
     library: Library, methods: Sequence[Method], firing: Firing | None
 ) -> tuple[Caution, ...]:
-    """What is done on the day brings: spraying, the kiln, pulling, smoke; gravest first."""
+    """Cautions of the day's work: spraying, kiln, pulling, smoke; gravest first."""
     codes = ["spray-mist"] if "spray" in methods else []
     codes += [f.code for f in firing_cautions(library, firing)] if firing else []
-    found = [library.cautions[code] for code in dict.fromkeys(codes) if code in library.cautions]
-    return tuple(sorted(found, key=lambda c: SEVERITIES.index(c.severity)))
+    cautions = [library.cautions[code] for code in dict.fromkeys(codes) if code in library.cautions]
+    return tuple(sorted(cautions, key=lambda c: SEVERITIES.index(c.severity)))
 
 
 def teacher_only(recipe: Recipe) -> tuple[str, ...]:
@@ -58,8 +58,8 @@ def teacher_only(recipe: Recipe) -> tuple[str, ...]:
 
 
 def refuse_for_school(recipes: Iterable[Recipe], allowed: Sequence[Material]) -> None:
-    """Raise CompositionError, or Problems with one for each, for recipes that a class does not mix
-    unless the material is ``allowed`` by name."""
+    """Raise CompositionError, or Problems with one for each, for recipes that a class must not mix,
+    unless the material is ``allowed``."""
     named = {m.id for m in allowed}
     errors: list[CofireError] = []
     for recipe in recipes:
@@ -90,13 +90,13 @@ def _why_not(material: Material) -> str:
 
 
 def school_findings(recipe: Recipe, firing: Firing | None) -> list[Finding]:
-    """What a school does otherwise than grown-ups."""
-    found = [
+    """Findings for schools."""
+    findings = [
         finding("kept-by-name", material=part.material.name, why=why)
         for part in recipe.parts
         if part.amount > 0.0 and (why := _why_not(part.material))
     ]
-    found.append(finding("school-dust"))
+    findings.append(finding("school-dust"))
     if firing and firing.pulls:
-        found.append(finding("teacher-pulls"))
-    return found
+        findings.append(finding("teacher-pulls"))
+    return findings

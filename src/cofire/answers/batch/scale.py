@@ -34,7 +34,7 @@ _LEAST_PLACES: dict[Units, int] = {"oz": 3}
 
 
 def read_step(text: str) -> Decimal:
-    """The smallest step a scale shows, g. Raises QuantityError for what no scale has."""
+    """The smallest step a scale shows, g. Raises QuantityError for an impossible step."""
     step = measured(text, WEIGHT)
     if not Decimal("0.0001") <= step <= 500:
         raise refusal("no-scale-for-glaze", text=text)
@@ -42,7 +42,7 @@ def read_step(text: str) -> Decimal:
 
 
 def whole_steps(weight_g: Decimal | float, step_g: Decimal, *, up: bool = False) -> int:
-    """So many steps of the scale are nearest to a weight, or just enough for it."""
+    """The number of steps of the scale nearest to a weight, or just enough for it."""
     exact = (weight_g if isinstance(weight_g, Decimal) else Decimal(repr(weight_g))) / step_g
     if up:
         exact -= Decimal("1e-9")  # float dust is no reason to weigh a step more

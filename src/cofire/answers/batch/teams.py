@@ -1,10 +1,10 @@
-"""Who weighs what: buckets dealt to teams, and what only the teacher weighs."""
+"""Who weighs what: buckets by team, and materials for the teacher only."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-from cofire.answers.batch.records import Sheet, Task
+from cofire.answers.batch.records import Assignment, Sheet
 from cofire.errors import refusal
 
 #: People around one balance (a published class plan: 20 students in teams of 4, I. Currie).
@@ -13,9 +13,9 @@ _TEAM = 4
 
 def assignments(
     sheets: Sequence[Sheet], people: int | None, teams: int | None, school: bool
-) -> tuple[Task, ...]:
-    """Buckets go round the teams in order; a team without a bucket reads the scale
-    with another. Nothing where nobody said how many people or teams there are.
+) -> tuple[Assignment, ...]:
+    """Buckets go round the teams in order; a team without a bucket reads the scale with another.
+    Empty without a number of people or teams.
 
     Raises QuantityError for more teams than people.
     """
@@ -30,22 +30,22 @@ def assignments(
         for sheet in sheets
         for b in sheet.buckets
     ]
-    found = []
+    tasks = []
     if school:
         powders = [
             f"{', '.join(sheet.teacher_only)} for {sheet.recipe.name}"
             for sheet in sheets
             if sheet.teacher_only
         ]
-        found += [("Teacher", f"weighs {text}") for text in powders]
+        tasks += [("Teacher", f"weighs {text}") for text in powders]
     for k in range(teams):
         who = f"Team {k + 1}" + (f" ({_size(people, teams, k)})" if people else "")
         own = jobs[k::teams]
         if own:
-            found.append((who, "; ".join(own)))
+            tasks.append((who, "; ".join(own)))
         else:
-            found.append((who, f"reads the scale and ticks for team {k % len(jobs) + 1}"))
-    return tuple(Task(*one) for one in found)
+            tasks.append((who, f"reads the scale and ticks for team {k % len(jobs) + 1}"))
+    return tuple(Assignment(*one) for one in tasks)
 
 
 def _size(people: int, teams: int, k: int) -> int:

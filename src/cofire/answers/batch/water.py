@@ -1,4 +1,4 @@
-"""Water for a bucket, by how the glaze is put on, and what the bisque does to the coat."""
+"""Water for a bucket by method of application, and the effect of the bisque on the coat."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from cofire.read.coat import Coat
 from cofire.records import Body
 
 METHODS: tuple[Method, ...] = ("dip", "pour", "brush", "spray")
-#: Density to aim at where nobody says, and the range potters name, g/ml. Dip, brush and spray:
+#: Density to aim at by default, and the range potters name, g/ml. Dip, brush and spray:
 #: lists of potters (T. Buck, J. Walker), which disagree; pour: from memory. Common practice.
 USUAL_G_PER_ML: dict[Method, tuple[float, float, float]] = {
     "dip": (1.50, 1.45, 1.55),
@@ -23,28 +23,28 @@ USUAL_G_PER_ML: dict[Method, tuple[float, float, float]] = {
     "spray": (1.43, 1.42, 1.45),
 }
 #: From this share of the wall's pores on, a coat builds markedly slower before it is done; under
-#: the low share even an unglazed other side hardly counts. Our choice.
+#: the low share even an unglazed other side counts little. Our choice.
 _FULL, _EASY = 0.8, 0.3
 
 
-def densities(said: Sequence[str], methods: Sequence[Method]) -> dict[Method, float]:
+def densities(texts: Sequence[str], methods: Sequence[Method]) -> dict[Method, float]:
     """“1.5” for the first method, or “brush 1.6” for that one -> g/ml for each method.
 
     Raises QuantityError.
     """
-    found: dict[Method, float] = {m: USUAL_G_PER_ML[m][0] for m in methods}
-    told: set[Method] = set()
-    for text in said:
+    result: dict[Method, float] = {m: USUAL_G_PER_ML[m][0] for m in methods}
+    given: set[Method] = set()
+    for text in texts:
         word, _, rest = text.strip().partition(" ")
         method = next((m for m in METHODS if m == word.lower()), None)
-        if method and method not in found:
+        if method and method not in result:
             raise refusal("density-of-other-method", text=text, method=method)
         meant = method or methods[0]
-        if meant in told:
+        if meant in given:
             raise refusal("density-twice", method=meant)
-        told.add(meant)
-        found[meant] = read_density(rest if method else text)
-    return found
+        given.add(meant)
+        result[meant] = read_density(rest if method else text)
+    return result
 
 
 def waters(
@@ -70,8 +70,8 @@ def _note(method: Method, given: bool) -> str:
 
 
 def drunk_ml_per_m2(coat: Coat, density: float, solids: float) -> float:
-    """Water that has to go into the bisque for a coat to stand, ml/m²: what the slurry holds that
-    makes it, less what stays between its grains (theoretical)."""
+    """Water that the bisque takes up from a coat, ml/m²: the water of its slurry, less the water
+    left between its grains (theoretical)."""
     slurry = dry_g_per_m2(coat, solids) / float(dry_g_per_ml(density, solids))
     return slurry - 1000.0 * dry_coat_mm(coat)
 
@@ -79,7 +79,7 @@ def drunk_ml_per_m2(coat: Coat, density: float, solids: float) -> float:
 def bisque_finding(
     body: Body, coat: Coat, method: Method, density: float, solids: float, wall_mm: float
 ) -> Finding:
-    """How much of the wall's pores a coat fills, and what that does."""
+    """The share of the wall's pores that a coat fills, and what follows."""
     water = drunk_ml_per_m2(coat, density, solids)
     about = {"coat_mm": dry_coat_mm(coat), "water": water / 100.0}
     if body.open_porosity_percent is None:
@@ -87,7 +87,7 @@ def bisque_finding(
     low, high = body.open_porosity_percent
     takes = tuple(10.0 * wall_mm * p for p in (low, high))  # ml/m² of one face
     fills = [water / t if t > 0.0 else float("inf") for t in reversed(takes)]
-    advice = "thirsty"
+    advice = "absorbent"
     if fills[0] >= 1.0:
         advice = "full"
     elif fills[1] >= _FULL:

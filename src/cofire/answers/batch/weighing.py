@@ -15,13 +15,13 @@ from cofire.round_numbers import share_out
 
 def one_line_each(parts: Sequence[Part]) -> list[Part]:
     """Parts with each material once, as it is weighed; what is not used is left out."""
-    found: dict[str, Part] = {}
+    merged: dict[str, Part] = {}
     for part in parts:
         if part.amount > 0.0:
-            known = found.get(part.material.id)
+            known = merged.get(part.material.id)
             amount = part.amount + (known.amount if known else 0.0)
-            found[part.material.id] = replace(known or part, amount=amount)
-    return list(found.values())
+            merged[part.material.id] = replace(known or part, amount=amount)
+    return list(merged.values())
 
 
 def _exact(part: Part) -> Fraction:
@@ -29,12 +29,12 @@ def _exact(part: Part) -> Fraction:
 
 
 def weigh_up(recipe: Recipe, base_steps: int, step_g: Decimal) -> tuple[Weighing, ...]:
-    """What goes into one bucket: base lines that add up to ``base_steps``, then the additions,
-    each to its own nearest step."""
+    """Lines of one bucket: base lines that add up to ``base_steps``, then the additions, each to
+    its own nearest step."""
     base, additions = one_line_each(recipe.base), one_line_each(recipe.additions)
     amounts = [_exact(p) for p in base]
-    whole = sum(amounts, Fraction(0))
-    per_part = base_steps / whole
+    total = sum(amounts, Fraction(0))
+    per_part = base_steps / total
     extra = [_exact(p) * per_part for p in additions]
     steps = share_out(base_steps, amounts) + [round(e) for e in extra]
     exact = [a * per_part for a in amounts] + extra

@@ -1,4 +1,4 @@
-"""What is added to one recipe to make a line or a grid of it."""
+"""Additions to one recipe, for a line or a grid."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ _EXAMPLE = "“copper carbonate 0-5” for 0 to 5 % of the base"
 def read_addition(library: Library, text: str) -> Addition:
     """“copper carbonate 0-5”, “tin oxide 0 to 8 %” -> a material and its range.
 
-    Raises QuantityError for a range that is none, UnknownNameError for the material.
+    Raises QuantityError for an impossible range, UnknownNameError for the material.
     """
     span = read_span(text)
     if span is None:

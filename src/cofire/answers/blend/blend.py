@@ -1,4 +1,5 @@
-"""Blends of two, three or four glazes, or of additions to one: what every point is like."""
+"""Blends of two, three or four glazes, or of additions to one: properties and odds of every
+point."""
 
 from __future__ import annotations
 
@@ -36,7 +37,7 @@ _DRAWS, _LEAST_DRAWS = 50_000, 256
 _LOOKED_AT_AGAIN = 3
 #: A point this near to a corner (share) is that corner.
 _SAME = 1e-9
-#: Margins of ripeness beyond so many decades teach nothing; our choice.
+#: Margins of ripeness are cut at this many decades; our choice.
 _FAR_DECADES = 6.0
 
 
@@ -50,7 +51,7 @@ def blend(
 ) -> Blend:
     """Predict every point of a blend; with ``tiles``, say which of them to fire.
 
-    Raises CompositionError and QuantityError for blends that are none.
+    Raises CompositionError and QuantityError for impossible blends.
     """
     at.for_glazes(1)
     recipes, additions = plan.recipes, plan.additions
@@ -109,7 +110,7 @@ def blend(
 def _recipes_in_full(
     seen: Evaluation, recipes: Sequence[Recipe], shares: Array, at: Conditions
 ) -> tuple[Evaluation, set[int]]:
-    """The points that are one of the recipes themselves, with all draws: what ``pair`` says."""
+    """The points that are one of the recipes, with all draws, as in ``pair``."""
     known = set()
     for k, recipe in enumerate(recipes):
         for p in np.flatnonzero(shares[:, k] >= 1.0 - _SAME):
@@ -126,8 +127,8 @@ def _best(
     seen: Evaluation,
     known: set[int],
 ) -> tuple[Evaluation, Verdict, int]:
-    """The blend, its best point's verdict, and which that is: of those ``known`` with all draws,
-    and of the surest inside the data and the surest outside, which are looked at again."""
+    """The blend, its best point's verdict, and its index: among those ``known`` with all draws, and
+    the surest inside and outside the data, which are evaluated again."""
     outside = seen.support.grade >= OUTSIDE
     order = np.lexsort((-seen.odds_right, outside))
     again = {int(p) for p in (*order[:_LOOKED_AT_AGAIN], *order[outside[order]][:1])}
@@ -144,7 +145,7 @@ def _best(
 
 
 def _checked(recipes: Sequence[Recipe], additions: Sequence[Addition]) -> int:
-    """How many corners there are; raises what is no blend."""
+    """The number of corners; raises CompositionError if there can be no blend."""
     for recipe in recipes:
         analyse(recipe)
     if additions:
@@ -166,11 +167,11 @@ def _checked(recipes: Sequence[Recipe], additions: Sequence[Addition]) -> int:
 
 def _batch(recipe: Recipe) -> dict[str, float]:
     """Per cent of each material in the dry batch, additions and all."""
-    whole = sum(p.amount for p in recipe.parts)
-    found: dict[str, float] = {}
+    total = sum(p.amount for p in recipe.parts)
+    amounts: dict[str, float] = {}
     for part in recipe.parts:
-        found[part.material.id] = found.get(part.material.id, 0.0) + 100.0 * part.amount / whole
-    return {key: round(percent, 9) for key, percent in found.items() if percent > 0.0}
+        amounts[part.material.id] = amounts.get(part.material.id, 0.0) + 100.0 * part.amount / total
+    return {key: round(percent, 9) for key, percent in amounts.items() if percent > 0.0}
 
 
 def _whole(recipes: Sequence[Recipe], additions: Sequence[Addition]) -> tuple[GlazeSet, Array]:
@@ -178,7 +179,7 @@ def _whole(recipes: Sequence[Recipe], additions: Sequence[Addition]) -> tuple[Gl
     first = recipes[0]
     added = tuple(Part(a.material.name, 0.0, a.material) for a in additions)
     same = all(r.crystals == first.crystals for r in recipes)
-    whole = replace(
+    total = replace(
         first,
         id="+".join([*(r.id for r in recipes), *(a.material.id for a in additions)]),
         name=" + ".join([*(r.name for r in recipes), *(a.material.name for a in additions)]),
@@ -189,7 +190,7 @@ def _whole(recipes: Sequence[Recipe], additions: Sequence[Addition]) -> tuple[Gl
         fluorine_kept=float(np.mean([r.fluorine_kept for r in recipes])),
         ambiguous=(),
     )
-    glazes, _ = glaze_set(whole)
+    glazes, _ = glaze_set(total)
     column = {m.id: k for k, m in enumerate(glazes.materials)}
     held = [_batch(r) for r in recipes] + [{a.material.id: 100.0} for a in additions]
     rows = np.zeros((len(held), len(column)))
@@ -217,7 +218,7 @@ def _ingredients(
 
 
 def _surfaces(recipes: Sequence[Recipe], shares: Array, additions: bool) -> tuple[Surface, ...]:
-    """Each point is judged as the corner it holds most of; of equals, the first."""
+    """The surface of each point: that of its largest corner; of equals, the first."""
     if additions:
         return (recipes[0].surface,) * len(shares)
     most = np.argmax(shares.round(9), axis=1)
@@ -249,8 +250,8 @@ def _look(
 
 
 def words_of(seen: Evaluation, *, ripeness: bool, fit: bool) -> tuple[str, ...]:
-    """One word for each point: the likeliest of under, ripe and runs; for what is ripe, or where no
-    firing was named, the likeliest of shivers, sits and crazes (within months)."""
+    """One word for each point: the likeliest of under, ripe and runs; for ripe ones, or without a
+    firing, the likeliest of shivers, sits and crazes (within months)."""
     words = np.full(len(seen.mol), "ripe" if ripeness else "", dtype=object)
     if fit and seen.odds_shivers is not None and seen.odds_crazes_within_months is not None:
         odds = [
@@ -269,15 +270,15 @@ def words_of(seen: Evaluation, *, ripeness: bool, fit: bool) -> tuple[str, ...]:
             seen.odds_ripe_at_every_pull,
             1.0 - seen.odds_runs_at_last_pull - seen.odds_ripe_at_every_pull,
         ]
-        found = np.array(["runs", "ripe", "under"], dtype=object)[np.argmax(odds, axis=0)]
-        words = np.where(found == "ripe", words, found)
+        likeliest = np.array(["runs", "ripe", "under"], dtype=object)[np.argmax(odds, axis=0)]
+        words = np.where(likeliest == "ripe", words, likeliest)
     return tuple(words.tolist())
 
 
 def _margins(
     glazes: GlazeSet, parts: Array, surfaces: tuple[Surface, ...], at: Conditions, n: int
 ) -> list[Array]:
-    """What a tile would tell, drawn (P, n): how far each point is from ripe, in decades, and from
+    """Draws (P, n) of what a tile would show: how far each point is from ripe, in decades, and from
     crazing, in MPa."""
     decades, mpa = (np.zeros((len(parts), n)) for _ in range(2))
     for rows, one in _by_surface(glazes, surfaces):
@@ -287,10 +288,10 @@ def _margins(
             with np.errstate(divide="ignore"):
                 over = np.log10(known.through(at.when[0]) / needed_to_ripen(draws, at.criteria))
             decades[rows] = draws.by_glaze(np.clip(over, -_FAR_DECADES, _FAR_DECADES))
-        if at.clay is not None:
-            fits = fit_draws(draws, at.clay.some(n).tiled(len(rows)), at)
+        if at.body_draws is not None:
+            fits = fit_draws(draws, at.body_draws.some(n).tiled(len(rows)), at)
             mpa[rows] = draws.by_glaze(fits.max_tension_mpa - fits.critical_mpa)
-    return [decades] * bool(at.when) + [mpa] * (at.clay is not None)
+    return [decades] * bool(at.when) + [mpa] * (at.body_draws is not None)
 
 
 def _cups(at: Points, shares: Array, percent: Array | None, plan: Plan, cup: Cup) -> Cups:

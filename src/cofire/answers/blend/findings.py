@@ -24,13 +24,13 @@ from cofire.words import listed
 
 #: Labels that are named in a sentence before it says how many more there are; our choice.
 _NAMED = 8
-#: Solids of less than this volume share are not worth a word; our choice.
+#: Solids of less than this volume share are not reported; our choice.
 _TRACE = 0.005
 
 
 def blend_findings(library: Library, answer: Blend) -> list[Finding]:
     """Cautions and doubts."""
-    found = [
+    findings = [
         *_corners(answer),
         *_merged(answer),
         *_thin(answer),
@@ -39,16 +39,16 @@ def blend_findings(library: Library, answer: Blend) -> list[Finding]:
         finding("not-in-any-model"),
     ]
     if answer.tiles is not None:
-        found.append(finding("tiles-shared"))
+        findings.append(finding("tiles-shared"))
     if answer.at.firing:
-        found += speed_findings(answer.at.firing) + firing_cautions(library, answer.at.firing)
+        findings += speed_findings(answer.at.firing) + firing_cautions(library, answer.at.firing)
     if answer.at.body:
-        found += body_findings(answer.at.body)
-    return found + material_cautions(library, _at_most(answer))
+        findings += body_findings(answer.at.body)
+    return findings + material_cautions(library, _at_most(answer))
 
 
 def _at_most(answer: Blend) -> list[Recipe]:
-    """The corners, or the one recipe with all its additions at their most."""
+    """The corners, or the one recipe with all additions at their maximum."""
     if not answer.additions:
         return list(answer.recipes)
     recipe = answer.recipes[0]
@@ -60,31 +60,31 @@ def _at_most(answer: Blend) -> list[Recipe]:
 
 
 def _corners(answer: Blend) -> list[Finding]:
-    found = []
+    findings = []
     for recipe in _at_most(answer):
         analysis = analyse(recipe)
-        found += ambiguity_findings(recipe, analysis)
-        # where the data end is said of every point
+        findings += ambiguity_findings(recipe, analysis)
+        # the limits of the data are reported for every point
         of_it = composition_findings(recipe, analysis, glass.prepare(analysis.mol))
-        found += [f for f in of_it if f.code != "thin-data"]
+        findings += [f for f in of_it if f.code != "thin-data"]
     recipe = answer.recipes[0]
     for added in answer.additions:
         material = added.material
         held = sum(recipe.percent(p) for p in recipe.parts if p.material.id == material.id)
         if held > 0.0:
-            found.append(finding("on-top", recipe.name, share=held, material=material.name))
-    return found
+            findings.append(finding("on-top", recipe.name, share=held, material=material.name))
+    return findings
 
 
 def _merged(answer: Blend) -> list[Finding]:
-    """What corners say differently and one blend cannot keep apart."""
+    """Facts in which the corners differ and a blend cannot."""
     recipes = answer.recipes
-    found = []
+    findings = []
     if len({r.surface for r in recipes}) > 1:
-        said = ", ".join(f"{r.name}: {r.surface}" for r in recipes)
-        found.append(finding("surfaces-differ", surfaces=said))
+        text = ", ".join(f"{r.name}: {r.surface}" for r in recipes)
+        findings.append(finding("surfaces-differ", surfaces=text))
     if any(r.crystals != recipes[0].crystals for r in recipes):
-        found.append(finding("crystals-dropped"))
+        findings.append(finding("crystals-dropped"))
     clash = any(
         r.undissolved[key] != other.undissolved[key]
         for r in recipes
@@ -92,18 +92,18 @@ def _merged(answer: Blend) -> list[Finding]:
         for key in r.undissolved.keys() & other.undissolved.keys()
     )
     if clash or any(r.fluorine_kept != recipes[0].fluorine_kept for r in recipes):
-        found.append(finding("corners-disagree"))
-    return found
+        findings.append(finding("corners-disagree"))
+    return findings
 
 
 def _thin(answer: Blend) -> list[Finding]:
-    """Points that the measured glasses do not surround."""
+    """Points outside the measured glasses."""
     support, labels = answer.seen.support, answer.points.labels
     grades: tuple[tuple[str, Severity, Mask], ...] = (
         ("outside the data", "warning", support.grade >= 1.0),
         ("at the edge of the data", "caution", (support.grade > 0.5) & (support.grade < 1.0)),
     )
-    found = []
+    findings = []
     for where, severity, of in grades:
         rows = np.flatnonzero(of)
         if not len(rows):
@@ -112,13 +112,13 @@ def _thin(answer: Blend) -> list[Finding]:
         because = f", mostly because of {max(blamed, key=blamed.count)}" if blamed else ""
         lie = "lies" if len(rows) == 1 else "lie"
         lies = f"{listed([labels[p] for p in rows], most=_NAMED)} {lie}"
-        found.append(finding("thin-data", "", severity, lies=lies, where=where, because=because))
-    return found
+        findings.append(finding("thin-data", "", severity, lies=lies, where=where, because=because))
+    return findings
 
 
 def _grains(answer: Blend) -> list[Finding]:
     solids = answer.seen.solids
-    found = [
+    findings = [
         finding(
             "undissolved-at",
             share=100 * volume.max(),
@@ -130,23 +130,23 @@ def _grains(answer: Blend) -> list[Finding]:
         if volume.max() >= _TRACE and not stated
     ]
     if "matte" in answer.surfaces and answer.at.firing:
-        found.append(finding("matte-under"))
-    return found
+        findings.append(finding("matte-under"))
+    return findings
 
 
 def _cups(answer: Blend) -> list[Finding]:
-    found = []
+    findings = []
     if answer.slurry_g_per_ml is not None:
-        found.append(finding("slurry-solids", solids=SOLIDS_G_PER_CM3))
+        findings.append(finding("slurry-solids", solids=SOLIDS_G_PER_CM3))
     cups = answer.cups
     if cups is None:
-        return found
+        return findings
     for k, ingredient in enumerate(answer.ingredients):
         used = cups.amounts[:, k]
         step = cups.steps[k]
         least = float(used[used > 0.0].min()) / step
         if least < FEW_STEPS - 1e-6:
-            found.append(
+            findings.append(
                 finding(
                     "few-steps",
                     ingredient.name,
@@ -157,4 +157,4 @@ def _cups(answer: Blend) -> list[Finding]:
                     cup_unit=cups.cup.unit,
                 )
             )
-    return found
+    return findings

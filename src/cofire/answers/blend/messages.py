@@ -1,4 +1,4 @@
-"""What a blend comes to, in words."""
+"""Sentences of a blend."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from cofire.words import percent
 
 
 def sentence(answer: Blend) -> str:
-    """The answer in one sentence; where nothing was asked, how far the expansion reaches."""
+    """The answer in one sentence; if nothing was asked, the range of the expansion."""
     labels, count = answer.points.labels, len(answer.words)
     if answer.verdict is None or answer.surest is None:
         alpha = answer.seen.expansion_1e6_per_k
@@ -26,18 +26,18 @@ def sentence(answer: Blend) -> str:
         good = int(((answer.seen.odds_right >= answer.at.odds) & inside).sum())
         return (
             f"Yes: {good} of {count} points {one if good == 1 else several} with at least {asked} "
-            f"odds; {labels[best]} surely does ({odds})."
+            f"odds; {labels[best]} is the surest ({odds})."
         )
     why = {
         "too close to call": f"{labels[best]} is too close to call ({odds})",
         "outside the data": f"{labels[best]} would ({odds}), but lies outside the data",
         "no": f"nearest is {labels[best]} ({odds}), which {_is(answer.words[best])}",
     }[answer.verdict]
-    return f"No: none of {count} points surely {one} with {asked} odds; {why}."
+    return f"No: none of {count} points {one} with {asked} odds; {why}."
 
 
 def _verbs(answer: Blend) -> tuple[str, str]:
-    """What is asked of a point, of one and of several."""
+    """Verbs for what is asked of a point: for one and for several."""
     asked = []
     if answer.at.firing:
         asked.append(("ripens at every pull", "ripen at every pull"))

@@ -1,4 +1,4 @@
-"""The points of a blend: where they lie, what they are called, and what goes into each cup."""
+"""The points of a blend: shares, labels, and what goes into each cup."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ Form = Literal["line", "triangle", "grid"]
 #: More parts between corners give more cups than a studio mixes; our choice. 21 rows also leave
 #: one letter for each.
 MOST_STEPS = 20
-#: What studio scales and syringes read to, where nobody says; common practice, no source.
+#: What studio scales and syringes read to, by default; common practice, no source.
 SCALE_G, SCALE_ML = 0.1, 1.0
 #: An amount of fewer steps of the scale than this may be off by more than a tenth; our choice.
 FEW_STEPS = 5
@@ -48,7 +48,7 @@ def points(corners: int, steps: int) -> Points:
     """A line between 2 corners, a triangle of 3, or a grid of 4, in ``steps`` parts.
 
     A triangle has its first corner on top, the second below on the left; a grid has its corners in
-    the order of reading. Raises QuantityError for a number of steps nobody can mix.
+    the order of reading. Raises QuantityError for an impossible number of steps.
     """
     if not 1 <= steps <= MOST_STEPS:
         raise refusal("impossible-steps", steps=steps, most_steps=MOST_STEPS)
@@ -87,14 +87,14 @@ def dry_shares(by_volume: Array, slurry_g_per_ml: Array) -> Array:
     return np.asarray(dry / dry.sum(axis=1, keepdims=True))
 
 
-def read_slurry(said: Sequence[str], corners: int) -> Array:
+def read_slurry(texts: Sequence[str], corners: int) -> Array:
     """“1.45” or “1.45 g/ml”, one for all or one for each corner -> g/ml (corners,).
 
-    Raises QuantityError for a wrong count or for what is no slurry.
+    Raises QuantityError for a wrong count or if it is not a slurry.
     """
-    if len(said) not in (1, corners):
-        raise refusal("densities-and-slurries", count=len(said), corners=corners)
-    return np.array([read_density(text) for text in said] * (corners if len(said) == 1 else 1))
+    if len(texts) not in (1, corners):
+        raise refusal("densities-and-slurries", count=len(texts), corners=corners)
+    return np.array([read_density(text) for text in texts] * (corners if len(texts) == 1 else 1))
 
 
 @dataclass(frozen=True)
@@ -159,7 +159,7 @@ def into_cups(shares: Array, cup: Cup) -> Array:
     """Shares (P, K), each row summing to 1 -> amounts (P, K) in the cup's unit, whole steps of the
     scale that add up to the cup exactly.
 
-    Raises QuantityError where something that belongs in a cup is too little for the scale.
+    Raises QuantityError if an amount for a cup is too small for the scale.
     """
     least = cup.steps * float(shares[shares > 1e-9].min())
     _must_show(least, cup.scale, cup.unit, cup)
@@ -175,7 +175,7 @@ def enough(least: float, cup: Cup) -> float:
 def weighed(exact_g: Array, cup: Cup) -> Array:
     """Grams that go into cups of slurry, to the nearest step of the scale, the same shape.
 
-    Raises QuantityError where something that belongs in a cup is too little for the scale.
+    Raises QuantityError if an amount for a cup is too small for the scale.
     """
     scale_g = cup.scale_g
     least = float(exact_g[exact_g > 0.0].min()) / scale_g
@@ -184,7 +184,7 @@ def weighed(exact_g: Array, cup: Cup) -> Array:
 
 
 def _must_show(least: float, step: float, unit: str, cup: Cup) -> None:
-    """Raise QuantityError where the least that belongs in a cup is under one step."""
+    """Raise QuantityError if the smallest amount for a cup is under one step."""
     if least < 1.0 - 1e-9:
         raise refusal(
             "cup-too-small",

@@ -43,8 +43,8 @@ class Cups:
 @dataclass(frozen=True, eq=False, repr=False)
 class Blend(Record):
     """A blend's P points of K ingredients. ``words`` are “under”, “runs”, “ripe”, “sits”, “crazes”
-    or “shivers”, and empty where neither firing nor body was named; then ``yes`` is None.
-    ``changes``, ``tiles`` and ``surest`` count the points from 0."""
+    or “shivers”, and empty if neither firing nor body was named; then ``yes`` is None. ``changes``,
+    ``tiles`` and ``surest`` count the points from 0."""
 
     recipes: tuple[Recipe, ...]
     additions: tuple[Addition, ...]
@@ -61,7 +61,7 @@ class Blend(Record):
     cups: Cups | None
     tiles: Tiles | None
     at: Conditions
-    verdict: Verdict | None  # of the best point; None where nothing was asked
+    verdict: Verdict | None  # of the best point; None if nothing was asked
     surest: int | None
     sentence: str = ""
     findings: tuple[Finding, ...] = ()
@@ -72,7 +72,7 @@ class Blend(Record):
 
     @property
     def yes(self) -> bool | None:
-        """Whether some point is right in all that is asked; None where nothing is."""
+        """Whether some point is right in all that is asked; None if nothing is."""
         return None if self.verdict is None else self.verdict == "yes"
 
     @property
@@ -85,7 +85,7 @@ class Blend(Record):
         if self.cups:
             units = zip(ids, self.cups.units, strict=True)
             held["cup"] = ([f"{key} ({unit})" for key, unit in units], self.cups.amounts)
-        found = []
+        result = []
         for p, label in enumerate(self.points.labels):
             row: dict[str, Any] = {"label": label}
             for key, (names, values) in held.items():
@@ -93,14 +93,14 @@ class Blend(Record):
             row |= self.seen.row(p) | {"word": self.words[p], "judged_as": self.surfaces[p]}
             if self.yes is None:
                 del row["odds_right"], row["word"]
-            found.append(row)
-        return found
+            result.append(row)
+        return result
 
 
 @dataclass(frozen=True, eq=False)
 class Plan:
-    """What is mixed: two to four recipes, or one and additions to it, in so many steps; by dry
-    weight, or by volume of slurries of given densities (C,)."""
+    """What is mixed: two to four recipes, or one and additions to it, and the number of steps; by
+    dry weight, or by volume of slurries of given densities (C,)."""
 
     recipes: Sequence[Recipe]
     additions: Sequence[Addition] = ()

@@ -28,7 +28,7 @@ class Tiles:
 
 def covariance_of(margins: Sequence[Array]) -> Array:
     """Covariance (K, P, K, P) of K margins, each drawn n times at P points (P, n), each in units of
-    its typical (median) sd, so that all count alike. A margin nobody doubts counts nothing."""
+    its typical (median) sd, so that all count alike. A margin without doubt does not count."""
     scaled = []
     for margin in margins:
         away = margin - margin.mean(axis=1, keepdims=True)
@@ -42,9 +42,9 @@ def choose(covariance: Array, count: int, noise: float = TILE_NOISE) -> Tiles:
     """``count`` of P points whose tiles together leave the least summed variance of all margins
     (K, P, K, P). A tile shows all K margins of its point, each with ``noise`` (sd).
 
-    Each time the one is taken that lowers it most; then each in turn makes room for a better one,
-    as long as there is one; the order is that of a second such choice among those. Raises
-    QuantityError for fewer than one or more than all.
+    Greedy: the next tile is the one that lowers it most; then each is exchanged while that helps;
+    the order comes from a second greedy choice among them. Raises QuantityError for fewer than one
+    or more than all.
     """
     size = covariance.shape[1]
     if not 1 <= count <= size:
@@ -55,13 +55,13 @@ def choose(covariance: Array, count: int, noise: float = TILE_NOISE) -> Tiles:
     for _ in range(count):
         chosen.append(doubt.take(range(size), chosen))
     for _ in range(_PASSES):
-        found = list(chosen)
+        tried = list(chosen)
         for k in range(count):
-            doubt.forget(found[k])
-            found[k] = doubt.take(range(size), found[:k] + found[k + 1 :])
-        if found == chosen:
+            doubt.forget(tried[k])
+            tried[k] = doubt.take(range(size), tried[:k] + tried[k + 1 :])
+        if tried == chosen:
             break
-        chosen = found
+        chosen = tried
     doubt = _Doubt(covariance, noise)
     order: list[int] = []
     left: list[float] = []
@@ -96,7 +96,7 @@ class _Doubt:
         return int(best)
 
     def forget(self, point: int) -> None:
-        """Give a tile back: as if seen once more, with its noise counted against it."""
+        """Remove a tile: condition on it again with negative noise."""
         rows = self._rows[point]
         moves = self._flat[rows]
         seen = self._flat[np.ix_(rows, rows)] - self._noise

@@ -9,24 +9,24 @@ from cofire.files.library import Library
 from cofire.material_kinds import is_soluble
 from cofire.records import Material
 
-#: Cautions of materials that nobody should be led to; whoever wants them names them.
+#: Cautions of materials that are never proposed; only names bring them in.
 _NOT_OFFERED = frozenset(
     ("lead", "barium", "manganese", "chromium", "vanadium", "nickel", "cadmium", "antimony",
      "silver-salt", "nitrate-oxidiser", "chloride-fume", "sulfur-fume", "fluoride-fume",
      "soluble-caustic", "asbestos-talc", "cobalt", "copper")
 )  # fmt: skip
 #: Cristobalite dust scars lungs worse than quartz (from memory of the WHO's CICAD 24), and silica
-#: does what it does in a glaze.
+#: does the same in a glaze.
 _WORSE_DUST = frozenset(("cristobalite",))
 #: Shelves that colour, cloud or shine rather than make the glass.
 _NOT_BASE = frozenset(("lead", "lustre", "colourants", "opacifiers"))
 
 
-def at_hand(
+def available_materials(
     library: Library, named: Sequence[str] = (), bringing: Sequence[str] = ()
 ) -> list[Material]:
-    """The materials ``named``, or all that make glass and harm no more than the usual ones; with
-    them such that are mostly one of the oxides in ``bringing``.
+    """The materials ``named``, or all that make glass and are no more harmful than the usual ones,
+    and those that are mostly one of the oxides in ``bringing``.
 
     Raises UnknownNameError.
     """
@@ -38,14 +38,14 @@ def at_hand(
         if any(m.oxides_wt_percent.get(oxide, 0.0) > 50.0 for oxide in bringing)
         or (
             not _NOT_OFFERED & set(m.cautions)
-            and (m.own or (_shelf(m) not in _NOT_BASE and m.id not in _WORSE_DUST))
+            and (m.own or (_category(m) not in _NOT_BASE and m.id not in _WORSE_DUST))
         )
     ]
 
 
-def trouble_to_get(material: Material) -> float:
-    """How much less welcome a new material is than the one that a trade name usually means, as a
-    factor; our choice: what nobody means by a plain name is seldom on a shelf."""
+def effort_to_get(material: Material) -> float:
+    """How hard a new material is to get, as a factor on its cost; our choice: a material that no
+    plain name means is seldom in stock."""
     if material.own:
         return 0.5
     if is_soluble(material):
@@ -53,12 +53,12 @@ def trouble_to_get(material: Material) -> float:
     return 1.0 if material.default_for else 3.0
 
 
-def read_shelf(library: Library, texts: Sequence[str]) -> list[str]:
-    """Names out of what was typed after --from: commas part them, but names may hold commas too.
+def read_allowed(library: Library, texts: Sequence[str]) -> list[str]:
+    """Names from the text of --from, separated by commas; names may hold commas too.
 
-    Raises UnknownNameError for a piece that is no material, however it is put together.
+    Raises UnknownNameError for a piece that is not a material, joined with its neighbours or not.
     """
-    found: list[str] = []
+    names: list[str] = []
     for text in texts:
         pieces = [piece.strip() for piece in text.split(",")]
         k = 0
@@ -69,10 +69,10 @@ def read_shelf(library: Library, texts: Sequence[str]) -> list[str]:
                     library.material(name)  # says what is wrong with it
                 elif not _known(library, name):
                     continue
-                found.append(name)
+                names.append(name)
                 k = end
                 break
-    return found
+    return names
 
 
 def _known(library: Library, name: str) -> bool:
@@ -83,5 +83,5 @@ def _known(library: Library, name: str) -> bool:
     return True
 
 
-def _shelf(material: Material) -> str:
+def _category(material: Material) -> str:
     return material.place.file.stem if material.place else ""

@@ -1,4 +1,4 @@
-"""What a recipe on trial is like: values of nonlinear wishes and how each material moves them."""
+"""Values of the nonlinear targets of a recipe, and their slopes per material."""
 
 from __future__ import annotations
 
@@ -8,10 +8,10 @@ from functools import cached_property
 
 import numpy as np
 
-from cofire.answers.change.targets import Wish
+from cofire.answers.change.targets import Target
 from cofire.arrays import Array, Mask
 from cofire.errors import CompositionError
-from cofire.formulate.nearest import Nonlinear
+from cofire.formulate.nearest import NonlinearTarget
 from cofire.model.conditions import Conditions
 from cofire.model.evaluation import WIDEST_MM, Evaluation, Margins, evaluate
 from cofire.model.glaze_draws import MIDDLE, draw_glazes
@@ -19,7 +19,7 @@ from cofire.model.glaze_set import GlazeSet
 from cofire.model.melt_range import history_of, peaks
 from cofire.records import Material
 
-#: Kinds of wish that no straight line meets.
+#: Kinds of target that no straight line meets.
 NONLINEAR = (
     "expansion", "stress", "crackle", "black", "ripe at", "liquidus", "melts", "fits", "ripe"
 )  # fmt: skip
@@ -27,7 +27,7 @@ NONLINEAR = (
 PROBABILISTIC = ("fits", "ripe", "crackle", "black")
 #: Those that are read off draws.
 _DRAWN = (*PROBABILISTIC, "stress")
-#: Parts by which a material is moved to see what it does.
+#: Step of a material for numerical slopes, parts.
 _NUDGE = 0.5
 #: Draws while searching.
 _DRAWS = 256
@@ -35,16 +35,16 @@ _DRAWS = 256
 
 @dataclass(frozen=True, eq=False)
 class RecipeEvaluator:
-    """Looks at unknown parts (V,), each of a material of a set: ``incidence`` (V, M) says of
-    which. ``sure`` is the share of draws that has to meet what is met with odds; ``offsets`` (Q,)
-    are what all draws added to the few at the last recipe that was tried."""
+    """Evaluates unknown parts (V,), each of a material of a set: ``incidence`` (V, M) says which.
+    ``sure`` is the share of draws that has to meet what is met with odds; ``offsets`` (Q,) are what
+    all draws added to the few at the last recipe that was tried."""
 
     glazes: GlazeSet
     incidence: Array
     materials: tuple[Material, ...]  # (V,)
     at: Conditions
     sure: float
-    wishes: tuple[Wish, ...]  # the nonlinear ones
+    targets: tuple[Target, ...]  # the nonlinear ones
     prices: Mapping[str, float] = field(default_factory=dict)  # per kg, by material id
     offsets: Array | None = None
 
@@ -52,13 +52,13 @@ class RecipeEvaluator:
         """Parts (..., V) -> parts of the set (..., M)."""
         return np.asarray(parts @ self.incidence)
 
-    def nonlinear(self) -> tuple[Nonlinear, ...]:
-        """The wishes as the solver wants them."""
+    def nonlinear(self) -> tuple[NonlinearTarget, ...]:
+        """The targets in the form of the solver."""
         return tuple(
-            Nonlinear(0.0, np.inf, w.scale)
+            NonlinearTarget(0.0, np.inf, w.scale)
             if w.kind in PROBABILISTIC
-            else Nonlinear(*w.aim, w.scale)
-            for w in self.wishes
+            else NonlinearTarget(*w.aim, w.scale)
+            for w in self.targets
         )
 
     def __call__(self, parts: Array, may: Mask) -> tuple[Array, Array]:
@@ -66,38 +66,38 @@ class RecipeEvaluator:
         moving = np.flatnonzero(may)
         rows = np.tile(parts, (len(moving) + 1, 1))
         rows[np.arange(1, len(rows)), moving] += _NUDGE
-        slopes = np.zeros((len(self.wishes), len(parts)))
+        slopes = np.zeros((len(self.targets), len(parts)))
         try:
-            seen = self._values(rows, 1)
-            values = seen[:, 0].copy()
+            evaluation = self._values(rows, 1)
+            values = evaluation[:, 0].copy()
             if self._drawn:
                 values[self._drawn] = self._values(parts[None, :], _DRAWS)[self._drawn, 0]
         except CompositionError:  # locked by solids, or nothing left
-            return np.full(len(self.wishes), np.nan), slopes
-        slopes[:, moving] = (seen[:, 1:] - seen[:, :1]) / _NUDGE
+            return np.full(len(self.targets), np.nan), slopes
+        slopes[:, moving] = (evaluation[:, 1:] - evaluation[:, :1]) / _NUDGE
         if self.offsets is not None:
             values = values + self.offsets
         return values, slopes
 
     @cached_property
     def _drawn(self) -> list[int]:
-        return [k for k, w in enumerate(self.wishes) if w.kind in _DRAWN]
+        return [k for k, w in enumerate(self.targets) if w.kind in _DRAWN]
 
     def middle(self, rows: Array) -> Evaluation:
         """The middle of recipes (P, V)."""
         return evaluate(self.glazes, self.whole(rows), self.at)[0]
 
     def _values(self, rows: Array, n: int) -> Array:
-        """Values (Q, P) of the nonlinear wishes."""
+        """Values (Q, P) of the nonlinear targets."""
         whole = self.whole(rows)
-        seen, margins = evaluate(self.glazes, whole, self._needed, n)
-        found = [self.value(w, seen, margins, self.glazes, whole) for w in self.wishes]
-        return np.array(found).reshape(len(self.wishes), len(rows))
+        evaluation, margins = evaluate(self.glazes, whole, self._needed, n)
+        values = [self.value(w, evaluation, margins, self.glazes, whole) for w in self.targets]
+        return np.array(values).reshape(len(self.targets), len(rows))
 
     @cached_property
     def _needed(self) -> Conditions:
-        """The conditions without the body or the firing that no wish asks about."""
-        body, firing = needs(self.wishes)
+        """The conditions without the body or the firing that no target asks about."""
+        body, firing = needs(self.targets)
         at = self.at
         if (body or at.body is None) and (firing or at.firing is None):
             return at
@@ -105,38 +105,43 @@ class RecipeEvaluator:
         return at.only(fit=body, ripeness=firing)
 
     def value(
-        self, wish: Wish, seen: Evaluation, margins: Margins, glazes: GlazeSet, parts: Array
+        self,
+        target: Target,
+        evaluation: Evaluation,
+        margins: Margins,
+        glazes: GlazeSet,
+        parts: Array,
     ) -> Array:
-        """Values (P,) of one wish for recipes (P, M) that were looked at."""
+        """Values (P,) of one target for evaluated recipes (P, M)."""
         plain = {
-            "expansion": seen.expansion_1e6_per_k,
-            "liquidus": seen.liquidus_c,
-            "melts": seen.melts_c,
-            "stress": seen.stress_mpa,
-        }.get(wish.kind)
+            "expansion": evaluation.expansion_1e6_per_k,
+            "liquidus": evaluation.liquidus_c,
+            "melts": evaluation.melts_c,
+            "stress": evaluation.stress_mpa,
+        }.get(target.kind)
         if plain is not None:
             return plain
-        if wish.kind == "ripe at":
+        if target.kind == "ripe at":
             draws = draw_glazes(glazes, parts, self.at, MIDDLE)
             return peaks(draws, *history_of(self.at), self.at.criteria).matures_c
-        return np.quantile(margins_of(wish, margins), 1.0 - self.sure, axis=1)
+        return np.quantile(margins_of(target, margins), 1.0 - self.sure, axis=1)
 
 
-def margins_of(wish: Wish, margins: Margins) -> Array:
-    """How far each draw (P, n) is inside what a wish that is met with odds asks for."""
-    spacing = {"crackle": margins.log_spacing, "black": margins.log_black}.get(wish.kind)
+def margins_of(target: Target, margins: Margins) -> Array:
+    """Margin (P, n) of each draw to a target that is met with odds."""
+    spacing = {"crackle": margins.log_spacing, "black": margins.log_black}.get(target.kind)
     if spacing is not None:
-        most = min(wish.high, float(np.log(WIDEST_MM)))  # farther apart there are none
-        return np.asarray(np.minimum(spacing - wish.low, most - spacing))
-    found = {"fits": margins.fits_mpa, "ripe": margins.ripe_decades}.get(wish.kind)
-    if found is None:
-        raise ValueError(f"{wish.kind} is not met with odds here")
-    return found
+        most = min(target.high, float(np.log(WIDEST_MM)))  # farther apart there are none
+        return np.asarray(np.minimum(spacing - target.low, most - spacing))
+    margin = {"fits": margins.fits_mpa, "ripe": margins.ripe_decades}.get(target.kind)
+    if margin is None:
+        raise ValueError(f"{target.kind} is not met with odds here")
+    return margin
 
 
-def needs(wishes: Sequence[Wish]) -> tuple[bool, bool]:
+def needs(targets: Sequence[Target]) -> tuple[bool, bool]:
     """Whether a body, and whether a firing, has to be named for them."""
-    kinds = {w.kind for w in wishes}
+    kinds = {w.kind for w in targets}
     return bool(kinds & {"stress", "crackle", "black", "fits"}), bool(kinds & {"ripe", "ripe at"})
 
 

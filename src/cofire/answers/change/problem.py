@@ -1,4 +1,4 @@
-"""A recipe and what is wished of it as a problem for the solver: unknowns, bounds, rows."""
+"""A recipe and its targets as a problem for the solver: unknowns, bounds, constraints."""
 
 from __future__ import annotations
 
@@ -9,12 +9,12 @@ import numpy as np
 
 from cofire.answers.change.evaluator import NONLINEAR, RecipeEvaluator
 from cofire.answers.change.linear_targets import brings_nothing, rows_of
-from cofire.answers.change.targets import Wish
+from cofire.answers.change.targets import Target
 from cofire.arrays import Array, Mask
 from cofire.chem.oxides import MOLAR_MASS
 from cofire.errors import refusal
-from cofire.formulate.nearest import Task
-from cofire.formulate.program import Kept, Row
+from cofire.formulate.nearest import RecipeTask
+from cofire.formulate.program import ClosenessObjective, LinearConstraint
 from cofire.material_kinds import MOST_GEL, is_colour, is_gel, is_soluble, is_twin
 from cofire.model.conditions import Conditions
 from cofire.model.fit import wanted_of
@@ -24,14 +24,13 @@ from cofire.round_numbers import share_out
 
 #: What moving a mole per cent of an oxide costs, in parts of a material moved; our choice.
 _OXIDE_COST = 0.5
-#: A material that is not in the recipe costs so much more per part: people weigh what they know.
+#: A material that is not in the recipe costs this much more per part: people weigh what they know.
 _NEW_COST = 1.3
 #: And one that dissolves in the bucket far more; our choice.
 _SOLUBLE_COST = 6.0
-#: With no firing named a glaze may melt hotter by so much and still be one for low fire, °C; our
-#: choice.
+#: Without a firing a glaze may melt hotter by this and still count as low-fire, °C; our choice.
 _HOTTER_C = 100.0
-#: Amounts are told to these steps per 100, of the base and of additions.
+#: Amounts are rounded to these steps per 100, of the base and of additions.
 _STEP, _FINE_STEP = 0.1, 0.01
 #: What shrank to less than this is not worth its line, nor is so little of something new.
 _TRACE, _WORTH_BUYING = 0.25, 1.0
@@ -39,8 +38,8 @@ _TRACE, _WORTH_BUYING = 0.25, 1.0
 
 @dataclass(frozen=True, eq=False)
 class Allowed:
-    """Materials that may come in, that stay as they are, and that have to go; ``prices`` are what
-    a kg of each costs, by id."""
+    """Materials that may be added, that keep their amount, and that must go; ``prices`` are what a
+    kg of each costs, by id."""
 
     candidates: Sequence[Material] = ()
     kept: Sequence[Material] = ()
@@ -50,14 +49,14 @@ class Allowed:
 
 @dataclass(frozen=True, eq=False)
 class Problem:
-    """Unknowns (V,): parts of the base, then additions, then what may come in."""
+    """Unknowns (V,): parts of the base, then additions, then new materials."""
 
     recipe: Recipe
     evaluator: RecipeEvaluator
-    rows: tuple[Row, ...]
-    row_wishes: tuple[Wish, ...]
-    wishes: tuple[Wish, ...]  # all, with those nobody has to say
-    kept: Kept
+    rows: tuple[LinearConstraint, ...]
+    row_targets: tuple[Target, ...]
+    targets: tuple[Target, ...]  # all, with those that go without saying
+    closeness: ClosenessObjective
     start: Array
     low: Array
     high: Array
@@ -70,10 +69,10 @@ class Problem:
         return self.evaluator.materials
 
     @property
-    def task(self) -> Task:
-        """As the solver wants it."""
-        return Task(
-            self.rows, self.evaluator.nonlinear(), self.kept, self.low, self.high, self.adding
+    def task(self) -> RecipeTask:
+        """The task in the form of the solver."""
+        return RecipeTask(
+            self.rows, self.evaluator.nonlinear(), self.closeness, self.low, self.high, self.adding
         )
 
     @property
@@ -103,7 +102,7 @@ class Problem:
         return bool((self.low <= parts + 1e-9).all() and (parts <= self.high + 1e-9).all())
 
     def recipe_of(self, parts: Array) -> Recipe:
-        """The recipe of such parts, names as they were written."""
+        """The recipe of these parts, with names as written."""
         written = {p.material.id: p.written for p in self.recipe.parts}
 
         def section(inside: Mask) -> tuple[Part, ...]:
@@ -127,16 +126,16 @@ class Problem:
 
 
 def problem_of(
-    recipe: Recipe, wishes: Sequence[Wish], allowed: Allowed, at: Conditions, sure: float
+    recipe: Recipe, targets: Sequence[Target], allowed: Allowed, at: Conditions, sure: float
 ) -> Problem:
-    """Raises CompositionError for wishes that contradict the recipe's surface, name what nothing at
-    hand brings, or keep what is not there."""
-    _words_suit(recipe, wishes)
+    """Raises CompositionError for targets that contradict the recipe's surface, ask for an oxide
+    that no available material brings, or keep a material that is not there."""
+    _words_suit(recipe, targets)
     out = {m.id for m in allowed.left_out}
     both = [m.name for m in allowed.kept if m.id in out]
     if both:
         raise refusal("kept-and-left-out", both=both[0])
-    new = _new_materials(recipe, wishes, allowed)
+    new = _new_materials(recipe, targets, allowed)
     glazes, _ = glaze_set(recipe, new)
     ids = [m.id for m in glazes.materials]
     scale = 100.0 / recipe.base_total
@@ -151,17 +150,17 @@ def problem_of(
     start = np.array([amount for _, amount, _ in unknowns])
     in_base = np.array([base for _, _, base in unknowns])
     own = np.arange(len(unknowns)) < len(recipe.parts)
-    low, high = _bounds(recipe, materials, start, in_base, wishes, allowed)
-    every = list(wishes)
+    low, high = _bounds(recipe, materials, start, in_base, targets, allowed)
+    every = list(targets)
     evaluator = RecipeEvaluator(glazes, incidence, materials, at, sure, (), allowed.prices)
     if at.firing is None:
         every.append(_still_melts(evaluator, start))
     nonlinear = tuple(w for w in every if w.kind in NONLINEAR)
-    evaluator = replace(evaluator, wishes=nonlinear)
-    for wish in every:
-        missing = brings_nothing(wish, evaluator, high > 0.0)
+    evaluator = replace(evaluator, targets=nonlinear)
+    for target in every:
+        missing = brings_nothing(target, evaluator, high > 0.0)
         if missing:
-            raise refusal("nothing-brings-it", text=wish.text, missing=missing)
+            raise refusal("nothing-brings-it", text=target.text, missing=missing)
     linear = [w for w in every if w.kind not in NONLINEAR]
     rows = [(row, w) for w in linear for row in rows_of(w, evaluator, start)]
     return Problem(
@@ -179,15 +178,15 @@ def problem_of(
     )
 
 
-def _new_materials(recipe: Recipe, wishes: Sequence[Wish], allowed: Allowed) -> list[Material]:
-    """What may come in: not what is left out, nor a twin of what is limited."""
+def _new_materials(recipe: Recipe, targets: Sequence[Target], allowed: Allowed) -> list[Material]:
+    """The new materials allowed: none that is left out, nor an equal of a limited one."""
     candidates = list({m.id: m for m in allowed.candidates}.values())
-    if any(w.kind == "cost" for w in wishes):
+    if any(w.kind == "cost" for w in targets):
         candidates = [m for m in candidates if m.id in allowed.prices]
         unpriced = [p.material.name for p in recipe.parts if p.material.id not in allowed.prices]
         if unpriced:
             raise refusal("price-missing", unpriced=", ".join(unpriced))
-    limited = _limited(wishes, recipe, candidates)
+    limited = _limited(targets, recipe, candidates)
     named = {m.id for m in limited}
     shunned = [*allowed.left_out, *limited]
     out = {p.material.id for p in recipe.parts} | {m.id for m in allowed.left_out}
@@ -204,27 +203,27 @@ _SURFACE_FOR = {"crazes": "crackle", "sits": "gloss", "stays": "lustre"}
 _MEANT_TO = {"crazes": "crackle", "sits": "sit", "stays": "stay on"}
 
 
-def _words_suit(recipe: Recipe, wishes: Sequence[Wish]) -> None:
-    for wish in wishes:
-        said, wanted = _MEANS.get(wish.text.lower()), wanted_of(recipe.surface)
-        if wish.kind == "fits" and said and said != wanted:
+def _words_suit(recipe: Recipe, targets: Sequence[Target]) -> None:
+    for target in targets:
+        meant, wanted = _MEANS.get(target.text.lower()), wanted_of(recipe.surface)
+        if target.kind == "fits" and meant and meant != wanted:
             raise refusal(
                 "against-its-surface",
                 recipe=recipe.name,
                 surface=recipe.surface,
                 meant_to=_MEANT_TO[wanted],
-                text=wish.text,
-                surface_for=_SURFACE_FOR[said],
+                text=target.text,
+                surface_for=_SURFACE_FOR[meant],
             )
 
 
 def _limited(
-    wishes: Sequence[Wish], recipe: Recipe, candidates: Sequence[Material]
+    targets: Sequence[Target], recipe: Recipe, candidates: Sequence[Material]
 ) -> list[Material]:
-    """Materials of which only so much is wanted: a twin would go round the wish."""
-    names = {n for w in wishes if w.kind == "amount" and np.isfinite(w.high) for n in w.names}
-    found = [p.material for p in recipe.parts if p.material.id in names]
-    return [*found, *(m for m in candidates if m.id in names)]
+    """Materials whose amount is limited: an equal material would get round the target."""
+    names = {n for w in targets if w.kind == "amount" and np.isfinite(w.high) for n in w.names}
+    limited = [p.material for p in recipe.parts if p.material.id in names]
+    return [*limited, *(m for m in candidates if m.id in names)]
 
 
 def _bounds(
@@ -232,10 +231,10 @@ def _bounds(
     materials: tuple[Material, ...],
     start: Array,
     in_base: Array,
-    wishes: Sequence[Wish],
+    targets: Sequence[Target],
     allowed: Allowed,
 ) -> tuple[Array, Array]:
-    """Least and most of each unknown. Additions and colours stay unless a wish is about them."""
+    """Least and most of each unknown. Additions and colours stay unless a target is about them."""
     kept = {m.id for m in allowed.kept}
     out = {m.id for m in allowed.left_out}
     missing = kept - {p.material.id for p in recipe.parts}
@@ -244,7 +243,7 @@ def _bounds(
         raise refusal("kept-but-not-there", called=name, recipe=recipe.name)
     low, high = np.zeros(len(start)), np.full(len(start), 100.0)
     for k, material in enumerate(materials):
-        held = (not in_base[k] or is_colour(material)) and not _meant(material, wishes)
+        held = (not in_base[k] or is_colour(material)) and not _meant(material, targets)
         if material.id in out:
             high[k] = 0.0
         elif held or material.id in kept:
@@ -254,12 +253,12 @@ def _bounds(
     return low, high
 
 
-def _meant(material: Material, wishes: Sequence[Wish]) -> bool:
-    """Whether a wish is about this very material, or an oxide that it is there to bring."""
-    for wish in wishes:
-        if wish.kind == "amount" and material.id in wish.names:
+def _meant(material: Material, targets: Sequence[Target]) -> bool:
+    """Whether a target is about this very material, or an oxide that it is there to bring."""
+    for target in targets:
+        if target.kind == "amount" and material.id in target.names:
             return True
-        oxides = wish.names if wish.kind in ("unity", "weight", "ratio") else ()
+        oxides = target.names if target.kind in ("unity", "weight", "ratio") else ()
         if is_colour(material) and any(
             material.oxides_wt_percent.get(o, 0.0) > 25.0 for o in oxides
         ):
@@ -267,14 +266,14 @@ def _meant(material: Material, wishes: Sequence[Wish]) -> bool:
     return False
 
 
-def _still_melts(evaluator: RecipeEvaluator, start: Array) -> Wish:
-    """What nobody has to say: that it is still a glaze for low fire."""
+def _still_melts(evaluator: RecipeEvaluator, start: Array) -> Target:
+    """An implied target: it stays a low-fire glaze."""
     now = float(evaluator.middle(start[None, :]).melts_c[0])
-    return Wish("it still melts in low fire", "melts", -np.inf, now + _HOTTER_C, 30.0, "")
+    return Target("it still melts in low fire", "melts", -np.inf, now + _HOTTER_C, 30.0, "")
 
 
-def _kept(evaluator: RecipeEvaluator, start: Array, own: Mask) -> Kept:
-    """Parts and mole per cents as they are; oxides that hardly occur are let go."""
+def _kept(evaluator: RecipeEvaluator, start: Array, own: Mask) -> ClosenessObjective:
+    """Parts and mole per cents to stay close to; traces are dropped."""
     moles = evaluator.incidence @ (evaluator.glazes.grams / MOLAR_MASS)
     now = start @ moles
     per_mol_percent = 100.0 / now.sum()
@@ -282,4 +281,4 @@ def _kept(evaluator: RecipeEvaluator, start: Array, own: Mask) -> Kept:
     matrix = (moles * per_mol_percent)[:, there].T
     soluble = np.array([is_soluble(m) for m in evaluator.materials])
     cost = np.where(own, 1.0, np.where(soluble, _SOLUBLE_COST, _NEW_COST))
-    return Kept(start, cost, matrix, matrix @ start, _OXIDE_COST)
+    return ClosenessObjective(start, cost, matrix, matrix @ start, _OXIDE_COST)

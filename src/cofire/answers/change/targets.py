@@ -1,4 +1,4 @@
-"""What people wish of a glaze, in words -> numbers to be met."""
+"""What people want of a glaze, in words -> numbers to be met."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ EXAMPLES = (
 )
 #: Sums of oxides that the trade has a word for.
 _SUMS = {"knao": ("K2O", "Na2O"), "r2o": ("Li2O", "Na2O", "K2O")}
-#: Properties by name -> kind of wish.
+#: Properties by name -> kind of target.
 _PLAIN = {"expansion": "expansion", "stress": "stress", "crackle": "crackle",
           "black crackle": "black", "ripe": "ripe at", "ripe at": "ripe at",
           "liquidus": "liquidus", "loi": "loi", "cost": "cost"}  # fmt: skip
@@ -36,7 +36,7 @@ SLACK = 0.06
 
 
 @dataclass(frozen=True, eq=False)
-class Wish:
+class Target:
     """A quantity and the range it should lie in. A miss of ``scale`` is as bad as any other's.
 
     ``kind`` is amount, share (of several materials), unity, ratio, weight, loi, cost, expansion,
@@ -54,15 +54,15 @@ class Wish:
     json_inside: ClassVar = "text"
 
     def miss(self, value: float) -> float:
-        """By how many scales (at least 0) a value misses it; one where nobody knows."""
+        """By how many scales (at least 0) a value misses it; one if unknown."""
         if not np.isfinite(value):
             return 1.0
         return max(self.low - value, value - self.high, 0.0) / self.scale
 
     @property
     def _width(self) -> tuple[float, float]:
-        """What is let pass beyond both ends, and how far inside them a search aims: a number alone
-        is met about, an end not at all, and rounding to 0.1 of a part moves every value."""
+        """The tolerance beyond both ends, and how far inside them a search aims: a number alone is
+        met about, an end not at all, and rounding to 0.1 of a part moves every value."""
         slack = SLACK * self.scale
         if self.high - self.low <= 2.0 * slack:
             return slack, 0.0
@@ -100,17 +100,17 @@ _PATTERN = re.compile(
 )
 
 
-def read_wish(text: str, library: Library, recipe: Recipe) -> Wish:
-    """One wish. Raises QuantityError for words nobody understands, UnknownNameError for names."""
+def read_target(text: str, library: Library, recipe: Recipe) -> Target:
+    """One target. Raises QuantityError for words it cannot read, UnknownNameError for names."""
     words = " ".join(plain_digits(short(text)).split())
     bare = words.lower()
     if bare in ("fits", "sits", "crackles", "stays"):
-        return Wish(words, "fits", 0.0, np.inf, 15.0, "")
+        return Target(words, "fits", 0.0, np.inf, 15.0, "")
     if bare == "ripe":
-        return Wish(words, "ripe", 0.0, np.inf, 0.3, "")
+        return Target(words, "ripe", 0.0, np.inf, 0.3, "")
     match = _PATTERN.fullmatch(words)
     if not match:
-        raise refusal("no-wish", text=text, examples=EXAMPLES)
+        raise refusal("unreadable-target", text=text, examples=EXAMPLES)
     what, how = match["what"].strip().rstrip(":=").strip(), (match["how"] or "").strip()
     kind, names, below = _subject(what, library, recipe, match["unit1"])
     read = _reader(kind, text)
@@ -129,7 +129,7 @@ def read_wish(text: str, library: Library, recipe: Recipe) -> Wish:
     if kind == "ratio":
         scale = max(0.1 * max(abs(v) for v in (low, high) if np.isfinite(v)), 0.1)
     asked = words[len(match["what"]) :].strip(" :=")
-    return Wish(words, kind, low, high, scale, asked, names, below)
+    return Target(words, kind, low, high, scale, asked, names, below)
 
 
 def _about(kind: str, value: float) -> tuple[float, float]:
@@ -154,15 +154,15 @@ def _reader(kind: str, text: str) -> Callable[[str, str], float]:
         if kind == "expansion":
             value = 1e6 * value if abs(value) < 0.1 else value
             if not 1.0 <= value <= 20.0:
-                raise refusal("no-glaze-expands-so", text=text)
+                raise refusal("impossible-expansion-of-glaze", text=text)
         if kind == "stress" and unit.lower() not in ("", "mpa"):
             raise refusal("stress-in-mpa", text=text)
         if kind in ("amount", "share", "weight", "loi") and unit not in ("", "%"):
-            raise refusal("wish-in-per-cent", text=text, hint=EXAMPLES)
+            raise refusal("target-in-per-cent", text=text, hint=EXAMPLES)
         if kind == "cost" and (unit not in ("", "/") or value < 0.0):
-            raise refusal("wish-in-money", text=text)
+            raise refusal("target-in-money", text=text)
         if kind in ("unity", "ratio") and (unit or value < 0.0):
-            raise refusal("wish-in-moles", text=text, hint=EXAMPLES)
+            raise refusal("target-in-moles", text=text, hint=EXAMPLES)
         return value
 
     return read
@@ -171,7 +171,7 @@ def _reader(kind: str, text: str) -> Callable[[str, str], float]:
 def _subject(
     what: str, library: Library, recipe: Recipe, unit: str
 ) -> tuple[str, tuple[str, ...], tuple[str, ...]]:
-    """Kind, names and the names under the line of what a wish is about."""
+    """The kind of a target, its names, and the names in the denominator."""
     word = what.lower()
     if word in _PLAIN:
         return _PLAIN[word], (), ()

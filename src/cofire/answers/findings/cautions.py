@@ -1,4 +1,4 @@
-"""What can hurt, gathered from the materials used and the acts planned."""
+"""Cautions of the materials used and of the planned work."""
 
 from __future__ import annotations
 
@@ -24,26 +24,28 @@ def material_cautions(library: Library, recipes: Iterable[Recipe]) -> list[Findi
                     names = bearers.setdefault(code, [])
                     if part.material.name not in names:
                         names.append(part.material.name)
-    found = [_finding(library, code, ", ".join(names)) for code, names in bearers.items()]
+    findings = [_finding(library, code, ", ".join(names)) for code, names in bearers.items()]
     if surfaces & set(_POROUS_OR_METALLIC) and "not-for-food" in library.cautions:
-        found.append(_finding(library, "not-for-food", "crackle, lustre and dry surfaces"))
+        findings.append(_finding(library, "not-for-food", "crackle, lustre and dry surfaces"))
     elif "leach-test" in library.cautions:
-        found.append(_finding(library, "leach-test", "any glaze"))
-    return found
+        findings.append(_finding(library, "leach-test", "any glaze"))
+    return findings
 
 
 def pull_cautions(library: Library) -> list[Finding]:
-    """What pulling and smoking ask for."""
+    """Cautions of pulling and smoking."""
     acts = {"raku-pull": "pulling red-hot pots", "reduction-smoke": "smoke bin"}
     return [_finding(library, code, act) for code, act in acts.items() if code in library.cautions]
 
 
 def firing_cautions(library: Library, firing: Firing) -> list[Finding]:
-    """What firing and pulling ask for."""
+    """Cautions of firing and pulling."""
     gas = firing.kiln.fuel == "gas"
     acts = {"kiln-gas": "gas kiln"} if gas else {"kiln-electric": "electric kiln"}
-    found = [_finding(library, code, act) for code, act in acts.items() if code in library.cautions]
-    return [*pull_cautions(library), *found] if firing.pulls else found
+    findings = [
+        _finding(library, code, act) for code, act in acts.items() if code in library.cautions
+    ]
+    return [*pull_cautions(library), *findings] if firing.pulls else findings
 
 
 def _finding(library: Library, code: str, subject: str) -> Finding:

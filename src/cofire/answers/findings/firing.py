@@ -9,12 +9,12 @@ from cofire.records import Firing
 
 
 def speed_findings(firing: Firing) -> list[Finding]:
-    """What the kiln's speed rests on, and where the plan asks for more than it can do."""
-    kiln, found = firing.kiln, []
+    """The source of the kiln's speed, and where the plan asks for too much."""
+    kiln, findings = firing.kiln, []
     if not kiln.source.startswith("logged"):
-        found.append(finding("firing-source", firing.name, source=kiln.source))
+        findings.append(finding("firing-source", firing.name, source=kiln.source))
     if firing.peak_c > kiln.top_c + 1.0:
-        found.append(
+        findings.append(
             finding(
                 "above-the-kiln",
                 firing.name,
@@ -25,5 +25,7 @@ def speed_findings(firing: Firing) -> list[Finding]:
         )
     if slow := too_fast(firing):
         segments = ", ".join(map(str, slow))
-        found.append(finding("kiln-too-slow", firing.name, segments=segments, source=kiln.source))
-    return found
+        findings.append(
+            finding("kiln-too-slow", firing.name, segments=segments, source=kiln.source)
+        )
+    return findings

@@ -11,39 +11,41 @@ from cofire.model.survival import Survival
 from cofire.records import Body, Recipe
 from cofire.words import percent
 
-#: Odds of an edge letting go above which it is worth a word; our choice.
+#: Odds of an edge letting go above which it is reported; our choice.
 _EDGE_ODDS = 0.2
 
 
 def fit_findings(answer: FitAnswer) -> list[Finding]:
-    """What to know of a coat on its body."""
-    found = body_findings(answer.body)
+    """Findings about a coat on its body."""
+    findings = body_findings(answer.body)
     if answer.odds.edges_could_shiver > _EDGE_ODDS:
-        found.insert(
+        findings.insert(
             0, finding("edges", answer.recipe.name, odds=percent(answer.odds.edges_could_shiver))
         )
-    return found
+    return findings
 
 
 def body_findings(body: Body) -> list[Finding]:
-    """What to know of any coat on a body."""
+    """Findings about any coat on a body."""
     (low, high), (from_c, to_c) = body.alpha_1e6_per_k, body.range_c
     about = {"low": low, "high": high, "from_c": from_c, "to_c": to_c, "source": body.source}
     return [finding("accepted-tests", body.name), finding("uncalibrated", body.name, **about)]
 
 
-#: Odds of losing the pot above which it is worth a word, and the share of hairlines; our choice.
+#: Odds of losing the pot above which it is reported, and the share of hairlines; our choice.
 _LOSS = 0.1
 #: Lifted out hotter than this into air, carbon burns out of the cracks again, °C; from memory of
 #: soot burning from about 450 °C on.
 _CARBON_BURNS_C = 450.0
 
 
-def pulled_findings(recipe: Recipe, body: Body, survives: Survival, cool: Cooling) -> list[Finding]:
-    """What to know of a pot that is pulled red-hot."""
-    assert cool.path is not None and cool.smoke is not None
+def pulled_findings(
+    recipe: Recipe, body: Body, survives: Survival, cooling: Cooling
+) -> list[Finding]:
+    """Findings about a pot that is pulled red-hot."""
+    assert cooling.path is not None and cooling.smoke is not None
     through = "the pull" if survives.quench is None else "pull and quench"
-    found = [
+    findings = [
         finding(
             "shock-odds",
             body.name,
@@ -52,11 +54,11 @@ def pulled_findings(recipe: Recipe, body: Body, survives: Survival, cool: Coolin
             odds=percent(survives.together),
         )
     ]
-    lifted_c = float(cool.path.mean_c[cool.path.ends[1]])
-    bin_min = cool.smoke.bin_min
-    if bin_min > 0.0 and cool.smoke.then == "air" and lifted_c > _CARBON_BURNS_C:
-        found.append(finding("carbon-burns", recipe.name, bin_min=bin_min, lifted_c=lifted_c))
-    return found
+    lifted_c = float(cooling.path.mean_c[cooling.path.ends[1]])
+    bin_min = cooling.smoke.bin_min
+    if bin_min > 0.0 and cooling.smoke.then == "air" and lifted_c > _CARBON_BURNS_C:
+        findings.append(finding("carbon-burns", recipe.name, bin_min=bin_min, lifted_c=lifted_c))
+    return findings
 
 
 def curve_findings(body: Body, set_c: Interval) -> list[Finding]:

@@ -1,4 +1,4 @@
-"""What a long hold does beside ripening: crystals, vapours, bubbles, which no model has."""
+"""Effects of a long hold that no model has: crystals, vapours, bubbles."""
 
 from __future__ import annotations
 
@@ -15,12 +15,12 @@ from cofire.glass.crystals import growth_um
 from cofire.model.analysis import Analysis
 from cofire.records import Recipe
 
-#: Longer holds than this, h, give crystals their time; they are held within so many °C, and deep
-#: below their liquidus from so many; our choice.
+#: Longer holds than this, h, give crystals their time; a hold stays within this many °C, and is
+#: deep below the liquidus from this many; our choice.
 _LONG_HOLD_H = 0.5
 _SAME_C = 20.0
 _DEEP_C = 100.0
-#: Odds from which crystals are worth a word, and a size (mm) that the eye sees; our choice.
+#: Odds from which crystals are reported, and a size (mm) that the eye sees; our choice.
 _LIKELY = 0.75
 _VISIBLE_MM = 0.1
 #: Hours above this, °C, from which vapours count, and what a glaze must hold (fired wt %) to give
@@ -72,7 +72,7 @@ def odds_below(depth_c: float, sd_c: float) -> float:
 def vapour_findings(
     recipe: Recipe, analysis: Analysis, time_s: Array, ware_c: Array
 ) -> list[Finding]:
-    """What leaves one glaze's surface in a long hold, and what may blister it."""
+    """Evaporation and blisters of one glaze in a long hold."""
     hours = float((np.diff(time_s) * (ware_c[1:] > _VAPOUR_C)).sum() / 3600.0)
     if hours < _VAPOUR_H:
         return []
@@ -81,10 +81,10 @@ def vapour_findings(
     def rich(limits: dict[str, float]) -> list[str]:
         return [o for o, most in limits.items() if wt[INDEX[o]] >= most]
 
-    found = []
+    findings = []
     if leaving := rich(_GIVES_OFF_WT):
         of_lead = "PbO" in leaving
-        found.append(
+        findings.append(
             finding(
                 "vapours",
                 recipe.name,
@@ -98,5 +98,5 @@ def vapour_findings(
     bubbling = rich(_BLISTERS_WT)
     if bubbling or analysis.loi_percent > _GASSY_LOI:
         what = " and ".join(bubbling) or "the gas of its raw materials"
-        found.append(finding("blisters", recipe.name, what=what, hours=hours))
-    return found
+        findings.append(finding("blisters", recipe.name, what=what, hours=hours))
+    return findings

@@ -1,4 +1,4 @@
-"""Where two glazes over each other do what neither does alone."""
+"""Findings about two glazes over each other."""
 
 from __future__ import annotations
 
@@ -9,19 +9,19 @@ from cofire.findings import Finding
 from cofire.model.overlap import Overlap
 from cofire.words import percent
 
-#: Odds of running, where glazes overlap, or crazing, that are worth a word; our choice.
+#: Odds of running, where glazes overlap, or crazing, that are reported; our choice.
 _OVERLAP_RUNS = 0.3
 _MAY_CRAZE = {"crackle", "lustre"}
 
 
 def overlap_findings(over: Sequence[Overlap], alone: float, odds: float) -> list[Finding]:
     """Where two glazes over each other run although neither does alone."""
-    found = []
+    findings = []
     for one in over:
         if one.crazes is not None and not {one.first.surface, one.second.surface} & _MAY_CRAZE:
             worst, ends = float(one.crazes.max()), max(one.crazes[0], one.crazes[-1])
             if worst >= _OVERLAP_RUNS and worst > 2.0 * ends:
-                found.append(
+                findings.append(
                     finding(
                         "overlap-crazes", one.first.name, other=one.second.name, odds=percent(worst)
                     )
@@ -35,7 +35,7 @@ def overlap_findings(over: Sequence[Overlap], alone: float, odds: float) -> list
             if 0.0 < share < 100.0
             else "even one alone, twice as thick"
         )
-        found.append(
+        findings.append(
             finding(
                 "overlap-runs",
                 one.first.name,
@@ -45,4 +45,4 @@ def overlap_findings(over: Sequence[Overlap], alone: float, odds: float) -> list
                 what=what,
             )
         )
-    return found
+    return findings

@@ -1,4 +1,4 @@
-"""What the numbers of a recipe cannot carry: shared names, thin data, solubles, heavy losses."""
+"""Limits of a recipe's numbers: shared names, thin data, solubles, heavy losses."""
 
 from __future__ import annotations
 
@@ -15,13 +15,13 @@ from cofire.model.solids import Mixture
 from cofire.records import Recipe
 from cofire.words import listed
 
-#: Solids of less than this volume share are not worth a word; our choice.
+#: Solids of less than this volume share are not reported; our choice.
 _TRACE_OF_VOLUME = 0.005
-#: Below this share (mole fraction) an oxide the models do not know is not worth a word.
+#: Below this share (mole fraction) an oxide the models do not know is not reported.
 _TRACE = 0.002
-#: Losing this much (wt % of raw) in the fire is worth a word; common practice, no source.
+#: Losing this much (wt % of raw) in the fire is reported; common practice, no source.
 _HIGH_LOI = 20.0
-#: Base share (per cent) of water-soluble material worth a word; common practice, no source.
+#: Base share (per cent) of water-soluble material that is reported; common practice, no source.
 _SOLUBLE_SHARE = 2.0
 #: Choosing another material of the same name matters when it moves the glaze by more than this:
 #: a third of the engine's usual miss. Our choice.
@@ -30,7 +30,7 @@ _SMALL_SHIFT_C = 10.0
 
 
 def recipe_findings(recipe: Recipe, draws: GlazeDraws) -> list[Finding]:
-    """All that an answer about one recipe has to say of it."""
+    """All findings about one recipe."""
     analysis = analyse(recipe)
     return [
         *ambiguity_findings(recipe, analysis),
@@ -79,7 +79,7 @@ def ambiguity_findings(recipe: Recipe, analysis: Analysis) -> list[Finding]:
     if hardly:
         matter.append(
             finding(
-                "name-shared-hardly",
+                "name-shared-harmless",
                 recipe.name,
                 read=", ".join(f"“{p.written}” as “{p.material.id}”" for p in hardly),
                 alpha=_SMALL_SHIFT_1E6_PER_K,
@@ -91,15 +91,15 @@ def ambiguity_findings(recipe: Recipe, analysis: Analysis) -> list[Finding]:
 
 
 def composition_findings(recipe: Recipe, analysis: Analysis, melt: glass.Prepared) -> list[Finding]:
-    """What the numbers cannot carry: unknown oxides, thin data, solubles, heavy losses."""
-    found = []
+    """Limits of the numbers: unknown oxides, thin data, solubles, heavy losses."""
+    findings = []
     unknown = [o for o in COUNTED if analysis.mol[INDEX[o]] > _TRACE]
     if unknown:
-        found.append(finding("not-modelled", recipe.name, oxides=", ".join(unknown)))
+        findings.append(finding("not-modelled", recipe.name, oxides=", ".join(unknown)))
     support = glass.support(melt)
     if support.grade[0] > 0.5:
         culprit = support.culprit[0]
-        found.append(
+        findings.append(
             finding(
                 "thin-data",
                 recipe.name,
@@ -113,15 +113,15 @@ def composition_findings(recipe: Recipe, analysis: Analysis, melt: glass.Prepare
     share = sum(recipe.percent(p) for p in soluble)
     if share > _SOLUBLE_SHARE:
         names = ", ".join(p.material.name for p in soluble)
-        found.append(finding("soluble", recipe.name, share=share, names=names))
+        findings.append(finding("soluble", recipe.name, share=share, names=names))
     if analysis.loi_percent > _HIGH_LOI:
-        found.append(finding("high-loi", recipe.name, loi=analysis.loi_percent))
-    return found
+        findings.append(finding("high-loi", recipe.name, loi=analysis.loi_percent))
+    return findings
 
 
 def solid_findings(recipe: Recipe, mixed: Mixture) -> list[Finding]:
     """What stays solid and by which rule; what a matte's crystals would change."""
-    found = [
+    findings = [
         finding(
             "undissolved",
             recipe.name,
@@ -136,8 +136,8 @@ def solid_findings(recipe: Recipe, mixed: Mixture) -> list[Finding]:
         if volume >= _TRACE_OF_VOLUME and not stated
     ]
     if recipe.surface == "matte" and not recipe.crystals:
-        found.append(finding("crystals-unknown", recipe.name))
-    return found
+        findings.append(finding("crystals-unknown", recipe.name))
+    return findings
 
 
 def _written(recipe: Recipe, grain: str) -> str:

@@ -1,4 +1,4 @@
-"""The words of findings, which stand in ``texts.toml`` beside this file."""
+"""The texts of findings, from ``texts.toml`` beside this file."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ def wording(name: str, line: str = "message", /, **fields: object) -> str:
 def finding(
     name: str, subject: str = "", severity: Severity | None = None, /, **fields: object
 ) -> Finding:
-    """The finding whose words stand under ``name``. Raises KeyError where a field is missing."""
+    """The finding whose words stand under ``name``. Raises KeyError if a field is missing."""
     about = _texts()[name]
     return Finding(
         code=about.get("code", name),

@@ -23,7 +23,7 @@ EXAMPLE = "“silica 10-40” for a material, in per cent of the base, or “SiO
 _FLUX = np.array([o in FLUXES for o in OXIDES])
 #: An oxide in more moles than this to one of flux is no low-fire glaze; our choice.
 _MOST_MOLES = 20.0
-#: Less than this of a material is none: what sums of per cents leave behind.
+#: Less than this of a material is zero (rounding of sums).
 _NOTHING = 1e-9
 OF_BASE, ON_TOP, TO_FLUX = "per cent of base", "parts per 100 of base", "moles to one of flux"
 
@@ -44,8 +44,8 @@ class Axis:
 
 @dataclass(frozen=True, eq=False)
 class Plane:
-    """Glazes over two axes: parts (M,) at 0 and 0, and what one step along each axis
-    adds to them. A place where a part would be less than nothing does not exist."""
+    """Glazes over two axes: parts (M,) at 0 and 0, and what one step along each axis adds to them.
+    Places with a negative part do not exist."""
 
     glazes: GlazeSet
     across: Axis
@@ -56,12 +56,11 @@ class Plane:
 
     def parts(self, x: Array, y: Array) -> Array:
         """Parts (P, M) at places (P,)."""
-        found = self.origin + np.outer(x, self.per_across) + np.outer(y, self.per_up)
-        return np.where(np.abs(found) < _NOTHING, 0.0, found)
+        amounts = self.origin + np.outer(x, self.per_across) + np.outer(y, self.per_up)
+        return np.where(np.abs(amounts) < _NOTHING, 0.0, amounts)
 
     def room(self, parts: Array) -> Array:
-        """The least of what the axes still leave (P,), in steps of them: below zero where nothing
-        can be."""
+        """The least room that the axes leave (P,), in steps: below zero where there is no glaze."""
         fastest = np.maximum(np.abs(self.per_across), np.abs(self.per_up))
         moved = fastest > 0.0
         return np.asarray((parts[:, moved] / fastest[moved]).min(axis=1))
@@ -74,23 +73,23 @@ class Plane:
 
 
 def plane(library: Library, recipe: Recipe, across: str, up: str) -> Plane:
-    """Lay a recipe's glazes out over two axes as people write them.
+    """The glazes of a recipe over two axes as people write them.
 
-    Raises QuantityError for a range nobody can read, CompositionError for axes that do not go
-    together, UnknownNameError for a material nobody has.
+    Raises QuantityError for a range it cannot read, CompositionError for axes that do not go
+    together, UnknownNameError for an unknown material.
     """
-    analyse(recipe)  # what is no glaze has no map
-    said = [_read(text) for text in (across, up)]
-    oxides = [_oxide(name) for name, _ in said]
+    analyse(recipe)  # what is not a glaze has no map
+    asked = [_read(text) for text in (across, up)]
+    oxides = [_oxide(name) for name, _ in asked]
     if None not in oxides:
-        return _of_oxides(recipe, [o for o in oxides if o], [span for _, span in said])
+        return _of_oxides(recipe, [o for o in oxides if o], [span for _, span in asked])
     if any(oxides):
-        raise refusal("oxide-and-material", one=said[0][0], other=said[1][0])
-    return _of_materials(library, recipe, said)
+        raise refusal("oxide-and-material", one=asked[0][0], other=asked[1][0])
+    return _of_materials(library, recipe, asked)
 
 
 def _read(text: str) -> tuple[str, _Span | None]:
-    """A name, and from where to where if that is said."""
+    """A name, and its range if given."""
     text = text.strip()
     span = read_span(text)
     if span is None:
@@ -114,9 +113,9 @@ def _refuse_beyond(high: float, most: float, name: str) -> None:
 # two materials
 
 
-def _of_materials(library: Library, recipe: Recipe, said: list[tuple[str, _Span | None]]) -> Plane:
+def _of_materials(library: Library, recipe: Recipe, asked: list[tuple[str, _Span | None]]) -> Plane:
     """Per cent of the base, the rest of which keeps its proportions and fills up to 100."""
-    chosen = [_material(library, recipe, name) for name, _ in said]
+    chosen = [_material(library, recipe, name) for name, _ in asked]
     first, second = (material for material, _ in chosen)
     if first.id == second.id:
         raise refusal("same-material-on-both-axes", first=first.name)
@@ -133,7 +132,7 @@ def _of_materials(library: Library, recipe: Recipe, said: list[tuple[str, _Span 
     filling = rest / rest.sum()
     origin = more + 100.0 * filling
     steps, axes = [], []
-    for (material, on_top), (_, span) in zip(chosen, said, strict=True):
+    for (material, on_top), (_, span) in zip(chosen, asked, strict=True):
         column = ids.index(material.id)
         own = float((more if on_top else base)[column])
         step = np.zeros(len(ids))
@@ -178,7 +177,7 @@ def _around(own: float) -> _Span:
 
 
 def _around_addition(own: float) -> _Span:
-    """From none to twice what there is; our choice."""
+    """From 0 to twice the recipe's own amount; our choice."""
     return (0.0, 10.0) if own <= 0.0 else (0.0, min(100.0, 2.0 * own))
 
 
@@ -186,12 +185,12 @@ def _around_addition(own: float) -> _Span:
 
 
 def _of_oxides(recipe: Recipe, oxides: list[str], spans: list[_Span | None]) -> Plane:
-    """Moles of the unity formula. A flux takes its place from the other fluxes, which keep their
-    proportions; all that is no flux stays as it is.
+    """Moles of the unity formula. A flux replaces the other fluxes, which keep their proportions;
+    everything else stays.
 
     The “materials” of these glazes are lumps of oxides: one of the other fluxes, one of all the
-    rest, one for each axis, and beside them what stays as grains, which has to be known as such.
-    Their parts are grams, so that shares of weight are shares of parts.
+    rest, one for each axis, and the materials that stay as grains. Their parts are grams, so that
+    shares of weight are shares of parts.
     """
     if oxides[0] == oxides[1]:
         raise refusal("same-oxide-on-both-axes", oxide=oxides[0])
@@ -200,9 +199,9 @@ def _of_oxides(recipe: Recipe, oxides: list[str], spans: list[_Span | None]) -> 
     moles = per_flux[:, None] * glazes.grams / MOLAR_MASS  # (M, n_oxides), to one of flux
     apart = [k for k, p in enumerate(glazes.recipe.parts) if _stays(recipe, p)]
     grains = moles[apart]
-    held, whole = grains.sum(axis=0), moles.sum(axis=0)
+    held, total = grains.sum(axis=0), moles.sum(axis=0)
     axis_rows = np.array([vector({o: 1.0}) for o in oxides])
-    free = np.where(axis_rows.any(axis=0), 0.0, np.maximum(whole - held, 0.0))
+    free = np.where(axis_rows.any(axis=0), 0.0, np.maximum(total - held, 0.0))
     fluxes, rest = np.where(_FLUX, free, 0.0), np.where(_FLUX, 0.0, free)
     moves = [o in FLUXES for o in oxides]
     if any(moves) and not fluxes.sum() > 0.0:
@@ -217,7 +216,7 @@ def _of_oxides(recipe: Recipe, oxides: list[str], spans: list[_Span | None]) -> 
         if moves[k]:
             steps[k, 0] = -1.0
             origin[0] += held[INDEX[oxide]]
-        own, most = float(whole[INDEX[oxide]]), 1.0 if moves[k] else _MOST_MOLES
+        own, most = float(total[INDEX[oxide]]), 1.0 if moves[k] else _MOST_MOLES
         low, high = span or _about(own, most)
         _refuse_beyond(high, most, oxide)
         axes.append(Axis(oxide, low, high, own, TO_FLUX))
@@ -240,12 +239,12 @@ def _of_oxides(recipe: Recipe, oxides: list[str], spans: list[_Span | None]) -> 
 def _stays(recipe: Recipe, part: Part) -> bool:
     """Whether some of a material may be left as grains in the glass."""
     kind = phases().get(part.material.grain)
-    said = recipe.undissolved.get(part.material.id)
-    return kind is not None and (kind.dissolves_wt is not None if said is None else said > 0.0)
+    stated = recipe.undissolved.get(part.material.id)
+    return kind is not None and (kind.dissolves_wt is not None if stated is None else stated > 0.0)
 
 
 def _unlocks_c(glazes: GlazeSet, parts: Array) -> float:
-    """From where on enough of the recipe (M,) is liquid for any of it to flow, °C.
+    """Temperature from which enough of the recipe (M,) is liquid for it to flow, °C.
 
     Ripeness asks of the share that is liquid only whether it is enough; lumps that all turn liquid
     here are locked and unlocked as the recipe is.

@@ -29,7 +29,7 @@ _Side = tuple[bool, int, int]  # is it level (else upright), row, column
 
 
 def contour_lines(x: Array, y: Array, values: Array, level: float) -> tuple[Array, ...]:
-    """Where the values cross a level. Cells with a corner that is no number are left out."""
+    """Where the values cross a level. Cells with a NaN corner are left out."""
     high = values >= level
     known = np.isfinite(values)
     pattern = high[:-1, :-1] + 2 * high[:-1, 1:] + 4 * high[1:, 1:] + 8 * high[1:, :-1]
@@ -56,7 +56,7 @@ def contour_lines(x: Array, y: Array, values: Array, level: float) -> tuple[Arra
 def areas_above(x: Array, y: Array, values: Array, level: float) -> tuple[Array, ...]:
     """Closed lines round all that is at or over a level; inside one another they are holes.
 
-    The edge of the table closes an area; what is no number counts as below.
+    The edge of the table closes an area; NaN counts as below.
     """
     padded = np.pad(np.where(np.isnan(values), _DEEP, values), 1, constant_values=_DEEP)
     padded = np.clip(padded, _DEEP, -_DEEP)
@@ -126,8 +126,8 @@ def between_points(x: Array, y: Array, values: Array, at_x: Array, at_y: Array) 
 
 
 def finer(values: Array, times: int) -> Array:
-    """The table with ``times`` steps in the place of each, ((ny - 1) times + 1, ...), along cubics
-    that pass through all its points (Catmull & Rom 1974), or straight beside what is no number."""
+    """The table with ``times`` steps for each step, ((ny - 1) times + 1, ...), along cubics through
+    all its points (Catmull & Rom 1974), or straight lines beside NaN."""
 
     def along(table: Array) -> Array:
         place = np.arange((len(table) - 1) * times + 1) / times
@@ -146,8 +146,8 @@ def finer(values: Array, times: int) -> Array:
 
 
 def carried_on(values: Array, times: int = 2) -> Array:
-    """The table with what is no number filled from its neighbours, as straight as they run, so
-    that lines reach an edge that lies between points; so many points deep."""
+    """The table with NaN filled by linear extrapolation from neighbours, ``deep`` points far, so
+    that lines reach an edge between points."""
     out = np.array(values, dtype=float)
     for _ in range(times):
         wide = np.pad(out, 2, constant_values=np.nan)
@@ -157,8 +157,8 @@ def carried_on(values: Array, times: int = 2) -> Array:
                 near = np.roll(wide, way, axis)[2:-2, 2:-2]
                 far = np.roll(wide, 2 * way, axis)[2:-2, 2:-2]
                 guesses.append(np.where(np.isfinite(far), 2.0 * near - far, near))
-        found = np.stack(guesses)
-        there = np.isfinite(found)
-        mean = np.where(there, found, 0.0).sum(axis=0) / np.maximum(there.sum(axis=0), 1)
+        result = np.stack(guesses)
+        there = np.isfinite(result)
+        mean = np.where(there, result, 0.0).sum(axis=0) / np.maximum(there.sum(axis=0), 1)
         out = np.where(np.isnan(out) & there.any(axis=0), mean, out)
     return out

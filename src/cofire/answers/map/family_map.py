@@ -50,7 +50,7 @@ def family_map(
     """Map one quantity of ``SHOWN`` over two materials or two oxides, across and up (see
     ``axes.plane``).
 
-    Raises CofireError for axes nobody can read, or a quantity that asks for a body or a firing.
+    Raises CofireError for axes it cannot read, or a quantity that asks for a body or a firing.
     """
     key = show or ("right" if at.body and at.firing else "expansion")
     if key not in SHOWN:
@@ -69,22 +69,22 @@ def family_map(
     x, y = _steps(spread_out, COARSE if shown.drawn else FINE)
     parts = spread_out.parts(*(v.ravel() for v in np.meshgrid(x, y)))
     room = spread_out.room(parts)
-    whole = room >= 0.0
-    whole[whole] = spread_out.makes_glass(parts[whole])
+    is_glass = room >= 0.0
+    is_glass[is_glass] = spread_out.makes_glass(parts[is_glass])
     glazes = spread_out.glazes
-    whole[whole] = _holds(glazes, parts[whole])
+    is_glass[is_glass] = _holds(glazes, parts[is_glass])
     size = (len(y), len(x))
     values, grades = np.full(len(parts), np.nan), np.full(len(parts), np.nan)
-    if whole.any():
-        seen = evaluate(glazes, parts[whole], at, draws)[0]
-        values[whole], grades[whole] = shown.read(seen), seen.support.grade
+    if is_glass.any():
+        evaluation = evaluate(glazes, parts[is_glass], at, draws)[0]
+        values[is_glass], grades[is_glass] = shown.read(evaluation), evaluation.support.grade
     values, grades = values.reshape(size), grades.reshape(size)
     level = at.odds if shown.kind == "odds" else 0.0 if key.endswith("margin") else None
     if shown.kind == "odds" and shown.good < 0:
         level = 1.0 - at.odds
 
     def spot(i: float, j: float) -> Spot:
-        """A place with all draws: what other answers say of a recipe weighed there."""
+        """A place with all draws, as in the other answers."""
         amounts = spread_out.parts(np.array([i]), np.array([j]))
         one = evaluate(glazes, amounts, at, N if shown.drawn else 1)[0]
         return Spot(i, j, float(shown.read(one)[0]), _weighed(spread_out, amounts[0]))
@@ -213,10 +213,10 @@ def _good_places(
 
 
 def _levels(shown: Shown, values: Array, level: float | None) -> tuple[float, ...]:
-    seen = values[np.isfinite(values)]
-    if not len(seen):
+    evaluation = values[np.isfinite(values)]
+    if not len(evaluation):
         return ()
-    low, high = float(seen.min()), float(seen.max())
+    low, high = float(evaluation.min()), float(evaluation.max())
     if shown.kind == "odds" and level is not None:
         chosen = {v for v in _ODDS if abs(v - level) > 0.03} | {level}
     elif shown.kind == "distance":
@@ -228,24 +228,28 @@ def _levels(shown: Shown, values: Array, level: float | None) -> tuple[float, ..
 
 
 def _conditions(at: Conditions, draws: int) -> tuple[str, ...]:
-    said, coat = [], at.coat(0).reading
+    parts, coat = [], at.coat(0).reading
     if at.body:
-        said += [f"on {at.body.name}", f"wall {at.wall_mm:g} mm, coat {coat}", at.cool.words]
+        parts += [
+            f"on {at.body.name}",
+            f"wall {at.wall_mm:g} mm, coat {coat}",
+            at.cooling_curve.words,
+        ]
     if at.firing:
-        said.append(f"in {at.firing.name}")
+        parts.append(f"in {at.firing.name}")
         if not at.body:
-            said.append(f"coat {coat}")
+            parts.append(f"coat {coat}")
     if draws > 1:
-        said.append(
+        parts.append(
             f"the first {draws} of {N} draws at each point, all of them at the places named"
         )
-    return tuple(said)
+    return tuple(parts)
 
 
 def _findings(answer: MapAnswer) -> tuple[Finding, ...]:
-    found = [finding("not-in-any-model")]
+    findings = [finding("not-in-any-model")]
     if answer.own_outside:
-        found.append(finding("thin-data-map", answer.recipe.name))
+        findings.append(finding("thin-data-map", answer.recipe.name))
     if not np.isfinite(answer.values).any():
-        found.append(finding("no-glaze-on-map", answer.recipe.name))
-    return tuple(sort_findings(found))
+        findings.append(finding("no-glaze-on-map", answer.recipe.name))
+    return tuple(sort_findings(findings))

@@ -1,4 +1,4 @@
-"""What a map shows, in words."""
+"""Sentences of a map."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ def map_sentence(answer: MapAnswer) -> str:
         does = "does not craze"
     text = f"Your recipe, with {where}, {does}."
     if not answer.holds_own:
-        text += " It lies off this map."
+        text += " It lies outside this map."
     if shown.good == 0 or answer.best is None:
         return text
     asked = f"at {'least' if shown.good > 0 else 'most'} {percent(answer.level or 0.0)}"

@@ -17,18 +17,18 @@ from cofire.model.evaluation import Evaluation
 from cofire.record import Record
 from cofire.records import Recipe
 
-Kind = Literal["value", "odds", "distance"]
+QuantityKind = Literal["value", "odds", "distance"]
 
 
 @dataclass(frozen=True)
 class Shown:
-    """A quantity that can be mapped: what it is, what a recipe “...” with its value in place of
-    the braces, and whether more is better (``good`` 1), less (-1), or neither; ``of`` is the field
-    of an evaluation that holds it."""
+    """A quantity that can be mapped: its name, its sentence with braces for the value, and whether
+    more is better (``good`` 1), less (-1), or neither; ``of`` is the field of an evaluation that
+    holds it."""
 
     words: str
     said: str
-    kind: Kind
+    kind: QuantityKind
     of: str
     unit: str = ""
     needs: tuple[str, ...] = ()
@@ -36,13 +36,13 @@ class Shown:
 
     @property
     def drawn(self) -> bool:
-        """Whether it is read off draws rather than off the middle of everything."""
+        """Whether it needs draws."""
         return bool(self.needs) or self.kind == "odds"
 
-    def read(self, seen: Evaluation) -> Array:
+    def read(self, evaluation: Evaluation) -> Array:
         """Its values (P,)."""
-        found = getattr(seen, self.of)
-        return np.full(len(seen.mol), np.nan) if found is None else np.asarray(found)
+        values = getattr(evaluation, self.of)
+        return np.full(len(evaluation.mol), np.nan) if values is None else np.asarray(values)
 
 
 class Weighed(NamedTuple):
@@ -64,11 +64,11 @@ class Spot:
 
 @dataclass(frozen=True, eq=False, repr=False)
 class MapAnswer(Record):
-    """``values`` (ny, nx) stand at ``x`` (nx,) and ``y`` (ny,); NaN where no such glaze exists.
+    """``values`` (ny, nx) stand at ``x`` (nx,) and ``y`` (ny,); NaN where there is no glaze.
 
-    ``room`` (ny, nx) falls below zero where an axis asks for more than there is place for, and
-    ``outside_the_data`` says where no measured glass stands behind a value. ``level`` is the line
-    that decides: the odds asked for, or none to spare.
+    ``room`` (ny, nx) is below zero where the axes add up to more than 100, and ``outside_the_data``
+    marks values outside the measured glasses. ``level`` is the line that decides: the odds asked
+    for, or none to spare.
     """
 
     recipe: Recipe
@@ -120,7 +120,7 @@ class MapAnswer(Record):
         return all(a.low <= a.own <= a.high for a in (self.across, self.up))
 
 
-def on_scale(kind: Kind, values: Array) -> Array:
+def on_scale(kind: QuantityKind, values: Array) -> Array:
     """Distances in decades; no cracks count as very far ones."""
     if kind != "distance":
         return values

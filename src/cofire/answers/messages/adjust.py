@@ -1,4 +1,4 @@
-"""What an adjustment comes to, in words."""
+"""Sentences of an adjustment."""
 
 from __future__ import annotations
 
@@ -17,12 +17,12 @@ from cofire.words import percent
 _NOTHING = 0.05
 #: Amounts that move by more are worth naming, parts per 100.
 _MOVED = 0.5
-#: Clay that nobody misses, per cent; our choice.
+#: Clay that does not matter, per cent; our choice.
 _SAME_CLAY = 0.2
 
 
 def reason_of(problem: Problem, parts: Array) -> str:
-    """“more silica, less soda frit”; “add talc, without whiting”; nothing where nothing changed."""
+    """“more silica, less soda frit”; “add talc, without whiting”; empty if nothing changed."""
     change = parts - problem.start
     names = [m.name for m in problem.evaluator.materials]
     own = [
@@ -32,7 +32,7 @@ def reason_of(problem: Problem, parts: Array) -> str:
     ]
     for k, material in enumerate(problem.evaluator.materials):
         if problem.start[k] == 0.0 and material.name in own:
-            names[k] = material.id  # a twin of what is there
+            names[k] = material.id  # another material with the same name
     if np.abs(change).max() < _NOTHING:
         return ""
     order = np.argsort(-np.abs(change), kind="stable")
@@ -41,12 +41,12 @@ def reason_of(problem: Problem, parts: Array) -> str:
     more = [names[k] for k in moved if change[k] > 0.0 and problem.start[k] > 0.0]
     left = [names[k] for k in moved if parts[k] == 0.0 and problem.start[k] > 0.0]
     less = [names[k] for k in moved if change[k] < 0.0 and parts[k] > 0.0]
-    said = [
-        f"{word} {' and '.join(found)}"
-        for word, found in (("add", came), ("more", more), ("less", less), ("without", left))
-        if found
+    phrases = [
+        f"{word} {' and '.join(some)}"
+        for word, some in (("add", came), ("more", more), ("less", less), ("without", left))
+        if some
     ]
-    return ", ".join(said)
+    return ", ".join(phrases)
 
 
 def sentence_of(answer: AdjustAnswer) -> str:
@@ -62,13 +62,13 @@ def sentence_of(answer: AdjustAnswer) -> str:
     if best.meets_all and best.verdict == "outside the data":
         return (
             f"No, outside the data: by the numbers all targets are met "
-            f"({best.reason or 'as it is'}), but no measured glass stands behind them; fire a tile."
+            f"({best.reason or 'as it is'}), but no measured glass is like it; fire a tile."
         )
     tried = _tried(answer)
     if best.meets_all:
         close = ", too close to call" if best.verdict == "too close to call" else ""
         return (
-            f"No{close}: {percent(best.odds_right, asked)} odds are the most that was found, "
+            f"No{close}: {percent(best.odds_right, asked)} odds are the best found, "
             f"{percent(asked)} asked; {nearest}. {tried}"
         )
     missed = [_missed(met, asked) for met in best.wishes if not met.met]
@@ -76,7 +76,7 @@ def sentence_of(answer: AdjustAnswer) -> str:
         fight = " and ".join(f"“{w.text}”" for w in answer.cannot_be_met_together)
         return f"No: {fight} cannot be met together; {nearest}. {tried}"
     verb = "are" if len(missed) > 1 else "is"
-    return f"No: {' and '.join(missed)} {verb} out of reach of what was tried; {nearest}. {tried}"
+    return f"No: {' and '.join(missed)} {verb} out of reach; {nearest}. {tried}"
 
 
 def _missed(met: Met, asked: float) -> str:
@@ -99,11 +99,11 @@ _MELTS_ELSEWHERE_C = 25.0
 def findings_of(answer: AdjustAnswer) -> list[Finding]:
     """What the best proposal costs."""
     best, now = answer.proposals[0], answer.now
-    found = []
+    findings = []
     if answer.at.firing is None and best.seen is not None and now.seen is not None:
         hotter = float(best.seen.melts_c[0] - now.seen.melts_c[0])
         if abs(hotter) > _MELTS_ELSEWHERE_C:
-            found.append(
+            findings.append(
                 finding(
                     "melts-elsewhere",
                     best.recipe.name,
@@ -112,11 +112,11 @@ def findings_of(answer: AdjustAnswer) -> list[Finding]:
                 )
             )
     instead = ", or add the target “clay at least 8 %”"
-    return found + settling_findings(answer.recipe, best.recipe, instead)
+    return findings + settling_findings(answer.recipe, best.recipe, instead)
 
 
 def settling_findings(before: Recipe, after: Recipe, instead: str = "") -> list[Finding]:
-    """The caution that a slurry settles hard which held more clay before."""
+    """The caution that a slurry now settles hard because it lost clay."""
     had, has = (percent_of(recipe, keeps_up) for recipe in (before, after))
     if not settles(after) or has > had - _SAME_CLAY:
         return []

@@ -1,4 +1,4 @@
-"""What a fit comes to, in a sentence."""
+"""The sentence of a fit."""
 
 from __future__ import annotations
 
@@ -30,8 +30,8 @@ def fit_sentence(answer: FitAnswer, gap: tuple[float, bool]) -> str:
         return f"Yes, {does}{ripens}: {why}."
     if answer.verdict == "outside the data":
         return (
-            f"No, outside the data: by the numbers {does}{ripens}, but no measured glass stands "
-            "behind them; fire a tile."
+            f"No, outside the data: by the numbers {does}{ripens}, but no measured glass is "
+            "like it; fire a tile."
         )
     if ripe is not None and ripe < asked and answer.verdict == "no":
         return (

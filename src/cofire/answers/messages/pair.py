@@ -1,11 +1,11 @@
-"""What a pair comes to, in sentences."""
+"""Sentences of a pair."""
 
 from __future__ import annotations
 
-from cofire.answers.results.pair import Change, InFiring, PairAnswer
+from cofire.answers.results.pair import FiringChange, InFiring, PairAnswer
 from cofire.words import percent
 
-#: What glazes do that all want the same of a body: said of one, and of several.
+#: Words for glazes that all want the same of a body: for one, and for several.
 FITS = {
     frozenset({"sits"}): ("fits the body", "fit the body"),
     frozenset({"crazes"}): ("crackles as meant", "crackle as meant"),
@@ -20,9 +20,9 @@ def pair_sentence(answer: PairAnswer) -> str:
     together = "" if len(answer.glazes) == 1 else " together"
     if answer.verdict == "yes":
         return f"Yes: {_all_well(answer)} ({percent(odds)}{together}).{scope}"
-    said = f"{percent(odds, asked)}{together}, {percent(asked)} asked"
+    text = f"{percent(odds, asked)}{together}, {percent(asked)} asked"
     if answer.verdict == "too close to call":
-        return f"No, too close to call ({said}): {_all_well(answer)}, but not surely.{scope}"
+        return f"No, too close to call ({text}): {_all_well(answer)}, but not surely enough.{scope}"
     if answer.verdict == "outside the data":
         names = " and ".join(
             f"“{g.recipe.name}”" for g in answer.glazes if g.verdict == "outside the data"
@@ -30,13 +30,13 @@ def pair_sentence(answer: PairAnswer) -> str:
         verb = "lie" if " and " in names else "lies"
         return (
             f"No, outside the data: by the numbers {_all_well(answer)} ({percent(odds)}{together}),"
-            f" but no measured glass stands behind them, as {names or 'one'} {verb} outside; "
+            f" but {names or 'one'} {verb} outside the measured glasses; "
             f"fire a tile.{scope}"
         )
     reasons = [reason for reason in (_reason(g, asked) for g in answer.glazes) if reason]
     return (
         f"No: {'; '.join(reasons or ['each alone is sure enough, but not all at once'])} "
-        f"({said}).{scope}"
+        f"({text}).{scope}"
     )
 
 
@@ -56,13 +56,13 @@ def _the(moment: str) -> str:
 
 
 def _reason(glaze: InFiring, asked: float) -> str:
-    """Why one glaze is not right; nothing where it is."""
+    """Why one glaze is not right; empty if it is."""
     name = f"“{glaze.recipe.name}”"
     worst = min(glaze.pulls, key=lambda p: p.odds.ripe)
     if worst.odds.ripe < asked:
         if worst.odds.runs > worst.odds.under:
             return f"{name} runs at {_the(worst.moment)} ({percent(worst.odds.runs)})"
-        word = worst.word if worst.word != "ripe" else "not surely ripe"
+        word = worst.word if worst.word != "ripe" else "not sure to be ripe"
         return f"{name} is {word} at {_the(worst.moment)} ({percent(worst.odds.under)} underfired)"
     if glaze.fit and not glaze.fit.fits:
         if glaze.fit.wanted == "crazes":
@@ -75,8 +75,8 @@ def _reason(glaze: InFiring, asked: float) -> str:
     return f"{name} is right in every respect with only {percent(glaze.odds, asked)} odds"
 
 
-def change_sentence(change: Change | None, tried: str) -> str:
-    """What change of the firing would help; ``tried`` says what was looked at."""
+def change_sentence(change: FiringChange | None, tried: str) -> str:
+    """The change of the firing that would help, else ``tried``."""
     if change is None:
         return tried
     return f"It would be a yes ({percent(change.odds)}) with this change: {change.words}."

@@ -1,11 +1,11 @@
-"""Proposals that should meet targets, and what became of each."""
+"""Proposals, and how they meet the targets."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
-from cofire.answers.change.targets import Wish
+from cofire.answers.change.targets import Target
 from cofire.arrays import Array
 from cofire.chem.composition import unity
 from cofire.findings import Finding
@@ -18,10 +18,10 @@ from cofire.records import Recipe
 
 @dataclass(frozen=True, eq=False)
 class Met:
-    """What became of one wish: its value (mm for a distance of cracks, NaN where nothing tells),
-    its odds where it is met with odds, and by how many scales it is missed."""
+    """How one target is met: its value (mm for crack spacing, NaN if unknown), its odds where it is
+    met with odds, and by how many scales it is missed."""
 
-    wish: Wish
+    wish: Target
     value: float
     odds: float | None
     met: bool
@@ -30,14 +30,14 @@ class Met:
 
 @dataclass(frozen=True, eq=False, repr=False)
 class Proposal(Record):
-    """A recipe, what it changes in a line, and what became of every wish. ``seen`` is what it is
-    like with all draws; None where it is no glaze."""
+    """A recipe, its changes in one line, and how it meets every target. ``seen`` is its evaluation
+    with all draws; None if it is not a glaze."""
 
     recipe: Recipe
     reason: str
     wishes: tuple[Met, ...]
     distance_parts: float
-    verdict: Verdict  # of the recipe under the conditions, whatever else is wished
+    verdict: Verdict  # of the recipe under the conditions, without other targets
     seen: Evaluation | None
     clay_percent: float
     soluble_percent: float
@@ -47,17 +47,17 @@ class Proposal(Record):
 
     @property
     def meets_all(self) -> bool:
-        """Whether every wish is met."""
+        """Whether every target is met."""
         return all(w.met for w in self.wishes)
 
     @property
     def yes(self) -> bool:
-        """Whether every wish is met and the recipe is right under the conditions."""
+        """Whether every target is met and the recipe is right under the conditions."""
         return self.meets_all and self.verdict == "yes"
 
     @property
     def odds_right(self) -> float:
-        """Odds of all that the conditions ask; none where it is no glaze."""
+        """Odds of all that the conditions ask; None if it is not a glaze."""
         return 0.0 if self.seen is None else float(self.seen.odds_right[0])
 
     @property
@@ -80,7 +80,7 @@ class Proposal(Record):
 
     @property
     def missed(self) -> float:
-        """By how many scales all wishes together are missed."""
+        """By how many scales all targets together are missed."""
         return sum(0.0 if w.met else max(w.missed, 0.02) for w in self.wishes)
 
 
@@ -92,7 +92,7 @@ class AdjustAnswer(Record):
     at: Conditions
     now: Proposal
     proposals: tuple[Proposal, ...]
-    cannot_be_met_together: tuple[Wish, ...]
+    cannot_be_met_together: tuple[Target, ...]
     tried: tuple[str, ...]
     sentence: str = ""
     findings: tuple[Finding, ...] = ()
@@ -107,6 +107,6 @@ class AdjustAnswer(Record):
 
     @property
     def verdict(self) -> Verdict:
-        """Of the first proposal; “no” where a wish is missed."""
+        """Of the first proposal; “no” if a target is missed."""
         best = self.proposals[0]
         return best.verdict if best.meets_all else "no"

@@ -8,8 +8,8 @@ from typing import Any, ClassVar, NamedTuple
 
 from cofire.findings import Finding
 from cofire.model.conditions import Conditions
-from cofire.model.cooling_stress import Through, WayDown
-from cofire.model.crackle import Net
+from cofire.model.cooling_stress import CoolingStress, Through
+from cofire.model.crackle import CrackPattern
 from cofire.model.crackle_curve import CrackleCurve
 from cofire.model.interval import Interval
 from cofire.model.outcome import Verdict, verdict_of
@@ -20,7 +20,7 @@ from cofire.records import Body, Recipe
 
 
 class FitOdds(NamedTuple):
-    """What a glaze does on a body; ``sits`` is neither crazing within months nor shivering."""
+    """Odds on a body; ``sits`` is neither crazing within months nor shivering."""
 
     crazes_at_once: float
     crazes_within_months: float
@@ -61,10 +61,10 @@ class FitAnswer(Record):
     verdict: Verdict
     strip_mpa: Strip
     crazed_with_the_years: tuple[Crazed, ...]
-    nets: tuple[Net, ...]  # of pulled ware: cracks by when they open
+    nets: tuple[CrackPattern, ...]  # of pulled ware: cracks by when they open
     sentence: str = ""
     findings: tuple[Finding, ...] = ()
-    way_down: WayDown | None = None
+    way_down: CoolingStress | None = None
     through_mpa: Through | None = None
     air_and_smoke: CrackleCurve | None = None
     survival: Survival | None = None

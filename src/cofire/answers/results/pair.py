@@ -17,7 +17,7 @@ from cofire.records import Firing, Recipe
 
 
 @dataclass(frozen=True, eq=False)
-class Change:
+class FiringChange:
     """Another firing, what was changed in it, and the odds it gives."""
 
     firing: Firing
@@ -80,7 +80,7 @@ class PairAnswer(Record):
     overlaps: tuple[Overlap, ...]
     survival: Survival | None  # of the pot, if it is pulled red-hot
     sentence: str = ""
-    change: Change | None = None  # of the firing, that would make it yes
+    change: FiringChange | None = None  # of the firing, that would make it yes
     change_words: str = ""
     findings: tuple[Finding, ...] = ()
     schema: ClassVar = "pair"

@@ -1,4 +1,4 @@
-"""What weighing one material otherwise does to a glaze."""
+"""The effect of weighing more or less of one material."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import ClassVar
 
 import numpy as np
 
-from cofire.answers.sensitivity.sources import Weighing
+from cofire.answers.sensitivity.sources import WeighingPlan
 from cofire.arrays import Array
 from cofire.model.conditions import Conditions
 from cofire.model.crackle import NO_CRACKS_MM
@@ -25,15 +25,14 @@ _SHARE = 0.01
 
 @dataclass(frozen=True)
 class Shift:
-    """What so many grams more of one material change. None where nobody asked, or where there is
-    nothing to compare."""
+    """The effect of ``more_g`` grams of one material. None if not asked or not comparable."""
 
     more_g: float
     expansion_1e6_per_k: float
     stress_mpa: float | None
     craze_odds: float | None
     fluidity_decades: float  # over what ripening needs
-    ripens_hotter_c: float  # so much hotter the firing would have to be
+    ripens_hotter_c: float  # how much hotter the firing would have to be
     crack_spacing_mm: float | None
     odds_with_it: float | None  # of all that was asked
     odds_with_as_much_less: float | None
@@ -57,7 +56,7 @@ class Effect:
 
 @dataclass(frozen=True)
 class Baseline:
-    """The recipe itself, as it is written; None what nobody asked."""
+    """The recipe itself, as it is written; None if not asked."""
 
     expansion_1e6_per_k: float
     stress_mpa: float | None
@@ -68,8 +67,8 @@ class Baseline:
     outside_the_data: bool
 
 
-def amount_effects(weighing: Weighing, at: Conditions) -> tuple[Baseline, tuple[Effect, ...]]:
-    """The recipe itself, and each of its materials weighed otherwise."""
+def amount_effects(weighing: WeighingPlan, at: Conditions) -> tuple[Baseline, tuple[Effect, ...]]:
+    """The recipe itself, and the effects of more or less of each material."""
     glazes, grams = weighing.glazes, weighing.grams
     used = [k for k in range(len(grams)) if grams[k] > 0.0]
     amounts = (weighing.scale_step_g, _SHARE * weighing.batch_g)
@@ -80,9 +79,9 @@ def amount_effects(weighing: Weighing, at: Conditions) -> tuple[Baseline, tuple[
             row[k] = max(row[k] + more, 0.0)
             rows.append(row)
     parts = np.array(rows)
-    asked = bool(at.when) or at.clay is not None
-    seen = evaluate(glazes, parts, at, _ODDS_DRAWS if asked else 1)[0]
-    own = evaluate_recipe(weighing.recipe, at) if asked else seen
+    asked = bool(at.when) or at.body_draws is not None
+    evaluation = evaluate(glazes, parts, at, _ODDS_DRAWS if asked else 1)[0]
+    own = evaluate_recipe(weighing.recipe, at) if asked else evaluation
     draws = draw_glazes(glazes, parts, at, MIDDLE)
     time_s, ware_c = history_of(at)
     ripens_c = peaks(draws, time_s, ware_c, at.criteria).matures_c
@@ -99,20 +98,22 @@ def amount_effects(weighing: Weighing, at: Conditions) -> tuple[Baseline, tuple[
         return None if values is None else float(values[row] - values[0])
 
     def shift(row: int, more: float) -> Shift:
-        apart = seen.crack_spacing_mm
-        near = apart is not None and max(apart[0], apart[row]) < NO_CRACKS_MM
+        spacing_mm = evaluation.crack_spacing_mm
+        near = spacing_mm is not None and max(spacing_mm[0], spacing_mm[row]) < NO_CRACKS_MM
         # odds of few draws, moved by what all draws add where nothing is changed
-        moved = own.odds_right[0] - seen.odds_right[0]
+        moved = own.odds_right[0] - evaluation.odds_right[0]
         return Shift(
             more_g=more,
-            expansion_1e6_per_k=float(seen.expansion_1e6_per_k[row] - seen.expansion_1e6_per_k[0]),
-            stress_mpa=change(seen.stress_mpa, row),
-            craze_odds=change(crazes(seen), row),
+            expansion_1e6_per_k=float(
+                evaluation.expansion_1e6_per_k[row] - evaluation.expansion_1e6_per_k[0]
+            ),
+            stress_mpa=change(evaluation.stress_mpa, row),
+            craze_odds=change(crazes(evaluation), row),
             fluidity_decades=float(decades[row] - decades[0]),
             ripens_hotter_c=float(ripens_c[row] - ripens_c[0]),
-            crack_spacing_mm=change(apart, row) if near else None,
-            odds_with_it=float(seen.odds_right[row] + moved) if asked else None,
-            odds_with_as_much_less=float(seen.odds_right[row + 1] + moved) if asked else None,
+            crack_spacing_mm=change(spacing_mm, row) if near else None,
+            odds_with_it=float(evaluation.odds_right[row] + moved) if asked else None,
+            odds_with_as_much_less=float(evaluation.odds_right[row + 1] + moved) if asked else None,
         )
 
     effects = tuple(

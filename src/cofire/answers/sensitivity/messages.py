@@ -1,4 +1,4 @@
-"""What an answer depends on, in words."""
+"""Sentences of a sensitivity analysis."""
 
 from __future__ import annotations
 
@@ -6,71 +6,71 @@ from collections.abc import Callable
 
 import numpy as np
 
-from cofire.answers.sensitivity.results import Doubt, ShakeAnswer
+from cofire.answers.sensitivity.results import Doubt, SensitivityAnswer
 from cofire.answers.sensitivity.sources import SOURCES
 from cofire.model.outcome import verdict_of
 from cofire.words import percent
 
 
 def share_of(part: float | None, together: float | None) -> float:
-    """What one source has of the whole variance, 0 to 1."""
+    """Share of one source in the variance, 0 to 1."""
     if not part or not together or not np.isfinite(together):
         return 0.0
     return (part / together) ** 2
 
 
-def flips(answer: ShakeAnswer) -> tuple[str, ...]:
+def flips(answer: SensitivityAnswer) -> tuple[str, ...]:
     """Sentences about what turns a yes into a no."""
-    right, whole = answer.own.odds, answer.odds_as_weighed_and_bought
+    right, combined = answer.own.odds, answer.odds_as_weighed_and_bought
     asked = answer.at.odds
-    if right is None or whole is None or verdict_of(right, asked) != "yes":
+    if right is None or combined is None or verdict_of(right, asked) != "yes":
         return ()
-    said = []
-    if verdict_of(whole, asked) != "yes":
-        said.append(
+    parts = []
+    if verdict_of(combined, asked) != "yes":
+        parts.append(
             f"As written it is right with {percent(right)} odds; with weighing in doubt too, "
-            f"{percent(whole, asked)}, and {percent(asked)} were asked."
+            f"{percent(combined, asked)}, and {percent(asked)} were asked."
         )
     batch = f"in {answer.weighing.batch_g:g} g"
     for effect in answer.materials:
         for moved in (effect.one_scale_step_more, effect.one_hundredth_of_the_batch_more):
             for now, sign in ((moved.odds_with_it, "more"), (moved.odds_with_as_much_less, "less")):
                 if now is not None and verdict_of(now, asked) != "yes":
-                    said.append(
+                    parts.append(
                         f"{moved.more_g:.3g} g {sign} {effect.written} {batch} makes it a no "
                         f"({percent(now, asked)})."
                     )
-    return tuple(said)
+    return tuple(parts)
 
 
-def shake_sentence(answer: ShakeAnswer) -> str:
+def sensitivity_sentence(answer: SensitivityAnswer) -> str:
     """The verdict, and what the answer depends on most."""
 
     def most(read: Callable[[Doubt], float | None]) -> tuple[str, float]:
-        whole = read(answer.squares_added)
-        worst = max(answer.half_widths_90_percent, key=lambda d: share_of(read(d), whole))
-        return SOURCES[worst.source], share_of(read(worst), whole)
+        combined = read(answer.squares_added)
+        worst = max(answer.half_widths_90_percent, key=lambda d: share_of(read(d), combined))
+        return SOURCES[worst.source], share_of(read(worst), combined)
 
-    said = []
+    parts = []
     if answer.at.body is not None:
         source, share = most(lambda d: d.stress_mpa)
-        said.append(f"how it fits depends most on {source} ({percent(share)} of the doubt)")
+        parts.append(f"how it fits depends most on {source} ({percent(share)} of the doubt)")
     if answer.at.firing is not None or answer.at.body is None:
         source, share = most(lambda d: d.ripens_c)
-        said.append(
+        parts.append(
             f"when it ripens, on {source} ({percent(share)})"
-            if said
+            if parts
             else f"when it ripens depends most on {source} ({percent(share)} of the doubt)"
         )
     if answer.at.body is None:
         source, share = most(lambda d: d.expansion_1e6_per_k)
-        said.append(f"its expansion, on {source} ({percent(share)})")
-    text = "; ".join(said) + "."
-    right, whole, asked = answer.own.odds, answer.odds_as_weighed_and_bought, answer.at.odds
-    if right is not None and whole is not None:
+        parts.append(f"its expansion, on {source} ({percent(share)})")
+    text = "; ".join(parts) + "."
+    right, combined, asked = answer.own.odds, answer.odds_as_weighed_and_bought, answer.at.odds
+    if right is not None and combined is not None:
         holds = {"yes": "Yes", "no": "No"}.get(str(answer.verdict), f"No, {answer.verdict}")
         text = (
             f"{holds}: right with {percent(right, asked)} odds as written, "
-            f"{percent(whole, asked)} as weighed; {text}"
+            f"{percent(combined, asked)} as weighed; {text}"
         )
     return text[0].upper() + text[1:]

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from cofire.answers.sensitivity.amount_effects import Baseline, Effect
-from cofire.answers.sensitivity.sources import Weighing
+from cofire.answers.sensitivity.sources import WeighingPlan
 from cofire.findings import Finding
 from cofire.model.conditions import Conditions
 from cofire.model.outcome import Verdict
@@ -25,10 +25,10 @@ class Doubt:
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class ShakeAnswer(Record):
-    """``own`` is the recipe as written; odds of all that was asked are None when nothing was."""
+class SensitivityAnswer(Record):
+    """``own`` is the recipe as written; odds of all that was asked are None if nothing was."""
 
-    weighing: Weighing
+    weighing: WeighingPlan
     at: Conditions
     conditions: tuple[str, ...]
     own: Baseline
@@ -37,7 +37,7 @@ class ShakeAnswer(Record):
     squares_added: Doubt  # the square root of the sum of their squares
     all_drawn: Doubt  # all at once
     odds_as_weighed_and_bought: float | None
-    verdict: Verdict | None  # of both odds; None where nothing was asked
+    verdict: Verdict | None  # of both odds; None if nothing was asked
     careful: Effect | None
     findings: tuple[Finding, ...]
     verdict_changes: tuple[str, ...] = ()  # what turns a yes into a no

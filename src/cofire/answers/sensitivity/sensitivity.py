@@ -1,4 +1,4 @@
-"""How far an answer moves when a glaze is weighed, bought and fired as well as people can."""
+"""Sensitivity of an answer to weighing, materials and firing."""
 
 from __future__ import annotations
 
@@ -8,9 +8,9 @@ import numpy as np
 
 from cofire.answers.findings.texts import finding
 from cofire.answers.sensitivity.amount_effects import Effect, amount_effects
-from cofire.answers.sensitivity.messages import flips, shake_sentence
-from cofire.answers.sensitivity.results import Doubt, ShakeAnswer
-from cofire.answers.sensitivity.sources import SOURCES, Drawn, Weighing, each_source
+from cofire.answers.sensitivity.messages import flips, sensitivity_sentence
+from cofire.answers.sensitivity.results import Doubt, SensitivityAnswer
+from cofire.answers.sensitivity.sources import SOURCES, Drawn, WeighingPlan, each_source
 from cofire.arrays import Array
 from cofire.errors import refusal
 from cofire.files.library import Library
@@ -27,11 +27,11 @@ from cofire.round_numbers import round_up
 _COARSE = 0.1
 
 
-def shake(library: Library, weighing: Weighing, at: Conditions) -> ShakeAnswer:
+def sensitivity(library: Library, weighing: WeighingPlan, at: Conditions) -> SensitivityAnswer:
     """Change each amount by a step of the scale and by a hundredth of the batch, and draw every
     source of doubt alone.
 
-    Raises QuantityError for a batch or a scale nobody has, CompositionError for no glaze.
+    Raises QuantityError for an impossible batch or scale, CompositionError for no glaze.
     """
     recipe = weighing.recipe
     analyse(recipe)
@@ -40,19 +40,19 @@ def shake(library: Library, weighing: Weighing, at: Conditions) -> ShakeAnswer:
     drawn = each_source(weighing, at)
     doubts = tuple(_doubt(s, drawn[s]) for s in SOURCES if s in drawn)
     asked = at.body is not None or at.firing is not None
-    whole = _doubt("all", drawn["all"])
+    combined = _doubt("all", drawn["all"])
     odds_whole = float(drawn["all"].right.mean()) if asked else None
-    told = [finding("not-in-any-model"), *_coarse(effects, weighing.batch_g)]
-    told += _unknown_spread(recipe)
+    findings = [finding("not-in-any-model"), *_coarse(effects, weighing.batch_g)]
+    findings += _unknown_spread(recipe)
     if not np.isfinite(own.ripens_c):
-        told.append(finding("never-ripe", recipe.name))
+        findings.append(finding("never-ripe", recipe.name))
     verdict = None
     if own.odds is not None and odds_whole is not None:
         verdict = min(
             (verdict_of(odds, at.odds, own.outside_the_data) for odds in (own.odds, odds_whole)),
             key=VERDICTS.index,
         )
-    answer = ShakeAnswer(
+    answer = SensitivityAnswer(
         weighing=weighing,
         at=at,
         conditions=_conditions(weighing, at),
@@ -60,25 +60,25 @@ def shake(library: Library, weighing: Weighing, at: Conditions) -> ShakeAnswer:
         materials=effects,
         half_widths_90_percent=doubts,
         squares_added=_together(doubts),
-        all_drawn=whole,
+        all_drawn=combined,
         odds_as_weighed_and_bought=odds_whole,
         verdict=verdict,
-        careful=_most_careful(effects, whole),
-        findings=sort_findings(told),
+        careful=_most_careful(effects, combined),
+        findings=sort_findings(findings),
     )
-    return replace(answer, verdict_changes=flips(answer), sentence=shake_sentence(answer))
+    return replace(answer, verdict_changes=flips(answer), sentence=sensitivity_sentence(answer))
 
 
-def _must_weigh(weighing: Weighing) -> None:
+def _must_weigh(weighing: WeighingPlan) -> None:
     batch_g, step_g = weighing.batch_g, weighing.scale_step_g
     if not 1.0 <= batch_g <= 1e6:
-        raise refusal("impossible-batch-to-shake", batch_g=batch_g)
+        raise refusal("batch-for-sensitivity", batch_g=batch_g)
     if not 1e-4 <= step_g <= 0.2 * batch_g:
-        raise refusal("scale-too-coarse-to-shake", step_g=step_g, batch_g=batch_g)
+        raise refusal("scale-for-sensitivity", step_g=step_g, batch_g=batch_g)
 
 
 def half_width(values: Array) -> float:
-    """Half of what holds 90 % of the draws that are numbers; NaN of none."""
+    """Half of the width that holds 90 % of the finite draws; NaN without any."""
     usable = values[np.isfinite(values)]
     if not len(usable):
         return float("nan")
@@ -86,9 +86,9 @@ def half_width(values: Array) -> float:
     return float(0.5 * (high - low))
 
 
-def _doubt(source: str, seen: Drawn) -> Doubt:
-    stress = None if seen.stress_mpa is None else half_width(seen.stress_mpa)
-    return Doubt(source, half_width(seen.alpha_1e6_per_k), stress, half_width(seen.ripens_c))
+def _doubt(source: str, drawn: Drawn) -> Doubt:
+    stress = None if drawn.stress_mpa is None else half_width(drawn.stress_mpa)
+    return Doubt(source, half_width(drawn.alpha_1e6_per_k), stress, half_width(drawn.ripens_c))
 
 
 def _together(doubts: tuple[Doubt, ...]) -> Doubt:
@@ -97,15 +97,15 @@ def _together(doubts: tuple[Doubt, ...]) -> Doubt:
     return Doubt("together", alpha, None if doubts[0].stress_mpa is None else stress, ripens_c)
 
 
-def _most_careful(effects: tuple[Effect, ...], whole: Doubt) -> Effect | None:
-    """The material of which a gram moves most, by whatever it moves most."""
+def _most_careful(effects: tuple[Effect, ...], combined: Doubt) -> Effect | None:
+    """The material with the largest effect per gram, in any property."""
 
     def weight(effect: Effect) -> float:
         moved = effect.one_hundredth_of_the_batch_more
         pairs = (
-            (moved.expansion_1e6_per_k, whole.expansion_1e6_per_k),
-            (moved.stress_mpa, whole.stress_mpa),
-            (moved.ripens_hotter_c, whole.ripens_c),
+            (moved.expansion_1e6_per_k, combined.expansion_1e6_per_k),
+            (moved.stress_mpa, combined.stress_mpa),
+            (moved.ripens_hotter_c, combined.ripens_c),
         )
         return max((abs(a) / b for a, b in pairs if a is not None and b and a == a), default=0.0)
 
@@ -113,11 +113,11 @@ def _most_careful(effects: tuple[Effect, ...], whole: Doubt) -> Effect | None:
 
 
 def _coarse(effects: tuple[Effect, ...], batch_g: float) -> list[Finding]:
-    found = []
+    findings = []
     for effect in effects:
         if effect.scale_step_share <= _COARSE * (1.0 + 1e-9):
             continue
-        found.append(
+        findings.append(
             finding(
                 "step-too-coarse",
                 effect.written,
@@ -128,7 +128,7 @@ def _coarse(effects: tuple[Effect, ...], batch_g: float) -> list[Finding]:
                 finer_g=effect.grams * _COARSE,
             )
         )
-    return found
+    return findings
 
 
 def _unknown_spread(recipe: Recipe) -> list[Finding]:
@@ -138,19 +138,19 @@ def _unknown_spread(recipe: Recipe) -> list[Finding]:
     return [finding("spread-unknown", recipe.name, names=", ".join(dict.fromkeys(bare)))]
 
 
-def _conditions(weighing: Weighing, at: Conditions) -> tuple[str, ...]:
-    said = [
+def _conditions(weighing: WeighingPlan, at: Conditions) -> tuple[str, ...]:
+    parts = [
         f"batch of {show_weight(weighing.batch_g)} of base",
         f"scale with steps of {weighing.scale_step_g:g} g",
     ]
     if weighing.slips:
-        said.append("and every line off by a hundredth")
+        parts.append("and every line off by a hundredth")
     if at.body:
-        said += [f"on {at.body.name}", f"wall {at.wall_mm:g} mm", at.cool.words]
-    said.append(f"coat {at.coat(0).reading}")
-    said.append(
+        parts += [f"on {at.body.name}", f"wall {at.wall_mm:g} mm", at.cooling_curve.words]
+    parts.append(f"coat {at.coat(0).reading}")
+    parts.append(
         f"ripens as shifted from {at.firing.name}"
         if at.firing
         else "ripens in a firing that climbs its last 300 °C at 150 °C/h and soaks 10 min"
     )
-    return tuple(said)
+    return tuple(parts)

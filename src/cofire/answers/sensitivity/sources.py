@@ -1,4 +1,4 @@
-"""Where a glaze's doubt comes from: every source drawn alone, and all of them together."""
+"""Sources of uncertainty: each drawn alone, and all together."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ SOURCES = {
 
 
 @dataclass(frozen=True, eq=False)
-class Weighing:
+class WeighingPlan:
     """How a recipe is weighed: grams of its base, the step of the scale, and whether every line
     may slip by a hundredth as well."""
 
@@ -65,7 +65,7 @@ class Weighing:
 
 @dataclass(frozen=True, eq=False)
 class Drawn:
-    """Draws (N,) of what is looked at; stress None without a body."""
+    """Draws (N,); stress is None without a body."""
 
     alpha_1e6_per_k: Array
     stress_mpa: Array | None
@@ -73,29 +73,34 @@ class Drawn:
     right: Mask
 
 
-def each_source(weighing: Weighing, at: Conditions) -> Mapping[str, Drawn]:
+def each_source(weighing: WeighingPlan, at: Conditions) -> Mapping[str, Drawn]:
     """Each source of ``SOURCES`` drawn alone, all others in their middle, and “all” together."""
-    found = {
+    drawn = {
         "weighing": _drawn(weighing, at, Drawing(sources=frozenset()), weighed=True),
         **{
             group: _drawn(weighing, at, Drawing(sources=sources))
             for group, sources in GROUPS.items()
         },
-        "all": _drawn(weighing, at, Drawing(sources=ALL_SOURCES), weighed=True, clay=True),
+        "all": _drawn(weighing, at, Drawing(sources=ALL_SOURCES), weighed=True, body_drawn=True),
     }
-    if at.clay is not None:
-        found["body"] = _drawn(weighing, at, Drawing(sources=frozenset()), clay=True)
-    return found
+    if at.body_draws is not None:
+        drawn["body"] = _drawn(weighing, at, Drawing(sources=frozenset()), body_drawn=True)
+    return drawn
 
 
 def _drawn(
-    weighing: Weighing, at: Conditions, how: Drawing, *, weighed: bool = False, clay: bool = False
+    weighing: WeighingPlan,
+    at: Conditions,
+    how: Drawing,
+    *,
+    weighed: bool = False,
+    body_drawn: bool = False,
 ) -> Drawn:
     grams = weighing.drawn()[None] if weighed else None
     glaze = draw_glazes(weighing.glazes, weighing.grams[None, :], at, how, grams)
     fits = None
-    if at.clay is not None:
-        fits = fit_draws(glaze, at.clay if clay else at.clay.middle.tiled(N), at)
+    if at.body_draws is not None:
+        fits = fit_draws(glaze, at.body_draws if body_drawn else at.body_draws.middle.tiled(N), at)
     return Drawn(
         alpha_1e6_per_k=glaze.alpha_1e6_per_k(np.full(how.n, 300.0)),
         stress_mpa=None if fits is None else fits.stress_mpa,

@@ -1,5 +1,4 @@
-"""Published additive tables of expansion beside our own model, so that a potter sees why numbers
-differ."""
+"""Published additive tables of expansion beside our own model, to show why numbers differ."""
 
 from __future__ import annotations
 

@@ -150,14 +150,14 @@ _CURVES = {"fluegel": _fluegel, "lakatos": lakatos_curve, "giordano": giordano_c
 @cache
 def models() -> tuple[ViscosityModel, ...]:
     """All published viscosity models."""
-    found = []
+    result = []
     for key, facts in toml.beside(__file__, "viscosity_models.toml").items():
         facts = dict(facts)
         least, most, free = (facts.pop(name, {}) for name in ("least", "most", "free"))
         within = {oxide: (least[oxide], most[oxide]) for oxide in least}
         curve = partial(_inside, _CURVES[key], within, free)
-        found.append(ViscosityModel(key, **facts, curve=curve))
-    return tuple(found)
+        result.append(ViscosityModel(key, **facts, curve=curve))
+    return tuple(result)
 
 
 def _inside(

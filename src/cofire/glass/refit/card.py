@@ -78,30 +78,31 @@ class _Plot:
             _HEIGHT - _BOTTOM - up * (_HEIGHT - _BOTTOM - 10),
         )
 
-    def dots(self, x: Array, y: Array, ink: str, name: str = "") -> None:
+    def dots(self, x: Array, y: Array, colour: str, name: str = "") -> None:
         inside = (x >= self.x[0]) & (x <= self.x[1]) & (y >= self.y[0]) & (y <= self.y[1])
         path = "".join(
             "M{:.1f} {:.1f}h.01".format(*self._at(float(a), float(b)))
             for a, b in zip(x[inside], y[inside], strict=True)
         )
-        self.parts.append(f'<path d="{path}" stroke="{ink}" class="dots"/>')
+        self.parts.append(f'<path d="{path}" stroke="{colour}" class="dots"/>')
         if name:
-            self.names.append((name, ink))
+            self.names.append((name, colour))
 
-    def line(self, x: Array, y: Array, ink: str, name: str = "", dashed: bool = False) -> None:
+    def line(self, x: Array, y: Array, colour: str, name: str = "", dashed: bool = False) -> None:
         known = np.isfinite(y)
         path = "L".join(
             "{:.1f} {:.1f}".format(*self._at(float(a), float(np.clip(b, *self.y))))
             for a, b in zip(x[known], y[known], strict=True)
         )
         dash = ' stroke-dasharray="5 4"' if dashed else ""
-        self.parts.append(f'<path d="M{path}" stroke="{ink}" class="line"{dash}/>')
+        self.parts.append(f'<path d="M{path}" stroke="{colour}" class="line"{dash}/>')
         if name:
-            self.names.append((name, ink))
+            self.names.append((name, colour))
 
     def svg(self, title: str) -> str:
         names = "".join(
-            f'<span style="--ink:{ink}">{html.escape(name)}</span>' for name, ink in self.names
+            f'<span style="--ink:{colour}">{html.escape(name)}</span>'
+            for name, colour in self.names
         )
         return (
             f'<figure><figcaption>{title}</figcaption><svg viewBox="0 0 {_WIDTH} {_HEIGHT}" '
@@ -147,8 +148,10 @@ def _boron(judged: Judged) -> str:
 
     mol = moles(judged.x)
     plot.line(*means(judged.error), "currentColor", "cofire")
-    for ink, table in zip(_INKS, published.tables(), strict=False):
-        plot.line(*means(published.expansion(mol, table) - judged.y), ink, table.name, dashed=True)
+    for colour, table in zip(_INKS, published.tables(), strict=False):
+        plot.line(
+            *means(published.expansion(mol, table) - judged.y), colour, table.name, dashed=True
+        )
     return plot.svg("Miss in expansion against boron, each table on the glasses it covers")
 
 
@@ -159,13 +162,15 @@ def _coverage(judged: list[Judged]) -> str:
     inks = iter(_INKS)
     for one in judged:
         if one.name in wanted:
-            ink = next(inks)
+            colour = next(inks)
             every, core = (
                 100.0 * np.array([one.covered(level, part) for level in LEVELS])
                 for part in (slice(None), one.core)
             )
-            plot.line(100.0 * LEVELS, every, ink, html.unescape(NAMES[one.name][0].split(",")[0]))
-            plot.line(100.0 * LEVELS, core, ink, dashed=True)
+            plot.line(
+                100.0 * LEVELS, every, colour, html.unescape(NAMES[one.name][0].split(",")[0])
+            )
+            plot.line(100.0 * LEVELS, core, colour, dashed=True)
     return plot.svg("Do intervals keep their word? Dashed: low-fire core")
 
 

@@ -83,7 +83,7 @@ def viscosity_models(judged: Judged, t_k: Array) -> dict[str, dict[str, float | 
 
 def summary(judged: Judged) -> dict[str, Any]:
     """Rows, misses and coverage of one property."""
-    found: dict[str, Any] = {
+    facts: dict[str, Any] = {
         "rows": len(judged.y),
         "publications": len(set(judged.group.tolist())),
         "miss": round(judged.miss(), 4),
@@ -92,17 +92,17 @@ def summary(judged: Judged) -> dict[str, Any]:
         "core_rows": int(judged.core.sum()),
     }
     if judged.core.any():
-        found |= {
+        facts |= {
             "core_miss": round(judged.miss(judged.core), 4),
             "core_median_miss": round(float(np.median(np.abs(judged.error[judged.core]))), 4),
             "core_covered_90": round(judged.covered(0.9, judged.core), 4),
         }
-    found["regions"] = {
+    facts["regions"] = {
         name: {"rows": int(part.sum()), "miss": round(judged.miss(part), 4)}
         for name, part in regions(judged.x).items()
         if part.sum() >= 20
     }
-    return found
+    return facts
 
 
 def by_support(judged: Judged, landmarks: Array, limits: Array) -> dict[str, dict[str, float]]:
@@ -126,11 +126,11 @@ def by_support(judged: Judged, landmarks: Array, limits: Array) -> dict[str, dic
 
 def worst_publications(judged: Judged, count: int = 8) -> list[dict[str, Any]]:
     """Publications of five rows or more that lie farthest from the predictions."""
-    found = []
+    publications = []
     for name in sorted(set(judged.group.tolist())):
         part = judged.group == name
         if part.sum() >= 5:
-            found.append(
+            publications.append(
                 {
                     "publication": name.replace("|", " "),
                     "rows": int(part.sum()),
@@ -138,7 +138,7 @@ def worst_publications(judged: Judged, count: int = 8) -> list[dict[str, Any]]:
                     "miss": round(judged.miss(part), 3),
                 }
             )
-    return sorted(found, key=lambda f: -float(f["miss"]))[:count]
+    return sorted(publications, key=lambda f: -float(f["miss"]))[:count]
 
 
 def unseen_glazes(landmarks: Array, every: int = 1) -> dict[str, dict[str, dict[str, Any]]]:
@@ -162,13 +162,13 @@ def unseen_glazes(landmarks: Array, every: int = 1) -> dict[str, dict[str, dict[
                 continue
             columns = basis(own.x, landmarks)
             error = unit * (columns @ weights[: columns.shape[1]]) - own.y
-            found = {
+            facts = {
                 "rows": len(own.y),
                 "miss": round(float(np.abs(error).mean()), 3),
                 "bias": round(float(error.mean()), 3),
             }
             if target.name == "expansion":
                 theirs = published.expansion(moles(own.x), appen) - own.y
-                found["appen_miss"] = round(float(np.nanmean(np.abs(theirs))), 3)
-            out[name][target.name] = found
+                facts["appen_miss"] = round(float(np.nanmean(np.abs(theirs))), 3)
+            out[name][target.name] = facts
     return out

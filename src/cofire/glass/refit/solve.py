@@ -133,7 +133,7 @@ def calibrate(error: Array, variance: Array, group: Any, low_fire: Array) -> Wid
     at_90 = LEVELS.tolist().index(0.9)
     far = variance >= np.quantile(variance, 0.9)
     s0 = float(np.median(np.abs(error))) ** 2
-    found = []
+    widths = []
     for k in (0.0, 1.0, 2.0, 4.0, 8.0, 16.0, 32.0, 64.0):
         plain = Width(s0, k, 1.0, np.ones(len(LEVELS)))
         size = np.abs(error) / plain.scale(variance, low_fire)
@@ -147,8 +147,8 @@ def calibrate(error: Array, variance: Array, group: Any, low_fire: Array) -> Wid
         inside = np.abs(error) <= scale * q[at_90]
         short = max(0.0, _FAR_COVERED - float(np.average(inside[far], weights=weight[far])))
         mean = float(np.average(scale * q[at_90], weights=weight))
-        found.append((round(short, 2), mean, Width(s0, k, wider, q)))
-    return min(found, key=lambda f: f[:2])[2]
+        widths.append((round(short, 2), mean, Width(s0, k, wider, q)))
+    return min(widths, key=lambda f: f[:2])[2]
 
 
 def weighted_quantile(values: Array, weight: Array, levels: Array) -> Array:

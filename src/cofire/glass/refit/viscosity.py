@@ -53,7 +53,7 @@ def curve(ln_t12: Array, ln_m: Array, a: Array, t_k: Array) -> tuple[Array, Arra
     return value, by_t12, by_m, by_a
 
 
-class Rows(NamedTuple):
+class ViscosityRows(NamedTuple):
     """Measured rows (N,): mole fractions (N, 22), log10 eta, temperature, publication, kind of
     measurement, and whether it is a low-fire glass."""
 
@@ -64,11 +64,11 @@ class Rows(NamedTuple):
     kind: Any
     core: Any
 
-    def some(self, which: Any) -> Rows:
-        return Rows(*(column[which] for column in self))
+    def some(self, which: Any) -> ViscosityRows:
+        return ViscosityRows(*(column[which] for column in self))
 
 
-def gather(every: int) -> Rows:
+def gather(every: int) -> ViscosityRows:
     """All rows that speak of viscosity, or those of one publication in ``every``."""
     parts = [("viscosity", r) for r in read_table("visc")]
     parts += [("fixed", r) for r in read_table("fixed_points") if r["kind"] in FIXED]
@@ -90,10 +90,10 @@ def gather(every: int) -> Rows:
     group = np.array([r["group"] for _, r in parts])
     kind = np.array([k for k, _ in parts])
     core = np.array([r["core"] == "1" for _, r in parts])
-    return Rows(x / x.sum(1, keepdims=True), points[:, 0], points[:, 1], group, kind, core)
+    return ViscosityRows(x / x.sum(1, keepdims=True), points[:, 0], points[:, 1], group, kind, core)
 
 
-def solve(b: Array, rows: Rows, ridge: Array) -> tuple[Array, Array]:
+def solve(b: Array, rows: ViscosityRows, ridge: Array) -> tuple[Array, Array]:
     """Gauss-Newton with robust weights: parameters and the inverse normal matrix.
 
     Parameters are A (23,), ln T12 (P,), ln m (P,) and how far a calorimeter's Tg lies from T12

@@ -1,1 +1,1 @@
-"""What is drawn as SVG or set as cards."""
+"""Pictures as SVG, and cards."""

@@ -1,4 +1,4 @@
-"""A blend as SVG: a pavement of cells, coloured by their word, a gutter where the word changes."""
+"""A blend as SVG: cells coloured by their word, with a gap where the word changes."""
 
 from __future__ import annotations
 
@@ -15,11 +15,11 @@ from cofire.show.drawing import GREY, INK, PALE, PAPER, RUST, Mark, Path, Words
 from cofire.words import listed, percent
 
 _WIDTH, _SIDE, _TOP = 900, 60, 116
-#: A cell is at most so wide, so that few points do not become huge.
+#: The largest width of a cell.
 _MOST = 92.0
 #: Letters that fit above the figure.
 _TITLE = 70
-#: Told apart by hue and lightness; the word stands in every cell.
+#: Different in hue and lightness; the word stands in every cell.
 _FILL = {
     "under": "#dccba2", "runs": "#b5574a", "ripe": "#5d9478", "sits": "#8fb89b",
     "crazes": "#9cc7d4", "shivers": "#b58ead", "": PALE,
@@ -27,20 +27,20 @@ _FILL = {
 
 
 def blend_svg(answer: Blend) -> str:
-    """The figure as a file of its own."""
+    """The figure as a complete file."""
     at = answer.points
     pitch = min(_MOST, (_WIDTH - 2 * _SIDE) / (at.steps + 1))
     x, y = _middles(answer, pitch)
     bottom = float(y.max()) + pitch * (0.58 if at.form == "triangle" else 0.5)
     height = round(bottom + (48 if at.form == "line" or answer.additions else 74) + 26)
-    said = "number: expansion, 1e-6/K"
+    text = "number: expansion, 1e-6/K"
     if answer.yes is not None:
-        said = (
+        text = (
             "colour and word: the likeliest; number: odds of all that was asked, %; CAPITALS: as "
             "sure as asked"
         )
     where = ", ".join(part.name for part in (answer.at.firing, answer.at.body) if part is not None)
-    marks = draw.head(_SIDE, 32, _title(answer), where, said)
+    marks = draw.head(_SIDE, 32, _title(answer), where, text)
     for p in range(len(x)):
         marks += _cell(answer, p, float(x[p]), float(y[p]), pitch)
     marks += [
@@ -60,7 +60,7 @@ def _title(answer: Blend) -> str:
 
 
 def _middles(answer: Blend, pitch: float) -> tuple[Array, Array]:
-    """Where the cells lie; those of a triangle nestle, so its rows are closer."""
+    """Centres of the cells; the rows of a triangle are closer."""
     at = answer.points
     x, y = at.column.astype(float) * pitch, at.row.astype(float) * pitch
     if at.form == "triangle":
@@ -77,8 +77,8 @@ def _cell(answer: Blend, p: int, x: float, y: float, pitch: float) -> list[Mark]
     angles = [2.0 * math.pi * (k + turn) / sides for k in range(sides)]
     corners = [(x + reach * math.sin(a), y + reach * math.cos(a)) for a in angles]
     faint = 0.45 + 0.55 * right if word else 1.0
-    fill, said = _FILL[word], _told(answer, p)
-    marks: list[Mark] = [Path(draw.polygon(corners), fill, PAPER, 1.5, faint, says=said)]
+    fill, words = _FILL[word], _tooltip(answer, p)
+    marks: list[Mark] = [Path(draw.polygon(corners), fill, PAPER, 1.5, faint, says=words)]
     if answer.tiles is not None and p in answer.tiles.chosen:
         marks.append(_tile(x, y, 0.41 * pitch))
     second = short(answer, p)
@@ -95,8 +95,8 @@ def _tile(x: float, y: float, radius: float) -> Path:
     return Path(draw.ellipse(x, y, radius), stroke=RUST, width=2.6, dash="5 3", kind="tile")
 
 
-def _told(answer: Blend, p: int) -> str:
-    """A point in full, for whoever rests the pointer on it."""
+def _tooltip(answer: Blend, p: int) -> str:
+    """A point in full, for a tooltip."""
     if answer.percent is None:
         shares = zip(answer.shares[p], answer.ingredients, strict=True)
         held = [f"{100 * v:.0f} % {i.name}" for v, i in shares if v > 0.0]
@@ -141,17 +141,17 @@ def _scales(answer: Blend, x: Array, y: Array, pitch: float) -> list[Mark]:
     assert amounts is not None
     left = float(x.min()) - pitch / 2.0
     marks: list[Mark] = [
-        Words(float(x[p]), _TOP - 6, f"{amounts[p, 0]:.3g}", anchor="middle", ink=GREY)
+        Words(float(x[p]), _TOP - 6, f"{amounts[p, 0]:.3g}", anchor="middle", colour=GREY)
         for p in np.flatnonzero(at.row == 0)
     ]
-    said = f"→ {answer.additions[0].material.name}, % of the base"
+    text = f"→ {answer.additions[0].material.name}, % of the base"
     if len(answer.additions) == 2:
         marks += [
-            Words(left - 6.0, float(y[p]) + 4.0, f"{amounts[p, 1]:.3g}", anchor="end", ink=GREY)
+            Words(left - 6.0, float(y[p]) + 4.0, f"{amounts[p, 1]:.3g}", anchor="end", colour=GREY)
             for p in np.flatnonzero(at.column == 0)
         ]
-        said += f"; ↓ {answer.additions[1].material.name}, % of the base"
-    return [*marks, Words(left, float(y.max()) + pitch / 2.0 + 22.0, said, bold=True)]
+        text += f"; ↓ {answer.additions[1].material.name}, % of the base"
+    return [*marks, Words(left, float(y.max()) + pitch / 2.0 + 22.0, text, bold=True)]
 
 
 def _signs(answer: Blend) -> list[tuple[str, draw.Sign]]:

@@ -1,4 +1,4 @@
-"""A family map as SVG: shoals and deeps of one quantity, with the recipe as a float on them."""
+"""A family map as SVG: bands of one quantity, with the recipe as a marker."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from cofire.show.family_map import axis_words, level_words, ticks_of
 
 _WIDTH, _LEFT, _TOP, _WIDE, _HIGH, _GAUGE = 860.0, 76.0, 84.0, 590.0, 500.0, 712.0
 _RIGHT, _FOOT = _LEFT + _WIDE, _TOP + _HIGH
-#: From shoal to deep, as the strip's inks run; told apart by lightness alone.
+#: From low to high, in the colours of the strip; different in lightness alone.
 _DEPTHS = ("#f3ecdf", PALE, "#b9d7d9", "#6fa8ad", "#2f7f88", "#124a52")
 #: Two numbers on the map stand no nearer to each other than this, in pixels; our choice.
 _APART = 64.0
@@ -25,9 +25,9 @@ _FINER = 4
 
 
 def map_svg(answer: MapAnswer) -> str:
-    """The picture as a file of its own."""
-    x = draw.Scale(answer.across.low, answer.across.high, _LEFT, _RIGHT)
-    y = draw.Scale(answer.up.low, answer.up.high, _FOOT, _TOP)
+    """The picture as a complete file."""
+    x = draw.Axis(answer.across.low, answer.across.high, _LEFT, _RIGHT)
+    y = draw.Axis(answer.up.low, answer.up.high, _FOOT, _TOP)
     aside = ", ".join(filter(None, (answer.shown.words, answer.shown.unit)))
     marks: list[Mark] = [
         *draw.head(_LEFT, 34, answer.recipe.name, aside),
@@ -38,22 +38,22 @@ def map_svg(answer: MapAnswer) -> str:
         *_gauge(answer),
     ]
     bottom = _FOOT + 66.0
-    for text, ink in ((answer.sentence, INK), ("; ".join(answer.conditions), GREY)):
+    for text, colour in ((answer.sentence, INK), ("; ".join(answer.conditions), GREY)):
         for words in textwrap.wrap(text, 112):
-            marks.append(Words(_LEFT, bottom, words, ink=ink))
+            marks.append(Words(_LEFT, bottom, words, colour=colour))
             bottom += 19.0
     return draw.svg_file(draw.Picture(_WIDTH, bottom + 6.0, tuple(marks), "a map of mixtures"))
 
 
 def _depth(answer: MapAnswer, band: int) -> str:
-    """The ink of one band between lines, spread over all depths."""
+    """The colour of one band between lines."""
     share = band / max(len(answer.levels), 1) * (len(_DEPTHS) - 1)
-    inks = [[int(ink[i : i + 2], 16) for ink in _DEPTHS] for i in (1, 3, 5)]
-    return "#" + "".join(f"{round(np.interp(share, range(len(c)), c)):02x}" for c in inks)
+    colours = [[int(colour[i : i + 2], 16) for colour in _DEPTHS] for i in (1, 3, 5)]
+    return "#" + "".join(f"{round(np.interp(share, range(len(c)), c)):02x}" for c in colours)
 
 
-def _sheet(answer: MapAnswer, at_x: draw.Scale, at_y: draw.Scale) -> list[Mark]:
-    """All bands, lines and hatching; what cannot be is covered with paper."""
+def _sheet(answer: MapAnswer, at_x: draw.Axis, at_y: draw.Axis) -> list[Mark]:
+    """All bands, lines and hatching; places without a glaze are blank."""
 
     def drawn(lines: tuple[Array, ...], closed: bool) -> str:
         shape = draw.polygon if closed else draw.line
@@ -97,13 +97,13 @@ def _sheet(answer: MapAnswer, at_x: draw.Scale, at_y: draw.Scale) -> list[Mark]:
 
 def _label(
     answer: MapAnswer,
-    at: tuple[draw.Scale, draw.Scale],
+    at: tuple[draw.Axis, draw.Axis],
     on_line: Array,
     labels: list[Words],
     words: str,
 ) -> list[Words]:
-    """A number on a line, as far as it can be from the others and from the recipe; none where
-    that is not far enough."""
+    """A number on a line, as far as possible from the others and from the recipe; none if that is
+    not far enough."""
     x, y = at[0](on_line[:, 0]), at[1](on_line[:, 1])
     # a glaze has to be possible at the nearest point of the table
     i = np.abs(answer.x[:, None] - on_line[:, 0]).argmin(axis=0)
@@ -119,7 +119,7 @@ def _label(
     return [Words(float(x[best]), float(y[best]) + 4.0, words, 12.0, "middle", INK, True, True)]
 
 
-def _axes(answer: MapAnswer, x: draw.Scale, y: draw.Scale) -> list[Mark]:
+def _axes(answer: MapAnswer, x: draw.Axis, y: draw.Axis) -> list[Mark]:
     across, up = ([(v, f"{v:g}") for v in ticks_of(a, 9)] for a in (answer.across, answer.up))
     return [
         *draw.along(x, _FOOT + 20.0, across),
@@ -144,7 +144,7 @@ def _hatched(x: float, y: float) -> Path:
     return Path(draw.box(x - 10.0, y - 8.0, 20.0, 16.0), PALE, hatched=True)
 
 
-def _floats(answer: MapAnswer, x: draw.Scale, y: draw.Scale) -> list[Mark]:
+def _floats(answer: MapAnswer, x: draw.Axis, y: draw.Axis) -> list[Mark]:
     own = (x(answer.own.x), y(answer.own.y))
     marks: list[Mark] = []
     if answer.nearest is not None:
@@ -156,7 +156,7 @@ def _floats(answer: MapAnswer, x: draw.Scale, y: draw.Scale) -> list[Mark]:
 
 
 def _gauge(answer: MapAnswer) -> list[Mark]:
-    """A pole beside the map, as deep as the bands, and what the signs mean."""
+    """A scale beside the map, and the meaning of the signs."""
     bands = len(answer.levels) + 1
     high = min(34.0, 330.0 / bands)
     foot = _TOP + high * bands
@@ -166,12 +166,12 @@ def _gauge(answer: MapAnswer) -> list[Mark]:
     ]
     for k, value in enumerate(answer.levels, 1):
         y, decides = foot - high * k, value == answer.level
-        ink, thick = (RUST, 2.6) if decides else (INK, 0.9)
-        marks.append(Path(draw.level(_GAUGE, _GAUGE + 36.0, y), stroke=ink, width=thick))
+        colour, thick = (RUST, 2.6) if decides else (INK, 0.9)
+        marks.append(Path(draw.level(_GAUGE, _GAUGE + 36.0, y), stroke=colour, width=thick))
         asked = " asked" if decides and answer.shown.kind == "odds" else ""
         marks.append(Words(_GAUGE + 42.0, y + 4.0, level_words(answer, value) + asked))
     if answer.shown.kind == "distance" and np.isinf(answer.values).any():
-        marks.append(Words(_GAUGE + 42.0, _TOP + 12.0, "or none", ink=GREY))
+        marks.append(Words(_GAUGE + 42.0, _TOP + 12.0, "or none", colour=GREY))
     signs: list[tuple[draw.Sign, tuple[str, ...]]] = [(_circle, ("your recipe",))]
     if answer.nearest is not None:
         signs.append((_diamond, ("sure enough",)))

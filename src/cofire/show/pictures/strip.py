@@ -1,4 +1,4 @@
-"""Glazes on one clay between shivering and crazing, as SVG: a tideline with a float for each."""
+"""Glazes on one clay between shivering and crazing, as SVG: a strip with a marker for each."""
 
 from __future__ import annotations
 
@@ -7,12 +7,18 @@ from collections.abc import Sequence
 from cofire.answers.results.fit import FitAnswer
 from cofire.show import drawing as draw
 from cofire.show.drawing import GREY, INK, PALE, PAPER, RUST, Mark, Path, Words
-from cofire.show.pictures.panels import CRACKLE_HEIGHT, WAY_HEIGHT, WIDTH, crackle_panels, way_panel
+from cofire.show.pictures.panels import (
+    CRACKLE_HEIGHT,
+    WAY_HEIGHT,
+    WIDTH,
+    cooling_panel,
+    crackle_panels,
+)
 from cofire.show.terminal import signed
 
 _LEFT, _TOP, _ROW = 40.0, 66.0, 78.0
 _SPAN_MPA = 180.0
-_X = draw.Scale(-_SPAN_MPA, _SPAN_MPA, _LEFT, WIDTH - _LEFT)
+_X = draw.Axis(-_SPAN_MPA, _SPAN_MPA, _LEFT, WIDTH - _LEFT)
 _ZONES = (
     ("edges could shiver", "#b48ead"),
     ("sits", PALE),
@@ -31,11 +37,13 @@ def strip_svg(answers: Sequence[FitAnswer]) -> str:
     for k, answer in enumerate(answers):
         marks += _row(answer, _TOP + _ROW * k)
     base = _TOP + _ROW * len(answers) + 14.0
-    marks += draw.along(_X, base, [(v, signed(v)) for v in range(-150, 151, 50)], ink=GREY)
-    marks += draw.key(_LEFT, base + 33.0, ((words, draw.swatch(ink)) for words, ink in _ZONES), 195)
+    marks += draw.along(_X, base, [(v, signed(v)) for v in range(-150, 151, 50)], colour=GREY)
+    marks += draw.key(
+        _LEFT, base + 33.0, ((words, draw.swatch(colour)) for words, colour in _ZONES), 195
+    )
     height, one = base + 70.0, answers[0]
     if len(answers) == 1 and one.way_down is not None and len(one.way_down.temperature_c) > 3:
-        marks += way_panel(one.way_down, one.strip_mpa, height)
+        marks += cooling_panel(one.way_down, one.strip_mpa, height)
         height += WAY_HEIGHT
     if len(answers) == 1 and one.air_and_smoke is not None:
         marks += crackle_panels(one.air_and_smoke, height)
@@ -52,8 +60,8 @@ def _row(answer: FitAnswer, top: float) -> list[Mark]:
     marks: list[Mark] = [
         Words(_LEFT, top + 12.0, f"{answer.recipe.name}, {answer.recipe.surface}"),
         *(
-            Path(draw.box(_X(low), top + 20.0, max(_X(high) - _X(low), 0.0), 26.0), fill=ink)
-            for (_, ink), low, high in zip(_ZONES, edges[:-1], edges[1:], strict=True)
+            Path(draw.box(_X(low), top + 20.0, max(_X(high) - _X(low), 0.0), 26.0), fill=colour)
+            for (_, colour), low, high in zip(_ZONES, edges[:-1], edges[1:], strict=True)
         ),
     ]
     room = 0.0

@@ -17,7 +17,7 @@ from cofire.show.sheets.pages import (
     Text,
     keyed_in,
 )
-from cofire.show.verdict import clock
+from cofire.show.terminal import clock
 
 
 def firing_cards(answer: FiringAnswer) -> str:
@@ -27,7 +27,7 @@ def firing_cards(answer: FiringAnswer) -> str:
         Head(answer.firing.name, words.firing_line(answer)),
         Blanks((("fired by", 3), ("date", 2))),
         keyed_in(answer),
-        *([Heading("take care")] * bool(grave)),
+        *([Heading("safety")] * bool(grave)),
         *(Care(f.severity, f.subject, f.message) for f in grave),
     ]
     slips = [_slip(answer, k) for k in range(len(answer.loads))]
@@ -54,5 +54,5 @@ def _slip(answer: FiringAnswer, k: int) -> list[Block]:
         Text(load.name, 13.0, bold=True),
         Text(planned, 9.5),
         *([Text(f"glazes {glazes}", 9.0)] if glazes else []),
-        *(Blanks(tuple((said, 1) for said in line), 9.0) for line in blanks),
+        *(Blanks(tuple((text, 1) for text in line), 9.0) for line in blanks),
     ]

@@ -7,7 +7,7 @@ import html
 from collections.abc import Sequence
 
 from cofire.answers.batch.records import Pack
-from cofire.show.drawing import tick_boxes, tideline, to_svg
+from cofire.show.drawing import divider, tick_boxes, to_svg
 from cofire.show.sheets import pages as p
 from cofire.show.sheets import words
 from cofire.show.sheets.pictograms import pictogram
@@ -88,7 +88,7 @@ def _block(block: p.Block) -> str:
             return f"<h2>{_e(block.text)}</h2>"
         case p.Band():
             return f'<p class="band">{_e(block.text)}</p>'
-        case p.Table():
+        case p.SheetTable():
             return _table(block)
         case p.Sides():
             left, right = _blocks(block.left), _blocks(block.right)
@@ -122,11 +122,11 @@ def _head(head: p.Head) -> str:
         scan = f'<div class="code">{drawn}<b>{_e(head.code)}</b>{note}</div>'
     return (
         f"<header><div><h1{_style(size)}>{_e(head.name)}</h1><p>{_e(head.about)}</p></div>{scan}"
-        f"</header>{to_svg(tideline(400.0), '100%')}"
+        f"</header>{to_svg(divider(400.0), '100%')}"
     )
 
 
-def _table(table: p.Table) -> str:
+def _table(table: p.SheetTable) -> str:
     columns = "".join(
         f'<col style="width:{100.0 * w:g}%"/>' if isinstance(w, float) else "<col/>"
         for w in table.widths
@@ -139,8 +139,8 @@ def _table(table: p.Table) -> str:
     rows = []
     for k, row in enumerate(table.rows):
         if k == table.additions:
-            said = "additions, after all of the base"
-            rows.append(f'<tr class="additions"><td colspan="{len(row)}">{said}</td></tr>')
+            text = "additions, after all of the base"
+            rows.append(f'<tr class="additions"><td colspan="{len(row)}">{text}</td></tr>')
         cells = (_cell(cell, whole) for cell, whole in zip(row, fit, strict=True))
         rows.append(f"<tr>{''.join(cells)}</tr>")
     least = f' style="--least:{table.least_mm}mm"' if table.least_mm else ""
@@ -152,8 +152,8 @@ def _table(table: p.Table) -> str:
 
 
 def _tag(name: str, kinds: dict[str, bool], inner: str, style: str = "") -> str:
-    said = " ".join(kind for kind, is_so in kinds.items() if is_so)
-    return f"<{name}" + (f' class="{said}"' if said else "") + f"{style}>{inner}</{name}>"
+    text = " ".join(kind for kind, is_so in kinds.items() if is_so)
+    return f"<{name}" + (f' class="{text}"' if text else "") + f"{style}>{inner}</{name}>"
 
 
 def _cell(cell: p.Cell, whole: bool) -> str:

@@ -1,4 +1,4 @@
-"""The pages of printed sheets as blocks, for ``html`` and ``pdf`` to set. Sizes are points in
+"""The pages of printed sheets as blocks, laid out by ``html`` and ``pdf``. Sizes are points in
 normal type."""
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ BUCKET_LABEL, TILE_LABEL = (91.0, 62.0, 2), (45.0, 24.0, 4)
 
 @dataclass(frozen=True)
 class Head:
-    """A name and what is to be said of it; for a glaze, the code to scan and its letters."""
+    """A name and the line under it; for a glaze, the code to scan and its letters."""
 
     name: str
     about: str
@@ -68,8 +68,8 @@ class Band:
 
 @dataclass(frozen=True)
 class Cell:
-    """What stands in a table: boxes to tick (numbers in them, ``box_mm`` wide each), then words,
-    smaller ones below, and a word on black behind."""
+    """A cell of a table: boxes to tick (numbers in them, ``box_mm`` wide each), then words, smaller
+    words below, and a badge in white on black."""
 
     text: str = ""
     size: float = 10.0
@@ -82,10 +82,10 @@ class Cell:
 
 
 @dataclass(frozen=True)
-class Table:
+class SheetTable:
     """Widths are shares of the page, or words in bold of a size that have to fit, or None for a
-    share of what is left. ``additions`` is the row above which a line says that they begin;
-    ``ruled`` columns are parted by lines; rows are at least ``least_mm`` high."""
+    share of what is left. ``additions`` is the first row of additions; ``ruled`` columns have lines
+    between them; rows are at least ``least_mm`` high."""
 
     heads: tuple[str, ...]
     rows: tuple[tuple[Cell, ...], ...]
@@ -105,7 +105,7 @@ class Sides:
 
 @dataclass(frozen=True)
 class Signs:
-    """Diamonds by name, and plain words on black, the first of them ``large`` if so said."""
+    """Diamonds by name, and plain words on black, the first of them ``large`` if asked."""
 
     diamonds: tuple[str, ...]
     plates: tuple[str, ...] = ()
@@ -136,16 +136,16 @@ class Ticks:
 
 
 Block = (
-    Head | Blanks | Text | Heading | Band | Table | Sides | Signs | Care | Figure | Ticks
+    Head | Blanks | Text | Heading | Band | SheetTable | Sides | Signs | Care | Figure | Ticks
 )  # fmt: skip
 
 
 def glaze(pack: Pack, sheet: Sheet, large: bool) -> list[Block]:
     """All about one glaze."""
-    said, whole = recipe_words(sheet, pack.date)
+    payload, whole = recipe_words(sheet, pack.date)
     name, about = sheet.recipe.name, words.about(sheet)
     blocks: list[Block] = [
-        Head(name, about, qr(said), sheet.code, "" if whole else NAME_ONLY),
+        Head(name, about, qr(payload), sheet.code, "" if whole else NAME_ONLY),
         Blanks((("made by", 3), ("date", 2), ("checked by", 2))),
     ]
     if sheet.teacher_only:
@@ -164,7 +164,7 @@ def glaze(pack: Pack, sheet: Sheet, large: bool) -> list[Block]:
     return blocks
 
 
-def _weighups(sheet: Sheet, large: bool) -> Iterable[Table]:
+def _weighups(sheet: Sheet, large: bool) -> Iterable[SheetTable]:
     """All buckets to weigh into: those that are alike share a column, others stand side by side."""
     buckets, across = sheet.buckets, 2 if large else 3
     if len({tuple(w.weigh_g for w in b.weighings) for b in buckets}) == 1:
@@ -195,7 +195,7 @@ def _names(sheet: Sheet) -> tuple[list[Cell], int | None]:
     ], first
 
 
-def _alike(sheet: Sheet, buckets: Sequence[Bucket], into: str, lots: bool) -> Table:
+def _alike(sheet: Sheet, buckets: Sequence[Bucket], into: str, lots: bool) -> SheetTable:
     """Boxes for every bucket, then one column of weights."""
     boxes = tuple(str(b.number) for b in buckets) if len(buckets) > 1 else ("",)
     spare = lots and len(boxes) <= 3
@@ -215,11 +215,11 @@ def _alike(sheet: Sheet, buckets: Sequence[Bucket], into: str, lots: bool) -> Ta
     # so wide that no weight is ever broken over two lines
     longest = ((max(weights, key=len), 18.0), (max(running, key=len), 13.0))
     widths = (0.043 * min(len(boxes), 5) + 0.01, None, *longest, *([0.15] * spare))
-    return Table(heads + ("lot",) * spare, rows, widths, first, "last" if spare else "none")
+    return SheetTable(heads + ("lot",) * spare, rows, widths, first, "last" if spare else "none")
 
 
-def _side_by_side(sheet: Sheet, buckets: Sequence[Bucket]) -> Table:
-    """A column for each bucket, with boxes of its own."""
+def _side_by_side(sheet: Sheet, buckets: Sequence[Bucket]) -> SheetTable:
+    """A column for each bucket, with boxes."""
     columns = [
         [Cell(weight, 15.0, True, True, f"holds {holds}", boxes=("",), box_mm=6.4)
          for weight, holds in zip(*words.weights(sheet, bucket), strict=True)]
@@ -228,12 +228,12 @@ def _side_by_side(sheet: Sheet, buckets: Sequence[Bucket]) -> Table:
     names, first = _names(sheet)
     heads = ("weigh", *(f"bucket {b.number}, {sheet.units}" for b in buckets))
     widths = (None, *([0.235] * len(buckets)))
-    return Table(heads, tuple(zip(names, *columns, strict=True)), widths, first, "all")
+    return SheetTable(heads, tuple(zip(names, *columns, strict=True)), widths, first, "all")
 
 
-def _water(sheet: Sheet) -> Table:
-    found = words.waters(sheet)
-    alike = len(found[0][1]) == 1
+def _water(sheet: Sheet) -> SheetTable:
+    waters = words.waters(sheet)
+    alike = len(waters[0][1]) == 1
     each = "" if len(sheet.buckets) == 1 else ", each bucket"
     columns = (f"water{each}", "gives") if alike else tuple(
         f"bucket {b.number}" for b in sheet.buckets
@@ -246,11 +246,11 @@ def _water(sheet: Sheet) -> Table:
             *((Cell(made[0], 10.5),) if alike else ()),
             Cell(),
         )
-        for water, amounts, made in found
+        for water, amounts, made in waters
     ]
     widths = (("to brush", 11.5), ("1450 g (1.45)", 10.5), *([None] * len(columns)), 0.16)
     heads = ("water", "a litre weighs", *columns, "measured")
-    return Table(heads, tuple(rows), widths, ruled="last")
+    return SheetTable(heads, tuple(rows), widths, ruled="last")
 
 
 def care(cautions: Sequence[tuple[Caution, tuple[str, ...]]], food: bool = False) -> list[Block]:
@@ -260,7 +260,7 @@ def care(cautions: Sequence[tuple[Caution, tuple[str, ...]]], food: bool = False
     codes = [c for c, _ in cautions]
     plates = (*([words.NOT_FOR_FOOD] * food), *words.signs(codes))
     return [
-        Heading("take care"),
+        Heading("safety"),
         Signs(tuple(words.diamonds(codes)), plates, food),
         *(Care(c.severity, ", ".join(by), c.text) for c, by in cautions),
         Care("", "", words.SDS),
@@ -272,10 +272,10 @@ def cover(pack: Pack) -> list[Block]:
     blocks: list[Block] = [Head(pack.title, words.pack_line(pack))]
     if pack.assignments:
         half = -(-len(pack.assignments) // 2)
-        told = [(Cell(who, bold=True), Cell(what)) for who, what in pack.assignments]
-        told += [(Cell(), Cell())] * (2 * half - len(told))
-        pairs = tuple(told[k] + told[k + half] for k in range(half))
-        blocks += [Heading("who makes what"), Table((), pairs, (0.16, 0.34, 0.16, 0.34))]
+        people = [(Cell(who, bold=True), Cell(what)) for who, what in pack.assignments]
+        people += [(Cell(), Cell())] * (2 * half - len(people))
+        pairs = tuple(people[k] + people[k + half] for k in range(half))
+        blocks += [Heading("who makes what"), SheetTable((), pairs, (0.16, 0.34, 0.16, 0.34))]
     rows = tuple(
         (
             Cell(boxes=("",)),
@@ -290,7 +290,7 @@ def cover(pack: Pack) -> list[Block]:
     )
     heads = ("", "glaze", "code", "surface", "dry", "buckets", "cost")
     widths = (0.05, None, ("WWWWWW", 10.0), ("dry matte", 9.0), 0.14, 0.11, 0.13)
-    blocks += [Heading("glazes"), Table(heads, rows, widths)]
+    blocks += [Heading("glazes"), SheetTable(heads, rows, widths)]
     return [*blocks, *care([(c, ()) for c in pack.cautions])]
 
 
@@ -308,13 +308,13 @@ def shopping(pack: Pack) -> list[Block]:
     heads = ("", "material", "need", "have", "buy", price, pack.currency or "cost")
     widths = (0.05, None, 0.13, 0.12, 0.13, 0.1, 0.1)
     blocks: list[Block] = [Heading("all materials, and what to buy")]
-    blocks.append(Table(heads, rows, widths, ruled="all"))
+    blocks.append(SheetTable(heads, rows, widths, ruled="all"))
     total = words.total_cost(pack)
     return [*blocks, Text(total, 11.0, bold=True, right=True)] if total else blocks
 
 
 def firing(pack: Pack, answer: FiringAnswer) -> list[Block]:
-    """What to key in, the hill, and what leaves when, or a log to keep."""
+    """What to key in, the temperature chart, and the pull plan, or a log to fill in."""
     pulled = bool(answer.openings)
     heads = ("", *(words.PULL_HEADS if pulled else words.LOG_HEADS))
     rows = tuple(
@@ -332,22 +332,22 @@ def firing(pack: Pack, answer: FiringAnswer) -> list[Block]:
         Blanks((("fired by", 3), ("date", 2), ("started at", 2))),
         Heading("to key in"),
         keyed_in(answer),
-        Figure(words.firing_hill(answer)),
+        Figure(words.firing_chart(answer)),
         Heading("pull plan" if pulled else "log"),
-        Table(heads, rows, widths, ruled="all", least_mm=7.4),
+        SheetTable(heads, rows, widths, ruled="all", least_mm=7.4),
         Text(words.after_words(answer), 9.5),
         *(Text(doubt, 8.5, grey=True) for doubt in words.firing_doubts(answer)),
         *care([(c, ()) for c in words.firing_cautions(pack)]),
     ]
 
 
-def keyed_in(answer: FiringAnswer) -> Table:
+def keyed_in(answer: FiringAnswer) -> SheetTable:
     """The segments, for a controller."""
     rows = tuple(
         tuple(Cell(c, 12.0, k in (1, 3, 5)) for k, c in enumerate(row))
         for row in words.keyed_in(answer)
     )
-    return Table(words.KEYED_HEADS, rows, (0.12, *([None] * 6)))
+    return SheetTable(words.KEYED_HEADS, rows, (0.12, *([None] * 6)))
 
 
 def labels(

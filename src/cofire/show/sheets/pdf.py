@@ -6,12 +6,17 @@ from collections.abc import Sequence
 from typing import Any, BinaryIO
 
 from cofire.answers.batch.records import Pack
-from cofire.show.drawing import tick_boxes, tideline
+from cofire.show.drawing import divider, tick_boxes
 from cofire.show.sheets import pages as p
 from cofire.show.sheets import words
-from cofire.show.sheets.letters import drawable, stand_ins, with_lost_letters, with_stand_ins
+from cofire.show.sheets.font_fallback import (
+    drawable,
+    stand_ins,
+    with_missing_letters,
+    with_stand_ins,
+)
 from cofire.show.sheets.qr import code_mm
-from cofire.show.sheets.setting import MM, Setting, draw_page, paged, tall
+from cofire.show.sheets.typesetter import MM, Typesetter, draw_page, paged, tall
 
 #: From large to small type, until a page holds its glaze; our choice.
 _NORMAL = (1.2, 1.12, 1.05, 1.0, 0.94, 0.88, 0.82, 0.76, 0.7, 0.64, 0.6)
@@ -20,7 +25,7 @@ _LARGE = (1.45, 1.38, 1.3, 1.2, 1.1, 1.0, 0.9, 0.8)
 
 
 #: Room below a block, mm.
-_BELOW = {p.Blanks: 2.0, p.Table: 2.3, p.Band: 1.5, p.Sides: 2.0, p.Figure: 1.0, p.Signs: 1.0}
+_BELOW = {p.Blanks: 2.0, p.SheetTable: 2.3, p.Band: 1.5, p.Sides: 2.0, p.Figure: 1.0, p.Signs: 1.0}
 
 
 def pack_pdf(
@@ -30,7 +35,7 @@ def pack_pdf(
     firing, labels. The same pack gives the same bytes."""
     from reportlab.pdfgen.canvas import Canvas
 
-    pack, names = with_lost_letters(pack), stand_ins(pack)
+    pack, names = with_missing_letters(pack), stand_ins(pack)
     wide, high = (side * MM for side in p.PAPERS[paper])
     inner = (wide - 2 * p.MARGIN_MM * MM, high - (p.MARGIN_MM + p.FOOT_MM) * MM)
 
@@ -63,10 +68,10 @@ def pack_pdf(
     total = len(pages) + len(label_pages)
     start = drawable(with_stand_ins(" · ".join(filter(None, (pack.title, pack.date))), names))
     for k, (page, foot) in enumerate(pages, 1):
-        said = (start, foot, f"page {k} of {total}")
-        draw_page(canvas, page, p.MARGIN_MM * MM, p.FOOT_MM * MM, said)
+        footer = (start, foot, f"page {k} of {total}")
+        draw_page(canvas, page, p.MARGIN_MM * MM, p.FOOT_MM * MM, footer)
     sizes = {size for _, size in label_pages}
-    settings = {size: Setting(1.0, (size[0] - 5.0) * MM, names) for size in sizes}
+    settings = {size: Typesetter(1.0, (size[0] - 5.0) * MM, names) for size in sizes}
     for cells, size in label_pages:
         _draw_labels(canvas, [_set(settings[size], cell) for cell in cells], size, high)
     canvas.save()
@@ -81,22 +86,22 @@ def _fit(
 ) -> list[list[Any]]:
     """Pages in the largest type that needs no more than ``most`` of them; if none does, one more
     page."""
-    found: list[list[Any]] = []
+    result: list[list[Any]] = []
     least, above = 0, len(scales)
     while least < above:  # in smaller type a page holds more, so halve what is left to try
         tried = (least + above) // 2
-        s = Setting(scales[tried], inner[0], names)
+        s = Typesetter(scales[tried], inner[0], names)
         story = _set(s, blocks, s.gap)
         pages = paged(story, *inner) if tall(story, *inner) <= most * inner[1] else []
         if 0 < len(pages) <= most:
-            found, above = pages, tried
+            result, above = pages, tried
         else:
             least = tried + 1
-    return found or _fit(blocks, inner, scales, most + 1, names)
+    return result or _fit(blocks, inner, scales, most + 1, names)
 
 
-def _set(s: Setting, blocks: Sequence[p.Block], gap: Any = None) -> list[Any]:
-    """Blocks as what reportlab sets, with the room that each keeps below."""
+def _set(s: Typesetter, blocks: Sequence[p.Block], gap: Any = None) -> list[Any]:
+    """Blocks as flowables of reportlab, with the space below each."""
     story: list[Any] = []
     for block in blocks:
         story += _block(s, block)
@@ -105,7 +110,7 @@ def _set(s: Setting, blocks: Sequence[p.Block], gap: Any = None) -> list[Any]:
     return story
 
 
-def _block(s: Setting, block: p.Block) -> list[Any]:
+def _block(s: Typesetter, block: p.Block) -> list[Any]:
     match block:
         case p.Head():
             return _head(s, block)
@@ -117,7 +122,7 @@ def _block(s: Setting, block: p.Block) -> list[Any]:
             return [s.head(block.text)]
         case p.Band():
             return [s.band(block.text, 10)]
-        case p.Table():
+        case p.SheetTable():
             return [_table(s, block)]
         case p.Sides():
             left, right = ([_block(s, b)[0] for b in side] for side in (block.left, block.right))
@@ -134,7 +139,7 @@ def _block(s: Setting, block: p.Block) -> list[Any]:
             return [s.grid(row, [9 * MM, 14 * MM], pad=0, left=True, middle=True)]
 
 
-def _head(s: Setting, head: p.Head) -> list[Any]:
+def _head(s: Typesetter, head: p.Head) -> list[Any]:
     size = 27 if len(head.name) < 24 else 22 if len(head.name) < 40 else 17
     block = [s.text(head.name, size, bold=True), s.gap(1), s.text(head.about, 10.5)]
     if head.scan is not None:
@@ -142,10 +147,10 @@ def _head(s: Setting, head: p.Head) -> list[Any]:
         right = [s.picture(head.scan, wide), s.text(head.code, 13, bold=True, align="center")]
         right += [s.text(head.note, 7 / s.k, align="center")] if head.note else []
         block = [s.grid([[block, "", right]], [None, 3 * MM, wide + 2 * MM], pad=0)]
-    return [*block, s.gap(1), s.picture(tideline(s.width / (1.4 * s.k)), s.width), s.gap(1.5)]
+    return [*block, s.gap(1), s.picture(divider(s.width / (1.4 * s.k)), s.width), s.gap(1.5)]
 
 
-def _signs(s: Setting, signs: p.Signs) -> list[Any]:
+def _signs(s: Typesetter, signs: p.Signs) -> list[Any]:
     marks = [s.diamond(name, signs.mm) for name in signs.diamonds]
     large = signs.plates[: int(signs.large)]
     plates = [s.plates(large, 12.5)] if large else []
@@ -157,7 +162,7 @@ def _signs(s: Setting, signs: p.Signs) -> list[Any]:
     return [s.grid(row, [*widths, *([None] if plates else [])], pad=0, middle=True, left=True)]
 
 
-def _table(s: Setting, table: p.Table) -> Any:
+def _table(s: Typesetter, table: p.SheetTable) -> Any:
     ends = [cell.right for cell in table.rows[0]] if table.rows else []
     rows: list[list[Any]] = [
         [s.small(head, "right" if end else "left") for head, end in zip(
@@ -178,19 +183,19 @@ def _table(s: Setting, table: p.Table) -> Any:
     )
 
 
-def _cell(s: Setting, cell: p.Cell, width: Any) -> Any:
+def _cell(s: Typesetter, cell: p.Cell, width: Any) -> Any:
     align = "right" if cell.right else "left"
-    told: list[Any] = []
+    contents: list[Any] = []
     if cell.text:
-        told.append(s.text(cell.text, cell.size, bold=cell.bold, align=align, badge=cell.badge))
+        contents.append(s.text(cell.text, cell.size, bold=cell.bold, align=align, badge=cell.badge))
     if cell.under:
-        told.append(s.text(cell.under, 0.7 * cell.size, align=align, grey=True))
+        contents.append(s.text(cell.under, 0.7 * cell.size, align=align, grey=True))
     if not cell.boxes:
-        return told or ""
+        return contents or ""
     ticks = tick_boxes(cell.boxes)
     side = cell.box_mm * MM * s.k * ticks.width / 12.0
     box = s.picture(ticks, side)
-    return s.grid([[box, told]], [side + 2, None], pad=0, within=width) if told else box
+    return s.grid([[box, contents]], [side + 2, None], pad=0, within=width) if contents else box
 
 
 def _draw_labels(
@@ -201,14 +206,14 @@ def _draw_labels(
 
     wide, high, across = size[0] * MM, size[1] * MM, size[2]
     pad, margin = 2.5 * MM, p.MARGIN_MM * MM
-    for k, told in enumerate(cells):
+    for k, contents in enumerate(cells):
         x = margin + wide * (k % across)
         top = page_high - margin - high * (k // across)
         canvas.setDash(2, 2)
         canvas.setLineWidth(0.4)
         canvas.rect(x, top - high, wide, high)
         canvas.setDash()
-        held = KeepInFrame(wide - 2 * pad, high - 1.4 * pad, told, mode="shrink", hAlign="LEFT")
+        held = KeepInFrame(wide - 2 * pad, high - 1.4 * pad, contents, mode="shrink", hAlign="LEFT")
         _, needs = held.wrapOn(canvas, wide - 2 * pad, high - 1.4 * pad)
         held.drawOn(canvas, x + pad, top - 0.7 * pad - needs)
     canvas.showPage()

@@ -23,9 +23,10 @@ NAME_ONLY = "code holds the name and version only"
 
 
 def recipe_words(sheet: Sheet, date: str) -> tuple[str, bool]:
-    """What the code says: name, code, date, and amounts per 100 of the base; and whether it does.
+    """The text of the code: name, code, date, and amounts per 100 of the base; and whether the
+    amounts fit.
 
-    Materials stand there by name, by id where names are too long, and all of them or none.
+    Materials are given by name, or by id if names are too long; all of them or none.
     """
     recipe = sheet.recipe
     head = "\n".join([f"{recipe.name}, {sheet.code}", *([date] if date else [])])
@@ -50,7 +51,8 @@ def code_mm(code: Picture) -> float:
 
 @lru_cache(maxsize=64)
 def qr(text: str) -> Picture:
-    """The code with its quiet border, one unit for each square. Bears a sixth of it being dirty."""
+    """The code with its quiet border, one unit for each square; readable with a sixth of it
+    dirty."""
     import segno
 
     # readers take any of the eight masks; to weigh them all takes five times as long

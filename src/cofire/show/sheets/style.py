@@ -1,4 +1,4 @@
-"""How the HTML sheets look: ink on paper, large enough for wet hands, and no colour needed."""
+"""Style of the HTML sheets: large, and without colour."""
 
 from __future__ import annotations
 
@@ -58,9 +58,9 @@ line-height:1.2}
 
 def sheet_style(paper: Paper, large: bool) -> str:
     """CSS for the screen and for paper of a size."""
-    said = {"INK": INK, "PAPER": PAPER, "SIZE": "A4" if paper == "A4" else "letter",
+    values = {"INK": INK, "PAPER": PAPER, "SIZE": "A4" if paper == "A4" else "letter",
             "WIDE": f"{PAPERS[paper][0]:g}mm", "POINTS": "12pt" if large else "9.4pt"}  # fmt: skip
     style = _STYLE.strip()
-    for word, value in said.items():
+    for word, value in values.items():
         style = style.replace(word, value)
     return style

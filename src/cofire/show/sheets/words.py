@@ -1,4 +1,4 @@
-"""What stands on a printed sheet, in words: the same for HTML and PDF, which only set it."""
+"""The words of printed sheets, the same for HTML and PDF."""
 
 from __future__ import annotations
 
@@ -17,15 +17,15 @@ from cofire.model.cooling import smoke_words
 from cofire.read.units import fahrenheit, show_temperature
 from cofire.records import Caution
 from cofire.show.amounts import bulk, money
-from cofire.show.drawing import Picture, Scale
-from cofire.show.pictures.firing import hill
+from cofire.show.drawing import Axis, Picture
+from cofire.show.pictures.firing import temperature_chart
 from cofire.show.sheets.pictograms import ACT_SIGNS, in_order
-from cofire.show.verdict import clock
+from cofire.show.terminal import clock
 from cofire.words import volume as volume  # both sheets ask for words here
 
 SDS = "The supplier's safety data sheet, local codes and your school's rules come before this page."
 NOT_FOR_FOOD = "NOT FOR FOOD OR DRINK"
-#: Labels for one glaze's tiles where nobody said how many people there are: two rows; our choice.
+#: Labels for one glaze's tiles if not given how many people there are: two rows; our choice.
 TILES = 8
 _TILES_MOST = 24
 
@@ -53,7 +53,7 @@ def about(sheet: Sheet) -> str:
 def waters(sheet: Sheet) -> list[tuple[Water, tuple[str, ...], tuple[str, ...]]]:
     """For each way to apply: its density and note, then water and slurry for each bucket, or once
     where buckets are alike."""
-    found = [
+    rows = [
         (
             water,
             tuple(volume(b.waters[k].water_ml) for b in sheet.buckets),
@@ -62,8 +62,8 @@ def waters(sheet: Sheet) -> list[tuple[Water, tuple[str, ...], tuple[str, ...]]]
         for k, water in enumerate(sheet.buckets[0].waters)
     ]
     # a jug does not tell what a step of the scale more or less asks for
-    alike = all(len(set(amounts)) == len(set(made)) == 1 for _, amounts, made in found)
-    return [(w, a[:1], m[:1]) for w, a, m in found] if alike else found
+    alike = all(len(set(amounts)) == len(set(made)) == 1 for _, amounts, made in rows)
+    return [(w, a[:1], m[:1]) for w, a, m in rows] if alike else rows
 
 
 def a_litre(water: Water) -> str:
@@ -72,18 +72,18 @@ def a_litre(water: Water) -> str:
 
 
 def not_for_food(sheet: Sheet) -> bool:
-    """Whether a caution of the glaze speaks against using it for food; a wish for a test does
+    """Whether a caution of the glaze speaks against using it for food; a request for a test does
     not."""
     return any("using" in c.act and c.severity != "note" for c, _ in sheet.cautions)
 
 
 def sheet_cautions(pack: Pack, sheet: Sheet) -> list[tuple[Caution, tuple[str, ...]]]:
     """Those of the glaze; where there is no cover and no firing card, those of the process too."""
-    found: list[tuple[Caution, tuple[str, ...]]] = list(sheet.cautions)
+    cautions: list[tuple[Caution, tuple[str, ...]]] = list(sheet.cautions)
     if not has_cover(pack):
-        known = {c.code for c, _ in found} | {c.code for c in firing_cautions(pack)}
-        found += [(c, ()) for c in pack.cautions if c.code not in known]
-    return sorted(found, key=lambda pair: SEVERITIES.index(pair[0].severity))
+        known = {c.code for c, _ in cautions} | {c.code for c in firing_cautions(pack)}
+        cautions += [(c, ()) for c in pack.cautions if c.code not in known]
+    return sorted(cautions, key=lambda pair: SEVERITIES.index(pair[0].severity))
 
 
 def firing_cautions(pack: Pack) -> list[Caution]:
@@ -111,35 +111,35 @@ def in_short(cautions: Iterable[Caution]) -> str:
 
 def remarks(sheet: Sheet) -> list[str]:
     """What to know before weighing: rounding where it matters, and what is grave."""
-    said = [sheet.rounding.advice] if sheet.rounding.matters and sheet.rounding.advice else []
-    return said + _doubts(sheet, ("danger", "warning"))
+    lines = [sheet.rounding.advice] if sheet.rounding.matters and sheet.rounding.advice else []
+    return lines + _doubts(sheet, ("danger", "warning"))
 
 
 def doubts(sheet: Sheet) -> list[str]:
-    """What else the answer doubts; for whoever prepares the class."""
+    """What else the answer doubts; for the person who prepares the class."""
     return _doubts(sheet, ("caution",))
 
 
 def _doubts(sheet: Sheet, severities: tuple[str, ...]) -> list[str]:
     known = {c.code for c, _ in sheet.cautions}
-    said = []
+    parts = []
     for finding in sheet.findings:
         if finding.severity in severities and finding.code not in known:
             named = finding.subject and finding.subject != sheet.recipe.name
-            said.append(f"{finding.subject}: " * bool(named) + finding.message)
-    return list(dict.fromkeys(said))
+            parts.append(f"{finding.subject}: " * bool(named) + finding.message)
+    return list(dict.fromkeys(parts))
 
 
 def costs(sheet: Sheet) -> str:
     """What it costs, or nothing where prices are missing."""
     if sheet.cost is None:
         return ""
-    said = [f"costs {money(sheet.cost, sheet.currency)}"]
+    parts = [f"costs {money(sheet.cost, sheet.currency)}"]
     if sheet.cost_per_100_g is not None:
-        said.append(f"{money(sheet.cost_per_100_g, sheet.currency)} per 100 g")
+        parts.append(f"{money(sheet.cost_per_100_g, sheet.currency)} per 100 g")
     if sheet.cost_per_piece is not None:
-        said.append(f"{money(sheet.cost_per_piece, sheet.currency)} a {sheet.piece or 'piece'}")
-    return ", ".join(said)
+        parts.append(f"{money(sheet.cost_per_piece, sheet.currency)} a {sheet.piece or 'piece'}")
+    return ", ".join(parts)
 
 
 def price(sheet: Sheet) -> str:
@@ -148,23 +148,23 @@ def price(sheet: Sheet) -> str:
 
 
 def has_cover(pack: Pack) -> bool:
-    """One glaze for oneself needs none."""
+    """Whether the pack has a cover: one glaze for one person has none."""
     return len(pack.sheets) > 1 or bool(pack.assignments) or bool(pack.people)
 
 
 def pack_line(pack: Pack) -> str:
     """The line under the title of the cover."""
     n = len(pack.sheets)
-    said = [pack.date] if pack.date else []
-    said += [f"{pack.people} people"] if pack.people else []
-    said.append(f"{n} glaze{'s' * (n != 1)}")
+    parts = [pack.date] if pack.date else []
+    parts += [f"{pack.people} people"] if pack.people else []
+    parts.append(f"{n} glaze{'s' * (n != 1)}")
     if pack.audience == "school":
-        said.append("for a school: the teacher handles what is marked")
-    return " · ".join(said)
+        parts.append("for a school: the teacher handles what is marked")
+    return " · ".join(parts)
 
 
 def shopping(pack: Pack) -> list[tuple[str, str, str, str, str, str]]:
-    """Material, need, have, buy, price of a kilogram, cost; room to write where nobody said."""
+    """Material, need, have, buy, price of a kilogram, cost; room to write if not given."""
     units = pack.sheets[0].units if pack.sheets else "g"
     return [
         (
@@ -212,7 +212,7 @@ def tile_count(pack: Pack) -> int:
 
 
 def firing_of(pack: Pack) -> FiringAnswer | None:
-    """The firing worked through, without glazes: they ripen on ``cofire firing``'s page."""
+    """The firing, without glazes: ``cofire firing`` shows those."""
     if pack.firing is None:
         return None
     return firing_answer(Library(None), [], Conditions(firing=pack.firing))
@@ -253,7 +253,7 @@ _LOG_ROWS = 14
 
 
 def log_rows(answer: FiringAnswer) -> list[tuple[str, str]]:
-    """For a kiln that stays shut: what its pyrometer should show, every so often."""
+    """For a kiln that stays shut: what its pyrometer should show at even intervals."""
     end = answer.total_min
     every = next(s for s in (10, 15, 20, 30, 60, 120, 240, 480, 960) if end / s <= _LOG_ROWS)
     at = [float(every * k) for k in range(1, int(end / every) + 1)]
@@ -275,13 +275,13 @@ def after_words(answer: FiringAnswer) -> str:
 
 
 def firing_doubts(answer: FiringAnswer) -> list[str]:
-    """What the plan rests on, and where it asks too much of the kiln; cautions stand elsewhere."""
+    """Sources of the plan, and where it asks too much of the kiln; without cautions."""
     return [f.message for f in answer.findings if f.subject == answer.firing.name]
 
 
-def firing_hill(answer: FiringAnswer) -> Picture:
-    """The firing as a hill, 180 by 40, with a drop for every opening."""
+def firing_chart(answer: FiringAnswer) -> Picture:
+    """The temperature of the firing, 180 by 40, with a mark for every opening."""
     top_c = 1.15 * float(answer.air_c.max())
-    x, y = Scale(0.0, answer.shown_min, 14.0, 178.0), Scale(0.0, top_c, 34.0, 2.0)
-    marks = tuple(hill(answer, x, y, 3.0))
+    x, y = Axis(0.0, answer.shown_min, 14.0, 178.0), Axis(0.0, top_c, 34.0, 2.0)
+    marks = tuple(temperature_chart(answer, x, y, 3.0))
     return Picture(180.0, 40.0, marks, "temperature of the ware over time, and the pulls")

@@ -1,29 +1,28 @@
-"""Verdicts on a terminal: a big yes or no, the odds as bars, the reasons."""
+"""Answers of pair and fit on a terminal: yes or no, the odds as bars, the reasons."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
-from rich.console import Console
 from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
 from cofire.answers.results.fit import FitAnswer, FitAnswers
 from cofire.answers.results.pair import AtPull, InFiring, PairAnswer
-from cofire.model.cooling_stress import SHAPES, WayDown
+from cofire.model.cooling_stress import SHAPES, CoolingStress
 from cofire.model.strip import Strip
 from cofire.read.units import show_temperature
 from cofire.show.pulled import (
-    apart,
+    crack_line,
+    crack_table,
     curve_table,
-    net_line,
-    nets_table,
+    spacing_text,
     survival_line,
     survival_table,
 )
-from cofire.show.terminal import between, close, console, heading, signed
+from cofire.show.terminal import between, clock, close, console, heading, print_verdict, signed
 from cofire.words import percent
 
 _BAR = 14
@@ -48,29 +47,10 @@ def bar(shares: tuple[float, float, float], styles: tuple[str, str, str]) -> Tex
     return text
 
 
-def verdict_text(yes: bool, sentence: str) -> Text:
-    """A big yes or no, and the sentence."""
-    word, _, rest = sentence.partition(" ")
-    style = "bold white on dark_green" if yes else "bold white on dark_red"
-    return Text.assemble((f" {word.rstrip(':,').upper()} ", style), (f"  {rest}", "bold"))
-
-
-def verdict(out: Console, yes: bool, sentence: str) -> None:
-    """The same between empty lines."""
-    for line in (Text(), verdict_text(yes, sentence), Text()):
-        out.print(line)
-
-
-def clock(minutes: float) -> str:
-    """Minutes -> h:mm."""
-    whole = round(minutes)
-    return f"{whole // 60}:{whole % 60:02d}"
-
-
 def show_pair(answer: PairAnswer) -> None:
     """Print the main job's answer."""
     out = console()
-    verdict(out, answer.yes, answer.sentence)
+    print_verdict(out, answer.yes, answer.sentence)
     if answer.change_words:
         out.print(Text(f"  {answer.change_words}", style="italic"))
         out.print()
@@ -89,7 +69,7 @@ def show_pair(answer: PairAnswer) -> None:
                 out.print(_who(glaze, _MEANT[glaze.fit.wanted]))
                 out.print(_columns(_fit_rows(glaze.fit)))
                 if glaze.fit.nets and glaze.fit.odds.crazes_within_months >= 0.5:
-                    out.print(net_line(glaze.fit.nets))
+                    out.print(crack_line(glaze.fit.nets))
         if answer.survival:
             out.print(survival_line(answer.survival))
     if answer.overlaps:
@@ -112,17 +92,17 @@ def _overlaps(answer: PairAnswer) -> Table:
         rows = [("runs", one.runs, "red")]
         if one.crazes is not None:
             rows.append(("crazes", one.crazes, "cyan"))
-        for word, odds, ink in rows:
+        for word, odds, colour in rows:
             at = np.linspace(0.0, len(odds) - 1.0, _STRIP)
             along = np.interp(at, np.arange(len(odds)), odds)
             strip = "".join(" ░▒▓█"[min(int(5 * value), 4)] for value in along)
             names = (one.first.name, one.second.name) if word == "runs" else ("", "")
-            said = f"{word} {percent(float(odds.min()))} to {percent(float(odds.max()))}"
+            text = f"{word} {percent(float(odds.min()))} to {percent(float(odds.max()))}"
             table.add_row(
                 Text(f" {names[0]}"),
-                Text.assemble("│", (strip, ink), "│"),
+                Text.assemble("│", (strip, colour), "│"),
                 Text(names[1]),
-                Text(said, "dim"),
+                Text(text, "dim"),
             )
     return table
 
@@ -179,7 +159,7 @@ def _odds(shares: tuple[float, float, float], styles: tuple[str, str, str]) -> I
 
 
 def show_fits(answers: FitAnswers) -> None:
-    """Print what glazes do on one body."""
+    """Print fits of glazes on one body."""
     if answers.alone:
         show_fit(answers.alone)
     else:
@@ -187,9 +167,9 @@ def show_fits(answers: FitAnswers) -> None:
 
 
 def show_fit(answer: FitAnswer) -> None:
-    """Print what one glaze does on one body."""
+    """Print the fit of one glaze on one body."""
     out, at = console(), answer.at
-    verdict(out, answer.yes, answer.sentence)
+    print_verdict(out, answer.yes, answer.sentence)
     out.print(heading(f"{answer.recipe.name} on {answer.body.name}"))
     header = _header("", "shivers", "sits", "crazes", "tension, MPa")
     out.print(_columns([header, *_fit_rows(answer)]))
@@ -198,8 +178,8 @@ def show_fit(answer: FitAnswer) -> None:
     out.print(heading("Why"))
     table = Table.grid(padding=(0, 3))
     glaze, body, stress = answer.alpha_glaze, answer.alpha_body, answer.stress_mpa
-    sure = "; 80 % sure, uncalibrated: one number is your tiles' to set"
-    cracks = "none" if answer.crackle_mm is None else f"{apart(answer.crackle_mm)} apart"
+    sure = "; 80 % sure, uncalibrated: your tiles can set it"
+    cracks = "none" if answer.crackle_mm is None else f"{spacing_text(answer.crackle_mm)} apart"
     kept = f"from {stress.low:+.0f} to {stress.high:+.0f}; + is tension, cold"
     for label, value, note in (
         ("glaze shrinks by", f"{glaze.value:.1f}e-6/K", f"90 % sure from {between(glaze)}"),
@@ -214,31 +194,31 @@ def show_fit(answer: FitAnswer) -> None:
         ("cracks, if it crazes", cracks, answer.crackle + (sure if answer.crackle_mm else "")),
         ("coat", f"{at.coat_fired_mm:.2g} mm fired", at.coat_reading.partition(", ")[2]),
         ("wall", f"{at.wall_mm:g} mm", SHAPES[at.shape]),
-        ("cooling", "", at.cool.words),
+        ("cooling", "", at.cooling_curve.words),
         *_through_rows(answer),
-        *_way_rows(answer),
+        *_cooling_rows(answer),
         *_aging_rows(answer),
     ):
         table.add_row(label, Text(value, style="bold"), Text(note, style="dim"))
     out.print(Padding(table, (0, 2)))
     if answer.nets:
-        out.print(heading("Cracks and smoke", "80 % sure, uncalibrated until tiles of yours tell"))
-        out.print(Padding(nets_table(answer.nets), (0, 2)))
+        out.print(heading("Cracks and smoke", "80 % sure, uncalibrated until you fire tiles"))
+        out.print(Padding(crack_table(answer.nets), (0, 2)))
     if answer.air_and_smoke:
         out.print(Padding(curve_table(answer.air_and_smoke), (1, 2, 0, 2)))
     if answer.survival:
-        out.print(heading("The pot itself", "odds that the wall does not break"))
+        out.print(heading("Pot survival", "odds that the wall does not break"))
         out.print(Padding(survival_table(answer.survival), (0, 2)))
     close(out, answer.findings)
 
 
 def _worst_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
-    """The most tension on the way down, where it is more than what stays."""
+    """The largest tension while cooling, if it is more than the final one."""
     worst = answer.most_on_the_way_mpa
     if worst.value < answer.stress_mpa.value + 5.0:
         return []
-    said = f"from {worst.low:+.0f} to {worst.high:+.0f}; ▲ on the strip, and what the odds go by"
-    return [("most on the way", f"{worst.value:+.0f} MPa", said)]
+    text = f"from {worst.low:+.0f} to {worst.high:+.0f}; ▲ on the strip; the odds use it"
+    return [("most while cooling", f"{worst.value:+.0f} MPa", text)]
 
 
 def _through_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
@@ -253,8 +233,8 @@ def _through_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
     return [("through the wall, MPa", "", f"coat {coat}; body {body}")]
 
 
-def _way_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
-    """Stress at some temperatures on the way down, and where tension begins."""
+def _cooling_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
+    """Stress at some temperatures while cooling, and where tension begins."""
     way = answer.way_down
     if way is None or len(way.temperature_c) < 4:
         return []
@@ -262,17 +242,17 @@ def _way_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
         int(np.argmin(np.abs(way.temperature_c - t)))
         for t in (500.0, 400.0, 300.0, 200.0, 100.0, 20.0)
     ]
-    said = ", ".join(
+    text = ", ".join(
         f"{signed(way.stress_mpa[k])} at {way.temperature_c[k]:.0f} °C" for k in dict.fromkeys(some)
     )
-    return [("on the way down, MPa", _spark(way), said + _pulls_from(way))]
+    return [("while cooling, MPa", _spark(way), text + _pulls_from(way))]
 
 
 #: Eighths of a character, for small pictures in a line.
 _EIGHTHS = "▁▂▃▄▅▆▇█"
 
 
-def _spark(way: WayDown) -> str:
+def _spark(way: CoolingStress) -> str:
     """Stress from setting (left) to the room, the height of a line."""
     at = np.linspace(float(way.temperature_c[-1]), float(way.temperature_c[0]), 16)
     along = np.interp(at, way.temperature_c, way.stress_mpa)
@@ -281,26 +261,26 @@ def _spark(way: WayDown) -> str:
     return "".join(_EIGHTHS[round(float(v))] for v in steps)
 
 
-def _pulls_from(way: WayDown) -> str:
-    """Where tension begins for good, in words."""
+def _pulls_from(way: CoolingStress) -> str:
+    """Where the final tension begins, in words."""
     pulls = way.stress_mpa > 1.0
     if not pulls[0]:
-        return "; pressed together when cold" if way.stress_mpa[0] < -1.0 else ""
+        return "; in compression when cold" if way.stress_mpa[0] < -1.0 else ""
     first = len(pulls) if pulls.all() else int(np.argmin(pulls))
-    return f"; pulled from about {way.temperature_c[first - 1]:.0f} °C on"
+    return f"; in tension from about {way.temperature_c[first - 1]:.0f} °C on"
 
 
 def _aging_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
-    """Odds of crazing with the years; said only where the clay is known to grow."""
+    """Odds of crazing with the years; empty unless the clay is known to grow."""
     if answer.body.moisture_expansion_percent in (None, (0.0, 0.0)):
         return []
     ages = {0.1: "five weeks", 1.0: "a year", 10.0: "ten years"}
-    said = ", ".join(
+    text = ", ".join(
         f"{percent(odds)} after {ages.get(years, f'{years:g} years')}"
         for years, odds in answer.crazed_with_the_years
     )
-    note = "crazed by then, as unsealed clay grows in moist air: a guide, not in the verdict"
-    return [("with the years", said, note)]
+    note = "odds of crazing by then, as unsealed clay grows in moist air; not in the verdict"
+    return [("with the years", text, note)]
 
 
 #: Half the width of a strip, in MPa and in characters.
@@ -320,7 +300,7 @@ def strip_text(answer: FitAnswer, *, alone: bool = True) -> Text:
     edge = _column(strip.edges_could_shiver_below)
     later, now = _column(strip.crazes_within_months_from), _column(strip.crazes_at_once_from)
     for k in range(2 * _HALF + 1):
-        zone, ink = (
+        zone, colour = (
             ("▚", "magenta") if k < edge else ("·", "dim") if k < later else
             ("░", "cyan") if k < now else ("▒", "cyan")
         )  # fmt: skip
@@ -331,7 +311,7 @@ def strip_text(answer: FitAnswer, *, alone: bool = True) -> Text:
         elif low <= k <= high:
             text.append("━", "bold")
         else:
-            text.append(zone, ink)
+            text.append(zone, colour)
     if not alone:
         return text
     marks = [" "] * (2 * _HALF + 1)
@@ -345,12 +325,12 @@ def strip_text(answer: FitAnswer, *, alone: bool = True) -> Text:
         scale[at : at + len(word)] = word
     text.append("".join(scale).rstrip() + "\n", "dim")
     if strip.cracks_apart_mm and strip.cracks_apart_mm[0].from_mpa < _SPAN_MPA:
-        text.append(_net_scale(strip) + "\n", "cyan")
+        text.append(_crack_scale(strip) + "\n", "cyan")
     text.append_text(_zones(("━◆━", "bold", "this glaze, 90 %")))
     named = "   ".join(
         f"{chr(ord('a') + k)} {name}" for k, name in enumerate(strip.published_tables)
     )
-    text.append(f"\nwhere published expansions would put it: {named}", "dim")
+    text.append(f"\nby published expansions:  {named}", "dim")
     return text
 
 
@@ -362,12 +342,14 @@ _ZONES = (
 
 def _zones(*more: tuple[str, str, str]) -> Text:
     """What the signs mean."""
-    pieces = ((Text(sign, ink), Text(f" {words}   ", "dim")) for sign, ink, words in _ZONES + more)
+    pieces = (
+        (Text(sign, colour), Text(f" {words}   ", "dim")) for sign, colour, words in _ZONES + more
+    )
     return Text.assemble(*(part for piece in pieces for part in piece))
 
 
-def _net_scale(strip: Strip) -> str:
-    """Under which stress which net opens."""
+def _crack_scale(strip: Strip) -> str:
+    """Crack spacing by stress."""
     marks = [" "] * (2 * _HALF + 8)
     room = 0
     for mm, mpa in strip.cracks_apart_mm:
@@ -375,10 +357,10 @@ def _net_scale(strip: Strip) -> str:
         if mpa < _SPAN_MPA and at >= room:
             marks[at : at + len(word)] = word
             room = at + len(word) + 1
-    said = "".join(marks).rstrip()
-    label = "cracks so many mm apart from here on "
+    text = "".join(marks).rstrip()
+    label = "crack spacing, mm, from here on "
     first = _column(strip.cracks_apart_mm[0].from_mpa) - 1
-    return label.rjust(first) + said[first:]
+    return label.rjust(first) + text[first:]
 
 
 def show_ranking(answers: Sequence[FitAnswer]) -> None:
@@ -401,12 +383,11 @@ def show_ranking(answers: Sequence[FitAnswer]) -> None:
     coats = "; ".join(dict.fromkeys(a.at.coat_reading for a in layers))
     aside = (
         f"{SHAPES[first.at.shape]}, wall {first.at.wall_mm:g} mm, coat {coats}; "
-        f"{first.at.cool.words}"
+        f"{first.at.cooling_curve.words}"
     )
     out.print(Padding(Text(aside, style="dim"), (0, 2)))
-    said = (
-        "Odds are uncalibrated until tiles of yours calibrate them. For sources and cautions ask "
-        "for one glaze at a time."
+    text = (
+        "Odds are uncalibrated until you fire tiles. For sources and cautions ask about one glaze."
     )
-    out.print(Padding(Text(said, style="dim"), (0, 2)))
+    out.print(Padding(Text(text, style="dim"), (0, 2)))
     out.print()

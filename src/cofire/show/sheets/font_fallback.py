@@ -1,4 +1,4 @@
-"""Letters that the PDF's fonts lack: what stands for them, so that no two names look alike."""
+"""Letters that the PDF's fonts lack, and their substitutes, so that no two names look alike."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ def fonts() -> frozenset[int]:
 
 
 def drawable(text: str) -> str:
-    """Text in characters that the fonts have: CO₂ as CO2, ő as o, and ? for what has no like."""
+    """Text in characters that the fonts have: CO₂ as CO2, ő as o, and ? for the rest."""
     known = fonts()
     out = []
     for char in text:
@@ -45,8 +45,8 @@ def drawable(text: str) -> str:
 
 
 def stand_ins(pack: Pack) -> dict[str, str]:
-    """What the PDF prints for each name that it cannot print whole, and for one that would then
-    look like it: materials with their id and glazes with their code, which no other has."""
+    """Substitutes for names that the PDF cannot print in full, and for names that would then look
+    like them: materials with their id and glazes with their code, which are unique."""
     keys: dict[str, str] = {}
     for sheet in pack.sheets:
         keys |= _keys(sheet)
@@ -67,16 +67,15 @@ def _beside(name: str, key: str) -> str:
 
 
 def with_stand_ins(text: str, names: dict[str, str]) -> str:
-    """A text with each of these names, where it stands as words of its own, printed otherwise."""
+    """A text with these names replaced where they stand as whole words."""
     if not any(name in text for name in names):
         return text
     listed = "|".join(re.escape(n) for n in sorted(names, key=len, reverse=True))
     return re.sub(rf"(?<!\w)(?:{listed})(?!\w)", lambda m: names[m[0]], text)
 
 
-def with_lost_letters(pack: Pack) -> Pack:
-    """The pack, whose sheets say which names the PDF prints otherwise, and where they stand whole;
-    it may be said twice."""
+def with_missing_letters(pack: Pack) -> Pack:
+    """The pack with findings on its sheets about replaced names; may be applied twice."""
     asked = {"the title": pack.title, "the date": pack.date, "the currency": pack.currency}
     if pack.firing:
         asked["the firing"] = pack.firing.name
@@ -86,8 +85,8 @@ def with_lost_letters(pack: Pack) -> Pack:
     sheets = []
     for k, sheet in enumerate(pack.sheets):
         lost = [key for name, key in _keys(sheet).items() if name in names]
-        said = _told(lost, marred if k == 0 else [], sheet.recipe.name)
-        findings = sort_findings([*sheet.findings, *said]) if said else sheet.findings
+        notes = _letter_findings(lost, marred if k == 0 else [], sheet.recipe.name)
+        findings = sort_findings([*sheet.findings, *notes]) if notes else sheet.findings
         sheets.append(replace(sheet, findings=findings))
     return replace(pack, sheets=tuple(sheets))
 
@@ -96,12 +95,12 @@ def _marred(text: str) -> bool:
     return drawable(text).count("?") > text.count("?")
 
 
-def _told(keys: list[str], marred: list[str], subject: str) -> list[Finding]:
-    said = []
+def _letter_findings(keys: list[str], marred: list[str], subject: str) -> list[Finding]:
+    parts = []
     if keys:
-        said.append(f"look for {', '.join(keys)}, as it lacks letters of their names")
+        parts.append(f"look for {', '.join(keys)}, as it lacks letters of their names")
     if marred:
-        said.append(f"“?” stands for letters of {' and '.join(marred)} that it lacks")
-    if not said:
+        parts.append(f"“?” stands for letters of {' and '.join(marred)} that it lacks")
+    if not parts:
         return []
-    return [finding("pdf-letters", subject, what="; ".join(said))]
+    return [finding("pdf-letters", subject, what="; ".join(parts))]

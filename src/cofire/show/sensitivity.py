@@ -1,4 +1,4 @@
-"""How far answers move, on a terminal."""
+"""A sensitivity analysis on a terminal."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from rich.table import Table
 from rich.text import Text
 
 from cofire.answers.sensitivity.messages import share_of
-from cofire.answers.sensitivity.results import Doubt, ShakeAnswer
+from cofire.answers.sensitivity.results import Doubt, SensitivityAnswer
 from cofire.answers.sensitivity.sources import SOURCES
 from cofire.read.units import show_temperature
 from cofire.show.family_map import CAUTIONS
@@ -18,8 +18,8 @@ _BAR = 12
 _NAME = 22
 
 
-def show_shake(answer: ShakeAnswer) -> None:
-    """Print what it hangs on, what each material does, and where the doubt comes from."""
+def show_sensitivity(answer: SensitivityAnswer) -> None:
+    """Print the verdict, the effect of each material, and the sources of uncertainty."""
     out = console()
     out.print()
     out.print(Text(answer.sentence, style="bold"))
@@ -42,13 +42,13 @@ def show_shake(answer: ShakeAnswer) -> None:
     if abs(answer.weighing.scale_step_g - answer.weighing.batch_g / 100) > 1e-9:
         out.print(heading(f"{step} more of it", "one step of the scale"))
         out.print(Padding(_moves(answer, hundredth=False), (0, 0, 0, 2)))
-    out.print(heading("Where the doubt comes from", "± half-widths of 90 %, each drawn alone"))
+    out.print(heading("Sources of doubt", "± half-widths of 90 %, each drawn alone"))
     out.print(Padding(_sources(answer), (0, 0, 0, 2)))
     out.print(Padding(Text("; ".join((*answer.conditions, CAUTIONS)), style="dim"), (1, 2, 0, 2)))
     close(out, answer.findings)
 
 
-def careful_words(answer: ShakeAnswer) -> str:
+def careful_words(answer: SensitivityAnswer) -> str:
     """Which material to weigh with most care, and why."""
     effect = answer.careful
     assert effect is not None
@@ -64,7 +64,7 @@ def careful_words(answer: ShakeAnswer) -> str:
     )
 
 
-def _now(answer: ShakeAnswer) -> Text:
+def _now(answer: SensitivityAnswer) -> Text:
     own = answer.own
     text = Text.assemble("expands by ", (f"{own.expansion_1e6_per_k:.2f}e-6/K", "bold"))
     if own.stress_mpa is not None:
@@ -87,7 +87,7 @@ def _grid(columns: int) -> Table:
     return table
 
 
-def _moves(answer: ShakeAnswer, *, hundredth: bool) -> Table:
+def _moves(answer: SensitivityAnswer, *, hundredth: bool) -> Table:
     on_body = answer.at.body is not None
     names = ["g", "e-6/K", *(("MPa", "crazes") if on_body else ()), "decades", "ripe °C"]
     cracks = on_body and any(
@@ -103,16 +103,19 @@ def _moves(answer: ShakeAnswer, *, hundredth: bool) -> Table:
             moved = effect.one_hundredth_of_the_batch_more
         cells = [f"{effect.grams:.4g}", signed(moved.expansion_1e6_per_k, digits)]
         if on_body:
-            cells += [_said(moved.stress_mpa, digits - 1), _points(moved.craze_odds)]
-        cells += [_said(moved.fluidity_decades, digits), _said(moved.ripens_hotter_c, digits - 1)]
+            cells += [_signed(moved.stress_mpa, digits - 1), _points(moved.craze_odds)]
+        cells += [
+            _signed(moved.fluidity_decades, digits),
+            _signed(moved.ripens_hotter_c, digits - 1),
+        ]
         if cracks:
-            cells.append(_said(moved.crack_spacing_mm, digits))
+            cells.append(_signed(moved.crack_spacing_mm, digits))
         style = "bold" if answer.careful is effect else ""
         table.add_row(Text(effect.written), *cells, style=style)
     return table
 
 
-def _said(value: float | None, digits: int) -> str:
+def _signed(value: float | None, digits: int) -> str:
     return "–" if value is None or not np.isfinite(value) else signed(value, digits)
 
 
@@ -120,7 +123,7 @@ def _points(odds: float | None) -> str:
     return "–" if odds is None else f"{signed(100.0 * odds, 1)} %"
 
 
-def _sources(answer: ShakeAnswer) -> Table:
+def _sources(answer: SensitivityAnswer) -> Table:
     on_body = answer.at.body is not None
     table = Table.grid(padding=(0, 2))
     table.add_column(width=32)
@@ -138,7 +141,7 @@ def _sources(answer: ShakeAnswer) -> Table:
         bar = Text("█" * round(_BAR * share) + "░" * (_BAR - round(_BAR * share)), "cyan")
         table.add_row(SOURCES[doubt.source], *_widths(doubt, on_body), bar)
     table.add_row(
-        "together, as squares add up", *_widths(answer.squares_added, on_body), "", style="bold"
+        "together, by sum of squares", *_widths(answer.squares_added, on_body), "", style="bold"
     )
     table.add_row("all drawn at once", *_widths(answer.all_drawn, on_body), "", style="bold")
     return table

@@ -1,4 +1,4 @@
-"""Setting type for the PDF sheets: text, rules and blanks at one scale, as reportlab flowables."""
+"""Text, rules and blanks of the PDF sheets at one scale, as reportlab flowables."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import Any, TypedDict, Unpack
 
 from cofire.show.drawing import INK, Picture, to_drawing
-from cofire.show.sheets.letters import BOLD, FACE, ITALIC, drawable, fonts, with_stand_ins
+from cofire.show.sheets.font_fallback import BOLD, FACE, ITALIC, drawable, fonts, with_stand_ins
 from cofire.show.sheets.pages import Text
 from cofire.show.sheets.pictograms import pictogram
 
@@ -20,7 +20,7 @@ _FOOT_PT = 7.5
 _BADGE = '&nbsp; <font size="{size}" backColor="#000000" color="#ffffff">&nbsp;{words}&nbsp;</font>'
 
 
-class TextLook(TypedDict, total=False):
+class TextStyle(TypedDict, total=False):
     """How a paragraph is set."""
 
     bold: bool
@@ -31,7 +31,7 @@ class TextLook(TypedDict, total=False):
     lead: float
 
 
-class GridLook(TypedDict, total=False):
+class GridStyle(TypedDict, total=False):
     """How a table without rules is set."""
 
     pad: float
@@ -41,7 +41,7 @@ class GridLook(TypedDict, total=False):
     left: bool
 
 
-class RuledLook(TypedDict, total=False):
+class RuledStyle(TypedDict, total=False):
     """How a table with rules is set."""
 
     heads: int
@@ -50,9 +50,9 @@ class RuledLook(TypedDict, total=False):
     least: float
 
 
-class Setting:
-    """How large, how wide (points), and what stands for names whose letters are lacking;
-    everything it makes is ready to be placed."""
+class Typesetter:
+    """Makes flowables at a scale ``k`` and a width (points), with ``names`` for names with missing
+    letters."""
 
     def __init__(self, k: float, width: float, names: dict[str, str] | None = None) -> None:
         fonts()
@@ -69,15 +69,15 @@ class Setting:
         *,
         badge: str = "",
         markup: str = "",
-        **look: Unpack[TextLook],
+        **options: Unpack[TextStyle],
     ) -> Any:
         """A paragraph; ``markup`` is trusted and stands before the words."""
-        bold = look.get("bold", False)
-        italic = look.get("italic", False)
-        align = look.get("align", "left")
-        grey = look.get("grey", False)
-        hang = look.get("hang", 0.0)
-        lead = look.get("lead", 1.22)
+        bold = options.get("bold", False)
+        italic = options.get("italic", False)
+        align = options.get("align", "left")
+        grey = options.get("grey", False)
+        hang = options.get("hang", 0.0)
+        lead = options.get("lead", 1.22)
         from reportlab.lib.colors import HexColor
         from reportlab.lib.styles import ParagraphStyle
         from reportlab.platypus import Paragraph
@@ -99,13 +99,13 @@ class Setting:
             shown += _BADGE.format(size=f"{0.62 * size:.1f}", words=html.escape(badge))
         return Paragraph(shown, style)
 
-    def paragraph(self, told: Text) -> Any:
+    def paragraph(self, text: Text) -> Any:
         """A paragraph of a page; small type keeps a size that can be read."""
-        size = max(_LEAST_PT, told.size * self.k) / self.k
-        align = "right" if told.right else "left"
+        size = max(_LEAST_PT, text.size * self.k) / self.k
+        align = "right" if text.right else "left"
         return self.text(
-            told.text, size, bold=told.bold, italic=told.italic, align=align, grey=told.grey,
-            hang=told.hang,
+            text.text, size, bold=text.bold, italic=text.italic, align=align, grey=text.grey,
+            hang=text.hang,
         )  # fmt: skip
 
     def small(self, words: str, align: str = "left") -> Any:
@@ -168,9 +168,9 @@ class Setting:
         from reportlab.lib.colors import HexColor
         from reportlab.pdfbase.pdfmetrics import stringWidth
 
-        said = [stringWidth(w, FACE, size * self.k) + 12 for w, _ in lines]
-        room = (self.width - sum(said)) / sum(share for _, share in lines)
-        widths = [w for (_, share), word in zip(lines, said, strict=True)
+        label_widths = [stringWidth(w, FACE, size * self.k) + 12 for w, _ in lines]
+        room = (self.width - sum(label_widths)) / sum(share for _, share in lines)
+        widths = [w for (_, share), word in zip(lines, label_widths, strict=True)
                   for w in (word, room * share)]  # fmt: skip
         row: list[Any] = []
         for words, _ in lines:
@@ -184,15 +184,15 @@ class Setting:
         widths: list[float | None],
         *,
         more: list[Any] | None = None,
-        **look: Unpack[GridLook],
+        **options: Unpack[GridStyle],
     ) -> Any:
         """A table without rules. Widths are points, shares of the page (up to 1), or None for an
         even share of what is left; ``within`` is the share of the page that the table has."""
-        pad = look["pad"]
-        gap = look.get("gap", 0.0)
-        within = look.get("within", 1.0)
-        middle = look.get("middle", False)
-        left = look.get("left", False)
+        pad = options["pad"]
+        gap = options.get("gap", 0.0)
+        within = options.get("within", 1.0)
+        middle = options.get("middle", False)
+        left = options.get("left", False)
         from reportlab.platypus import Table
 
         style = [
@@ -220,19 +220,19 @@ class Setting:
         widths: list[float | None],
         *,
         additions: int | None = None,
-        **look: Unpack[RuledLook],
+        **options: Unpack[RuledStyle],
     ) -> Any:
         """A table with a rule under each row; from row ``additions`` on below a double line;
         ``lots`` leaves the last column to write in, ``grid`` all of them; rows are at least
         ``least`` mm high."""
-        heads = look.get("heads", 1)
-        lots = look.get("lots", False)
-        grid = look.get("grid", False)
-        least = look.get("least", 0.0)
+        heads = options.get("heads", 1)
+        lots = options.get("lots", False)
+        grid = options.get("grid", False)
+        least = options.get("least", 0.0)
         from reportlab.lib.colors import HexColor
         from reportlab.platypus import Table
 
-        ink, rule = HexColor(INK), HexColor(_RULE)
+        colour, rule = HexColor(INK), HexColor(_RULE)
         style: list[Any] = [
             ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
             ("LEFTPADDING", (0, 0), (-1, -1), 2),
@@ -242,7 +242,7 @@ class Setting:
             ("LINEBELOW", (0, heads), (-1, -1), 0.5, rule),
         ]
         if heads:
-            style.append(("LINEBELOW", (0, 0), (-1, 0), 1.1, ink))
+            style.append(("LINEBELOW", (0, 0), (-1, 0), 1.1, colour))
         if lots:
             style.append(("LINEBEFORE", (-1, heads), (-1, -1), 0.5, rule))
         if grid:
@@ -252,11 +252,11 @@ class Setting:
             rows = [*rows[:additions], [label, *([""] * (len(rows[0]) - 1))], *rows[additions:]]
             style += [
                 ("SPAN", (0, additions), (-1, additions)),
-                ("LINEABOVE", (0, additions), (-1, additions), 1.6, ink),
+                ("LINEABOVE", (0, additions), (-1, additions), 1.6, colour),
                 ("LINEBELOW", (0, additions), (-1, additions), 0.5, rule),
                 ("TOPPADDING", (0, additions), (-1, additions), 5 * self.k),
             ]
-        style.append(("LINEBELOW", (0, -1), (-1, -1), 1.1, ink))
+        style.append(("LINEBELOW", (0, -1), (-1, -1), 1.1, colour))
         shared = self._shared(widths, self.width)
         high = [None] * heads + [least * MM * self.k] * (len(rows) - heads) if least else None
         return Table(rows, shared, rowHeights=high, style=style, repeatRows=heads)
@@ -315,7 +315,7 @@ def cut(words: str, room: float, font: str, size: float) -> str:
 
 
 def draw_page(
-    canvas: Any, page: list[Any], margin: float, foot: float, said: tuple[str, str, str]
+    canvas: Any, page: list[Any], margin: float, foot: float, footer: tuple[str, str, str]
 ) -> None:
     """One page from the top down, and three words at its foot."""
     wide, high = canvas._pagesize
@@ -329,7 +329,7 @@ def draw_page(
     canvas.setFont(FACE, _FOOT_PT)
     canvas.setFillGray(0.35)
     line = foot - 5 * MM
-    start, middle, end = said
+    start, middle, end = footer
     room = wide / 2 - margin - canvas.stringWidth(middle) / 2 - 4 * MM
     canvas.drawString(margin, line, cut(start, room, FACE, _FOOT_PT))
     canvas.drawCentredString(wide / 2, line, middle)

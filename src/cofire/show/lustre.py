@@ -1,0 +1,49 @@
+"""When a lustre can be reduced, on a terminal."""
+
+from __future__ import annotations
+
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from cofire.answers.lustre import LustreAnswer
+from cofire.read.units import show_temperature
+from cofire.show.terminal import between, console, findings_block, heading, section
+
+
+def show_lustre(answer: LustreAnswer) -> None:
+    """Print when a lustre can be reduced."""
+    out = console()
+    out.print()
+    low, high = answer.metal_moves_from_c, answer.sticks_from_c
+    text = Text("reduce it between ")
+    text.append(f"{show_temperature(low.value)} and {show_temperature(high.value)}", "bold green")
+    section(out, heading(answer.recipe.name, "lustre window"), text)
+    table = Table.grid(padding=(0, 3))
+    table.add_row(
+        Text("metal moves from"), show_temperature(low.value),
+        Text(f"90 % from {between(low, 0)} °C", "dim"),
+    )  # fmt: skip
+    table.add_row(
+        Text("smears and sticks from"), show_temperature(high.value),
+        Text(f"90 % from {between(high, 0)} °C", "dim"),
+    )  # fmt: skip
+    window = answer.in_window_after_pull_s
+    if window is not None and window[1] <= 0.0:
+        table.add_row(Text("a pulled pot"), Text("is colder than that", "bold"), "")
+    elif window is not None:
+        table.add_row(
+            Text("a pulled pot is there"),
+            Text(f"{window[0]:.0f} to {window[1]:.0f} s after the pull", "bold"),
+            Text("in still air; in the closed bin for longer", "dim"),
+        )
+    for metal in answer.metals:
+        table.add_row(
+            Text(f"{metal.metal}, of the fired glaze"),
+            Text(f"{metal.wt_percent:.2f} % as {metal.oxide}", "bold"),
+            Text(metal.amount, "dim"),
+        )
+    out.print(Padding(table, (0, 2)))
+    out.print(heading("Notes"))
+    out.print(findings_block(answer.findings))
+    out.print()
