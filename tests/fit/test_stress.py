@@ -174,3 +174,15 @@ def test_bending_against_a_plate_cut_into_layers() -> None:
     in_body = -mean[0] * h / wall
     assert in_body - back[0] == pytest.approx(body_stress[0], rel=5e-3)
     assert in_body + back[0] == pytest.approx(body_stress[-1], rel=1e-2)
+
+
+@pytest.mark.parametrize(("at_c", "wide_c", "which"), [(573.0, 8.0, 1), (226.0, 15.0, 0)])
+def test_a_step_of_silica_is_as_wide_as_it_says(at_c: float, wide_c: float, which: int) -> None:
+    """A logistic step whose stated width is four of its scales has tanh 1, three quarters, of its
+    height within that width (closed form)."""
+    zero, size = np.zeros(2), np.full(2, 1e-3)
+    steps = (size, zero) if which == 0 else (zero, size)
+    ends = np.array([at_c - wide_c / 2.0, at_c + wide_c / 2.0])
+    low, high = stepped_strain(ends, zero, 2000.0, *steps)
+    straight = -1e-3 / 1980.0 * wide_c  # the step is within the mean to 2000 °C
+    assert high - low - straight == pytest.approx(1e-3 * np.tanh(1.0), rel=1e-3)

@@ -11,7 +11,7 @@ from cofire.model.analysis import analyse
 from cofire.model.conditions import Conditions
 from cofire.model.glaze_draws import Drawing
 from cofire.model.outcome import judge
-from cofire.model.overlap import DRAWS, mixtures
+from cofire.model.overlap import DRAWS, mixtures, overlaps
 from cofire.read.coat import Coat
 from cofire.ripeness.judge import runs
 
@@ -41,3 +41,12 @@ def test_the_ends_of_an_overlap_are_the_glazes_themselves() -> None:
         # and with as few draws the same to the last of them
         few = judge(recipe, thick, Drawing(DRAWS)).stages[-1]
         assert one.runs[end] == runs(few, DAY.criteria).mean()
+
+
+def test_an_overlap_is_as_thick_as_both_coats() -> None:
+    """Two coats of 0.2 and 0.35 mm lie 0.55 mm thick, and never thicker than the wall."""
+    recipes = [LIB.recipe("frit-gloss"), LIB.recipe("borate-gloss")]
+    coats = (Coat(0.2, "thin"), Coat(0.35, "thick"))
+    for wall_mm, thick in ((6.0, 0.55), (0.5, 0.5)):
+        (one,) = overlaps(recipes, Conditions(firing=DAY.firing, coats=coats, wall_mm=wall_mm))
+        assert one.coat_fired_mm == pytest.approx(thick)

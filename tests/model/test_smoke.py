@@ -18,6 +18,7 @@ from cofire.model.cooling_stress import stress_of
 from cofire.model.crackle import Net
 from cofire.model.fit import fit_draws
 from cofire.model.outcome import draw_recipe
+from cofire.model.smoke import gradient_factor
 from cofire.read.cooling import read_cooling
 
 LIB = Library.open(None)
@@ -168,3 +169,18 @@ def test_flaws_that_tiles_taught_move_the_net() -> None:
     )
     assert few.crackle_mm is not None and many.crackle_mm is not None
     assert few.crackle_mm.value > 1.5 * many.crackle_mm.value
+
+
+def test_clay_that_conducts_half_as_well_trails_twice_as_far() -> None:
+    """Fourier: the same heat through a wall that conducts half as well needs twice the gradient;
+    an inner face that loses all the heat of the outer leaves half of it to the wall, which loses
+    nothing at its middle."""
+    clay = draw_body(RAKU).some(4)
+    good = replace(clay, conducts_w_m_k=np.full(4, 1.0))
+    poor = replace(clay, conducts_w_m_k=np.full(4, 0.5))
+    for shape in ("pot", "tile"):
+        assert gradient_factor(shape, poor) == pytest.approx(2.0 * gradient_factor(shape, good))
+    one_face, both = (
+        gradient_factor("pot", replace(good, inside=np.full(4, inside))) for inside in (0.0, 1.0)
+    )
+    assert one_face == pytest.approx(2.0 * both)

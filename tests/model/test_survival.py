@@ -121,3 +121,18 @@ def test_a_curve_and_its_steps_say_the_same(cofire) -> None:  # type: ignore[no-
         odds.append(survival(draw_body(clay), cool, 6.0, "pot", compare=False).together)
     assert 0.05 < odds[0] < 0.95
     assert odds == pytest.approx([odds[0]] * 3, abs=0.05)
+
+
+def test_stiffer_and_as_much_tougher_breaks_as_often() -> None:
+    """Stress grows as stiffness, and a crack compares its intensity with toughness: doubling both
+    changes no unit-free number, so no odds."""
+    clay = draw_body(RAKU)
+    cool = cooling(DAY, 10.0, read_cooling("20 s air, 10 min bin, water"))
+    doubled = replace(
+        clay, youngs_gpa=2.0 * clay.youngs_gpa, toughness_mpa_m05=2.0 * clay.toughness_mpa_m05
+    )
+    once, twice = (survival(c, cool, 10.0, "pot", compare=False) for c in (clay, doubled))
+    assert 0.05 < once.together < 0.95
+    assert twice.together == pytest.approx(once.together, abs=1e-9)
+    assert twice.pull == pytest.approx(once.pull, abs=1e-9)
+    assert twice.hairline_starts == pytest.approx(once.hairline_starts, abs=1e-9)
