@@ -507,7 +507,7 @@ def test_html_pages_break_only_between_blocks(tmp_path: Path) -> None:
     subprocess.run(
         [browser, "--headless", "--no-sandbox", "--disable-gpu", "--no-pdf-header-footer",
          f"--print-to-pdf={out}", page.as_uri()],
-        check=True, capture_output=True, timeout=60,
+        check=True, capture_output=True,
     )  # fmt: skip
     texts = [t.strip() for t in page_texts(pypdf.PdfReader(out))]
     assert len(texts) <= 2 + 3 * 3
