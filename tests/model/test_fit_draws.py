@@ -1,0 +1,31 @@
+"""What each draw of a fit says of itself hangs together."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from cofire.files.library import Library
+from cofire.model.conditions import Conditions
+from cofire.model.fit import fit_draws
+from cofire.model.outcome import draw_recipe
+
+LIB = Library()
+
+
+@pytest.mark.parametrize("body", ["raku", "red-earthenware", "porcelain"])
+@pytest.mark.parametrize("firing", [None, "raku-workshop"])
+def test_a_draw_sits_unless_it_crazes_or_shivers(body: str, firing: str | None) -> None:
+    """By definition, draw for draw: a gloss sits, a crackle crazes, and nothing is both whole and
+    in tension beyond its strength; it shivers where compression is beyond what holds it on."""
+    at = Conditions.read(LIB, body=body, firing=firing)
+    assert at.clay is not None
+    for name in ("frit-gloss", "clear-crackle"):
+        draws = fit_draws(draw_recipe(LIB.recipe(name), at), at.clay, at)
+        if name == "frit-gloss":
+            np.testing.assert_array_equal(draws.as_wanted, ~(draws.crazes | draws.shivers))
+        else:
+            np.testing.assert_array_equal(draws.as_wanted, draws.crazes_now)
+        assert not (draws.crazes_now & ~draws.crazes).any()
+        assert not (draws.shivers & ~draws.could_shiver).any()  # the edge goes first
+        np.testing.assert_array_equal(np.isfinite(draws.spacing_mm), draws.crazes_now)
