@@ -254,3 +254,12 @@ def test_a_place_in_the_kiln_is_a_quarter_of_top_to_bottom() -> None:
         kiln = replace(DAY.kiln, top_to_bottom_c=apart)
         at = Conditions(firing=replace(DAY, kiln=kiln))
         assert at.place_sd_c == pytest.approx(apart / 4.0)
+
+
+@pytest.mark.parametrize(
+    "asked",
+    [{"clear_foot": "100 mm"}, {"clear_foot": "0.1 mm"}, {"ripple": "30 mm"}, {"ripple": "0.2 mm"},
+     {"grain": "0.5 mm"}, {"grain": "0.0005 mm"}, {"wall": "0.5 mm", "coat": "0.5 mm fired"}],
+)  # fmt: skip
+def test_the_ends_of_what_is_possible_are_possible(asked: dict[str, Any]) -> None:
+    read(**asked)
