@@ -31,6 +31,11 @@ def body(cofire, expansion: str):  # type: ignore[no-untyped-def]
         ("temperature (C),dL/L0 (%)", 1e-2),
         ("Temp (C),dL/L0 (ppm)", 1e-6),
         ("T (C),strain (mm/m)", 1e-3),
+        ("T (C),dL/L0 (10^-6)", 1e-6),
+        ("T (C),dL/L0 (µm/m)", 1e-6),
+        ("T (C),dL/L0 (1e-3)", 1e-3),
+        ("T (C),dL/L0 (1)", 1.0),
+        ("T (C),dL/L0 (mm/mm)", 1.0),
     ],
 )
 def test_a_dilatometers_curve_is_taken_as_measured(cofire, header: str, unit: float) -> None:  # type: ignore[no-untyped-def]
