@@ -29,14 +29,20 @@ def test_a_place_that_is_hotter_is_a_hotter_firing(stream: int | None) -> None:
     middle, offsets = drawn(MIDDLE), places.kiln_offset_c
     assert np.ptp(offsets) > 20.0
     t_c = np.array([800.0, 900.0])
-    liquidus_c = float(middle.liquidus_c[0])
-    time_s = np.linspace(0.0, 7200.0, 200)
-    ware_c = np.linspace(liquidus_c + 60.0, liquidus_c - 60.0, 200)
-    grown = places.crystal_minutes(time_s, ware_c)
+    # half a degree in half a minute: down through its liquidus, and up from where it is too stiff
+    liquidus_c, stiff_c = float(middle.liquidus_c[0]), float(middle.curve.isokom(6.0)[0])
+    histories = [
+        (30.0 * np.arange(len(ware_c)), ware_c)
+        for ware_c in (
+            np.arange(liquidus_c + 60.0, liquidus_c - 60.0, -0.5),
+            np.arange(stiff_c - 60.0, min(stiff_c + 60.0, liquidus_c - 60.0), 0.5),
+        )
+    ]
+    grown = [places.crystal_minutes(*history) for history in histories]
+    assert all(np.ptp(minutes) > 10.0 for minutes in grown)
     for k, offset in enumerate(offsets):
         hotter = middle.log10_eta(t_c + offset)[0]
         assert places.log10_eta(t_c)[k] == pytest.approx(hotter, abs=0.02)
-        # it cools at a degree a minute, so hotter by as much it has as many minutes less
-        assert grown[k] == pytest.approx(
-            middle.crystal_minutes(time_s, ware_c + offset)[0], abs=1.0
-        )
+        for minutes, (time_s, ware_c) in zip(grown, histories, strict=True):
+            there = middle.crystal_minutes(time_s, ware_c + offset)[0]
+            assert minutes[k] == pytest.approx(there, abs=1.0)
