@@ -130,3 +130,23 @@ def test_a_composed_recipe_is_saved(cofire: Any) -> None:
     found = formula(cofire, "made.toml")["unity"]
     for oxide, moles in typed.items():
         assert found[oxide] == pytest.approx(moles, abs=0.02)
+
+
+def test_what_a_swap_moves_stands_out(cofire: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Bold is what differs from the recipe by half of the last digit shown, or more."""
+    words = ("swap", "white-crackle", "kaolin")
+    way = json.loads(cofire(*words, "--json").out)["recipes"][0]["ways"][0]
+    after = {p["written"]: p["amount"] for p in (*way["base"], *way["additions"])}
+    recipe = formula(cofire, "white-crackle")
+    before = {p["written"]: p["amount"] for p in (*recipe["base"], *recipe["additions"])}
+    monkeypatch.setenv("FORCE_COLOR", "1")
+    lines = cofire(*words).out.splitlines()
+    seen = set()
+    for name, amount in before.items():
+        if name not in after:
+            continue
+        (line, *_) = (text for text in lines if name in text and f"{after[name]:.1f}" in text)
+        moved = abs(after[name] - amount) >= 0.05
+        assert (f"\x1b[1m{after[name]:.1f}" in line) == moved, line
+        seen.add(moved)
+    assert seen == {True, False}
