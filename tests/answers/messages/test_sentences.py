@@ -16,7 +16,7 @@ from cofire.model.conditions import Conditions
 from cofire.words import percent
 
 LIB = Library()
-RECIPES = [path.stem for path, _ in LIB.files("recipes")]
+OF_EACH_KIND = ("clear-crackle", "frit-gloss", "true-matte", "copper-lustre", "does-not-work")
 
 
 def whole(sentence: str) -> None:
@@ -24,7 +24,7 @@ def whole(sentence: str) -> None:
     assert not re.search(r"\b(\w+) \1\b|  | [,.;]|nan|None", sentence), sentence
 
 
-@pytest.mark.parametrize("name", RECIPES)
+@pytest.mark.parametrize("name", OF_EACH_KIND)
 @pytest.mark.parametrize("body", ["raku", "porcelain"])
 def test_a_fit_says_its_own_odds(name: str, body: str) -> None:
     for firing in (None, "raku-workshop"):
@@ -39,7 +39,7 @@ def test_a_fit_says_its_own_odds(name: str, body: str) -> None:
 
 @pytest.mark.parametrize("firing", ["raku-workshop", "earthenware-cone-04"])
 def test_a_pair_says_whether_all_is_well(firing: str) -> None:
-    for names in (RECIPES[:1], RECIPES[:2], RECIPES[3:6]):
+    for names in (OF_EACH_KIND[1:2], OF_EACH_KIND[:2], OF_EACH_KIND[2:]):
         for body in (None, "raku"):
             at = Conditions.read(LIB, body=body, firing=firing)
             answer = pair(LIB, [LIB.recipe(n) for n in names], at)
