@@ -4,8 +4,13 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from cofire.cli.main import main
+
+# a busy machine is no mistake: nothing here fails for being slow
+settings.register_profile("any machine", deadline=None)
+settings.load_profile("any machine")
 
 
 @dataclass(frozen=True)

@@ -1,31 +1,25 @@
-"""Targets, swaps and unity formulas on real materials."""
+"""Targets on real materials."""
 
 from __future__ import annotations
 
-import json
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 import pytest
 
 from cofire import glass
 from cofire.answers.adjust import adjust
-from cofire.answers.change.available_materials import available_materials, read_allowed
+from cofire.answers.change.available_materials import available_materials
 from cofire.answers.change.problem import Allowed
 from cofire.answers.change.targets import read_target
-from cofire.answers.compose import compose, read_unity
 from cofire.answers.fit import fit
 from cofire.answers.pair import pair
 from cofire.answers.results.adjust import AdjustAnswer
-from cofire.answers.swap import swap
-from cofire.chem.composition import unity
-from cofire.chem.oxides import INDEX, MOLAR_MASS, vector
+from cofire.chem.oxides import INDEX, MOLAR_MASS
 from cofire.errors import CofireError, CompositionError, QuantityError, UnknownNameError
 from cofire.files.library import Library
-from cofire.files.recipe_writer import write_recipe
 from cofire.formulate.program import ClosenessObjective
-from cofire.material_kinds import MOST_GEL, is_clay, is_gel, is_twin, percent_of
+from cofire.material_kinds import is_twin
 from cofire.model.analysis import analyse
 from cofire.model.conditions import Conditions
 from cofire.model.evaluation import evaluate
@@ -33,39 +27,21 @@ from cofire.model.glaze_draws import MIDDLE, draw_glazes
 from cofire.model.glaze_set import glaze_set
 from cofire.model.outcome import judge, verdict_of
 from cofire.model.ripening import stages_at
-from cofire.records import Material, Part, Recipe
+from cofire.records import Part, Recipe
 from cofire.ripeness.judge import DEFAULT as CRITERIA
 from cofire.ripeness.judge import ripe_enough
-from cofire.ripeness.stages import (
-    Melt,
-    fluidity_for_pores,
-    fluidity_for_ripple,
-    fluidity_for_run,
-    pores_left,
-    ripple_left,
-    run_mm,
-)
 
 LIB = Library.open(None)
 SHELF = available_materials(LIB)
 RAKU, DAY = LIB.body("raku"), LIB.firing("raku-workshop")
 PULLED = Conditions(RAKU, DAY)
 NOTHING = Conditions()
-EXAMPLES = {
-    e["id"]: e
-    for e in json.loads(
-        (Path(__file__).parents[1] / "published" / "worked_examples.json").read_text("utf-8")
-    )
-}
 
 
 def ask(name: str, *wants: str, at: Conditions = NOTHING, **more) -> AdjustAnswer:  # type: ignore[no-untyped-def]
     recipe = LIB.recipe(name)
     targets = [read_target(w, LIB, recipe) for w in wants]
     return adjust(LIB, recipe, targets, at, Allowed(SHELF, **more))
-
-
-# adjusting
 
 
 @pytest.mark.parametrize("alpha", [6.0, 7.2, 9.5])
@@ -219,11 +195,6 @@ def test_answers_differ_in_kind() -> None:
     assert all(len(b) <= 1 for b in bought)
 
 
-def test_poison_is_never_proposed() -> None:
-    for bad in ("lead", "barium", "cadmium", "soluble-caustic"):
-        assert not any(bad in m.cautions for m in SHELF)
-
-
 def test_silica_or_boron_cures_crazing() -> None:
     """Trade: more silica or boron, less soda. Where a glaze crazes, one of them comes in."""
     answer = ask("clear-crackle", "stress at most 0 MPa", at=PULLED)
@@ -260,140 +231,6 @@ def test_what_a_target_needs_has_to_be_named() -> None:
         ask("clear-crackle")
 
 
-# swapping
-
-
-def test_swapping_what_is_exactly_a_mixture_is_exact() -> None:
-    """Dolomite is whiting and magnesium carbonate; without it the same glaze comes out."""
-    recipe = Recipe(
-        "x", "x",
-        tuple(Part(n, a, LIB.material(n)[0]) for n, a in
-              (("frit-3110-type", 60.0), ("dolomite", 15.0), ("kaolin-ideal", 25.0))),
-        (), "gloss",
-    )  # fmt: skip
-    gone = LIB.material("dolomite")[0]
-    helpers = [LIB.material(n)[0] for n in ("whiting", "magnesium carbonate, heavy")]
-    answer = swap(LIB, recipe, gone, helpers)
-    assert answer.yes
-    np.testing.assert_allclose(answer.ways[0].unity, answer.unity_before, atol=2e-4)
-
-
-@pytest.mark.parametrize("name", ["white-crackle", "frit-gloss", "earthenware-gloss"])
-def test_a_swap_keeps_the_glaze_and_never_uses_what_is_gone(name: str) -> None:
-    recipe = LIB.recipe(name)
-    for part in recipe.base:
-        answer = swap(LIB, recipe, part.material, SHELF)
-        for way in answer.ways:
-            assert part.material.id not in {p.material.id for p in way.recipe.parts}
-            assert sum(p.amount for p in way.recipe.base) == pytest.approx(100.0, abs=0.05)
-            moved = unity(analyse(way.recipe).mol) - answer.unity_before
-            said = np.array([way.unity_differs.get(o, 0.0) for o in INDEX])
-            assert np.abs(moved - said).max() < 0.0101
-
-
-def test_additions_stay_additions_and_clay_is_replaced_by_clay() -> None:
-    answer = swap(LIB, LIB.recipe("white-crackle"), LIB.material("kaolin-ideal")[0], SHELF)
-    best = answer.ways[0].recipe
-    assert [p.material.id for p in best.additions] == ["tin-oxide"]
-    assert any(is_clay(p.material) for p in best.base)
-
-
-def test_what_is_not_in_it_cannot_be_swapped() -> None:
-    with pytest.raises(CompositionError, match="holds no"):
-        swap(LIB, LIB.recipe("frit-gloss"), LIB.material("tin-oxide")[0], SHELF)
-
-
-# from unity to recipe
-
-
-def _ideal(key: str, oxides: dict[str, float], equivalent: float) -> Material:
-    """A material of the classic hand method: moles of oxides in one equivalent."""
-    wt = 100.0 * vector(oxides) * MOLAR_MASS / equivalent
-    named = {o: float(w) for o, w in zip(INDEX, wt, strict=True) if w > 0.0}
-    return Material(key, (key,), named, 100.0 - sum(named.values()), "test")
-
-
-IDEAL = {
-    "White lead": _ideal("White lead", {"PbO": 1.0}, 258.0),
-    "Whiting": _ideal("Whiting", {"CaO": 1.0}, 100.0),
-    "Feldspar": _ideal("Feldspar", {"K2O": 1.0, "Al2O3": 1.0, "SiO2": 6.0}, 557.0),
-    "Kaolin": _ideal("Kaolin", {"Al2O3": 1.0, "SiO2": 2.0}, 258.0),
-    "Calcined kaolin": _ideal("Calcined kaolin", {"Al2O3": 1.0, "SiO2": 2.0}, 222.0),
-    "Flint": _ideal("Flint", {"SiO2": 1.0}, 60.08),
-}
-
-
-@pytest.mark.published
-def test_the_classic_hand_method() -> None:
-    """Binns, The Potter's Craft (1922): a lead glaze, here arithmetic only, worked by hand with
-    equivalents 258, 100, 557, 258 and 60 to 154.8, 30, 55.7, 25.8 and 48 parts."""
-    example = EXAMPLES["binns_bright_base5"]
-    printed = {k: v for k, v in example["batch_printed"].items() if k != "total"}
-    answer = compose(LIB, vector(example["formula"]), [IDEAL[k] for k in printed], chosen=True)
-    assert answer.yes
-    total = sum(printed.values())
-    for part in answer.ways[0].recipe.base:
-        assert part.amount == pytest.approx(100.0 * printed[part.material.id] / total, abs=0.06)
-
-
-@pytest.mark.published
-def test_a_matt_by_hand_whatever_the_kaolin() -> None:
-    """Binns' matt: raw and calcined kaolin bring the same, so the formula is reached with any split
-    of them; lead, whiting, feldspar and flint come out as printed."""
-    example = EXAMPLES["binns_matt"]
-    printed = example["batch_exact"]
-    answer = compose(LIB, vector(example["formula"]), [IDEAL[k] for k in printed], chosen=True)
-    amounts = {p.material.id: p.amount for p in answer.ways[0].recipe.base}
-    lead = amounts["White lead"]
-    for key in ("Whiting", "Feldspar", "Flint"):
-        assert amounts[key] / lead == pytest.approx(printed[key] / printed["White lead"], rel=5e-3)
-    assert answer.yes
-
-
-@pytest.mark.parametrize("name", ["clear-crackle", "frit-gloss", "satin-white", "borate-gloss"])
-def test_recipe_to_unity_and_back(name: str) -> None:
-    """To 1e-6: from its own materials a recipe's formula gives the recipe."""
-    recipe = LIB.recipe(name)
-    materials = [p.material for p in recipe.parts]
-    answer = compose(LIB, analyse(recipe).unity, materials, chosen=True)
-    total = sum(p.amount for p in recipe.parts)
-    want = {p.material.id: 100.0 * p.amount / total for p in recipe.parts}
-    got = {p.material.id: p.amount for p in answer.ways[0].recipe.base}
-    assert got == pytest.approx(want, abs=1e-6)
-
-
-def test_few_materials_are_chosen_by_themselves() -> None:
-    answer = compose(LIB, read_unity("0.3 Na2O, 0.7 CaO, 0.35 Al2O3, 3 SiO2, 0.3 B2O3"), SHELF,
-                     chosen=False)  # fmt: skip
-    assert answer.yes
-    assert len(answer.ways[0].recipe.base) <= 6
-
-
-@pytest.mark.parametrize(
-    ("text", "said"),
-    [
-        ("0.3 Na2O 0.3 CaO 3 SiO2", "add up to 0.6"),
-        ("0.3 Nao 0.7 CaO 3 SiO2", "not an oxide"),
-        ("1 CaO", "silica or boron"),
-        ("CaO CaO", "not an oxide"),
-        ("0.5 CaO 0.5 CaO 2 SiO2", "twice"),
-        ("", "silica or boron"),
-    ],
-)
-def test_formulas_that_are_none(text: str, said: str) -> None:
-    with pytest.raises(QuantityError, match=said):
-        read_unity(text)
-
-
-def test_unity_reads_both_orders() -> None:
-    one = read_unity("0.3 Na2O, 0.7 CaO, 0.35 Al2O3, 3 SiO2")
-    other = read_unity("Na2O 0.3; CaO=0.7; Al2O3: 0.35; SiO2 3.0")
-    np.testing.assert_array_equal(one, other)
-
-
-# what a hostile reading found
-
-
 def _cobalt(where: str) -> Recipe:
     glass_parts = (("frit-3195-type", 80.0), ("kaolin-ideal", 15.0), ("silica", 5.0))
     base = tuple(Part(n, a, LIB.material(n)[0]) for n, a in glass_parts)
@@ -413,43 +250,12 @@ def test_colours_stay_what_they_are(where: str, target: str) -> None:
         assert sum(p.amount for p in proposal.recipe.base) == pytest.approx(100.0, abs=0.011)
 
 
-@pytest.mark.parametrize("where", ["base", "additions"])
-def test_a_swap_of_something_else_keeps_the_colour(where: str) -> None:
-    answer = swap(LIB, _cobalt(where), LIB.material("kaolin-ideal")[0], SHELF)
-    for way in answer.ways:
-        assert way.unity[INDEX["CoO"]] == pytest.approx(answer.unity_before[INDEX["CoO"]], rel=0.1)
-
-
-def test_a_metal_that_is_gone_is_not_replaced_by_nothing() -> None:
-    recipe = LIB.recipe("silver-lustre")
-    silver = next(p.material for p in recipe.parts if "Ag" in p.material.oxides_wt_percent)
-    answer = swap(LIB, recipe, silver, [])
-    assert not answer.yes
-    assert "Ag" in answer.ways[0].lost
-
-
 def test_words_mean_what_they_say() -> None:
     with pytest.raises(CompositionError, match="meant to sit"):
         ask("frit-gloss", "crackles", at=Conditions(RAKU))
     with pytest.raises(CompositionError, match="meant to crackle"):
         ask("clear-crackle", "sits", at=Conditions(RAKU))
     assert ask("clear-crackle", "crackles", at=Conditions(RAKU)).yes
-
-
-def test_a_composed_recipe_reads_back_as_the_same_glaze(tmp_path: Path) -> None:
-    wanted = read_unity("0.5 Na2O 0.5 MgO 0.1 Al2O3 2 SiO2 0.8 B2O3")
-    answer = compose(LIB, wanted, SHELF, chosen=False)
-    path = tmp_path / "composed.toml"
-    write_recipe(path, answer.ways[0].recipe)
-    np.testing.assert_allclose(analyse(LIB.recipe(path)).unity, answer.ways[0].unity, atol=2e-3)
-
-
-def test_decimal_commas_and_leftovers() -> None:
-    one, other = read_unity("0,3 Na2O, 0,7 CaO, 3 SiO2"), read_unity("0.3 Na2O 0.7 CaO 3 SiO2")
-    np.testing.assert_array_equal(one, other)
-    for text in ("1 CaO 3 SiO2 garbage", "0.3 Na2O, 0.7 CaO, 3 SiO2, Al2O3"):
-        with pytest.raises(QuantityError, match="not an oxide"):
-            read_unity(text)
 
 
 def test_what_adjust_calls_a_yes_pair_calls_a_yes() -> None:
@@ -506,34 +312,6 @@ def test_impossible_amounts_are_a_no_and_not_a_complaint() -> None:
     answer = ask("clear-crackle", "silica 50 %", "kaolin 60 %")
     assert not answer.yes
     assert {w.text for w in answer.cannot_be_met_together} == {"silica 50 %", "kaolin 60 %"}
-
-
-def test_names_with_commas_can_be_listed() -> None:
-    names = read_allowed(LIB, ["soda-borosilicate frit, 3110 type,kaolin", "silica"])
-    assert names == ["soda-borosilicate frit, 3110 type", "kaolin", "silica"]
-    with pytest.raises(UnknownNameError):
-        read_allowed(LIB, ["kaolin,unobtainium"])
-    with pytest.raises(UnknownNameError):
-        read_allowed(LIB, [""])
-
-
-def test_no_jelly() -> None:
-    answer = swap(LIB, LIB.recipe("clear-crackle"), LIB.material("kaolin-ideal")[0], SHELF)
-    for way in answer.ways:
-        assert percent_of(way.recipe, is_gel) <= MOST_GEL + 0.05
-
-
-@pytest.mark.parametrize("coat_mm", [0.1, 0.25, 0.6])
-def test_fluidities_that_are_needed_turn_round_what_they_do(coat_mm: float) -> None:
-    """The inverse of sealing, levelling and running against the laws themselves."""
-    melt = Melt(0.3, 2400.0)
-    f = fluidity_for_pores(0.05, 25.0, 0.3)
-    assert pores_left(f, 25.0, 0.3) == pytest.approx(0.05)
-    f = fluidity_for_ripple(0.05, coat_mm, 2.5, 0.3)
-    assert ripple_left(f, coat_mm, 2.5, 0.3) == pytest.approx(0.05)
-    for limit in (1.0, 6.0, 30.0, 80.0):
-        f = fluidity_for_run(limit, coat_mm, melt)
-        assert run_mm(f, coat_mm, melt) == pytest.approx(limit, rel=1e-6)
 
 
 def test_a_cheaper_glaze() -> None:

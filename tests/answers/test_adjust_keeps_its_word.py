@@ -92,3 +92,14 @@ def test_what_is_no_glaze_comes_after_all_that_is(tmp_path: Path) -> None:
         LIB, glaze, [read_target("expansion 2", LIB, glaze)], DAY, Allowed(available_materials(LIB))
     )
     assert all(proposal.seen is not None for proposal in answer.proposals)
+
+
+def test_what_is_missed_of_odds_is_what_is_short_of_those_asked() -> None:
+    recipe = LIB.recipe("white-crackle")
+    targets = [read_target(w, LIB, recipe) for w in ("black crackle 5 mm", "fits")]
+    answer = adjust(LIB, recipe, targets, DAY, Allowed(available_materials(LIB)))
+    seen = [met for one in (answer.now, *answer.proposals) for met in one.wishes]
+    assert any(met.met for met in seen) and not all(met.met for met in seen)
+    for met in seen:
+        if met.odds is not None:
+            assert met.missed == pytest.approx(max(DAY.odds - met.odds, 0.0))

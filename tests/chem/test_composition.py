@@ -211,3 +211,14 @@ def test_seger_cones_weigh_what_their_formulas_say() -> None:
             assert wt[oxide] == pytest.approx(value, abs=0.02), (row["seger_cone"], oxide)
         unity = oxides.named(composition.unity(oxides.vector(mol)))
         assert sum(unity.get(o, 0.0) for o in oxides.FLUXES) == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize("formula", ["CaF2", "Na3AlF6", "MgF2"])
+def test_a_fluoride_weighs_what_it_weighs(formula: str) -> None:
+    """100 g of a fluoride that keeps all its fluorine are 100 g of glass, though its oxides and its
+    fluorine add up to more: each two fluorines stand in the place of one oxygen."""
+    wt, loi = composition.oxides_from_atoms(formulas.atoms(formula))
+    grams, lost = composition.fire(np.array([100.0]), wt[None, :], np.array([loi]), 1.0)
+    assert grams.sum() > 115.0
+    assert composition.fired_mass(grams) == pytest.approx(100.0)
+    assert lost == pytest.approx(0.0, abs=1e-9)

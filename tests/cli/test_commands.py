@@ -145,3 +145,14 @@ def test_help_names_every_command_with_its_own_words(cofire) -> None:  # type: i
         assert name in out
         assert line[:30] in " ".join(out.split())
         assert cofire(name, "--help").code == 0
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [("piar", "Did you mean “pair”"), ("wibble", "cofire --help"), ("--wibble", "--wibble")],
+)
+def test_a_command_that_there_is_not(cofire, typed: str, said: str) -> None:  # type: ignore[no-untyped-def]
+    run = cofire(typed)
+    assert run.code == 2 and run.out == ""
+    assert said in run.err
+    assert ("there is no command" in run.err) == (not typed.startswith("-"))

@@ -86,3 +86,11 @@ def test_a_log_gives_the_kiln_back() -> None:
 def test_too_short_a_log_is_refused() -> None:
     with pytest.raises(ValueError, match="100 °C"):
         fit_heating(np.array([0.0, 0.1, 0.2]), np.array([20.0, 40.0, 60.0]), 20.0)
+
+
+def test_worn_elements_draw_less() -> None:
+    """Elements that lost 15 % of their power draw 85 % of the plate, however fast it should go."""
+    worn = KilnSpeed(900.0, 200.0, 1100.0, 1.5, 3.6, wear=0.15)
+    assert worn.power_drawn_kw(np.array([500.0]), np.array([5000.0]), 20.0) == pytest.approx(3.06)
+    climb = worn.power_drawn_kw(np.array([500.0]), worn.heating(np.array([500.0]), 20.0), 20.0)
+    assert climb == pytest.approx(3.06)

@@ -19,8 +19,11 @@ from cofire.fit.stress import (
     biaxial_gpa,
     closed_pot_mpa,
     flat_tile_mpa,
+    grown,
     mismatch_strain,
     plane_strain_gpa,
+    stepped_strain,
+    tile_bending_mpa,
 )
 
 GLAZE, NU = 70.0, 0.22
@@ -127,3 +130,59 @@ def test_glaze_sets_between_annealing_and_strain_point_at_kiln_rates() -> None:
         assert strain < set_c < annealing + 15.0
     in_air = set_temperature_c(t_c, eta[None], 1.0, np.array([29.0]))[0]
     assert in_air > set_c + 20.0
+
+
+def test_steps_of_silica_stand_where_they_should() -> None:
+    """Quartz steps at 573 °C, cristobalite at 220 to 270 °C; the mean to 500 °C stays."""
+    t = np.array([20.0, 150.0, 226.0, 300.0, 500.0, 560.0, 590.0])
+    strain = stepped_strain(t, np.full(7, 7.0), 500.0, np.full(7, 1e-3), np.full(7, 8e-4))
+    assert strain[0] == pytest.approx(0.0, abs=1e-8)
+    assert strain[4] == pytest.approx(7e-6 * 480.0, rel=1e-3)
+    # cristobalite takes 1e-3 out of the straight part, which is steeper around 226 °C
+    assert strain[3] - strain[1] > 1e-3
+    assert strain[6] - strain[5] > 8e-4
+    plain = stepped_strain(t, np.full(7, 7.0), 500.0, np.zeros(7), np.zeros(7))
+    assert plain == pytest.approx(7e-6 * (t - 20.0), abs=1e-9)
+
+
+def test_the_fourth_root() -> None:
+    assert grown(np.array(1e-3), 0.1) == pytest.approx(1e-3 * 0.01**0.25)
+    assert grown(np.array(1e-3), 10.0) == pytest.approx(1e-3)
+
+
+def test_bending_against_a_plate_cut_into_layers() -> None:
+    """An independent sum: strain e + k z in 4000 layers of a two-layer plate with neither force nor
+    moment."""
+    eg, ng, h, eb, nb, wall, strain = 70.0, 0.22, 0.8, 18.0, 0.2, 6.0, 1.2e-3
+    glaze, body = float(biaxial_gpa(eg, ng)), float(biaxial_gpa(eb, nb))
+    n = 4000
+    z = (np.arange(n) + 0.5) * (h + wall) / n
+    modulus = np.where(z < h, glaze, body)
+    free = np.where(z < h, -strain, 0.0)
+    a = np.array(
+        [[modulus.sum(), (modulus * z).sum()], [(modulus * z).sum(), (modulus * z**2).sum()]]
+    )
+    e, k = np.linalg.solve(a, [(modulus * free).sum(), (modulus * free * z).sum()])
+    stress = 1e3 * modulus * (e + k * z - free)
+    args = [np.array([v]) for v in (eg, ng, h, eb, nb)]
+    mean = flat_tile_mpa(np.array([strain]), TwoLayers(*args, wall))
+    coat, back = tile_bending_mpa(mean, TwoLayers(*args, wall))
+    coat_stress, body_stress = stress[z < h], stress[z > h]
+    assert mean[0] == pytest.approx(coat_stress.mean(), rel=2e-3)
+    assert mean[0] - coat[0] == pytest.approx(coat_stress[0], rel=5e-3)
+    assert mean[0] + coat[0] == pytest.approx(coat_stress[-1], rel=5e-3)
+    in_body = -mean[0] * h / wall
+    assert in_body - back[0] == pytest.approx(body_stress[0], rel=5e-3)
+    assert in_body + back[0] == pytest.approx(body_stress[-1], rel=1e-2)
+
+
+@pytest.mark.parametrize(("at_c", "wide_c", "which"), [(573.0, 8.0, 1), (226.0, 15.0, 0)])
+def test_a_step_of_silica_is_as_wide_as_it_says(at_c: float, wide_c: float, which: int) -> None:
+    """A logistic step whose stated width is four of its scales has tanh 1, three quarters, of its
+    height within that width (closed form)."""
+    zero, size = np.zeros(2), np.full(2, 1e-3)
+    steps = (size, zero) if which == 0 else (zero, size)
+    ends = np.array([at_c - wide_c / 2.0, at_c + wide_c / 2.0])
+    low, high = stepped_strain(ends, zero, 2000.0, *steps)
+    straight = -1e-3 / 1980.0 * wide_c  # the step is within the mean to 2000 °C
+    assert high - low - straight == pytest.approx(1e-3 * np.tanh(1.0), rel=1e-3)

@@ -258,3 +258,20 @@ def test_a_body_and_a_firing_are_named(asked: dict[str, Any]) -> None:
 def test_what_is_no_condition_in_python(asked: dict[str, Any], said: str) -> None:
     with pytest.raises(CofireError, match=said):
         read(**asked)
+
+
+def test_a_place_in_the_kiln_is_a_quarter_of_top_to_bottom() -> None:
+    """Top and bottom are four standard deviations apart (common practice, no source)."""
+    for apart in (8.0, 40.0):
+        kiln = replace(DAY.kiln, top_to_bottom_c=apart)
+        at = Conditions(firing=replace(DAY, kiln=kiln))
+        assert at.place_sd_c == pytest.approx(apart / 4.0)
+
+
+@pytest.mark.parametrize(
+    "asked",
+    [{"clear_foot": "100 mm"}, {"clear_foot": "0.1 mm"}, {"ripple": "30 mm"}, {"ripple": "0.2 mm"},
+     {"grain": "0.5 mm"}, {"grain": "0.0005 mm"}, {"wall": "0.5 mm", "coat": "0.5 mm fired"}],
+)  # fmt: skip
+def test_the_ends_of_what_is_possible_are_possible(asked: dict[str, Any]) -> None:
+    read(**asked)

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from statistics import NormalDist
+
+import numpy as np
 import pytest
 
 from cofire.answers.formula import formula
 from cofire.chem.oxides import INDEX
 from cofire.errors import CofireError
 from cofire.files.library import Library
+from cofire.glass.crystals import phases
 from cofire.model.analysis import analyse
-from cofire.model.solids import mixture
+from cofire.model.solids import _left, mixture
 
 BASE = 'name = "{name}"\nsurface = "{surface}"\n{more}\n[base]\n{parts}\n'
 WHITE = "frit-3134-type = 80\nkaolin = 10\n[additions]\n"
@@ -84,3 +89,16 @@ def test_nonsense_is_refused_in_words(cofire, more: str, said: str) -> None:  # 
         formula(Library(), recipe(cofire, more, "whiting = 2"))
     told = error.value
     assert said in f"{told.message} {told.hint}"
+
+
+def test_what_dissolves_is_drawn_between_its_ends() -> None:
+    """A kind of which 3 to 5 % dissolve, as a 90 % interval: of 10 %, 7 to 5 % stay, 6 % in the
+    middle; of 1 % nothing stays, and no draw leaves more than was brought."""
+    kind = replace(next(iter(phases().values())), dissolves_wt=(3.0, 5.0))
+    z90 = NormalDist().inv_cdf(0.95)
+    drawn = np.array([-z90, 0.0, z90, -9.0, 9.0])
+    left = _left(kind, np.full(5, 10.0), drawn)
+    assert left[:3] == pytest.approx(np.array([7.0, 6.0, 5.0]), rel=1e-3)
+    assert left[3] == 10.0 and left[4] >= 0.0
+    assert _left(kind, np.full(5, 10.0), None) == pytest.approx(np.full(5, 6.0))
+    assert _left(kind, np.ones(3), None) == pytest.approx(np.zeros(3))

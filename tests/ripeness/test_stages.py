@@ -5,7 +5,18 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cofire.ripeness.stages import Melt, held_mm2, pores_left, ripple_left, run_mm, slide_mm
+from cofire.ripeness.stages import (
+    Melt,
+    crystal_minutes,
+    fluidity_for_pores,
+    fluidity_for_ripple,
+    fluidity_for_run,
+    held_mm2,
+    pores_left,
+    ripple_left,
+    run_mm,
+    slide_mm,
+)
 
 TEN_MINUTES = 600.0
 DENSITY_KG_M3 = 2450.0
@@ -81,3 +92,31 @@ def test_thick_coats_run_and_thin_ones_stay() -> None:
     thin, common, thick = run_mm(fluidity_at(1.9, 3600.0), np.array([0.1, 0.25, 0.5]), MELT)
     assert thin == common == 0.0
     assert thick > 6.0
+
+
+def test_crystals_count_from_the_last_time_above_the_liquidus() -> None:
+    time_s = np.array([0.0, 3600.0, 4200.0, 4500.0, 8100.0])
+    t_c = np.array([20.0, 943.0, 943.0, 916.0, 916.0])
+    minutes = crystal_minutes(
+        time_s,
+        t_c,
+        np.array([900.0, 930.0, 1100.0, 1100.0]),
+        np.array([700.0, 700.0, 943.0, 990.0]),
+    )
+    assert minutes[0] == pytest.approx(0.0)  # melted away to the end
+    assert 60.0 <= minutes[1] <= 65.0  # since it cooled through 930 °C
+    assert minutes[2] == pytest.approx((8100.0 - 3600.0) / 60.0)  # never above; soft since the peak
+    assert minutes[3] == pytest.approx(0.0)  # never soft enough
+
+
+@pytest.mark.parametrize("coat_mm", [0.1, 0.25, 0.6])
+def test_fluidities_that_are_needed_turn_round_what_they_do(coat_mm: float) -> None:
+    """The inverse of sealing, levelling and running against the laws themselves."""
+    melt = Melt(0.3, 2400.0)
+    f = fluidity_for_pores(0.05, 25.0, 0.3)
+    assert pores_left(f, 25.0, 0.3) == pytest.approx(0.05)
+    f = fluidity_for_ripple(0.05, coat_mm, 2.5, 0.3)
+    assert ripple_left(f, coat_mm, 2.5, 0.3) == pytest.approx(0.05)
+    for limit in (1.0, 6.0, 30.0, 80.0):
+        f = fluidity_for_run(limit, coat_mm, melt)
+        assert run_mm(f, coat_mm, melt) == pytest.approx(limit, rel=1e-6)

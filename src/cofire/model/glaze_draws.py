@@ -83,7 +83,7 @@ class GlazeDraws:
 
     def crystal_minutes(self, time_s: Array, t_c: Array) -> Array:
         """Minutes (P n,) that crystals had to grow along the ware's history (T,) and are kept."""
-        flows = self.curve.isokom(_CRYSTALS_LOG10_ETA)[self.pick]
+        flows = self.curve.isokom(_CRYSTALS_LOG10_ETA)[self.pick] - self.kiln_offset_c
         return crystal_minutes(time_s, t_c, self.liquidus_c, flows)
 
     def fluidity(self, t_c: Array) -> NDArray[np.float32]:

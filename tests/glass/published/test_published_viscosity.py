@@ -13,7 +13,7 @@ from cofire.chem.composition import mol_from_wt
 from cofire.chem.oxides import INDEX, MOLAR_MASS, OXIDES, vector
 from cofire.glass import published
 
-PRINTED = Path(__file__).parents[1] / "published"
+PRINTED = Path(__file__).parents[2] / "published"
 
 
 def table(name: str) -> list[dict[str, str]]:

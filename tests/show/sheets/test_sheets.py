@@ -8,6 +8,7 @@ import subprocess
 import xml.etree.ElementTree as ET
 from dataclasses import replace
 from decimal import ROUND_CEILING, Decimal
+from functools import cache
 from io import BytesIO
 from pathlib import Path
 from typing import Any, Literal
@@ -39,8 +40,20 @@ PAPERS: tuple[Paper, ...] = ("A4", "Letter")
 SIZE = {"A4": (595.28, 841.89), "Letter": (612.0, 792.0)}
 
 
+@cache
 def class_pack() -> Pack:
     return pack(*DEMO, people=14, firing="raku-workshop", audience="school")
+
+
+@cache
+def class_reader(paper: Paper, large: bool = False, labels: bool = False) -> pypdf.PdfReader:
+    """The class pack as it is printed; it takes seconds, so each way only once."""
+    return printed(class_pack(), paper=paper, large=large, labels=labels)
+
+
+@cache
+def class_texts(paper: Paper) -> list[str]:
+    return page_texts(class_reader(paper))
 
 
 def printed(made: Pack, **how: object) -> pypdf.PdfReader:
@@ -64,7 +77,7 @@ def tree(page: str) -> ET.Element:
 @pytest.mark.parametrize("paper", PAPERS)
 def test_every_weight_running_total_and_code_is_on_the_page_of_its_glaze(paper: Paper) -> None:
     made = class_pack()
-    texts = page_texts(printed(made, paper=paper))
+    texts = class_texts(paper)
     for k, one in enumerate(made.sheets):
         said = words(texts[k + 2])
         assert one.code in said and one.recipe.name in texts[k + 2].replace("\n", " ")
@@ -102,7 +115,7 @@ def test_ounces_are_printed_as_the_scale_shows_them() -> None:
 @pytest.mark.parametrize("paper", PAPERS)
 def test_cover_then_a_page_for_each_glaze_then_the_firing(paper: Paper) -> None:
     made = class_pack()
-    texts = page_texts(printed(made, paper=paper))
+    texts = class_texts(paper)
     assert len(texts) == 2 + 12 + 1
     assert "Ines" in texts[0] and "Merryn" in texts[0]
     assert f"all together {made.cost:.2f} GBP" in texts[1]
@@ -115,7 +128,7 @@ def test_cover_then_a_page_for_each_glaze_then_the_firing(paper: Paper) -> None:
     bought = sum(n.cost for n in made.needs if n.cost)
     assert f"to buy {bought} GBP" in " ".join(texts[1].split())
     assert "pot 17" in texts[-1] and "943 °C" in texts[-1] and "1:55" in texts[-1]
-    assert len(pypdf.PdfReader(_bytes(made, paper=paper, labels=True)).pages) == 15 + 2 + 5
+    assert len(class_reader(paper, labels=True).pages) == 15 + 2 + 5
 
 
 def _bytes(made: Pack, **how: object) -> BytesIO:
@@ -138,7 +151,7 @@ def test_the_same_pack_gives_the_same_bytes() -> None:
 @pytest.mark.parametrize("paper", PAPERS)
 @pytest.mark.parametrize("large", [False, True])
 def test_nothing_stands_outside_the_page(paper: Paper, large: bool) -> None:
-    reader = printed(class_pack(), paper=paper, large=large, labels=True)
+    reader = class_reader(paper, large, labels=True)
     wide, high = SIZE[paper]
     edge = 20.0  # points: nothing but the margin, which most printers need
     seen = 0
@@ -404,7 +417,7 @@ def test_an_unknown_pictogram_is_refused_with_its_line(tmp_path: Path) -> None:
 
 
 def test_process_cautions_stand_on_the_cover_and_where_the_firing_happens() -> None:
-    texts = page_texts(printed(class_pack()))
+    texts = class_texts("A4")
     assert "Red-hot ware" in texts[0] and "Red-hot ware" in texts[-1]
     assert not any("Red-hot ware" in t for t in texts[1:14])
     alone = page_texts(printed(pack("frit-gloss", firing="raku-one-load")))
@@ -507,7 +520,7 @@ def test_html_pages_break_only_between_blocks(tmp_path: Path) -> None:
     subprocess.run(
         [browser, "--headless", "--no-sandbox", "--disable-gpu", "--no-pdf-header-footer",
          f"--print-to-pdf={out}", page.as_uri()],
-        check=True, capture_output=True, timeout=60,
+        check=True, capture_output=True,
     )  # fmt: skip
     texts = [t.strip() for t in page_texts(pypdf.PdfReader(out))]
     assert len(texts) <= 2 + 3 * 3

@@ -1,0 +1,66 @@
+"""Bodies that cannot be true are refused in words."""
+
+from __future__ import annotations
+
+import pytest
+
+from cofire.errors import CofireError
+from cofire.files.library import Library
+
+LIB = Library()
+BODY = """
+name = "test clay"
+source = "test"
+[expansion]
+{expansion}
+[stiffness]
+youngs_modulus_gpa = [15, 20]
+poisson = [0.18, 0.20]
+"""
+
+
+def body(cofire, expansion: str):  # type: ignore[no-untyped-def]
+    return LIB.body(cofire.write("clay.toml", BODY.format(expansion=expansion)))
+
+
+def test_steps_larger_than_the_clay_are_refused(cofire) -> None:  # type: ignore[no-untyped-def]
+    with pytest.raises(CofireError, match="more than this clay grows"):
+        body(
+            cofire, "low = 5\nhigh = 6\nrange_c = [20, 500]\ncristobalite_step_percent = [0.5, 0.9]"
+        )
+
+
+@pytest.mark.parametrize(
+    ("expansion", "stiffness", "said"),
+    [
+        ("low = 5\nhigh = 6\nrange_c = [20, 21]", "poisson = [0.2, 0.2]", "is of no use"),
+        ("low = 0.01\nhigh = 6\nrange_c = [20, 500]", "poisson = [0.2, 0.2]", "no clay body has"),
+        ("low = 5\nhigh = 6\nrange_c = [20, 500]", "poisson = [15, 22]", "share from 0"),
+    ],
+)
+def test_numbers_in_the_wrong_unit(cofire, expansion: str, stiffness: str, said: str) -> None:  # type: ignore[no-untyped-def]
+    text = (
+        f'name = "x"\nsource = "test"\n[expansion]\n{expansion}\n[stiffness]\n'
+        f"youngs_modulus_gpa = [8, 20]\n{stiffness}\n"
+    )
+    with pytest.raises(CofireError, match=said):
+        LIB.body(str(cofire.write("clay.toml", text)))
+
+
+@pytest.mark.parametrize(
+    ("table", "said"),
+    [
+        ("[shock]\ntoughness_mpa_m05 = [50, 100]", "toughness"),
+        ("[shock]\nwork_ratio = [0.2, 0.4]", "1 to 20 times"),
+        ("[shock]\nfree_quartz_percent = [5, 95]", "0 to 80"),
+        ("[crackle]\nflaws_per_mm = 90", "0.005 to 5"),
+        ("[pores]\nmoisture_expansion_percent = [0, 50]", "0 to 1 %"),
+    ],
+)
+def test_bodies_written_wrong(cofire, table: str, said: str) -> None:  # type: ignore[no-untyped-def]
+    clay = (
+        'name = "x"\nsource = "test"\n[expansion]\nlow = 5\nhigh = 6\nrange_c = [20, 500]\n'
+        "[stiffness]\nyoungs_modulus_gpa = [8, 20]\npoisson = [0.2, 0.2]\n"
+    )
+    with pytest.raises(CofireError, match=said):
+        Library.open(None).body(str(cofire.write("clay.toml", clay + table)))
