@@ -106,8 +106,8 @@ def test_never_worse_than_the_start_and_kept_is_kept() -> None:
         amounts = {p.material.id: p.amount for p in proposal.recipe.base}
         assert amounts["lithium-carbonate"] == pytest.approx(2.0)
         assert "frit-3249-type" not in amounts
-        for before, met in zip(answer.now.wishes, proposal.wishes, strict=True):
-            assert met.wish.miss(met.value) <= met.wish.miss(before.value) + 1e-9
+        for before, met in zip(answer.now.targets, proposal.targets, strict=True):
+            assert met.target.miss(met.value) <= met.target.miss(before.value) + 1e-9
 
 
 def test_odds_asked_are_odds_given() -> None:
@@ -143,7 +143,7 @@ def test_a_distance_of_cracks_is_met_by_odds_from_half_to_twice() -> None:
         recipe = LIB.recipe("white-crackle")
         answer = adjust(LIB, recipe, [read_target(target, LIB, recipe)], PULLED)
         for proposal in (answer.now, *answer.proposals):
-            met, done = proposal.wishes[0], judge(proposal.recipe, PULLED)
+            met, done = proposal.targets[0], judge(proposal.recipe, PULLED)
             assert done.fit is not None and done.fit.black_mm is not None
             apart = done.fit.black_mm
             assert met.odds == pytest.approx(((apart > low) & (apart < high)).mean(), abs=1e-3)
@@ -180,7 +180,7 @@ def test_out_of_reach_is_said_with_the_nearest() -> None:
     recipe = LIB.recipe("clear-crackle")
     answer = adjust(LIB, recipe, [read_target("expansion at least 14", LIB, recipe)], NOTHING)
     assert not answer.yes
-    before, met = answer.now.wishes[0], answer.proposals[0].wishes[0]
+    before, met = answer.now.targets[0], answer.proposals[0].targets[0]
     assert before.value < met.value < 14.0
 
 
@@ -322,7 +322,7 @@ def test_a_cheaper_glaze() -> None:
     target = read_target("cost at most 0.45", LIB, recipe)
     answer = adjust(LIB, recipe, [target], NOTHING, Allowed(SHELF, prices=prices))
     assert answer.yes
-    assert answer.now.wishes[0].value == pytest.approx((360 + 140 + 14.4 + 2) / 1010.0, rel=1e-6)
+    assert answer.now.targets[0].value == pytest.approx((360 + 140 + 14.4 + 2) / 1010.0, rel=1e-6)
     for proposal in answer.proposals:
         parts = proposal.recipe.parts
         assert {p.material.id for p in parts} <= set(prices)

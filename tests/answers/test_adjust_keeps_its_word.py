@@ -73,7 +73,7 @@ def test_an_end_is_an_end(target: str, low: float, high: float) -> None:
     glaze = LIB.recipe("frit-gloss")
     answer = adjust(LIB, glaze, [read_target(target, LIB, glaze)], Conditions())
     best = answer.proposals[0]
-    met = next(m for m in best.wishes if m.wish.text == target)
+    met = next(m for m in best.targets if m.target.text == target)
     assert met.met == (low <= met.value <= high)
     assert met.met
 
@@ -98,7 +98,7 @@ def test_what_is_missed_of_odds_is_what_is_short_of_those_asked() -> None:
     recipe = LIB.recipe("white-crackle")
     targets = [read_target(w, LIB, recipe) for w in ("black crackle 5 mm", "fits")]
     answer = adjust(LIB, recipe, targets, DAY, Allowed(available_materials(LIB)))
-    seen = [met for one in (answer.now, *answer.proposals) for met in one.wishes]
+    seen = [met for one in (answer.now, *answer.proposals) for met in one.targets]
     assert any(met.met for met in seen) and not all(met.met for met in seen)
     for met in seen:
         if met.odds is not None:

@@ -60,7 +60,7 @@ def test_a_cheaper_recipe_reads_the_prices_of_the_stock(cofire: Any) -> None:
     )
     words = ("adjust", "clear-crackle", "--want", "cost at most 0.45", "--json")
     data = json.loads(cofire(*words).out)
-    (before,) = (w for w in data["now"]["wishes"] if w["wish"].startswith("cost"))
+    (before,) = (w for w in data["now"]["targets"] if w["target"].startswith("cost"))
     assert before["value"] == pytest.approx(51.64 / 101.0, rel=1e-6)
     assert data["yes"]
     per_kg = {"frit-3110-type": 6.0, "frit-3134-type": 5.0, "kaolin-ideal": 1.2, "silica": 0.8,
@@ -70,7 +70,7 @@ def test_a_cheaper_recipe_reads_the_prices_of_the_stock(cofire: Any) -> None:
         assert set(parts) <= set(per_kg)  # nothing comes in whose price nobody gave
         cost = sum(per_kg[key] * part for key, part in parts.items()) / sum(parts.values()) / 10.0
         assert cost <= 0.4501
-        (met,) = (w for w in proposal["wishes"] if w["wish"].startswith("cost"))
+        (met,) = (w for w in proposal["targets"] if w["target"].startswith("cost"))
         assert met["value"] == pytest.approx(cost, rel=1e-6)
     (cofire.folder / "stock.toml").unlink()
     refused = cofire(*words)

@@ -77,20 +77,20 @@ def _amount(value: float, bold: bool) -> Text:
 
 def _targets(answer: AdjustAnswer) -> Table:
     table = side_by_side("target", "now", len(answer.proposals))
-    for k, met in enumerate(answer.proposals[0].wishes):
-        cells = [Text(_met_text(answer.now.wishes[k]), "dim")]
+    for k, met in enumerate(answer.proposals[0].targets):
+        cells = [Text(_met_text(answer.now.targets[k]), "dim")]
         for proposal in answer.proposals:
-            one = proposal.wishes[k]
+            one = proposal.targets[k]
             sign, colour = ("✓", "green") if one.met else ("✗", "bold red")
             cells.append(Text(f"{_met_text(one)} {sign}", colour))
-        table.add_row(met.wish.text, *cells)
+        table.add_row(met.target.text, *cells)
     return table
 
 
 def _met_text(met: Met) -> str:
     if met.odds is None:
         return target_value(met)
-    if met.wish.kind in ("crackle", "black"):
+    if met.target.kind in ("crackle", "black"):
         return f"{percent(met.odds)} {target_value(met)}"
     return f"{percent(met.odds, cell=True)} %"
 
@@ -98,7 +98,7 @@ def _met_text(met: Met) -> str:
 def target_value(met: Met) -> str:
     """The value of a target with its unit."""
     value = met.value
-    kind = met.wish.kind
+    kind = met.target.kind
     if not np.isfinite(value):
         return "none" if kind in ("crackle", "black") else "?"
     if kind in ("crackle", "black"):
@@ -141,7 +141,7 @@ def _properties(answer: AdjustAnswer) -> Table:
     ):
         if key in rows[0]:
             add(name, [shown(row[key]) for row in rows])
-    if {"fits", "ripe"} <= {m.wish.kind for m in answer.proposals[0].wishes}:
+    if {"fits", "ripe"} <= {m.target.kind for m in answer.proposals[0].targets}:
         add("fits and is ripe", [_percent(side.odds_right) for side in sides])
     add("clay, %", [f"{side.clay_percent:.0f}" for side in sides])
     add("soluble, %", [f"{side.soluble_percent:.0f}" for side in sides])

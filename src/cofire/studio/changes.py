@@ -50,17 +50,17 @@ class Changes(Opened):
 
         lib, glaze = self.library, self.library.recipe(recipe)
         glaze = replace(glaze, surface=surface) if surface else glaze
-        wishes = [read_target(target, lib, glaze) for target in targets]
+        read = [read_target(target, lib, glaze) for target in targets]
         return adjust(
             lib,
             glaze,
-            wishes,
+            read,
             self.conditions(**asked),
             Allowed(
                 candidates=self._allowed(allowed),
                 kept=[material_meant(name, lib, glaze) for name in keep],
                 left_out=[material_meant(name, lib, glaze) for name in without],
-                prices=self._prices() if any(w.kind == "cost" for w in wishes) else {},
+                prices=self._prices() if any(one.kind == "cost" for one in read) else {},
             ),
         )
 

@@ -71,7 +71,7 @@ def sentence_of(answer: AdjustAnswer) -> str:
             f"No{close}: {percent(best.odds_right, asked)} odds are the best found, "
             f"{percent(asked)} asked; {nearest}. {tried}"
         )
-    missed = [_missed(met, asked) for met in best.wishes if not met.met]
+    missed = [_missed(met, asked) for met in best.targets if not met.met]
     if len(answer.cannot_be_met_together) > 1:
         fight = " and ".join(f"“{w.text}”" for w in answer.cannot_be_met_together)
         return f"No: {fight} cannot be met together; {nearest}. {tried}"
@@ -81,7 +81,7 @@ def sentence_of(answer: AdjustAnswer) -> str:
 
 def _missed(met: Met, asked: float) -> str:
     odds = "" if met.odds is None else f" ({percent(met.odds, asked)}, {percent(asked)} asked)"
-    return f"“{met.wish.text}”{odds}"
+    return f"“{met.target.text}”{odds}"
 
 
 def _tried(answer: AdjustAnswer) -> str:

@@ -21,7 +21,7 @@ class Met:
     """How one target is met: its value (mm for crack spacing, NaN if unknown), its odds where it is
     met with odds, and by how many scales it is missed."""
 
-    wish: Target
+    target: Target
     value: float
     odds: float | None
     met: bool
@@ -35,7 +35,7 @@ class Proposal(Record):
 
     recipe: Recipe
     reason: str
-    wishes: tuple[Met, ...]
+    targets: tuple[Met, ...]
     distance_parts: float
     verdict: Verdict  # of the recipe under the conditions, without other targets
     seen: Evaluation | None
@@ -48,7 +48,7 @@ class Proposal(Record):
     @property
     def meets_all(self) -> bool:
         """Whether every target is met."""
-        return all(w.met for w in self.wishes)
+        return all(w.met for w in self.targets)
 
     @property
     def yes(self) -> bool:
@@ -81,7 +81,7 @@ class Proposal(Record):
     @property
     def missed(self) -> float:
         """By how many scales all targets together are missed."""
-        return sum(0.0 if w.met else max(w.missed, 0.02) for w in self.wishes)
+        return sum(0.0 if w.met else max(w.missed, 0.02) for w in self.targets)
 
 
 @dataclass(frozen=True, eq=False, repr=False)
