@@ -19,6 +19,7 @@ class Finding:
     message: str
     source: str = ""
     subject: str = ""
+    headline: bool = False  # stands right below the verdict
 
 
 def sort_findings(findings: list[Finding]) -> tuple[Finding, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
+from cofire.chem.formulas import atoms
 from cofire.records import Material, Recipe
 
 #: Words by which materials are known; common practice, no source.
@@ -63,6 +64,22 @@ def is_twin(one: Material, other: Material) -> bool:
     a, b = (m.oxides_wt_percent for m in (one, other))
     all_a, all_b = (max(sum(wt.values()), 1e-9) / 100.0 for wt in (a, b))
     return all(abs(a.get(o, 0.0) / all_a - b.get(o, 0.0) / all_b) < _TWIN for o in {*a, *b})
+
+
+def outlasts(material: Material) -> str:
+    """What of it may still be there after a low firing, though it counts as gone: “sulfate”,
+    “sulfide”, “carbide” or “salt”; empty for what gives off its gases, or has no formula.
+
+    Sulfates of alkalis, alkaline earths and lead hold beyond 1000 °C, those of other metals part by
+    850 °C; sulfides, carbides and table salt leave slowly (from memory of handbooks).
+    """
+    found = atoms(material.formula) if material.formula else {}
+    if "S" in found:
+        lasting = {"Na", "K", "Li", "Mg", "Ca", "Sr", "Ba", "Pb"} & set(found)
+        return "sulfide" if "O" not in found else "sulfate" if lasting else ""
+    if "C" in found and "O" not in found and "H" not in found:
+        return "carbide"
+    return "salt" if "Cl" in found and {"Na", "K", "Li"} & set(found) else ""
 
 
 def keeps_up(material: Material) -> float:

@@ -18,6 +18,8 @@ Surface = Literal["gloss", "satin", "matte", "dry matte", "crackle", "lustre"]
 SURFACES: tuple[Surface, ...] = ("gloss", "satin", "matte", "dry matte", "crackle", "lustre")
 Fuel = Literal["electricity", "gas"]
 Shape = Literal["pot", "both-sides", "tile"]
+#: Said by the file; taken from a material of a like analysis; that of a glass; not known at all.
+Melting = Literal["stated", "alike", "glass", "unknown"]
 Dissolves = Literal["no", "slightly", "yes"]
 #: Pictograms of the UN GHS that glaze materials come with, gravest first.
 GHS = ("skull", "health-hazard", "corrosion", "oxidiser", "exclamation", "environment")
@@ -36,6 +38,8 @@ class Material(Record):
     spread_wt_percent: dict[str, float] = field(default_factory=dict)
     dissolves: Dissolves = "no"
     melts_c: float = float("inf")  # turns liquid by itself; -inf for what is glass already
+    melting: Melting = "stated"  # how ``melts_c`` is known
+    melts_like: str = ""  # id of the material whose melting was taken, if it is “alike”
     grain: str = ""  # the kind of crystal it consists of, if it may stay undissolved
     cautions: tuple[str, ...] = ()
     note: str = ""
@@ -44,8 +48,16 @@ class Material(Record):
     default_for: tuple[str, ...] = ()
     place: Place | None = None
     own: bool = False  # from the person's studio rather than shipped
+    json_also: ClassVar = ("melts",)
     json_hides: ClassVar = ("melts_c", "place")
     json_inside: ClassVar = "id"
+
+    @property
+    def melts(self) -> str | None:
+        """“glass”, or “743 C”; None for what does not melt by itself, or not that anybody knows."""
+        if self.melts_c == float("-inf"):
+            return "glass"
+        return None if self.melts_c == float("inf") else f"{self.melts_c:g} C"
 
     @property
     def name(self) -> str:

@@ -16,6 +16,7 @@ from cofire.files.firings import read_kiln
 from cofire.files.ignored_files import is_conflict_copy, is_hidden, original_of
 from cofire.files.library import STUDIO_MARK, Library, shipped
 from cofire.files.materials import read_cautions, read_materials, require_codes
+from cofire.files.melting import with_melting
 from cofire.files.recipe_history import read_history
 from cofire.files.recipes import read_recipe
 from cofire.files.stock import FILE as STOCK
@@ -98,9 +99,11 @@ def check_file(library: Library, path: Path) -> list[Finding]:
         materials = read_materials(doc, own=own)
         require_codes(materials, set(library.cautions))
         if own:
+            came_with = list(Library(None).materials.values())
             for material in materials:
-                _same_mineral(library, doc, material)
+                _same_mineral(came_with, doc, material)
                 notes += _cautions_added(doc, material)
+                notes += _melting_taken(doc, with_melting(material, came_with))
     else:
         raise refusal("not-recognised", Place(path))
     return notes
@@ -117,20 +120,27 @@ def _cautions_added(doc: toml.Document, material: Material) -> list[Finding]:
     return [finding("caution-added", place, id=material.id, added=", ".join(added), line=line)]
 
 
+def _melting_taken(doc: toml.Document, material: Material) -> list[Finding]:
+    """How a material is taken to melt whose file does not say."""
+    if material.melting == "stated":
+        return []
+    place = str(doc.place(material.id))
+    if material.melting == "unknown":
+        return [finding("melting-unknown-in-file", place, id=material.id)]
+    melts = material.melts or "never"
+    why = f"like “{material.melts_like}”" if material.melts_like else "as a frit or another glass"
+    return [finding("melting-taken-in-file", place, id=material.id, how=why, melts=melts)]
+
+
 def _two_versions(path: Path) -> CofireError:
     original = original_of(path)
     with_what = f"with “{original.name}”" if original else "with the file it is a copy of"
     return refusal("conflicted-copy", Place(path), with_what=with_what)
 
 
-def _same_mineral(library: Library, doc: toml.Document, material: Material) -> None:
-    shipped_only = Library(None)
-    namesakes = [
-        m
-        for m in shipped_only.materials.values()
-        if m.id == material.id or set(m.names) & set(material.names)
-    ]
-    rival = looks_like_another(material, namesakes, list(shipped_only.materials.values()))
+def _same_mineral(came_with: list[Material], doc: toml.Document, material: Material) -> None:
+    namesakes = [m for m in came_with if m.id == material.id or set(m.names) & set(material.names)]
+    rival = looks_like_another(material, namesakes, came_with)
     if rival:
         raise refusal(
             "looks-like-another",

@@ -9,9 +9,15 @@ from pathlib import Path
 from typing import ClassVar
 
 from cofire.errors import CofireError, Place, refusal
-from cofire.files.certificates import looks_like_another, read_certificate, write_material
+from cofire.files.certificates import (
+    Certificate,
+    looks_like_another,
+    read_certificate,
+    write_material,
+)
 from cofire.files.library import Library, plain
 from cofire.files.materials import cautions_of
+from cofire.files.melting import with_melting
 from cofire.record import Record
 from cofire.records import Material
 
@@ -41,6 +47,7 @@ class AddedMaterial(Record):
 
     file: Path
     remarks: tuple[str, ...]
+    known: bool  # how it melts
     schema: ClassVar = "materials.add"
 
 
@@ -65,6 +72,7 @@ class CertificateDetails:
     date: str
     dissolves: str
     overrides: bool
+    melts: str = ""  # “glass”, “743 C” or “never”; read off the analysis where it is empty
 
 
 def add_material(
@@ -93,6 +101,7 @@ def add_material(
         raise refusal(
             "certificate-of-another", Place(source), other=rival.name, theirs=carrying[0].name
         )
+    melts, remark = _melting(details, certificate, list(shipped_ones.values()))
     path = write_material(
         studio / "materials",
         key,
@@ -102,17 +111,54 @@ def add_material(
         supplier=details.supplier,
         date=details.date,
         dissolves=details.dissolves,
+        melts=melts,
         # those of the shipped material of that name, and those that the oxides call for
         cautions=list(
             cautions_of(
                 certificate.oxides_wt_percent,
                 details.dissolves,
                 carrying[0].cautions if carrying else (),
+                glass=melts == "glass",
             )
         ),
         overrides=details.overrides,
     )
-    return AddedMaterial(path, tuple(certificate.remarks))
+    return AddedMaterial(path, (*certificate.remarks, *remark), known=bool(melts))
+
+
+def how_it_melts(text: str, source: Path) -> str:
+    """“melts” as its analysis tells it: “glass”, “743 C” or “never”; empty where it tells nothing.
+    Raises what is wrong with the certificate."""
+    details = CertificateDetails("new", ("new",), "", "", "no", False)
+    shipped_ones = list(Library(None).materials.values())
+    return _melting(details, read_certificate(text, source), shipped_ones)[0]
+
+
+def _melting(
+    details: CertificateDetails, certificate: Certificate, shipped_ones: list[Material]
+) -> tuple[str, list[str]]:
+    """“melts” as it is given or as the analysis tells it, and what to say of that."""
+    if details.melts:
+        return details.melts, []
+    own = with_melting(
+        Material(
+            details.key,
+            details.names,
+            certificate.oxides_wt_percent,
+            certificate.loi_percent,
+            "",
+            melting="unknown",
+        ),
+        shipped_ones,
+    )
+    if own.melting == "unknown":
+        return "", [
+            "how it melts is not known, so it counts as grains that never melt; if that is wrong, "
+            "write  melts = “glass” (a frit) or “1150 C”  in the file"
+        ]
+    melts = own.melts or "never"
+    why = f"its analysis is like {own.melts_like}" if own.melts_like else "its analysis is a frit's"
+    return melts, [f"melts = “{melts}” is taken, because {why}"]
 
 
 def _carrying(library: Library, key: str, names: tuple[str, ...]) -> list[Material]:

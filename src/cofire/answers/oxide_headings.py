@@ -9,9 +9,9 @@ from typing import Literal
 
 from cofire.chem.oxides import INDEX
 from cofire.errors import CofireError, Place, Problems, did_you_mean, refusal
-from cofire.files.certificates import SPELLINGS, oxide_mass, spelling, to_counted
+from cofire.files.certificates import SPELLINGS, compound_mass, spelling, to_counted
 from cofire.files.table_cells import clean
-from cofire.words import plain_digits
+from cofire.words import listed, plain_digits
 
 Basis = Literal["mol", "wt"]
 #: Words beside an oxide that say the basis, that say nothing, and that say a unit of no basis here.
@@ -76,9 +76,9 @@ def read_headings(
         if oxide is None:
             others[column] = position
         else:
-            counted, moles = to_counted(oxide) or ("", 0.0)
-            mass_ratio = oxide_mass(counted) / oxide_mass(oxide) if basis == "wt" else 1.0
-            oxides.append(OxideColumn(position, label, INDEX[counted], moles * mass_ratio))
+            for counted, moles in to_counted(oxide).items():
+                ratio = compound_mass(counted) / compound_mass(oxide) if basis == "wt" else 1.0
+                oxides.append(OxideColumn(position, label, INDEX[counted], moles * ratio))
     if errors:
         raise Problems(errors) if len(errors) > 1 else errors[0]
     return Headings(tuple(oxides), others)
@@ -87,7 +87,10 @@ def read_headings(
 def refuse_unknown(labels: Sequence[str], remedy: str, place: Place | None = None) -> None:
     """Raises CompositionError where there are such columns; ``remedy`` says how to leave them."""
     if labels:
-        guesses = [g for g in (did_you_mean(label, INDEX) for label in labels) if g]
+        leave = [label for label in labels if _leaves(label)]
+        guesses = [g for g in (did_you_mean(one, INDEX) for one in labels if one not in leave) if g]
+        if leave:
+            guesses.append(f"{listed(leave)} leave in the fire and are in no model.")
         raise refusal(
             "no-such-oxide",
             place,
@@ -111,6 +114,13 @@ def _oxide_of(label: str, basis: Basis, place: Place | None) -> str | None:
     if any(_SAYS.get(unit, basis) != basis for unit in units):
         raise refusal("heading-of-another-basis", place, label=label, basis=basis)
     return found[0]
+
+
+def _leaves(label: str) -> bool:
+    try:
+        return not to_counted(spelling(clean(label)))
+    except ValueError:
+        return False
 
 
 def _spelt(word: str) -> str | None:

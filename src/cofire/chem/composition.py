@@ -23,8 +23,8 @@ from cofire.chem.oxides import (
 _FLUX = np.array([o in FLUXES for o in OXIDES])
 _ALKALI = np.array([o in ALKALIS for o in OXIDES])
 _F = INDEX["F"]
-#: Mass that one gram of fluorine adds to a sum of oxides: it takes the place of half an oxygen.
-_FLUORINE_NET = 1.0 - ATOMIC_WEIGHT["O"] / (2.0 * ATOMIC_WEIGHT["F"])
+#: Grams of oxygen whose place one gram of fluorine takes: analysts subtract it as “O for F”.
+OXYGEN_FOR_F = ATOMIC_WEIGHT["O"] / (2.0 * ATOMIC_WEIGHT["F"])
 
 
 def shares(amounts: Array) -> Array:
@@ -72,9 +72,9 @@ def ratios(mol: Array) -> dict[str, Array]:
 def oxides_from_atoms(atoms: dict[str, float]) -> tuple[Array, float]:
     """Atoms of one formula unit -> (oxides as wt % of the raw material, LOI in wt %).
 
-    Water, carbonate, nitrate, sulfate and chloride leave; metals and lower oxides take up
-    oxygen, which makes the LOI negative. Fluorine stays in the analysis as wt % F, and the LOI
-    is the loss if all of it leaves. Raises KeyError naming an element we know no fate for.
+    Water, carbonate, nitrate, sulfate and chloride leave as LOI; metals and lower oxides take up
+    oxygen, which makes it negative. Fluorine stays in the analysis as wt % F: oxides, F and LOI add
+    up to 100 and the oxygen for F. Raises KeyError naming an element we know no fate for.
     """
     raw_g = sum(n * ATOMIC_WEIGHT[el] for el, n in atoms.items() if el in ATOMIC_WEIGHT)
     moles: dict[str, float] = {}
@@ -84,24 +84,25 @@ def oxides_from_atoms(atoms: dict[str, float]) -> tuple[Array, float]:
         oxide, per_unit = FATE[element]
         moles[oxide] = moles.get(oxide, 0.0) + count / per_unit
     wt = 100.0 * vector(moles) * MOLAR_MASS / raw_g
-    return wt, float(100.0 - wt.sum() + wt[_F])
+    return wt, float(100.0 - solid_mass(wt))
 
 
 def fire(parts: Array, wt: Array, loi: Array, fluorine_kept: float) -> tuple[Array, Array]:
     """Raw parts (..., n) of materials, ``wt`` (..., n, n_oxides) and ``loi`` (n,) in wt % of raw.
 
     Returns grams of each oxide (..., n_oxides) in the fired glaze, and grams lost (...,), both
-    per the parts given. Mass closes: parts = fired + lost, where fired counts kept fluorine
-    less the oxygen it displaces. Analyses that do not sum to 100 are first scaled so that they do.
+    per the parts given; of the fluorine the share ``fluorine_kept`` stays. Mass closes: parts =
+    solid_mass(fired) + lost. Analyses that do not sum to 100 are first scaled so that they do.
     """
-    total = (wt.sum(axis=-1) - wt[..., _F] + loi)[..., None]
+    total = (solid_mass(wt) + loi)[..., None]
     grams = (parts[..., None, :] @ (wt / total))[..., 0, :]
     lost = (parts[..., None, :] @ (loi[..., None] / total))[..., 0, 0]
+    gone = (1.0 - fluorine_kept) * grams[..., _F]
     grams[..., _F] *= fluorine_kept
-    return grams, lost - _FLUORINE_NET * grams[..., _F]
+    # what fluorine leaves takes up oxygen
+    return grams, lost + (1.0 - OXYGEN_FOR_F) * gone
 
 
-def fired_mass(grams: Array) -> Array:
-    """Grams of oxides (..., n_oxides) with fluorine -> mass of the glass (...,)."""
-    fluorine = grams[..., _F]
-    return np.asarray(grams.sum(axis=-1) - fluorine * (1.0 - _FLUORINE_NET))
+def solid_mass(grams: Array) -> Array:
+    """Grams of oxides (..., n_oxides) with fluorine -> mass of what they make up (...,)."""
+    return np.asarray(grams.sum(axis=-1) - OXYGEN_FOR_F * grams[..., _F])

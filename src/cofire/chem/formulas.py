@@ -13,13 +13,18 @@ from cofire.chem.oxides import KNOWN_FORMULAS
 from cofire.words import plain_digits
 
 _PART = re.compile(r"^(\d+(?:\.\d+)?)?\s*(.+)$")
+#: What formulas of minerals are written with; periodictable knows mixtures and isotopes besides.
+_SIGNS = re.compile(r"[A-Za-z0-9()\s.·*+•⋅×]*")
+_OXIDE = re.compile(r"(?:\d+(?:\.\d+)?)?\s*[A-Z][a-z]?\d*O\d*")
+_WATER = re.compile(r"\d+(?:\.\d+)?\s*H2O(?![0-9A-Za-z(])")
 
 
 def atoms(formula: str) -> dict[str, float]:
     """Atoms in one formula unit, e.g. ``"Al2O3·2SiO2·2H2O"`` -> ``{"Al": 2, "Si": 2, ...}``.
 
-    Parts may be joined with ``·``, ``*`` or ``+``; a number before a part multiplies all of it.
-    Raises ValueError with the reason when the text is not a formula.
+    Parts may be joined with ``·``, ``*``, ``+`` or a full stop; a number before a part multiplies
+    all of it. Raises ValueError with the reason when the text is not a formula, or when a full stop
+    in it could also mark a decimal.
     """
     known = KNOWN_FORMULAS.get(formula)
     return dict(known) if known is not None else parse(formula)
@@ -30,7 +35,7 @@ def parse(formula: str) -> dict[str, float]:
     from periodictable.formulas import formula as read
 
     total: dict[str, float] = {}
-    for part in re.split(r"[·*+•⋅]", plain_digits(formula)):
+    for part in _parts(formula):
         match = _PART.match(part.strip())
         if not match:
             raise ValueError(f"“{formula}” has an empty part")
@@ -44,6 +49,44 @@ def parse(formula: str) -> dict[str, float]:
             symbol = str(element)
             total[symbol] = total.get(symbol, 0.0) + times * float(count)
     return total
+
+
+def _parts(formula: str) -> list[str]:
+    """What is joined, with full stops read as what they are."""
+    text = plain_digits(formula).replace("[", "(").replace("]", ")")
+    if not _SIGNS.fullmatch(text):
+        raise ValueError(f"“{formula}” is not a chemical formula")
+    pieces = re.split(r"[·*+•⋅×]", text)
+    parts, sure = [], True
+    for piece in pieces:
+        split, certain = _at_stops(piece)
+        parts += split
+        sure = sure and certain
+    if sure or all(_OXIDE.fullmatch(part.strip()) for part in parts):  # “K2O.Al2O3.6SiO2”
+        return parts
+    raise ValueError(
+        f"a full stop in “{formula}” can join parts or mark a decimal: write · to join"
+    )
+
+
+def _at_stops(piece: str) -> tuple[list[str], bool]:
+    """A piece parted at the full stops that join, and whether each was sure to be read so.
+
+    A stop before a letter, after a letter or bracket, or before water joins. After a count of 0 or
+    1 (“K0.5”), and in the number before a part, it marks a decimal.
+    """
+    lead = re.match(r"\s*\d+\.\d+\s*(?=[A-Z(\[])", piece)
+    at = piece.find(".", lead.end() if lead else 0)
+    while at >= 0:
+        before, after = piece[:at].rstrip(), piece[at + 1 :].lstrip()
+        count = re.search(r"\d+$", before)
+        decimal = count is not None and count[0] in ("0", "1") and after[:1].isdigit()
+        if not decimal:
+            surely = not after[:1].isdigit() or count is None or _WATER.match(after) is not None
+            rest, certain = _at_stops(after)
+            return [before, *rest], surely and certain
+        at = piece.find(".", at + 1)
+    return [piece], True
 
 
 def write_table(formulas: list[str]) -> None:

@@ -50,6 +50,11 @@ def show(name: str, as_json: bool) -> None:
     help="Does it dissolve in water?",
 )
 @click.option(
+    "--melts",
+    metavar="HOW",
+    help="How it melts by itself: “glass” for a frit, “743 C” or “never”; else its analysis tells.",
+)
+@click.option(
     "--overrides", is_flag=True, help="Take the place of the shipped material of this id."
 )
 @click.option("--trust", is_flag=True, help="Keep it though it looks like another material.")
@@ -60,6 +65,7 @@ def add(
     supplier: str,
     date: str,
     dissolves: str,
+    melts: str | None,
     overrides: bool,
     trust: bool,
     as_json: bool,
@@ -82,6 +88,7 @@ def add(
         supplier=supplier,
         date=date,
         dissolves=dissolves,
+        melts=melts if melts is not None else _asked(certificate, text),
         overrides=overrides,
         trust=trust,
     )
@@ -91,6 +98,20 @@ def add(
     for remark in added.remarks:
         click.echo(f"Note: {remark}.")
     click.echo(f"Written: {added.file}")
+
+
+def _asked(certificate: Path, text: str | None) -> str:
+    """Asks a person at a screen how it melts, where the analysis does not tell."""
+    if text is not None or not sys.stdin.isatty():
+        return ""
+    from cofire.answers.materials import how_it_melts
+    from cofire.files.toml import read_text
+
+    if how_it_melts(read_text(certificate), certificate):
+        return ""
+    click.echo("How does it melt by itself? The analysis does not tell.")
+    question = "“glass” for a frit, a temperature such as “1150 C”, or “never”"
+    return str(click.prompt(question, default="not known", err=True)).removeprefix("not known")
 
 
 def _show_list(words: tuple[str, ...], as_json: bool) -> int:

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import numpy as np
 
+from cofire.chem.composition import solid_mass
 from cofire.chem.formulas import atoms
 from cofire.chem.oxides import ATOMIC_WEIGHT, FATE, INDEX, LEAVES, MOLAR_MASS, named, vector
 from cofire.errors import DataFileError, Place, QuantityError, refusal
@@ -17,9 +18,11 @@ from cofire.files.atomic_write import refuse_taken, writing
 from cofire.files.materials import contradiction, read_materials
 from cofire.read.number import Convention, convention, number
 from cofire.records import Material
-from cofire.words import plain_digits
+from cofire.words import listed, plain_digits
 
 _LOSS = re.compile(r"^(l\.?\s*o\.?\s*i\.?|loss( on ignition)?|ignition loss|ppc|h2o|co2)\W*$", re.I)
+#: “O = F”, “less O for F”: what analysts subtract for fluorine, which is done here by itself.
+_OXYGEN_FOR_F = re.compile(r"^[\s(\-−–]*(less|minus)?\s*o\s*(=|≡|≙|for|equiv\w*)\s*f2?\)?$", re.I)
 _IGNORED = re.compile(r"^(total|sum|summe|oxide|component|constituent|name|wt ?%|%|)\W*$", re.I)
 _VALUE = re.compile(r"(?P<less>[<~≤]|max\.?|trace\b)?\s*(?P<number>.*?)\s*%?", re.I)
 #: Blanks between label and value, and a decimal comma in it.
@@ -40,33 +43,42 @@ class Certificate:
     remarks: tuple[str, ...]
 
 
-def to_counted(oxide: str) -> tuple[str, float] | None:
-    """An oxide in any state -> (oxide counted here, moles of it per mole given).
+#: Oxides that stand in ores beside one that is counted, and do in glass what that does: counted as
+#: it, mole for mole. Masses in g/mol from atomic weights (IUPAC 2021).
+_STAND_INS = {"Rb2O": ("K2O", 186.9346), "Cs2O": ("K2O", 281.8099), "HfO2": ("ZrO2", 210.484)}
 
-    None for what leaves in the fire. Raises ValueError if it is not a single oxide.
+
+def to_counted(compound: str) -> dict[str, float]:
+    """An oxide in any state, or a fluoride -> moles per mole of what is counted here.
+
+    Nothing for what leaves in the fire: water, carbonate, nitrate, sulfate, chloride. Raises
+    ValueError if it is neither.
     """
-    if oxide in INDEX:
-        return oxide, 1.0
-    found = atoms(oxide)
-    parts = {el: n for el, n in found.items() if el != "O"}
-    if "O" not in found and set(found) != {"C"}:
-        raise ValueError(f"“{oxide}” is not an oxide; oxygen is the letter O")
-    kept = {el: n for el, n in parts.items() if el not in LEAVES}
-    if not kept:
-        if not parts:
-            raise ValueError(f"“{oxide}” is not an oxide")
-        return None
-    if len(kept) != 1 or len(parts) != 1 or (element := next(iter(kept))) not in FATE:
-        raise ValueError(f"“{oxide}” is not an oxide counted here")
-    target, per_unit = FATE[element]
-    return target, kept[element] / per_unit
+    if compound in INDEX:
+        return {compound: 1.0}
+    if compound in _STAND_INS:
+        return {_STAND_INS[compound][0]: 1.0}
+    parts = {el: n for el, n in atoms(compound).items() if el != "O"}
+    kept = {el: n for el, n in parts.items() if el not in (*LEAVES, "F")}
+    if parts and not kept and "F" not in parts:
+        return {}
+    metal = next(iter(kept), "")
+    if len(kept) != 1 or metal not in FATE or set(parts) - {metal, "F"} or len(parts) > 2:
+        raise ValueError(f"“{compound}” is not an oxide counted here; oxygen is the letter O")
+    if compound == metal and metal not in ("Ag", "Au"):
+        raise ValueError(f"“{compound}” is not an oxide")
+    target, per_unit = FATE[metal]
+    counted = {target: kept[metal] / per_unit}
+    return counted | ({"F": parts["F"]} if "F" in parts else {})
 
 
-def oxide_mass(oxide: str) -> float:
-    """g/mol of an oxide in any state."""
-    if oxide in INDEX:
-        return float(MOLAR_MASS[INDEX[oxide]])
-    return sum(n * ATOMIC_WEIGHT[el] for el, n in atoms(oxide).items())
+def compound_mass(compound: str) -> float:
+    """g/mol of an oxide in any state, or of a fluoride."""
+    if compound in INDEX:
+        return float(MOLAR_MASS[INDEX[compound]])
+    if compound in _STAND_INS:
+        return _STAND_INS[compound][1]
+    return sum(n * ATOMIC_WEIGHT[el] for el, n in atoms(compound).items())
 
 
 def read_certificate(text: str, path: Path) -> Certificate:
@@ -75,6 +87,7 @@ def read_certificate(text: str, path: Path) -> Certificate:
     Decimal commas, per cent signs, “<0.01” and a total line are understood.
     """
     oxides: dict[str, float] = {}
+    fluorides: dict[str, float] = {}
     loi: float | None = None
     losses: dict[str, float] = {}
     volatile = 0.0
@@ -82,7 +95,7 @@ def read_certificate(text: str, path: Path) -> Certificate:
     pairs, commas = _pairs(text, path)
     for line, label, raw in pairs:
         place = Place(path, line)
-        if _IGNORED.match(label):
+        if _IGNORED.match(label) or _OXYGEN_FOR_F.match(label.strip()):
             continue
         try:
             value = _value(raw, label, commas, remarks)
@@ -101,21 +114,28 @@ def read_certificate(text: str, path: Path) -> Certificate:
             counted = to_counted(spelling(label))
         except ValueError:
             raise refusal("no-oxide-counted-here", place, label=label) from None
-        if counted is None:
+        if not counted:
             volatile += value
             continue
-        oxide, per_mole = counted
-        if oxide in oxides:
-            raise refusal("oxide-given-twice", place, oxide=oxide)
         given = spelling(label)
-        factor = per_mole * MOLAR_MASS[INDEX[oxide]] / oxide_mass(given)
-        oxides[oxide] = value * float(factor)
-        if given != oxide:
-            remarks.append(f"{given} {value:g} % is counted as {oxide} {oxides[oxide]:.3g} %")
+        share = {
+            oxide: value * moles * float(MOLAR_MASS[INDEX[oxide]]) / compound_mass(given)
+            for oxide, moles in counted.items()
+        }
+        into = fluorides if "F" in counted and given != "F" else oxides
+        for oxide, amount in share.items():
+            if oxide in into and into is oxides:
+                raise refusal("oxide-given-twice", place, oxide=oxide)
+            into[oxide] = into.get(oxide, 0.0) + amount
+        if given not in share:
+            counted_as = listed([f"{oxide} {amount:.3g} %" for oxide, amount in share.items()])
+            remarks.append(f"{given} {value:g} % is counted as {counted_as}")
+    for oxide, amount in fluorides.items():
+        oxides[oxide] = oxides.get(oxide, 0.0) + amount
     if not oxides:
         raise refusal("no-oxides-found", Place(path))
     if loi is None:
-        gap = 100.0 - sum(oxides.values()) + oxides.get("F", 0.0)
+        gap = 100.0 - float(solid_mass(vector(oxides)))
         loi = volatile if volatile else (round(gap, 2) if 0.0 < gap < 60.0 else 0.0)
         remarks.append(f"no loss on ignition is printed; {loi:g} % is taken, by difference")
     problem = contradiction(oxides, loi)
@@ -177,7 +197,8 @@ def _value(raw: str, label: str, commas: Convention, remarks: list[str]) -> floa
 #: Other states that analysts print, and what leaves.
 _STATES = (
     "FeO", "Fe3O4", "MnO2", "Mn2O3", "Mn3O4", "Cu2O", "Co2O3", "Co3O4", "PbO2", "Pb3O4", "SnO",
-    "Ti2O3", "Ni2O3", "V2O3", "V2O4", "Ce2O3", "Sb2O5", "Ag2O", "SO3", "CO2", "H2O",
+    "Ti2O3", "Ni2O3", "V2O3", "V2O4", "Ce2O3", "Sb2O5", "Ag2O", "SO3", "CO2", "H2O", "SO2", "N2O5",
+    "Cl", "CaF2", "NaF", "KF", "LiF", "MgF2", "AlF3", "BaF2", "SrF2", *_STAND_INS,
 )  # fmt: skip
 #: Lower case -> as it is spelt.
 SPELLINGS = {o.lower(): o for o in (*INDEX, *_STATES)}

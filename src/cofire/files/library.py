@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import re
 import unicodedata
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
@@ -15,6 +15,7 @@ from cofire.errors import CofireError, Place, Problems, did_you_mean, refusal
 from cofire.files import toml
 from cofire.files.ignored_files import is_stray
 from cofire.files.materials import read_cautions, read_materials, require_codes
+from cofire.files.melting import with_melting
 from cofire.files.recipes import read_recipe
 from cofire.records import Body, Caution, Firing, Kiln, Material, Recipe
 
@@ -129,6 +130,7 @@ class Library:
     def _materials(self) -> tuple[dict[str, Material], list[CofireError]]:
         """The readable materials and the errors of the others; read once."""
         result: dict[str, Material] = {}
+        came_with: list[Material] = []
         errors: list[CofireError] = []
         for path, own in self.files("materials"):
             try:
@@ -149,6 +151,11 @@ class Library:
                         result[item.id] = _as_harmful(known, item)
                 else:
                     errors.append(refusal("id-twice", _place(item), id=item.id, other=known.place))
+                if not item.own:
+                    came_with.append(item)
+        for key, item in result.items():
+            if item.own:
+                result[key] = _as_analysed(item, came_with)
         return result, errors
 
     @cached_property
@@ -304,6 +311,18 @@ def _as_harmful(own: Material, shipped: Material) -> Material:
         cautions=tuple(dict.fromkeys((*own.cautions, *shipped.cautions))),
         dissolves=own.dissolves if stated else shipped.dissolves,
     )
+
+
+def _as_analysed(own: Material, shipped: Sequence[Material]) -> Material:
+    """A person's material with the melting that its analysis tells, and the dust of its kind."""
+    melting = with_melting(own, shipped)
+    if melting.melts != "glass" or melting.place is None:
+        return melting
+    stated = toml.read(melting.place.file).data[own.id].get("cautions", ())
+    rest = [code for code in melting.cautions if code != "silica-dust" or code in stated]
+    if "SiO2" in own.oxides_wt_percent and "glass-dust" not in rest:
+        rest.append("glass-dust")
+    return replace(melting, cautions=tuple(rest))
 
 
 def _overrides(material: Material) -> bool:

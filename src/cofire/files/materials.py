@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any, cast
 
-from cofire.chem.composition import oxides_from_atoms
+from cofire.chem.composition import oxides_from_atoms, solid_mass
 from cofire.chem.formulas import atoms
 from cofire.chem.oxides import INDEX, named, vector
 from cofire.errors import CofireError, Place, Problems, QuantityError, did_you_mean, refusal
@@ -86,6 +86,7 @@ def _material(doc: Document, key: str, data: Any, *, own: bool) -> Material:
     elif from_formula:
         oxides, loi = from_formula
     melts_c = _melts(table)
+    known = not own or table.get("melts") is not None
     dissolves = cast("Dissolves", table.choice("dissolves", ("no", "slightly", "yes"), "no"))
     cautions = table.names("cautions", ())
     if own:  # the shipped ones are gone over one by one
@@ -99,6 +100,7 @@ def _material(doc: Document, key: str, data: Any, *, own: bool) -> Material:
         formula=formula,
         spread_wt_percent=_oxide_table(table, "spread", table.get("spread", {})),
         melts_c=melts_c,
+        melting="stated" if known else "unknown",
         grain=table.text("grain", ""),
         dissolves=dissolves,
         cautions=cautions,
@@ -117,14 +119,16 @@ def _material(doc: Document, key: str, data: Any, *, own: bool) -> Material:
 
 
 def _melts(table: Table) -> float:
-    raw = table.text("melts", "")
-    if raw in ("", "glass"):
-        return float("-inf") if raw else float("inf")
+    raw = table.text("melts", "never")
+    if raw in ("never", "glass"):
+        return float("-inf") if raw == "glass" else float("inf")
     try:
         return temperature_c(raw)
     except QuantityError as error:
         raise table.fail(
-            f"“melts”: {error.message}", "melts", hint="Write “743 C”, or “glass” for a frit."
+            f"“melts”: {error.message}",
+            "melts",
+            hint="Write “743 C”, “glass” for a frit, or “never”.",
         ) from None
 
 
@@ -167,8 +171,7 @@ def _oxide_table(table: Table, key: str, data: object) -> dict[str, float]:
 
 def contradiction(oxides: dict[str, float], loi: float) -> str:
     """Why oxides (wt %) and LOI (wt %) cannot both be true, or an empty string."""
-    fluorine = oxides.get("F", 0.0)
-    total = sum(oxides.values()) - fluorine + loi
+    total = float(solid_mass(vector(oxides))) + loi
     if TOTAL_RANGE[0] <= total <= TOTAL_RANGE[1]:
         return ""
     text = f"oxides and loss on ignition add up to {total:.1f} % instead of 100 %"

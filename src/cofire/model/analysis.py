@@ -8,7 +8,7 @@ from typing import ClassVar
 import numpy as np
 
 from cofire.arrays import Array
-from cofire.chem.composition import fire, flux_moles, mol_from_wt, shares, unity
+from cofire.chem.composition import fire, flux_moles, mol_from_wt, solid_mass, unity
 from cofire.chem.oxides import INDEX, OXIDES, vector
 from cofire.errors import refusal
 from cofire.records import Material, Recipe
@@ -43,7 +43,7 @@ def analyse(recipe: Recipe) -> Analysis:
     raw_total = float(amounts.sum())
     return Analysis(
         raw_oxides_wt_percent=(amounts @ wt) / raw_total,
-        oxides_wt_percent=100.0 * shares(grams),
+        oxides_wt_percent=100.0 * grams / solid_mass(grams),
         mol=mol,
         unity=unity(mol),
         loi_percent=100.0 * float(lost) / raw_total,

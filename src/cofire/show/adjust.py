@@ -25,7 +25,7 @@ from cofire.words import percent, small_digits
 def show_adjust(answer: AdjustAnswer, saved: str | None = None) -> None:
     """Print the proposals beside the recipe they come from."""
     out = console()
-    print_verdict(out, answer.yes, answer.sentence)
+    print_verdict(out, answer.yes, answer.sentence, answer.findings)
     section(out, heading(answer.recipe.name, _where(answer)), _recipes(answer))
     section(out, heading("Targets"), _targets(answer))
     section(out, heading("What else changes"), _properties(answer))

@@ -14,7 +14,7 @@ from cofire.words import small_digits
 def show_compose(answer: ComposeAnswer, saved: str | None = None) -> None:
     """Print the recipes and what they miss."""
     out = console()
-    print_verdict(out, answer.yes, answer.sentence)
+    print_verdict(out, answer.yes, answer.sentence, answer.findings)
     out.print(heading("Recipes", "per 100"))
     names = {p.material.id: p.material.name for way in answer.ways for p in way.recipe.base}
     table = side_by_side("", "", len(answer.ways))

@@ -50,7 +50,7 @@ def bar(shares: tuple[float, float, float], styles: tuple[str, str, str]) -> Tex
 def show_pair(answer: PairAnswer) -> None:
     """Print the main job's answer."""
     out = console()
-    print_verdict(out, answer.yes, answer.sentence)
+    print_verdict(out, answer.yes, answer.sentence, answer.findings)
     if answer.change_words:
         out.print(Text(f"  {answer.change_words}", style="italic"))
         out.print()
@@ -169,7 +169,7 @@ def show_fits(answers: FitAnswers) -> None:
 def show_fit(answer: FitAnswer) -> None:
     """Print the fit of one glaze on one body."""
     out, at = console(), answer.at
-    print_verdict(out, answer.yes, answer.sentence)
+    print_verdict(out, answer.yes, answer.sentence, answer.findings)
     out.print(heading(f"{answer.recipe.name} on {answer.body.name}"))
     header = _header("", "shivers", "sits", "crazes", "tension, MPa")
     out.print(_columns([header, *_fit_rows(answer)]))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from rich.text import Text
 
 from cofire.answers.materials import MaterialsAnswer, Named
+from cofire.read.units import show_temperature
 from cofire.records import Caution, Material
 from cofire.show.terminal import console, heading, plain_table, title
 from cofire.words import small_digits
@@ -32,6 +33,20 @@ def show_materials(answer: MaterialsAnswer, words: tuple[str, ...]) -> None:
     out = console()
     out.print(table)
     out.print(Text(f"{len(materials)} materials", style="dim"))
+
+
+def _melting(material: Material) -> str:
+    known = {
+        "alike": f", taken from “{material.melts_like}”, whose analysis is like it",
+        "glass": ", by its analysis",
+    }.get(material.melting, "")
+    if material.melting == "unknown":
+        return "how it melts is not known: it counts as grains that never melt"
+    if material.melts == "glass":
+        return f"is a glass{known}"
+    if material.melts is None:
+        return f"does not melt by itself in low fire{known}"
+    return f"melts at {show_temperature(material.melts_c)}{known}"
 
 
 def show_material(named: Named, cautions: dict[str, Caution]) -> None:
@@ -63,6 +78,7 @@ def show_material(named: Named, cautions: dict[str, Caution]) -> None:
             material.dissolves, "dissolves in water"
         )
     )
+    facts.append(_melting(material))
     if material.note:
         facts.append(material.note)
     for fact in facts:

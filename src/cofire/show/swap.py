@@ -16,7 +16,7 @@ from cofire.words import small_digits
 def show_swap(answer: SwapAnswer, saved: str | None = None) -> None:
     """Print the ways to rebuild one recipe."""
     out = console()
-    print_verdict(out, answer.yes, answer.sentence)
+    print_verdict(out, answer.yes, answer.sentence, answer.findings)
     out.print(heading(answer.recipe.name, f"without {answer.without.name}"))
     table = side_by_side("", "was", len(answer.ways))
     names = {p.material.id: p.material for p in answer.recipe.parts}

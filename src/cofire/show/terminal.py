@@ -61,10 +61,18 @@ def verdict_text(yes: bool, sentence: str) -> Text:
     return Text.assemble((f" {word.rstrip(':,').upper()} ", style), (f"  {rest}", "bold"))
 
 
-def print_verdict(out: Console, yes: bool, sentence: str) -> None:
-    """The same between empty lines."""
+def print_verdict(out: Console, yes: bool, sentence: str, findings: Iterable[Finding] = ()) -> None:
+    """The same between empty lines, and below it the findings that belong to the headline."""
     for line in (Text(), verdict_text(yes, sentence), Text()):
         out.print(line)
+    print_headlines(out, findings)
+
+
+def print_headlines(out: Console, findings: Iterable[Finding]) -> None:
+    """The findings that nobody may miss."""
+    if first := [finding for finding in findings if finding.headline]:
+        out.print(findings_block(first))
+        out.print()
 
 
 def clock(minutes: float) -> str:
@@ -128,10 +136,10 @@ def findings_block(findings: Iterable[Finding]) -> Table:
 
 
 def print_notes(out: Console, findings: Sequence[Finding]) -> None:
-    """The findings under their heading, where there are any."""
-    if findings:
+    """The findings under their heading, where there are any beside those of the headline."""
+    if rest := [finding for finding in findings if not finding.headline]:
         out.print(heading("Notes"))
-        out.print(findings_block(findings))
+        out.print(findings_block(rest))
 
 
 def section(out: Console, head: Rule, *parts: RenderableType) -> None:
@@ -165,6 +173,7 @@ def show_formula(answer: FormulaAnswer, *, more: bool = False) -> None:
     recipe = answer.recipe
     out.print()
     out.print(title(recipe.name, f"aimed at: {recipe.surface}"))
+    print_headlines(out, answer.findings)
     if recipe.notes:
         out.print(Text(recipe.notes, style="italic"))
     out.print()
@@ -172,7 +181,7 @@ def show_formula(answer: FormulaAnswer, *, more: bool = False) -> None:
     out.print(heading("Unity formula", "moles, fluxes sum to 1"))
     out.print(Padding(_unity_table(answer.analysis.unity), (0, 2)))
     out.print(Padding(_ratio_line(answer), (0, 2)))
-    out.print(heading("Analysis", f"{answer.analysis.loi_percent:.1f} % lost in the fire (LOI)"))
+    out.print(heading("Analysis", _lost(answer.analysis.loi_percent)))
     out.print(Padding(_analysis_table(answer), (0, 2)))
     out.print(heading("Expansion", "mean linear, 20 to 300 °C, ×10⁻⁶ per K"))
     out.print(Padding(_expansion_block(answer), (0, 2)))
@@ -248,6 +257,12 @@ def _ratio_line(answer: FormulaAnswer) -> Text:
             shown = f"{100 * value:.0f} %" if "share" in key else f"{value:.1f}"
             text.append(f"{label} {shown}     ")
     return text
+
+
+def _lost(loi_percent: float) -> str:
+    if round(loi_percent, 1) < 0.0:
+        return f"gains {-loi_percent:.1f} % in the fire (oxygen)"
+    return f"{abs(loi_percent):.1f} % lost in the fire (LOI)"
 
 
 def _analysis_table(answer: FormulaAnswer) -> Table:

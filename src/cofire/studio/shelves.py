@@ -124,13 +124,15 @@ class Shelves(Opened):
         supplier: str,
         date: str,
         dissolves: str = "no",
+        melts: str = "",
         overrides: bool = False,
         trust: bool = False,
     ) -> AddedMaterial:
         """Write a material of one's own into the studio, from a supplier's ``certificate`` (a file)
         or its ``text``: one oxide to a line, in wt %, “LOI” for the loss on ignition.
 
-        ``dissolves`` in water: “no”, “slightly” or “yes”. ``overrides`` takes the place of the
+        ``dissolves`` in water: “no”, “slightly” or “yes”. ``melts``: “glass” for a frit, “743 C” or
+        “never”; read off the analysis where it is empty. ``overrides`` takes the place of the
         shipped material of this id, ``trust`` keeps it though it looks like another one. Raises
         CofireError.
 
@@ -148,7 +150,7 @@ class Shelves(Opened):
         source = Path("standard input") if certificate is None else file_of(certificate)
         if text is None:
             text = read_text(source)
-        said = CertificateDetails(id, tuple(names), supplier, date, dissolves, overrides)
+        said = CertificateDetails(id, tuple(names), supplier, date, dissolves, overrides, melts)
         return add_material(self.library, text, source, said, trust=trust)
 
     @checked

@@ -16,7 +16,7 @@ from cofire.answers.blend.tiles import TILE_NOISE, choose, covariance_of
 from cofire.answers.fit import fit
 from cofire.answers.formula import formula
 from cofire.answers.pair import pair
-from cofire.chem.composition import fired_mass, wt_from_mol
+from cofire.chem.composition import solid_mass, wt_from_mol
 from cofire.chem.oxides import INDEX
 from cofire.errors import CompositionError, QuantityError, UnknownNameError
 from cofire.files.library import Library
@@ -272,7 +272,7 @@ def test_a_mixture_holds_the_mean_of_what_its_corners_hold() -> None:
     found = wt_from_mol(answer.seen.mol)
     assert found == pytest.approx(100.0 * mixed / mixed.sum(axis=1, keepdims=True), abs=1e-6)
     assert answer.seen.loi_percent == pytest.approx(answer.shares @ np.array(kept), abs=1e-6)
-    assert fired_mass(mixed) == pytest.approx(100.0 - answer.seen.loi_percent, abs=0.5)
+    assert solid_mass(mixed) == pytest.approx(100.0 - answer.seen.loi_percent, abs=0.5)
 
 
 def test_an_addition_is_per_cent_of_the_base() -> None:

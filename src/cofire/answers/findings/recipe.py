@@ -9,6 +9,7 @@ from cofire.answers.findings.texts import finding
 from cofire.chem.oxides import COUNTED, INDEX
 from cofire.files.toml import written
 from cofire.findings import Finding
+from cofire.material_kinds import outlasts
 from cofire.model.analysis import Analysis, analyse, with_material
 from cofire.model.glaze_draws import GlazeDraws
 from cofire.model.solids import Mixture
@@ -90,9 +91,30 @@ def ambiguity_findings(recipe: Recipe, analysis: Analysis) -> list[Finding]:
     return matter
 
 
-def composition_findings(recipe: Recipe, analysis: Analysis, melt: glass.Prepared) -> list[Finding]:
-    """Limits of the numbers: unknown oxides, thin data, solubles, heavy losses."""
+def melting_findings(recipe: Recipe) -> list[Finding]:
+    """Materials whose files do not say how they melt, and how that was taken."""
+    parts = {p.material.id: p for p in recipe.parts if p.amount > 0.0}.values()
+    unknown = [p for p in parts if p.material.melting == "unknown"]
     findings = []
+    if unknown:
+        share = sum(recipe.percent(p) for p in recipe.parts if p.material.melting == "unknown")
+        names = listed([f"“{p.written}”" for p in unknown])
+        findings.append(finding("melting-unknown", recipe.name, names=names, share=share))
+    for part in parts:
+        one = part.material
+        if one.melting == "alike":
+            how = "like " + one.melts_like
+        elif one.melting == "glass":
+            how = "as a frit or another glass"
+        else:
+            continue
+        findings.append(finding("melting-taken", recipe.name, written=part.written, how=how))
+    return findings
+
+
+def composition_findings(recipe: Recipe, analysis: Analysis, melt: glass.Prepared) -> list[Finding]:
+    """Limits of the numbers: unknown oxides, thin data, melting, solubles, heavy losses."""
+    findings = melting_findings(recipe)
     unknown = [o for o in COUNTED if analysis.mol[INDEX[o]] > _TRACE]
     if unknown:
         findings.append(finding("not-modelled", recipe.name, oxides=", ".join(unknown)))
@@ -109,6 +131,9 @@ def composition_findings(recipe: Recipe, analysis: Analysis, melt: glass.Prepare
                 because=f", because of {culprit}" if culprit else "",
             )
         )
+    for part in recipe.parts:
+        if part.amount > 0.0 and (kind := outlasts(part.material)):
+            findings.append(finding(f"outlasts-{kind}", recipe.name, written=part.written))
     soluble = [p for p in recipe.parts if p.material.dissolves == "yes" and p.amount > 0]
     share = sum(recipe.percent(p) for p in soluble)
     if share > _SOLUBLE_SHARE:

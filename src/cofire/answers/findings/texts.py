@@ -28,4 +28,5 @@ def finding(
         message=wording(name, **fields),
         source=wording(name, "source", **fields),
         subject=subject,
+        headline=bool(about.get("headline")),
     )

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from cofire.arrays import Array, Mask
-from cofire.chem.composition import fired_mass, flux_moles
+from cofire.chem.composition import flux_moles, solid_mass
 from cofire.chem.oxides import FLUXES, INDEX, MOLAR_MASS, OXIDES, vector
 from cofire.errors import UnknownNameError, refusal
 from cofire.files.library import Library, plain
@@ -221,7 +221,7 @@ def _of_oxides(recipe: Recipe, oxides: list[str], spans: list[_Span | None]) -> 
         _refuse_beyond(high, most, oxide)
         axes.append(Axis(oxide, low, high, own, TO_FLUX))
     grams = lumps * MOLAR_MASS
-    heavy = fired_mass(grams)
+    heavy = solid_mass(grams)
     at_c = _unlocks_c(glazes, own_parts)
     names = ["other fluxes", "all the rest", *oxides]
     pretended = [Material(n, (n,), {}, 0.0, "lump of oxides", melts_c=at_c) for n in names]

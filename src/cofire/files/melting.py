@@ -1,0 +1,72 @@
+"""How an own material melts, where its file does not say: read off its analysis."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from cofire.arrays import Array
+from cofire.chem.oxides import vector
+from cofire.records import Material
+
+#: Analyses whose oxides and LOI, scaled to 100, differ by less in all (wt %) melt alike. Of the
+#: shipped materials no frit is so near to a mineral but pumice, a natural glass; our choice.
+_ALIKE_WT = 15.0
+#: A silicate without volatiles that holds boron, lead or much alkali beside little alumina was
+#: melted once: minerals with boron hold water, and spars hold 17 % of alumina or more (wt %; from
+#: memory of their formulas).
+_FIRED_LOI, _SILICA, _BORON, _LEAD, _ALKALI, _SPAR_ALUMINA = 1.5, 10.0, 1.5, 5.0, 8.0, 12.0
+#: As much barium, strontium or zinc beside silica and no water comes from a frit too (wt %).
+_HEAVY = 8.0
+
+
+def with_melting(own: Material, shipped: Sequence[Material]) -> Material:
+    """The material with what its analysis tells of melting, grains and spread, as far as its file
+    is silent. Like analyses give the same, whatever the materials are called."""
+    like = _like(own, shipped)
+    if like is not None:
+        own = replace(
+            own,
+            grain=own.grain or like.grain,
+            spread_wt_percent=own.spread_wt_percent or like.spread_wt_percent,
+        )
+    if own.melting != "unknown":
+        return own
+    if like is not None:
+        return replace(own, melts_c=like.melts_c, melting="alike", melts_like=like.id)
+    if is_melted(own.oxides_wt_percent, own.loi_percent):
+        return replace(own, melts_c=float("-inf"), melting="glass")
+    return own
+
+
+def _like(own: Material, shipped: Sequence[Material]) -> Material | None:
+    """The shipped material of the nearest analysis, if it is near."""
+    if not shipped:
+        return None
+    gaps = np.abs(np.array([_row(m) for m in shipped]) - _row(own)).sum(axis=1)
+    return shipped[int(gaps.argmin())] if gaps.min() < _ALIKE_WT else None
+
+
+def is_melted(oxides_wt_percent: dict[str, float], loi_percent: float) -> bool:
+    """Whether an analysis can only be that of a frit or another glass."""
+    wt = {oxide: oxides_wt_percent.get(oxide, 0.0) for oxide in _NEEDED}
+    if abs(loi_percent) > _FIRED_LOI or wt["SiO2"] < _SILICA:
+        return False
+    alkali = wt["Na2O"] + wt["K2O"] + wt["Li2O"]
+    heavy = wt["BaO"] + wt["SrO"] + wt["ZnO"]
+    return (
+        wt["B2O3"] >= _BORON
+        or wt["PbO"] >= _LEAD
+        or heavy >= _HEAVY
+        or (alkali >= _ALKALI and wt["Al2O3"] < _SPAR_ALUMINA)
+    )
+
+
+_NEEDED = ("SiO2", "Al2O3", "B2O3", "Na2O", "K2O", "Li2O", "PbO", "BaO", "SrO", "ZnO")
+
+
+def _row(material: Material) -> Array:
+    row = np.append(vector(material.oxides_wt_percent), material.loi_percent)
+    return np.asarray(100.0 * row / max(row.sum(), 1e-9))
