@@ -12,7 +12,7 @@ from typing import ClassVar, Literal
 from cofire.arrays import Array
 from cofire.errors import Place
 from cofire.findings import Severity
-from cofire.record import Record
+from cofire.record import Facts, Record
 
 Surface = Literal["gloss", "satin", "matte", "dry matte", "crackle", "lustre"]
 SURFACES: tuple[Surface, ...] = ("gloss", "satin", "matte", "dry matte", "crackle", "lustre")
@@ -46,6 +46,10 @@ class Material(Record):
     own: bool = False  # from the person's studio rather than shipped
     json_hides: ClassVar = ("melts_c", "place")
     json_inside: ClassVar = "id"
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "oxides_wt_percent", Facts(self.oxides_wt_percent))
+        object.__setattr__(self, "spread_wt_percent", Facts(self.spread_wt_percent))
 
     @property
     def name(self) -> str:

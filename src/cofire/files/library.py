@@ -56,10 +56,12 @@ def looks_like_path(text: str) -> bool:
 def expanded(path: str | Path, place: Place | None = None) -> Path:
     """A path with “~” or “~name” filled in; DataFileError where there is no such person, and for
     what no system can hold as a name."""
-    if "\0" in str(path) or any(
-        len(os.fsencode(part)) > _LONGEST_NAME for part in Path(path).parts
-    ):
-        raise refusal("no-name-of-a-file", place, path=str(path)[:60])
+    try:
+        longest = max((len(os.fsencode(part)) for part in Path(path).parts), default=0)
+    except UnicodeEncodeError:  # half a character
+        longest = _LONGEST_NAME + 1
+    if "\0" in str(path) or longest > _LONGEST_NAME:
+        raise refusal("no-name-of-a-file", place, path=ascii(str(path))[1:60])
     try:
         return Path(path).expanduser()
     except RuntimeError:

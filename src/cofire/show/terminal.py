@@ -164,7 +164,7 @@ def show_formula(answer: FormulaAnswer, *, more: bool = False) -> None:
     out = console()
     recipe = answer.recipe
     out.print()
-    out.print(title(recipe.name, f"aimed at: {recipe.surface}"))
+    out.print(title(recipe.name, f"surface: {recipe.surface}"))
     if recipe.notes:
         out.print(Text(recipe.notes, style="italic"))
     out.print()
