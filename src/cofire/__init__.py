@@ -29,6 +29,7 @@ _FROM = {
     "Kiln": "cofire.records",
     "AddedMaterial": "cofire.answers.materials",
     "AdjustAnswer": "cofire.answers.results.adjust",
+    "Begun": "cofire.files.new_studio",
     "Blend": "cofire.answers.blend.results",
     "CardAnswer": "cofire.answers.card",
     "Catalogue": "cofire.answers.catalogue",
@@ -41,6 +42,7 @@ _FROM = {
     "FormulaAnswer": "cofire.answers.formula",
     "HistoryAnswer": "cofire.answers.history",
     "KilnLogAnswer": "cofire.answers.kiln_log",
+    "Named": "cofire.answers.materials",
     "LustreAnswer": "cofire.answers.lustre",
     "MapAnswer": "cofire.answers.map.results",
     "MaterialsAnswer": "cofire.answers.materials",
@@ -48,10 +50,12 @@ _FROM = {
     "PairAnswer": "cofire.answers.results.pair",
     "ReadAnswer": "cofire.answers.table",
     "SetAnswer": "cofire.answers.set_amount",
+    "SavedVersion": "cofire.answers.history",
     "SensitivityAnswer": "cofire.answers.sensitivity.results",
     "SwapAnswers": "cofire.answers.swap",
     "TableAnswer": "cofire.answers.table",
     "TileAnswer": "cofire.answers.tile",
+    "Version": "cofire.files.recipe_history",
 }
 __all__ = ["__version__", *_FROM]
 
@@ -66,11 +70,13 @@ if TYPE_CHECKING:
     from cofire.answers.firing import FiringAnswer as FiringAnswer
     from cofire.answers.formula import FormulaAnswer as FormulaAnswer
     from cofire.answers.history import HistoryAnswer as HistoryAnswer
+    from cofire.answers.history import SavedVersion as SavedVersion
     from cofire.answers.kiln_log import KilnLogAnswer as KilnLogAnswer
     from cofire.answers.lustre import LustreAnswer as LustreAnswer
     from cofire.answers.map.results import MapAnswer as MapAnswer
     from cofire.answers.materials import AddedMaterial as AddedMaterial
     from cofire.answers.materials import MaterialsAnswer as MaterialsAnswer
+    from cofire.answers.materials import Named as Named
     from cofire.answers.results.adjust import AdjustAnswer as AdjustAnswer
     from cofire.answers.results.fit import FitAnswer as FitAnswer
     from cofire.answers.results.fit import FitAnswers as FitAnswers
@@ -84,6 +90,8 @@ if TYPE_CHECKING:
     from cofire.chem.oxides import OXIDES as OXIDES
     from cofire.errors import CofireError as CofireError
     from cofire.errors import Problems as Problems
+    from cofire.files.new_studio import Begun as Begun
+    from cofire.files.recipe_history import Version as Version
     from cofire.findings import Finding as Finding
     from cofire.model.conditions import Conditions as Conditions
     from cofire.model.interval import Interval as Interval

@@ -22,7 +22,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from html import escape
 from pathlib import Path
-from typing import Any, ClassVar, Final
+from typing import Any, ClassVar, Final, NoReturn
 
 import numpy as np
 
@@ -37,6 +37,19 @@ PICTURES: Final[dict[str, Callable[[Any], str]]] = {}
 _WORDS = ("also", "hides", "spreads", "whole")
 #: Characters of a ``repr``, and of one value in it.
 _LONGEST, _LONGEST_VALUE = 300, 60
+
+
+class Facts(dict[str, float]):
+    """Numbers by name that cannot be changed: materials are shared by all answers of a studio."""
+
+    def _refuse(self, *_args: object, **_kwargs: object) -> NoReturn:
+        raise CompositionError("these facts cannot be changed.", hint="Make a copy:  dict(facts)")
+
+    __setitem__ = __delitem__ = __ior__ = _refuse
+    update = pop = popitem = clear = setdefault = _refuse
+
+    def __reduce__(self) -> tuple[type[Facts], tuple[dict[str, float]]]:
+        return Facts, (dict(self),)
 
 
 class Record:

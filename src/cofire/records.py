@@ -12,7 +12,7 @@ from typing import ClassVar, Literal
 from cofire.arrays import Array
 from cofire.errors import Place
 from cofire.findings import Severity
-from cofire.record import Record
+from cofire.record import Facts, Record
 
 Surface = Literal["gloss", "satin", "matte", "dry matte", "crackle", "lustre"]
 SURFACES: tuple[Surface, ...] = ("gloss", "satin", "matte", "dry matte", "crackle", "lustre")
@@ -51,6 +51,10 @@ class Material(Record):
     json_also: ClassVar = ("melts",)
     json_hides: ClassVar = ("melts_c", "place")
     json_inside: ClassVar = "id"
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "oxides_wt_percent", Facts(self.oxides_wt_percent))
+        object.__setattr__(self, "spread_wt_percent", Facts(self.spread_wt_percent))
 
     @property
     def melts(self) -> str | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+import re
 from pathlib import Path
 
 import molmass
@@ -222,3 +223,61 @@ def test_a_fluoride_weighs_what_it_weighs(formula: str) -> None:
     assert grams.sum() > 115.0
     assert composition.solid_mass(grams) == pytest.approx(100.0)
     assert lost == pytest.approx(0.0, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("dotted", "plain"),
+    [
+        ("Na2B4O7.10H2O", "Na2B4O7·10H2O"),
+        ("Na2B4O7 . 10 H2O", "Na2B4O7·10H2O"),
+        ("CuSO4.5H2O", "CuSO4·5H2O"),
+        ("CaSO4.2H2O", "CaSO4·2H2O"),
+        ("CaSO4.0.5H2O", "CaSO4·0.5H2O"),
+        ("Al2Si2O5(OH)4.2H2O", "Al2Si2O5(OH)4·2H2O"),
+        ("K2O.Al2O3.6SiO2", "K2O·Al2O3·6SiO2"),
+        ("3MgO.4SiO2.H2O", "3MgO·4SiO2·H2O"),
+        ("CoCO3.Co(OH)2", "CoCO3·Co(OH)2"),
+        ("Mg5(CO3)4(OH)2.4H2O", "Mg5(CO3)4(OH)2·4H2O"),
+        ("K0.5Na0.5AlSi3O8", "K0.5Na0.5AlSi3O8"),
+        ("CuSO4×5H2O", "CuSO4·5H2O"),
+    ],
+)
+def test_a_full_stop_joins_or_marks_a_decimal(dotted: str, plain: str) -> None:
+    """Weighed by a second library, in which stops only ever mark decimals in front of a part."""
+    total = 0.0
+    for part in plain.split("·"):
+        match = re.match(r"([0-9.]+)?(.*)", part)
+        assert match
+        grams = molmass.Formula(_whole(match[2])).mass / (
+            2.0 if _whole(match[2]) != match[2] else 1.0
+        )
+        total += float(match[1] or 1.0) * grams
+    mass = sum(n * oxides.ATOMIC_WEIGHT[el] for el, n in formulas.parse(dotted).items())
+    assert mass == pytest.approx(total, rel=3e-4)
+
+
+def _whole(formula: str) -> str:
+    """“K0.5Na0.5AlSi3O8” doubled: the second library reads whole counts only."""
+    return "KNaAl2Si6O16" if "0.5" in formula else formula
+
+
+@pytest.mark.parametrize(
+    "formula", ["Fe2.5Mg0.5O4", "Na2B4O7.10D2O", "5%wt SiO2 // Na2O", "SiO2@2.6"]
+)
+def test_what_could_be_two_formulas_is_refused(formula: str) -> None:
+    with pytest.raises(ValueError):
+        formulas.parse(formula)
+
+
+@pytest.mark.parametrize("kept", [0.0, 0.5, 1.0])
+def test_fluorine_leaves_for_oxygen(kept: float) -> None:
+    """Fluorspar is 51.33 % Ca and 48.67 % F (Deer, Howie & Zussman, from memory); analysts print
+    CaO 71.82, F 48.67, less O for F 20.49, and no loss. Fluorine that leaves as HF takes oxygen in:
+    100 g end as CaO alone, 71.82 g."""
+    wt, loi = composition.oxides_from_atoms(formulas.atoms("CaF2"))
+    assert wt[oxides.INDEX["CaO"]] == pytest.approx(71.82, abs=0.01)
+    assert wt[oxides.INDEX["F"]] == pytest.approx(48.67, abs=0.01)
+    assert loi == pytest.approx(0.0, abs=1e-9)
+    grams, lost = composition.fire(np.array([100.0]), wt[None, :], np.array([loi]), kept)
+    assert composition.solid_mass(grams) == pytest.approx(71.82 + kept * (100.0 - 71.82), abs=0.01)
+    assert lost == pytest.approx((1.0 - kept) * 48.67 * (1.0 - 15.999 / (2 * 18.998)), abs=0.01)

@@ -53,7 +53,7 @@ def test_firing_draws_and_says_what_to_key_in(cofire, tmp_path: Path) -> None:  
         "kWh",
         "costing",
         "pot 17",
-        "beyond the chart",
+        "cone chart covers",
     ):
         assert said in run.out
     assert svg.read_text("utf-8").startswith("<svg")

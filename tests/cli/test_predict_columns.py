@@ -78,7 +78,7 @@ def test_what_cannot_be_kept(cofire) -> None:  # type: ignore[no-untyped-def]
     run = cofire("predict", path, "--basis", "mol", "--keep", "bach,support")
     assert run.code == 2 and "“bach”" in run.err and "batch" in run.err.replace("bach", "")
     run = cofire("predict", path, "--basis", "mol", "--keep", "batch,support")
-    assert run.code == 2 and "“support” is a column of the answer too" in run.err
+    assert run.code == 2 and "“support” is the name of a column of the answer" in run.err
 
 
 def test_what_is_ignored_is_named(cofire, plain) -> None:  # type: ignore[no-untyped-def]

@@ -135,3 +135,8 @@ def test_viscosity_is_that_of_its_own_row(cofire) -> None:  # type: ignore[no-un
     for r in hot:
         low, high = float(r["log10_viscosity_low"]), float(r["log10_viscosity_high"])
         assert low < float(r["log10_viscosity"]) < high
+
+
+def test_blank_lines_at_the_end_are_no_rows(cofire) -> None:  # type: ignore[no-untyped-def]
+    cofire.write("t.csv", "name,SiO2,Na2O\na,70,30\n\n\n")
+    assert len(cofire("predict", "t.csv", "--basis", "mol").out.splitlines()) == 2

@@ -176,3 +176,17 @@ def test_many_rows_are_those_of_their_parts() -> None:
     part = properties(mol[-20:], hot[-20:])
     for column, values in part.items():
         assert whole[column][-20:] == pytest.approx(values, rel=1e-5), column
+
+
+def test_names_and_temperatures_come_along_as_from_a_file() -> None:
+    table = {"name": ["a", "b"], "No.": [1, 2], **GLASS, "temperature_c": [900.0, 950.0]}
+    answer = Studio.predict(table, "mol")
+    assert answer["name"].tolist() == ["a", "b"]
+    assert answer["No."].tolist() == [1, 2]
+    asked = Studio.predict(GLASS, "mol", temperature_c=[900.0, 950.0])
+    assert np.array_equal(answer["log10_viscosity"], asked["log10_viscosity"])
+
+
+def test_no_oxide_is_left_out() -> None:
+    with pytest.raises(CompositionError, match="would be another"):
+        Studio.predict(GLASS, "mol", ignore=["sio2"])

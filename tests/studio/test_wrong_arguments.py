@@ -128,3 +128,42 @@ def test_numbers_of_numpy_are_numbers() -> None:
     at = STUDIO.conditions(wall_mm=np.float32(5.0), odds=np.float64(0.9))
     assert (at.wall_mm, at.odds) == (5.0, 0.9)
     assert STUDIO.blend(["frit-gloss", "cobalt-gloss"], steps=np.int64(3)).to_dict()["steps"] == 3
+
+
+@pytest.mark.parametrize(
+    ("method", "given"),
+    [
+        ("lustre", {"recipe": "copper-lustre", "body": "raku"}),
+        ("lustre", {"recipe": "copper-lustre", "coat_mm": 0.3}),
+        ("fit", {"recipe": "frit-gloss", "body": "raku", "ripple_mm": 3}),
+        ("firing", {"firing": "raku-workshop", "odds": 0.9}),
+        ("tile", {"tiles": ["frit-gloss, 1 dip, whole"], "body": "raku", "coat": "2 dips"}),
+        ("pair", {"recipes": "frit-gloss", "firing": "raku-workshop", "horizon_years": 3}),
+        ("map", {"recipe": "frit-gloss", "price_per_kwh": 3}),
+    ],
+)
+def test_what_an_answer_does_not_read_is_refused(method: str, given: dict[str, Any]) -> None:
+    with pytest.raises(cofire.CofireError, match="no condition called"):
+        getattr(STUDIO, method)(**given)
+
+
+def test_answers_cannot_change_later_answers() -> None:
+    before = STUDIO.formula("frit-gloss").to_dict()
+    material = STUDIO.recipe("frit-gloss").base[0].material
+    for change in ("clear", "pop", "update", "setdefault"):
+        with pytest.raises(cofire.CofireError):
+            getattr(material.oxides_wt_percent, change)("B2O3")
+    STUDIO.card().scores.clear()
+    assert STUDIO.card().scores
+    assert STUDIO.formula("frit-gloss").to_dict() == before
+
+
+def test_exact_decimals_are_numbers() -> None:
+    pack = STUDIO.batch("clear-crackle", dry_g=Decimal("1000.5"))
+    weight = pack.sheets[0].buckets[0].weighings[0].weigh_g
+    assert STUDIO.table("clear-crackle", dry_g=weight).unit == "g"
+
+
+def test_the_recipe_whose_formula_it_is_makes_it() -> None:
+    for name in ("frit-gloss", "satin-white", "borate-gloss", "white-crackle"):
+        assert STUDIO.compose(name).yes

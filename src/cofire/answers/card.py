@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from copy import deepcopy
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
@@ -21,4 +22,4 @@ class CardAnswer(Record):
 
 def card() -> CardAnswer:
     """The scores that came with the coefficients."""
-    return CardAnswer(glass.scores())
+    return CardAnswer(deepcopy(glass.scores()))

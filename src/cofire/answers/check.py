@@ -14,9 +14,8 @@ from cofire.files.bodies import read_body
 from cofire.files.certificates import looks_like_another
 from cofire.files.firings import read_kiln
 from cofire.files.ignored_files import is_conflict_copy, is_hidden, original_of
-from cofire.files.library import STUDIO_MARK, Library, shipped
+from cofire.files.library import STUDIO_MARK, Library, as_analysed, shipped
 from cofire.files.materials import read_cautions, read_materials, require_codes
-from cofire.files.melting import with_melting
 from cofire.files.recipe_history import read_history
 from cofire.files.recipes import read_recipe
 from cofire.files.stock import FILE as STOCK
@@ -102,8 +101,9 @@ def check_file(library: Library, path: Path) -> list[Finding]:
             came_with = list(Library(None).materials.values())
             for material in materials:
                 _same_mineral(came_with, doc, material)
-                notes += _cautions_added(doc, material)
-                notes += _melting_taken(doc, with_melting(material, came_with))
+                analysed = as_analysed(material, came_with)
+                notes += _cautions_added(doc, analysed)
+                notes += _melting_taken(doc, analysed)
     else:
         raise refusal("not-recognised", Place(path))
     return notes

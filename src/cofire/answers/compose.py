@@ -122,10 +122,12 @@ def compose(
     chosen: bool,
     most: int = 6,
     surface: Surface = "gloss",
+    of: Sequence[Material] = (),
 ) -> ComposeAnswer:
     """Recipes for unity moles (n_oxides,).
 
     With ``chosen`` all the materials may be used, otherwise as few as possible, at most ``most``.
+    Those ``of`` a recipe that has the formula are tried together too, if they are among them.
     Raises CompositionError if they bring none of it.
     """
     wt = np.array([vector(m.oxides_wt_percent) for m in materials]).reshape(-1, len(OXIDES))
@@ -143,6 +145,9 @@ def compose(
     cost = np.array([_cost(m) for m in materials])
     use = np.full(len(materials), chosen)
     solutions = rebuild(target, np.zeros(len(materials)), cost, use, 0 if chosen else most, _WORTH)
+    if of and not chosen:
+        theirs = np.isin([m.id for m in materials], [m.id for m in of])
+        solutions += rebuild(target, np.zeros(len(materials)), cost, theirs, 0, _WORTH)
     if not solutions:
         raise refusal("materials-bring-no-flux")
     ways = [_composed(one, materials, wanted, moles, lost, surface) for one in solutions]
@@ -197,4 +202,4 @@ def _sentence(best: Composed) -> str:
     if best.reached:
         return f"Yes: {names} make this formula."
     short = ", ".join(f"{o} {d:+.3f}" for o, d in best.missed.items() if abs(d) > _REACHED)
-    return f"No: the nearest, of {names}, misses {short}."
+    return f"No recipe found makes this formula: the nearest, of {names}, misses {short}."

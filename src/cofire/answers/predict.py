@@ -34,6 +34,10 @@ _ESTIMATES: dict[str, Callable[[glass.Prepared, float], glass.Estimate]] = {
     "youngs_modulus_gpa": glass.youngs_modulus,
     "liquidus_c": glass.liquidus,
 }
+#: Headings of columns that name a row.
+NAMES = ("name", "id", "row", "sample", "number", "no")
+#: Heading of temperatures, °C.
+TEMPERATURE = "temperature_c"
 
 
 def properties(
@@ -123,7 +127,8 @@ def predict(
 
     Headings are read as in ``cofire predict``. Raises CompositionError for anything else than
     columns (N,) of oxides with amounts from 0 up, temperatures (N,) of 0 to 2500 °C, and a level of
-    0.5 to 0.99; columns that are no oxide have to stand in ``ignore``.
+    0.5 to 0.99. Columns of ``NAMES`` are carried along; others that are no oxide have to stand in
+    ``ignore``.
     """
     checked = _basis(basis)
     level = _level(level)
@@ -131,9 +136,16 @@ def predict(
     left_out = _ignored(ignore)
     labels = [name for name in names if key(name) not in left_out]
     headings = read_headings(labels, checked)
+    for label in names:
+        if key(label) in left_out and read_headings([label], checked).oxides:
+            raise refusal("ignored-oxide", label=label)
+    others = {label: labels[position] for label, position in headings.others.items()}
+    kept = [label for plain, label in others.items() if plain.rstrip(".") in NAMES]
+    if temperature_c is None and TEMPERATURE in others:
+        temperature_c = compositions[others[TEMPERATURE]]
     refuse_unknown(
-        [labels[k] for k in headings.others.values()],
-        "A column that shall not count stands in ignore=[…].",
+        [one for plain, one in others.items() if one not in kept and plain != TEMPERATURE],
+        "List columns to leave out in ignore=[…].",
     )
     if not headings.oxides:
         raise refusal("no-oxide-column", hint="Columns are named like SiO2, Al2O3, Na2O.")
@@ -142,6 +154,8 @@ def predict(
         if (bad := np.flatnonzero(impossible_amounts(values))).size:
             raise no_amount(f"{one.label}, row {bad[0]}", f"{values[bad[0]]:g}", values[bad[0]])
     lengths = {one.label: len(values) for one, values in columns}
+    carried = {label: np.asarray(compositions[label]) for label in kept}
+    lengths |= {label: len(values) for label, values in carried.items()}
     hot = None
     if temperature_c is not None:
         hot = _numbers(temperature_c, "temperature_c")
@@ -152,7 +166,7 @@ def predict(
         told = ", ".join(f"{label} has {n}" for label, n in lengths.items())
         raise refusal("columns-of-unequal-length", told=told)
     rows = next(iter(lengths.values()))
-    return properties(moles(columns, rows, checked), hot, level)
+    return carried | properties(moles(columns, rows, checked), hot, level)
 
 
 def _basis(basis: object) -> Basis:

@@ -15,6 +15,8 @@ import numpy as np
 
 from cofire.answers.oxide_headings import Basis, key, read_headings, refuse_unknown
 from cofire.answers.predict import (
+    NAMES,
+    TEMPERATURE,
     impossible_amounts,
     impossible_temperatures,
     moles,
@@ -52,9 +54,6 @@ CHUNK_ROWS = 20_000
 _MOST_PROCESSES = 4
 #: So many rows are told one by one; our choice.
 MOST_TOLD = 20
-#: Headings of columns that name a row.
-NAMES = ("name", "id", "row", "sample", "number", "no")
-_TEMPERATURE = "temperature_c"
 #: ``number`` takes no smaller one for a number, nor does what reads many at once.
 _LEAST = 1e-15
 _EXAMPLE = "The first line names the columns: name,SiO2,B2O3,…"
@@ -100,12 +99,12 @@ class TableOfGlasses:
             named = position not in at_oxides and plain.rstrip(".") in NAMES
             if named or plain in wanted:
                 kept[label] = position
-            elif position not in at_oxides and plain != _TEMPERATURE:
+            elif position not in at_oxides and plain != TEMPERATURE:
                 unknown.append(label or f"column {position + 1}, which has no heading")
         if not ignore:
             remedy = "Add --keep HEADING to carry it along, or --ignore to leave such columns out."
             if len(labels) == 1:
-                remedy = "Commas, semicolons or tabs part columns."
+                remedy = "Separate columns by commas, semicolons or tabs."
             refuse_unknown(unknown, remedy, place)
         if not found.oxides:
             raise refusal("no-oxide-column", place, hint=_EXAMPLE)
@@ -113,7 +112,7 @@ class TableOfGlasses:
         name = next((label for label in kept if key(label) == "name"), "name")
         self._kept: dict[str, int | None] = {name: None, **kept}
         self._oxides = found.oxides
-        self._hot = found.others.get(_TEMPERATURE)
+        self._hot = found.others.get(TEMPERATURE)
         nothing = None if self._hot is None else np.zeros(0)
         columns = list(properties(np.zeros((0, len(OXIDES))), nothing))
         for label in self._kept:

@@ -40,6 +40,9 @@ class Count(click.IntRange):
 
         return int(super().convert(whole_number(value), param, ctx))
 
+    def _describe_range(self) -> str:
+        return "" if self.min is self.max is None else super()._describe_range()
+
 
 def studio() -> Studio:
     """The studio named with --studio, or found, with all that is shipped."""
@@ -63,7 +66,7 @@ _CONDITIONS: dict[str, dict[str, Any]] = {
     "load": {"metavar": "WEIGHT", "help": "Ware and shelves in it, e.g. “12 kg”."},
     "price_per_kwh": {
         "flag": "--price", "type": Number(), "metavar": "MONEY",
-        "help": "Price of a kWh, to reckon the cost.",
+        "help": "Price of a kWh, to calculate the cost.",
     },
     "cooling": {
         "metavar": "HOW",
@@ -72,7 +75,7 @@ _CONDITIONS: dict[str, dict[str, Any]] = {
     },
     "shape": {
         "type": click.Choice(["pot", "both-sides", "tile"]),
-        "help": "A closed pot glazed on one side (as taken) or both, or a flat tile.",
+        "help": "A closed pot glazed on one side (the default) or both, or a flat tile.",
     },
     "clear_foot": {
         "metavar": "LENGTH", "help": "Bare clay below the glaze; the default is 6 mm.",
@@ -92,7 +95,7 @@ _CONDITIONS: dict[str, dict[str, Any]] = {
     "horizon_years": {
         "flag": "--horizon", "type": Number(), "metavar": "YEARS", "default": 10.0,
         "show_default": True,
-        "help": "By when crazing is reckoned as unsealed clay grows in moist air.",
+        "help": "Years of growth of the clay in moist air to include in crazing.",
     },
 }  # fmt: skip
 
@@ -183,12 +186,12 @@ def one_line(ctx: click.Context, param: click.Parameter, value: str) -> str:
     return value
 
 
-def print_json(answer: object) -> None:
-    """Print a record, or a dictionary of records, as JSON under the name of the command."""
+def print_json(answer: object, command: str = "") -> None:
+    """Print a record as JSON under the name of the command, or another."""
     from cofire.record import to_json
     from cofire.show.json import dumps
 
-    click.echo(dumps(to_json(answer, command_name()), indent=2))
+    click.echo(dumps(to_json(answer, command or command_name()), indent=2))
 
 
 def command_name() -> str:

@@ -37,7 +37,7 @@ def history(recipe: str, at: int | None, save: Path | None, as_json: bool) -> No
         with writing(save) as out:
             out.write(version.text)
     if as_json:
-        print_json(version)
+        print_json(version, version.schema)
     elif save is None:
         click.echo(version.text, nl=False)
     else:

@@ -42,7 +42,7 @@ def map(
 ) -> None:
     """A map of a glaze family: one answer over two materials, or two oxides.
 
-    All else of the base keeps its proportions and fills up to 100; what comes on top stays. With
+    All else of the base keeps its proportions and fills up to 100; additions stay. With
     both --body and --firing it shows the odds of all that was asked, else the expansion.
     """
     answer = studio().map(recipe, across, up, show=show, **asked)

@@ -41,13 +41,13 @@ def _level(ctx: click.Context, param: click.Parameter, value: float) -> float:
     callback=_level,
     default=0.9,
     show_default=True,
-    help="How often the truth should lie between low and high.",
+    help="Probability that the true value is between low and high.",
 )
 @click.option(
     "--keep",
     multiple=True,
     metavar="HEADING",
-    help="Carry this column along as it is; several with commas between, or say it again.",
+    help="Carry this column along as it is; repeat the option, or separate headings by commas.",
 )
 @click.option("--ignore", is_flag=True, help="Leave columns out that are no oxides.")
 def predict(
@@ -64,12 +64,13 @@ def predict(
     One column per oxide in any order and case, such as SiO2, “SiO2 %” or “SiO2 (wt %)”; a column
     that is missing, or an empty cell, means none. Columns called name, id, row, sample, number or
     no are carried along, as are those of --keep; “temperature_c” (°C) adds the viscosity there.
-    Commas, semicolons or tabs part columns. If any row is wrong, nothing is written.
+    Commas, semicolons or tabs separate columns. If any row is wrong, nothing is written.
 
     The answer has one row per row, in order, with intervals (_low, _high). Units: expansion
-    (20-300 °C) and expansion_20_400 in 1e-6/K; _c in °C; _gpa in GPa; log10_viscosity in log10
-    Pa·s. seals_c, matures_c and runs_c are temperatures of log10 eta 6, 4 and 2.5, to sort by.
-    “support” is 0 well inside the measured glasses and 1 outside: trust nothing there. In CSV,
+    (20-300 °C) and expansion_20_400 in 1e-6/K; names that end in _c in °C, in _gpa in GPa;
+    log10_viscosity in log10 Pa·s. seals_c, matures_c and runs_c are temperatures of log10 eta 6,
+    4 and 2.5, to sort by.
+    “support” is 0 well inside the measured glasses and 1 outside: do not trust those rows. In CSV,
     carried text that a spreadsheet would take for a formula gets an apostrophe before it.
     """
     from cofire.answers.predict_table import TableOfGlasses

@@ -28,7 +28,7 @@ from cofire.cli.common import JUDGED, command, conditions_options, finish, studi
 def shake(
     recipe: str, batch: str, scale: str, slips: bool, asked: dict[str, Any], as_json: bool
 ) -> int:
-    """What an answer hangs on: weighing, materials, models, coat, kiln or clay.
+    """What an answer depends on: weighing, materials, models, coat, kiln or clay.
 
     Says which material to weigh most carefully, and where the scale is too coarse. With --body or
     --firing the exit status is 0 when the glaze stays right as it is weighed and bought, else 1.

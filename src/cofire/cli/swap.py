@@ -30,7 +30,7 @@ def swap(
     save: str | None,
     as_json: bool,
 ) -> int:
-    """Rebuild a glaze without a material that is gone, or is not what it was.
+    """Rebuild a glaze without a material that is gone or has changed.
 
     The last word names the material. The fired glaze stays as near as the available materials
     allow. For a new analysis of the same material name the new one with --from. Exit status 0 when

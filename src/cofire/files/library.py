@@ -57,10 +57,12 @@ def looks_like_path(text: str) -> bool:
 def expanded(path: str | Path, place: Place | None = None) -> Path:
     """A path with “~” or “~name” filled in; DataFileError where there is no such person, and for
     what no system can hold as a name."""
-    if "\0" in str(path) or any(
-        len(os.fsencode(part)) > _LONGEST_NAME for part in Path(path).parts
-    ):
-        raise refusal("no-name-of-a-file", place, path=str(path)[:60])
+    try:
+        longest = max((len(os.fsencode(part)) for part in Path(path).parts), default=0)
+    except UnicodeEncodeError:  # half a character
+        longest = _LONGEST_NAME + 1
+    if "\0" in str(path) or longest > _LONGEST_NAME:
+        raise refusal("no-name-of-a-file", place, path=ascii(str(path))[1:60])
     try:
         return Path(path).expanduser()
     except RuntimeError:
@@ -155,7 +157,7 @@ class Library:
                     came_with.append(item)
         for key, item in result.items():
             if item.own:
-                result[key] = _as_analysed(item, came_with)
+                result[key] = as_analysed(item, came_with)
         return result, errors
 
     @cached_property
@@ -313,7 +315,7 @@ def _as_harmful(own: Material, shipped: Material) -> Material:
     )
 
 
-def _as_analysed(own: Material, shipped: Sequence[Material]) -> Material:
+def as_analysed(own: Material, shipped: Sequence[Material]) -> Material:
     """A person's material with the melting that its analysis tells, and the dust of its kind."""
     melting = with_melting(own, shipped)
     if melting.melts != "glass" or melting.place is None:

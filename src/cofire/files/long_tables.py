@@ -53,7 +53,17 @@ class LongTable:
         """(line, cells) of every row below the headings, cells as they are written."""
         rows = self._rows()
         next(rows)
-        return rows
+        blank: list[tuple[int, list[str]]] = []  # a table ends above the blank lines at its end
+        for row in rows:
+            if any(cell.strip() for cell in row[1]):
+                yield from blank
+                blank.clear()
+                yield row
+            elif len(row[1]) > 1:
+                yield from (*blank, row)
+                blank.clear()
+            else:
+                blank.append(row)
 
     def _rows(self) -> Iterator[tuple[int, list[str]]]:
         """From the headings on."""

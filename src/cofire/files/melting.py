@@ -20,6 +20,8 @@ _ALIKE_WT = 15.0
 _FIRED_LOI, _SILICA, _BORON, _LEAD, _ALKALI, _SPAR_ALUMINA = 1.5, 10.0, 1.5, 5.0, 8.0, 12.0
 #: As much barium, strontium or zinc beside silica and no water comes from a frit too (wt %).
 _HEAVY = 8.0
+#: More fluorine is that of a salt (wt %).
+_SALT_FLUORINE = 15.0
 
 
 def with_melting(own: Material, shipped: Sequence[Material]) -> Material:
@@ -52,7 +54,7 @@ def _like(own: Material, shipped: Sequence[Material]) -> Material | None:
 def is_melted(oxides_wt_percent: dict[str, float], loi_percent: float) -> bool:
     """Whether an analysis can only be that of a frit or another glass."""
     wt = {oxide: oxides_wt_percent.get(oxide, 0.0) for oxide in _NEEDED}
-    if abs(loi_percent) > _FIRED_LOI or wt["SiO2"] < _SILICA:
+    if abs(loi_percent) > _FIRED_LOI or wt["SiO2"] < _SILICA or wt["F"] > _SALT_FLUORINE:
         return False
     alkali = wt["Na2O"] + wt["K2O"] + wt["Li2O"]
     heavy = wt["BaO"] + wt["SrO"] + wt["ZnO"]
@@ -64,7 +66,7 @@ def is_melted(oxides_wt_percent: dict[str, float], loi_percent: float) -> bool:
     )
 
 
-_NEEDED = ("SiO2", "Al2O3", "B2O3", "Na2O", "K2O", "Li2O", "PbO", "BaO", "SrO", "ZnO")
+_NEEDED = ("SiO2", "Al2O3", "B2O3", "Na2O", "K2O", "Li2O", "PbO", "BaO", "SrO", "ZnO", "F")
 
 
 def _row(material: Material) -> Array:

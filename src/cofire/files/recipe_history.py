@@ -36,7 +36,7 @@ class Version(Record):
     code: str
     text: str
     data: dict[str, Any]
-    schema: ClassVar = "history"
+    schema: ClassVar = "history.version"
     json_hides: ClassVar = ("data",)
 
 

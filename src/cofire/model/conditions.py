@@ -40,23 +40,58 @@ _HORIZON_YEARS = (0.1, 58.0)
 _MOST_LOAD_KG, _MOST_PRICE = 2000.0, 1000.0
 
 
-class AskedOfWare(TypedDict, total=False):
-    """Conditions beside body and firing: as people write them, or as numbers under a name that
-    ends in the unit."""
+# Conditions as people write them. Quantities are text, or numbers under a name with the unit.
+
+
+class KilnOptions(TypedDict, total=False):
+    """What changes a firing."""
 
     kiln: Named | Kiln | None
     load: str | None
     load_kg: float | None
-    price_per_kwh: float | None
+
+
+class WallOptions(TypedDict, total=False):
     wall: str | None
     wall_mm: float | None
+
+
+class CoatOptions(TypedDict, total=False):
+    coat: str | None
+    coat_mm: float | None  # fired
+
+
+class CoolingOptions(TypedDict, total=False):
     shape: Shape
     cooling: str | None
     cooling_c_per_h: float | None
-    coat: str | None
-    coat_mm: float | None  # fired
+
+
+class PulledOptions(KilnOptions, WallOptions, total=False):
+    """Of ware that is pulled."""
+
+
+class FiringOptions(PulledOptions, CoatOptions, total=False):
+    """Of a firing over time."""
+
+    price_per_kwh: float | None
+
+
+class TileOptions(PulledOptions, CoolingOptions, total=False):
+    """Of fired tiles, whose coats are their own."""
+
+
+class JudgedOptions(TileOptions, CoatOptions, total=False):
+    """By which glazes are judged, beside body and firing."""
+
     odds: float
+
+
+class FitOptions(JudgedOptions, total=False):
     horizon_years: float
+
+
+class PairOptions(JudgedOptions, total=False):
     clear_foot: str | None
     clear_foot_mm: float | None
     ripple: str | None
@@ -65,17 +100,22 @@ class AskedOfWare(TypedDict, total=False):
     grain_mm: float | None
 
 
-class Asked(AskedOfWare, total=False):
-    """Conditions as people write them; body and firing are named as recipes are."""
+class PlacedOptions(JudgedOptions, total=False):
+    """The same with body and firing, which are named as recipes are."""
 
     body: Named | Body | None
     firing: Named | Firing | None
 
 
-#: Conditions that are quantities, and the unit in which they can be given as numbers.
+class Asked(PlacedOptions, FitOptions, PairOptions, FiringOptions, total=False):
+    """All of them."""
+
+
+#: Conditions that are quantities: the unit in which they can be numbers, and one as text.
 _QUANTITIES = {
-    "load": "kg", "wall": "mm", "cooling": "C/h", "coat": "mm", "clear_foot": "mm",
-    "ripple": "mm", "grain": "mm",
+    "load": ("kg", "12 kg"), "wall": ("mm", "6 mm"), "cooling": ("C/h", "100 C/h"),
+    "coat": ("mm", "0.25 mm fired"), "clear_foot": ("mm", "6 mm"), "ripple": ("mm", "2.5 mm"),
+    "grain": ("mm", "0.025 mm"),
 }  # fmt: skip
 
 
@@ -122,7 +162,10 @@ class Conditions:
         """Conditions from what people write. Raises CofireError where one of them is wrong."""
         _only_known(asked)
         body, shape = asked.get("body"), asked.get("shape", cls.shape)
-        texts = {name: quantity_text(asked, name, unit) for name, unit in _QUANTITIES.items()}
+        texts = {
+            name: quantity_text(asked, name, unit, example)
+            for name, (unit, example) in _QUANTITIES.items()
+        }
         wall, cooling_text, coat = texts["wall"], texts["cooling"], texts["coat"]
         if asked.get("coat_mm") is not None:
             coat = f"{coat} fired"

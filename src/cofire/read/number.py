@@ -98,7 +98,9 @@ def written(value: Decimal | float) -> str:
     return f"{text}0" if _GROUPED.fullmatch(text.lstrip("-")) else text
 
 
-def quantity_text(given: Mapping[str, object], name: str, unit: str) -> str | None:
+def quantity_text(
+    given: Mapping[str, object], name: str, unit: str, example: str = ""
+) -> str | None:
     """A quantity as text, ``given`` as that or, under “name_unit”, as a number of a ``unit``.
 
     None where neither is given. Raises QuantityError for both, and for what is neither.
@@ -109,7 +111,9 @@ def quantity_text(given: Mapping[str, object], name: str, unit: str) -> str | No
         raise refusal("said-in-two-ways", first=name, second=in_numbers)
     if amount is None:
         if not isinstance(text, str | None):
-            raise refusal("not-text", name=name, example=f"6 {unit}", in_numbers=in_numbers)
+            raise refusal(
+                "not-text", name=name, example=example or f"6 {unit}", in_numbers=in_numbers
+            )
         return text
     if isinstance(amount, bool) or not isinstance(amount, int | float | Real | Decimal):
         raise refusal("not-a-number", what=in_numbers, example="6")

@@ -160,7 +160,7 @@ def _cones(load: Load) -> str:
     if load.cone_low != load.cone_high:
         words += f" ({load.cone_low} to {load.cone_high})"
     if heat.beyond_chart:
-        words += f"; beyond the chart, {heat.last_100_c_per_h:.0f} °C/h"
+        words += f"; heated faster than the cone chart covers: {heat.last_100_c_per_h:.0f} °C/h"
     if heat.extrapolated:
         words += "; extrapolated"
     return words

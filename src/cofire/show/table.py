@@ -18,7 +18,7 @@ def show_read(answer: ReadAnswer, saved: str | None = None) -> None:
     """Print the recipe that was read."""
     out = console()
     recipe = answer.recipe
-    meant = f"aimed at: {recipe.surface}" if answer.surface else "surface not given"
+    meant = f"surface: {recipe.surface}" if answer.surface else "surface not given"
     out.print()
     out.print(title(recipe.name, meant))
     out.print()

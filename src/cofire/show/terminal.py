@@ -172,7 +172,7 @@ def show_formula(answer: FormulaAnswer, *, more: bool = False) -> None:
     out = console()
     recipe = answer.recipe
     out.print()
-    out.print(title(recipe.name, f"aimed at: {recipe.surface}"))
+    out.print(title(recipe.name, f"surface: {recipe.surface}"))
     print_headlines(out, answer.findings)
     if recipe.notes:
         out.print(Text(recipe.notes, style="italic"))

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import inspect
 import sys
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from decimal import Decimal
 from functools import cache, wraps
 from numbers import Integral, Real
 from types import NoneType, UnionType
@@ -17,13 +18,24 @@ F = TypeVar("F", bound=Callable[..., Any])
 
 _WORDS: dict[Any, str] = {
     str: "text", int: "a whole number", float: "a number", bool: "True or False",
-    Mapping: "a dictionary", Sequence: "a list",
+    Mapping: "a dictionary", Sequence: "a list", Iterable: "a list",
 }  # fmt: skip
 
 
+def named(method: F) -> F:
+    """A method that raises CofireError for arguments it does not have."""
+    signature = inspect.signature(method)
+
+    @wraps(method)
+    def call(*args: Any, **kwargs: Any) -> Any:
+        _bound(signature, method.__name__, args, kwargs)
+        return method(*args, **kwargs)
+
+    return call  # type: ignore[return-value]
+
+
 def checked(method: F) -> F:
-    """A method that raises CofireError for arguments it does not have, or of a kind that its
-    annotations do not name."""
+    """As ``named``, and for arguments of a kind that its annotations do not name."""
     signature = inspect.signature(method)
     name = method.__name__
 
@@ -42,12 +54,8 @@ def checked(method: F) -> F:
 
     @wraps(method)
     def call(*args: Any, **kwargs: Any) -> Any:
-        try:
-            given = signature.bind(*args, **kwargs)
-        except TypeError as problem:
-            raise refusal("wrong-arguments", method=name, problem=problem) from None
         kinds, asked = hints()
-        for key, value in given.arguments.items():
+        for key, value in _bound(signature, name, args, kwargs).items():
             parameter = signature.parameters[key]
             if parameter.kind is parameter.VAR_KEYWORD:
                 _refuse_unknown(value, asked)
@@ -67,6 +75,16 @@ def checked(method: F) -> F:
     return call  # type: ignore[return-value]
 
 
+def _bound(
+    signature: inspect.Signature, name: str, args: tuple[Any, ...], kwargs: dict[str, Any]
+) -> dict[str, Any]:
+    """Arguments by their names."""
+    try:
+        return signature.bind(*args, **kwargs).arguments
+    except TypeError as problem:
+        raise refusal("wrong-arguments", method=name, problem=problem) from None
+
+
 def _refuse_other(value: object, hint: Any, method: str, name: str) -> None:
     if _fits(value, hint):
         return
@@ -76,7 +94,11 @@ def _refuse_other(value: object, hint: Any, method: str, name: str) -> None:
             "wrong-choice", method=method, name=name, value=value[:60], known=", ".join(options)
         )
     wanted = listed(list(dict.fromkeys(filter(None, map(_word, _kinds(hint))))), "or")
-    kind = "a list that holds something else" if isinstance(value, list) else _called(value)
+    lists = [kind for kind in _kinds(hint) if get_origin(kind) is Sequence]
+    kind = _called(value)
+    if lists and isinstance(value, list | tuple):
+        odd = next(one for one in value if not _fits(one, get_args(lists[0])[0]))
+        kind = f"a list with {_called(odd)} in it"
     raise refusal("wrong-kind", method=method, name=name, wanted=wanted, kind=kind)
 
 
@@ -89,8 +111,10 @@ def _fits(value: object, hint: Any) -> bool:
     if kind is Literal:
         return any(type(value) is type(one) and value == one for one in get_args(hint))
     if kind in (int, float):
-        wanted = Integral if kind is int else Real
+        wanted = Integral if kind is int else Real | Decimal
         return isinstance(value, wanted) and type(value).__name__ not in ("bool", "bool_")
+    if kind is Iterable:
+        return isinstance(value, Iterable) and not isinstance(value, str | bytes)
     if kind is Sequence:
         inside = get_args(hint)[0]
         return (
@@ -119,9 +143,16 @@ def _word(kind: Any) -> str:
         return listed([f"“{one}”" for one in get_args(kind)], "or")
     base = get_origin(kind) or kind
     words = _WORDS.get(base) or f"a {base.__name__}"
-    inside = get_args(kind)[0] if base is Sequence else None
-    return f"{words} of {_word(_kinds(inside)[0]).removeprefix('a ')}" if inside else words
+    if base is not Sequence:
+        return words
+    inside = listed([_word(one) for one in _kinds(get_args(kind)[0])], "or")
+    return f"{words}, each {inside}"
 
 
 def _called(value: object) -> str:
-    return "nothing" if value is None else f"{type(value).__name__} {str(value)[:40]!r}"
+    if value is None:
+        return "nothing"
+    try:
+        return f"{type(value).__name__} {str(value)[:40]!r}"
+    except Exception:  # objects of other people
+        return type(value).__name__

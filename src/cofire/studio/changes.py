@@ -7,8 +7,8 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Unpack
 
-from cofire.model.conditions import Asked
-from cofire.records import Recipe, Surface
+from cofire.model.conditions import PlacedOptions
+from cofire.records import Material, Recipe, Surface
 from cofire.studio.arguments import checked
 from cofire.studio.opened import Opened, RecipeLike, file_of
 
@@ -31,7 +31,7 @@ class Changes(Opened):
         keep: Sequence[str] = (),
         without: Sequence[str] = (),
         surface: Surface | None = None,
-        **asked: Unpack[Asked],
+        **asked: Unpack[PlacedOptions],
     ) -> AdjustAnswer:
         """The nearest recipes that meet ``targets`` such as “expansion 7.2”, “black crackle 8 mm”,
         “ripe at 920 C” or “cost at most 0.40” (for 100 g).
@@ -109,15 +109,19 @@ class Changes(Opened):
 
         if not 1 <= most <= 12:
             raise refusal("most-materials", most=most)
+        own: list[Material] = []
         try:
-            wanted = analyse(self.library.recipe(formula)).unity
+            recipe = self.library.recipe(formula)
+            wanted, own = analyse(recipe).unity, [part.material for part in recipe.parts]
         except UnknownNameError:
             if not isinstance(formula, str):
                 raise
             wanted = read_unity(formula)
         rare = [o for o in APART if wanted[INDEX[o]] > 0.0]
         candidates = self._allowed(allowed, rare)
-        return compose(self.library, wanted, candidates, chosen=bool(allowed), most=most)
+        if allowed is None:
+            candidates += [m for m in own if m not in candidates]
+        return compose(self.library, wanted, candidates, chosen=bool(allowed), most=most, of=own)
 
     @checked
     def save(self, recipe: RecipeLike, file: str | Path, notes: str = "") -> Path:

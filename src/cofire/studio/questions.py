@@ -6,8 +6,14 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any, Literal, Unpack
 
 from cofire.arrays import Array
-from cofire.model.conditions import Asked, AskedOfWare
-from cofire.studio.arguments import checked
+from cofire.model.conditions import (
+    FiringOptions,
+    FitOptions,
+    PairOptions,
+    PlacedOptions,
+    PulledOptions,
+)
+from cofire.studio.arguments import checked, named
 from cofire.studio.opened import BodyLike, FiringLike, Opened, RecipeLike
 
 if TYPE_CHECKING:
@@ -46,7 +52,7 @@ class Questions(Opened):
         body: BodyLike,
         *,
         firing: FiringLike | None = None,
-        **asked: Unpack[AskedOfWare],
+        **asked: Unpack[FitOptions],
     ) -> FitAnswer:
         """Odds that a glaze crazes, sits or shivers on a body; of pulled ware also which cracks
         turn black and whether the pot survives; with a ``firing`` it also has to be ripe. Stress in
@@ -65,7 +71,7 @@ class Questions(Opened):
         body: BodyLike,
         *,
         firing: FiringLike | None = None,
-        **asked: Unpack[AskedOfWare],
+        **asked: Unpack[FitOptions],
     ) -> FitAnswers:
         """As ``fit`` of several glazes on one body, most tension first. Raises CofireError.
 
@@ -84,7 +90,7 @@ class Questions(Opened):
         firing: FiringLike,
         *,
         body: BodyLike | None = None,
-        **asked: Unpack[AskedOfWare],
+        **asked: Unpack[PairOptions],
     ) -> PairAnswer:
         """Whether glazes ripen together in a firing, at the first and the last pull, and fit the
         body if one is named. Other keywords: ``help(cofire.Studio.conditions)``. Raises
@@ -103,7 +109,7 @@ class Questions(Opened):
         self,
         firing: FiringLike,
         recipes: RecipeLike | Sequence[RecipeLike] = (),
-        **asked: Unpack[AskedOfWare],
+        **asked: Unpack[FiringOptions],
     ) -> FiringAnswer:
         """A firing over time: what to key in, loads, cones, energy (kWh), and how ripe ``recipes``
         are along it. Times in minutes from the start, temperatures in °C. Raises CofireError.
@@ -127,7 +133,7 @@ class Questions(Opened):
         cup: str | None = None,
         scale: str | None = None,
         tiles: int | None = None,
-        **asked: Unpack[Asked],
+        **asked: Unpack[PlacedOptions],
     ) -> Blend:
         """Mixtures of two to four glazes, or of additions such as “tin oxide 0-8” (per cent of the
         base) to one, in ``steps`` parts between corners, 1 to 20.
@@ -166,7 +172,7 @@ class Questions(Opened):
         up: str = "kaolin",
         *,
         show: str | None = None,
-        **asked: Unpack[Asked],
+        **asked: Unpack[PlacedOptions],
     ) -> MapAnswer:
         """One quantity over two materials or two oxides, such as “silica 10-40” (per cent of the
         base), “+ tin oxide 0-8” (on top) or “SiO2 2-5” (moles to one of flux). ``show`` is what is
@@ -190,7 +196,7 @@ class Questions(Opened):
         scale: str | None = None,
         scale_g: float | None = None,
         slips: bool = False,
-        **asked: Unpack[Asked],
+        **asked: Unpack[PlacedOptions],
     ) -> SensitivityAnswer:
         """How far an answer moves with weighing, analyses, models, coat, kiln and clay.
 
@@ -212,7 +218,13 @@ class Questions(Opened):
         return sensitivity(self.library, weighing, self.conditions(**asked))
 
     @checked
-    def lustre(self, recipe: RecipeLike, **asked: Unpack[Asked]) -> LustreAnswer:
+    def lustre(
+        self,
+        recipe: RecipeLike,
+        *,
+        firing: FiringLike | None = None,
+        **asked: Unpack[PulledOptions],
+    ) -> LustreAnswer:
         """Between which temperatures (°C) a lustre glaze can be reduced; with a ``firing`` also
         when a pulled pot is in that window (s). Raises CofireError.
 
@@ -221,7 +233,8 @@ class Questions(Opened):
         """
         from cofire.answers.lustre import lustre
 
-        return lustre(self.library, self.library.recipe(recipe), self.conditions(**asked))
+        at = self.conditions(firing=firing, **asked)
+        return lustre(self.library, self.library.recipe(recipe), at)
 
     @checked
     def card(self) -> CardAnswer:
@@ -235,6 +248,7 @@ class Questions(Opened):
         return card()
 
     @staticmethod
+    @named
     def predict(
         compositions: Any,
         basis: Literal["mol", "wt"],

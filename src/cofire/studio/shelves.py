@@ -76,6 +76,7 @@ class Shelves(Opened):
 
         return MaterialsAnswer(tuple(search(self.library, words)))
 
+    @checked
     def recipes(self) -> Catalogue:
         """The recipes that can be named.
 
@@ -84,6 +85,7 @@ class Shelves(Opened):
         """
         return self._catalogue("recipes")
 
+    @checked
     def bodies(self) -> Catalogue:
         """The clay bodies that can be named.
 
@@ -92,6 +94,7 @@ class Shelves(Opened):
         """
         return self._catalogue("bodies")
 
+    @checked
     def firings(self) -> Catalogue:
         """The firings that can be named.
 
@@ -100,6 +103,7 @@ class Shelves(Opened):
         """
         return self._catalogue("firings")
 
+    @checked
     def kilns(self) -> Catalogue:
         """The kilns that can be named.
 
@@ -284,6 +288,7 @@ class Shelves(Opened):
         return check(self.library, [file_of(one) for one in files])
 
     @staticmethod
+    @checked
     def init(folder: str | Path = ".", name: str | None = None) -> Begun:
         """Make a studio folder, or add what is missing in one; nothing is ever overwritten. Raises
         CofireError.
@@ -291,16 +296,11 @@ class Shelves(Opened):
         >>> len(studio.init("new-studio").added) > 3
         True
         """
-        return _init(folder, name)
+        from cofire.errors import refusal
+        from cofire.files.new_studio import begin_studio
 
-
-@checked
-def _init(folder: str | Path, name: str | None) -> Begun:
-    from cofire.errors import refusal
-    from cofire.files.new_studio import begin_studio
-
-    path = file_of(folder)
-    called = (name or path.resolve().name or "My studio").strip()
-    if not called or not called.isprintable():
-        raise refusal("no-name-to-print")
-    return begin_studio(path, called)
+        path = file_of(folder)
+        called = (name or path.resolve().name or "My studio").strip()
+        if not called or not called.isprintable():
+            raise refusal("no-name-to-print")
+        return begin_studio(path, called)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal, Unpack
 
 from cofire.answers.batch.order import AskedOfBatch, AskedOfGroup
 from cofire.errors import QuantityError, refusal
-from cofire.model.conditions import AskedOfWare
+from cofire.model.conditions import TileOptions
 from cofire.studio.arguments import checked
 from cofire.studio.opened import BodyLike, FiringLike, KilnLike, Opened, RecipeLike, file_of
 
@@ -127,7 +127,7 @@ class Workshop(Opened):
         body: BodyLike,
         *,
         firing: FiringLike | None = None,
-        **asked: Unpack[AskedOfWare],
+        **asked: Unpack[TileOptions],
     ) -> TileAnswer:
         """A clay's expansion (1e-6/K) from fired tiles with glazes that are known, each as “recipe,
         coat, crazed 4 mm”, “…, black 9 mm”, “…, whole” or “…, shivered”. ``body`` is one near to

@@ -72,6 +72,8 @@ def _reason(glaze: InFiring, asked: float) -> str:
         return f"{name} could shiver ({percent(glaze.fit.odds.shivers)})"
     if glaze.yes:
         return ""
+    if glaze.verdict == "too close to call":
+        return f"{name} alone is too close to call ({percent(glaze.odds, asked)})"
     return f"{name} is right in every respect with only {percent(glaze.odds, asked)} odds"
 
 
