@@ -87,7 +87,7 @@ def read_certificate(text: str, path: Path) -> Certificate:
     Decimal commas, per cent signs, “<0.01” and a total line are understood.
     """
     oxides: dict[str, float] = {}
-    fluorides: dict[str, float] = {}
+    beside: dict[str, dict[str, float]] = {}  # what adds to an oxide that is printed itself
     loi: float | None = None
     losses: dict[str, float] = {}
     volatile = 0.0
@@ -122,16 +122,19 @@ def read_certificate(text: str, path: Path) -> Certificate:
             oxide: value * moles * float(MOLAR_MASS[INDEX[oxide]]) / compound_mass(given)
             for oxide, moles in counted.items()
         }
-        into = fluorides if "F" in counted and given != "F" else oxides
-        for oxide, amount in share.items():
-            if oxide in into and into is oxides:
-                raise refusal("oxide-given-twice", place, oxide=oxide)
-            into[oxide] = into.get(oxide, 0.0) + amount
+        added = given in _STAND_INS or ("F" in counted and given != "F")
+        if given in beside or (not added and not share.keys().isdisjoint(oxides)):
+            raise refusal("oxide-given-twice", place, oxide=listed(list(share)))
+        if added:
+            beside[given] = share
+        else:
+            oxides |= share
         if given not in share:
             counted_as = listed([f"{oxide} {amount:.3g} %" for oxide, amount in share.items()])
             remarks.append(f"{given} {value:g} % is counted as {counted_as}")
-    for oxide, amount in fluorides.items():
-        oxides[oxide] = oxides.get(oxide, 0.0) + amount
+    for share in beside.values():
+        for oxide, amount in share.items():
+            oxides[oxide] = oxides.get(oxide, 0.0) + amount
     if not oxides:
         raise refusal("no-oxides-found", Place(path))
     if loi is None:
