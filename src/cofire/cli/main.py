@@ -18,6 +18,7 @@ import click
 from cofire import __version__
 from cofire.cli.common import Group
 from cofire.errors import CofireError
+from cofire.names import shown
 
 YES, NO, BAD_INPUT, OUR_BUG = 0, 1, 2, 70
 
@@ -124,7 +125,9 @@ def main() -> None:
     except click.exceptions.Abort:
         sys.exit(BAD_INPUT)
     except click.ClickException as error:
-        error.show()
+        said = io.StringIO()
+        error.show(said)
+        click.echo(shown(said.getvalue()), err=True, nl=False)
         sys.exit(BAD_INPUT)
     except CofireError as error:
         from cofire.show.problems import show_error

@@ -17,6 +17,7 @@ from cofire.answers.blend.messages import tiles_line
 from cofire.answers.blend.points import Points
 from cofire.answers.blend.results import Blend
 from cofire.arrays import Array
+from cofire.files.csv_rows import inert
 from cofire.show.terminal import close, console, heading, signed, verdict_text
 from cofire.words import percent
 
@@ -419,8 +420,8 @@ def csv_text(answer: Blend) -> str:
             else:
                 flat[key] = _field(value)
         if p == 0:
-            table.writerow(flat)
-        table.writerow(flat.values())
+            table.writerow(map(inert, flat))
+        table.writerow(map(inert, flat.values()))
     return out.getvalue()
 
 

@@ -9,14 +9,16 @@ import math
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
-from rich.console import Console, Group, RenderableType
+from rich.console import Console, ConsoleOptions, Group, RenderableType
 from rich.padding import Padding
 from rich.rule import Rule
+from rich.segment import Segment
 from rich.table import Table
 from rich.text import Text
 
 from cofire.arrays import Array
 from cofire.chem.oxides import APART, FLUXES, FORMERS, INDEX, OXIDES, STABILISERS
+from cofire.names import shown
 from cofire.read.units import show_temperature
 from cofire.words import small_digits
 
@@ -40,6 +42,15 @@ LETTERS = "ABC"
 
 
 class _Console(Console):
+    """Shows what people typed as it is, and what could drive the screen written out."""
+
+    def render(
+        self, renderable: RenderableType, options: ConsoleOptions | None = None
+    ) -> Iterable[Segment]:
+        for segment in super().render(renderable, options):
+            text = segment.text if segment.control else shown(segment.text)
+            yield segment._replace(text=text) if text is not segment.text else segment
+
     def on_broken_pipe(self) -> None:
         # rich would leave with 1, which here means “no”
         raise BrokenPipeError
