@@ -21,7 +21,7 @@ _LONGEST = 200
 
 
 def checked_name(name: str) -> str:
-    """A name for something new, without blanks around it. Raises QuantityError for one that cannot
+    """A name for something new, without blanks around it. Raises DataFileError for one that cannot
     be seen, or that passes for another."""
     name = " ".join(name.split())
     if not name:

@@ -11,14 +11,13 @@ import numpy as np
 from numpy.typing import NDArray
 from rich.console import Console
 from rich.padding import Padding
-from rich.text import Text
 
 from cofire.answers.blend.messages import tiles_line
 from cofire.answers.blend.points import Points
 from cofire.answers.blend.results import Blend
 from cofire.arrays import Array
 from cofire.files.csv_rows import inert
-from cofire.show.terminal import close, console, heading, signed, verdict_text
+from cofire.show.terminal import Text, close, console, heading, signed, verdict_text
 from cofire.words import percent
 
 INK = {
