@@ -133,7 +133,7 @@ def _columns(rows: Iterable[tuple[Text, ...]]) -> Table:
 def _header(*names: str) -> tuple[Text, ...]:
     what, first, middle, last, remark = (Text(name, style="dim") for name in names)
     key = Text("".join(3 * shade for shade in _SHADES), style="dim")
-    return Text("  ") + what, first, middle, last, key, remark
+    return Text.assemble("  ", what), first, middle, last, key, remark
 
 
 def _who(glaze: InFiring, aside: str) -> Text:
