@@ -27,6 +27,9 @@ ODD = [
 #: What drives a terminal, or turns what is read around.
 SIGNS = ["\x1b[31m", "\x1b]0;t\x07", "\x1b]8;;http://x\x1b\\", "\x9b31m", "\x08\x08", "\r", "\x7f",
          "\u202e", "\u2066", "\u2028", "\x85", "\x00"]  # fmt: skip
+#: All of them but those of paths and of the end of a name; and those that may stand in TOML.
+ALL = "\x1b[31m\x1b]0;t\x07\x9b31m\x08\r\x7f\u202e\u2066\u2028\x85"
+LEGAL = "\x9b31m\u202e\u2066\u2028\x85"
 _ACTIVE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069]")
 
 MATERIALS = """
@@ -100,12 +103,13 @@ def test_a_console_writes_out_what_could_drive_it(made, sign: str) -> None:  # t
 
 #: What a person may type wrong, with “{}” for the sign.
 TYPED = [
-    ("pair", "x{}"), ("formula", "frit-gloss", "--b{}"), ("pair", "--shape", "{}", "frit-gloss"),
-    ("nothing{}",), ("materials", "{}"), ("materials", "show", "x{}"), 
+    ("pair", "x{}", "frit-gloss"), ("formula", "frit-gloss", "--b{}"),
+    ("pair", "--shape", "{}", "frit-gloss"),
+    ("nothing{}",), ("materials", "{}"), ("materials", "show", "x{}"),
     ("set", "frit-gloss", "x{} = 3"),
     ("set", "frit-gloss", "silica = {}"), ("adjust", "frit-gloss", "--want", "x{} at least 3"),
     ("adjust", "frit-gloss", "--want", "{}"), ("swap", "frit-gloss", "x{}"), ("compose", "x{} 1"),
-    ("blend", "frit-gloss", "--add", "x{} 0-5"), ("firing", "x{}"), 
+    ("blend", "frit-gloss", "--add", "x{} 0-5"), ("firing", "x{}"),
     ("fit", "frit-gloss", "--body", "x{}"),
     ("pair", "frit-gloss", "--coat", "3{}"), ("batch", "frit-gloss", "--dry", "1 {}"),
     ("table", "frit-gloss", "--csv", "none{}/x.csv"), ("read", "x{}"), ("check", "x{}.toml"),
@@ -117,11 +121,11 @@ TYPED = [
 
 
 @pytest.mark.parametrize("words", TYPED, ids=" ".join)
-@pytest.mark.parametrize("sign", [s for s in SIGNS if s != "\x00"], ids=ascii)
-def test_what_was_typed_wrong_is_written_out(cofire, words: tuple[str, ...], sign: str) -> None:  # type: ignore[no-untyped-def]
-    run = cofire(*(word.format(sign) for word in words))
-    assert run.code != 70, run.err
-    assert not _ACTIVE.search(run.out + run.err), repr(run.out + run.err)
+def test_what_was_typed_wrong_is_written_out(cofire, words: tuple[str, ...]) -> None:  # type: ignore[no-untyped-def]
+    for signs in (ALL, LEGAL):
+        run = cofire(*(word.format(signs) for word in words))
+        assert run.code != 70, run.err
+        assert not _ACTIVE.search(run.out + run.err), repr(run.out + run.err)
 
 
 WRONG_FILES = {
@@ -136,14 +140,16 @@ WRONG_FILES = {
 
 
 @pytest.mark.parametrize("kind", WRONG_FILES)
-@pytest.mark.parametrize("sign", SIGNS, ids=ascii)
-def test_what_is_wrong_in_a_file_is_written_out(cofire, kind: str, sign: str) -> None:  # type: ignore[no-untyped-def]
-    for text in (sign, "".join(f"\\u{ord(c):04x}" for c in sign)):
-        cofire.write("recipes/odd.toml", WRONG_FILES[kind].format(text))
-        for words in (("formula", "odd"), ("check",), ("recipes",), ("check", "--json")):
-            run = cofire(*words)
-            assert run.code != 70, run.err
-            assert not _ACTIVE.search(run.out + run.err), repr(run.out + run.err)
+@pytest.mark.parametrize("escaped", [False, True])
+def test_what_is_wrong_in_a_file_is_written_out(cofire, kind: str, escaped: bool) -> None:  # type: ignore[no-untyped-def]
+    for signs in (ALL, LEGAL):
+        said = "".join(f"\\u{ord(c):04x}" for c in signs) if escaped else signs
+        cofire.write("recipes/odd.toml", WRONG_FILES[kind].format(said))
+        for words in (("formula", "odd"), ("check", "recipes/odd.toml"), ("recipes",)):
+            for also in ((), ("--json",)):
+                run = cofire(*words, *also)
+                assert run.code != 70, run.err
+                assert not _ACTIVE.search(run.out + run.err), repr(run.out + run.err)
 
 
 @pytest.mark.parametrize("sign", SIGNS, ids=ascii)
