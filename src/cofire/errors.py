@@ -8,6 +8,7 @@ from functools import cache
 from pathlib import Path
 from typing import ClassVar
 
+from cofire.names import double
 from cofire.words import listed
 
 
@@ -113,6 +114,9 @@ def did_you_mean(wanted: str, known: Iterable[str], *, limit: int = 3) -> str:
     """“Did you mean …?” for the nearest known names, or an empty string."""
     import difflib  # only for what went wrong
 
+    known = list(known)
+    if same := double(wanted, known):
+        return f"Did you mean “{same[0]}”? It only looks the same: {same[1]}."
     by_lower = {name.lower(): name for name in known}
     close = difflib.get_close_matches(wanted.lower(), by_lower, n=limit, cutoff=0.6)
     if not close:

@@ -25,6 +25,7 @@ from cofire.files.atomic_write import refuse_taken
 from cofire.files.edits import locked, make_folder, must_be_writable, rewrite, text_of, with_amount
 from cofire.files.library import Library
 from cofire.files.recipe_history import history_file
+from cofire.names import plain
 from cofire.read.amounts import amount_of
 from cofire.read.number import written
 from cofire.record import Record
@@ -160,7 +161,7 @@ def _line(
     for section in ("additions",) if wanted.addition else ("base", "additions"):
         table = data.get(section)
         for key in table if isinstance(table, dict) else ():
-            if key.lower() == wanted.name.lower():
+            if plain(key) == plain(wanted.name):
                 return section, key
             try:
                 if meant and library.material(key)[0].id == meant:

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from cofire.cli.common import command, finish, may_draw, studio
+from cofire.cli.common import command, finish, may_draw, say, studio
 
 
 @command()
@@ -27,6 +27,6 @@ def card(save: str | None, as_json: bool) -> None:
 
         with writing_answer(Path(save), "page") as out:
             out.write(glass.card_page())
-        click.echo(f"Written to {save}: open it in a browser.")
+        say(f"Written to {save}: open it in a browser.")
     else:
         finish(studio().card(), as_json, "card.show_card")

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import functools
+import sys
 from collections.abc import Callable, Sequence
 from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
+
+from cofire.names import flaw, shown
 
 if TYPE_CHECKING:
     from cofire.files.atomic_write import FileKind
@@ -176,14 +179,24 @@ def may_draw(ctx: click.Context, param: click.Parameter, value: str | None) -> s
 def one_line(ctx: click.Context, param: click.Parameter, value: str) -> str:
     """For options that are printed as they are typed. Raises QuantityError where they cannot be."""
     value = " ".join(value.split())
-    if not value.isprintable():
+    if wrong := flaw(value):
         from cofire.errors import QuantityError
 
         raise QuantityError(
-            f"--{param.name} holds a character that cannot be printed.",
+            f"--{param.name} cannot be printed: {wrong}.",
             hint=f"Write  --{param.name} “…”  in plain letters, in UTF-8.",
         )
     return value
+
+
+def say(text: object, *, err: bool = False) -> None:
+    """Print a line; what could drive the screen is written out."""
+    click.echo(shown(str(text)), err=err)
+
+
+def document(text: str) -> str:
+    """A text that may be piped into a file: exactly as it is, unless it goes to a screen."""
+    return shown(text) if sys.stdout.isatty() else text
 
 
 def print_json(answer: object, command: str = "") -> None:

@@ -18,6 +18,7 @@ import click
 from cofire import __version__
 from cofire.cli.common import Group
 from cofire.errors import CofireError
+from cofire.names import shown
 
 YES, NO, BAD_INPUT, OUR_BUG = 0, 1, 2, 70
 
@@ -111,6 +112,18 @@ def _use_utf8() -> None:
             )
 
 
+def _show_usage(error: click.ClickException) -> None:
+    """As click shows it, which would drop escape codes instead of writing them out."""
+    if isinstance(error, click.exceptions.NoArgsIsHelpError):
+        error.show()
+        return
+    said = f"Error: {error.format_message()}"
+    if isinstance(error, click.UsageError) and error.ctx:
+        ctx = error.ctx
+        said = f"{ctx.get_usage()}\nTry '{ctx.command_path} --help' for help.\n\n{said}"
+    click.echo(shown(said), err=True)
+
+
 def main() -> None:
     """Run the command line and exit with 0 yes, 1 no, 2 bad input, 70 a bug of ours."""
     # the arrays here are small: threads inside numpy's sums only cost time to start, and garbage
@@ -124,7 +137,7 @@ def main() -> None:
     except click.exceptions.Abort:
         sys.exit(BAD_INPUT)
     except click.ClickException as error:
-        error.show()
+        _show_usage(error)
         sys.exit(BAD_INPUT)
     except CofireError as error:
         from cofire.show.problems import show_error

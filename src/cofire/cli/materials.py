@@ -5,7 +5,7 @@ from pathlib import Path
 
 import click
 
-from cofire.cli.common import Group, finish, print_json, studio
+from cofire.cli.common import Group, finish, print_json, say, studio
 
 
 @click.group(cls=Group, invoke_without_command=True)
@@ -89,8 +89,8 @@ def add(
         print_json(added)
         return
     for remark in added.remarks:
-        click.echo(f"Note: {remark}.")
-    click.echo(f"Written: {added.file}")
+        say(f"Note: {remark}.")
+    say(f"Written: {added.file}")
 
 
 def _show_list(words: tuple[str, ...], as_json: bool) -> int:

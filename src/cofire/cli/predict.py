@@ -9,13 +9,15 @@ from typing import IO, TYPE_CHECKING, Literal, cast
 
 import click
 
-from cofire.cli.common import Number, command, command_name
+from cofire.cli.common import Number, command, command_name, document, say
 
 if TYPE_CHECKING:
     from cofire.files.long_tables import LongTable
 
 #: An answer up to this size is kept in memory until it is printed.
 _IN_MEMORY = 1 << 24
+#: Letters printed in one go.
+_AT_ONCE = 1 << 16
 
 
 def _level(ctx: click.Context, param: click.Parameter, value: float) -> float:
@@ -96,19 +98,19 @@ def predict(
             else:
                 write_csv(glasses, target, progress.show)
     for remark in glasses.remarks():
-        click.echo(remark, err=True)
+        say(remark, err=True)
 
 
 @contextmanager
 def _printing() -> Iterator[IO[str]]:
     """What is written is printed once the block ends well."""
-    import shutil
     from tempfile import SpooledTemporaryFile
 
     with SpooledTemporaryFile(_IN_MEMORY, "w+", encoding="utf-8", newline="") as kept:
         yield cast(IO[str], kept)
         kept.seek(0)
-        shutil.copyfileobj(kept, sys.stdout)
+        while text := kept.read(_AT_ONCE):
+            sys.stdout.write(document(text))
 
 
 class _Progress:

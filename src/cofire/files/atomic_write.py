@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import IO, Literal
 
 from cofire.errors import CofireError, Place, refusal
+from cofire.files.new_names import refuse_flawed
 
 #: File name endings by kind, and the mark that our own files hold. Tables hold no mark, and people
 #: write into them: they are never replaced.
@@ -41,6 +42,7 @@ def writing_bytes(path: Path) -> Iterator[IO[bytes]]:
         raise refusal("not-an-ordinary-file", Place(path))
     if not path.parent.is_dir():
         raise refusal("no-such-folder", Place(path.parent))
+    refuse_flawed(path)
     try:
         handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
     except OSError as problem:
@@ -64,6 +66,7 @@ def refuse_taken(path: Path, why: str = "") -> None:
     """Raises DataFileError where there is a file already."""
     if path.exists():
         raise refusal("name-taken", Place(path), why=why)
+    refuse_flawed(path)
 
 
 def refuse_overwrite(path: Path, kind: FileKind) -> None:
@@ -76,6 +79,7 @@ def refuse_overwrite(path: Path, kind: FileKind) -> None:
             "wrong-ending", Place(path), kind=kind, ending=endings[0], stem=path.stem or kind
         )
     if not real.is_file():  # what else is in the way is refused when it is written
+        refuse_flawed(path)
         return
     try:
         ours = kind in _OURS and _OURS[kind] in real.read_bytes()

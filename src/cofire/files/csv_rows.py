@@ -3,12 +3,23 @@
 from __future__ import annotations
 
 import csv
+import re
 from dataclasses import dataclass
 from pathlib import Path
 
 from cofire.errors import Place, refusal
 from cofire.files.toml import read_text
-from cofire.read.number import Convention, convention
+from cofire.read.number import Convention, convention, is_number
+
+#: How a cell starts that a spreadsheet takes for a formula.
+_FORMULA = re.compile(r"\s*[=+\-@]|[\t\r]")
+
+
+def inert(cell: str) -> str:
+    """A cell with an apostrophe before it if a spreadsheet would take it for a formula."""
+    if _FORMULA.match(cell) and not any(is_number(cell, c) for c in ("thousands", "decimal")):
+        return f"'{cell}"
+    return cell
 
 
 @dataclass(frozen=True)

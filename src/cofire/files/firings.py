@@ -39,7 +39,7 @@ def read_firing(doc: Document, resolve: ResolveKiln) -> Firing:
         raise top.refuse("no-kiln")
     firing = Firing(
         id=doc.path.stem,
-        name=top.text("name"),
+        name=top.name("name"),
         segments=tuple(segments),
         pulls=tuple(pulls),
         kiln=resolve(kiln, doc.place("kiln"))
@@ -88,7 +88,7 @@ def _segment(table: Table) -> Segment:
 
 
 def _pull(table: Table, segments: list[Segment]) -> Pull:
-    name = table.text("name")
+    name = table.name("name")
     number = table.number("segment")
     if number != int(number) or not 1 <= number <= len(segments):
         raise table.refuse("no-such-segment", "segment", number=number, count=len(segments))
@@ -159,7 +159,7 @@ def _kiln(table: Table, resolve: ResolveKiln | None) -> Kiln:
         if table.has(key) or not hasattr(usual, field)
     }
     fields |= {
-        "name": table.text("name", base.name if base else "your kiln"),
+        "name": table.name("name", base.name if base else "your kiln"),
         "source": table.text("source", base.source if base else None),
         "fuel": table.choice("fuel", ("electricity", "gas"), usual.fuel),
         "wear": table.number("element_wear_percent", 100.0 * usual.wear) / 100.0,

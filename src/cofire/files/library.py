@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import os
-import re
-import unicodedata
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -16,6 +14,7 @@ from cofire.files import toml
 from cofire.files.ignored_files import is_stray
 from cofire.files.materials import read_cautions, read_materials, require_codes
 from cofire.files.recipes import read_recipe
+from cofire.names import flaw, identifier, plain
 from cofire.records import Body, Caution, Firing, Kiln, Material, Recipe
 
 #: A folder holding this file is somebody's studio.
@@ -42,11 +41,6 @@ def find_studio(start: Path) -> Path | None:
         if (folder / STUDIO_MARK).is_file():
             return folder
     return None
-
-
-def plain(name: str) -> str:
-    """Names compare without case, punctuation or doubled spaces; letters of any script count."""
-    return re.sub(r"[\W_]+", " ", unicodedata.normalize("NFKC", name).casefold()).strip() or name
 
 
 def looks_like_path(text: str) -> bool:
@@ -173,6 +167,8 @@ class Library:
         exact = self.materials.get(name)
         if exact:
             return exact, ()
+        if wrong := flaw(name):
+            raise refusal("bad-name", place, name=name, wrong=wrong)
         matches = self._by_name.get(plain(name), [])
         if not matches:
             raise refusal(
@@ -198,7 +194,7 @@ class Library:
         if isinstance(wanted, Mapping):
             read = read_recipe(toml.given(wanted, "recipe"), self.material, self.recipe)
             named = "name" in wanted
-            return replace(read, id=plain(read.name).replace(" ", "-") if named else "recipe")
+            return replace(read, id=identifier(read.name) if named else "recipe")
         return self._recipe(wanted, place, ())
 
     def recipe_file(self, wanted: str | Path) -> Path:
@@ -266,23 +262,25 @@ class Library:
             if not is_there(path):
                 raise refusal("no-such-file", place, path=path)
             return path
+        if wrong := flaw(wanted):
+            raise refusal("bad-name", place, name=wanted, wrong=wrong)
         asked = plain(wanted)
-        known: dict[str, Path] = {}
-        for path, _ in self.files(kind, inner):
-            known.setdefault(plain(path.stem), path)
-        if asked in known:
-            return known[asked]
-        for path in list(known.values()):  # only now: reading every file for its names is slower
-            try:
-                data = toml.read(path).data
-            except CofireError:
-                continue
-            for name in (data.get("name"), *_as_list(data.get("names"))):
-                if isinstance(name, str):
-                    known.setdefault(plain(name), path)
-        if asked in known:
-            return known[asked]
-        ids = dict.fromkeys(path.stem for path in known.values())
+        files = dict(self.files(kind, inner))
+        alike = [path for path in files if plain(path.stem) == asked]
+        known: dict[str, None] = {}
+        if not alike:  # only now: reading every file for its names is slower
+            for path in files:
+                named = names_in(path)
+                known |= dict.fromkeys(named)
+                alike += [path] if asked in map(plain, named) else []
+        alike = [path for path in alike if files[path]] or alike  # the person's own come first
+        exact = [path for path in alike if path.stem == wanted] or alike
+        if len(exact) > 1:
+            listed = " or ".join(f"“{path.stem}”" for path in exact)
+            raise refusal("several-files", place, word=word, called=wanted, listed=listed)
+        if exact:
+            return exact[0]
+        ids = dict.fromkeys(path.stem for path in files)
         raise refusal(
             "no-such-name",
             place,
@@ -292,8 +290,15 @@ class Library:
         )
 
 
-def _as_list(value: object) -> list[object]:
-    return value if isinstance(value, list) else []
+def names_in(path: Path) -> list[str]:
+    """What a file says it is called; nothing where it cannot be read."""
+    try:
+        data = toml.read(path).data
+    except CofireError:
+        return []
+    names = data.get("names")
+    several = names if isinstance(names, list) else []
+    return [name for name in (data.get("name"), *several) if isinstance(name, str)]
 
 
 def _as_harmful(own: Material, shipped: Material) -> Material:

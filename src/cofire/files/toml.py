@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any, BinaryIO, TypeVar
 
 from cofire.errors import CofireError, DataFileError, Place, QuantityError, did_you_mean, refusal
+from cofire.names import flaw, shown
 
 Number = TypeVar("Number", float, Decimal)
 #: Far above any recipe book written by hand; a larger file is a mistake, not a book.
@@ -54,8 +55,8 @@ def written(value: object) -> str:
     """Text, a number, yes or no, a list, or a table on one line, as TOML."""
     if isinstance(value, dict):
         return "{ " + ", ".join(f"{bare(k)} = {written(v)}" for k, v in value.items()) + " }"
-    # JSON leaves one letter as it is that TOML forbids
-    return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
+    # JSON leaves some letters as they are that TOML forbids, or that turn what is read around
+    return shown(json.dumps(value, ensure_ascii=False))
 
 
 def bare(key: str) -> str:
@@ -337,12 +338,15 @@ class Table:
             return str(value.isoformat())
         if not isinstance(value, str) or (not value.strip() and default is None):
             raise self.fail(f"“{key}” should be text in quotes.", key)
-        return self._printable(value, key)
+        return self._checked(value, key, lines=True)
 
-    def _printable(self, value: str, key: str) -> str:
-        # control characters can drive a terminal
-        if not value.isprintable() and not all(c.isprintable() or c in "\n\t" for c in value):
-            raise self.fail(f"“{key}” holds a character that cannot be printed.", key)
+    def name(self, key: str, default: str | None = None) -> str:
+        """As ``text``, on one line."""
+        return self._checked(self.text(key, default), key)
+
+    def _checked(self, value: str, key: str, *, lines: bool = False) -> str:
+        if wrong := flaw(value, lines=lines):
+            raise self.refuse("text-not-for-print", key, wrong=wrong)
         return value
 
     def number(self, key: str, default: float | None = None) -> float:
@@ -412,7 +416,7 @@ class Table:
             raise self.fail(f"{self.what} has no “{key}”.", hint=f'Add  {key} = ["…"]')
         if not isinstance(value, list) or not all(isinstance(v, str) and v for v in value):
             raise self.fail(f"“{key}” should be a list of texts.", key, hint='Write ["…", "…"].')
-        return tuple(self._printable(v, key) for v in value)
+        return tuple(self._checked(v, key) for v in value)
 
     def choice(self, key: str, allowed: Iterable[str], default: str | None = None) -> str:
         value = self.text(key, default)

@@ -175,6 +175,7 @@ class Shelves(Opened):
         """
         from cofire.answers.table import understand
         from cofire.errors import refusal
+        from cofire.files.new_names import checked_name
         from cofire.files.tables import read_table
         from cofire.files.toml import read_bytes
 
@@ -183,9 +184,7 @@ class Shelves(Opened):
         path = Path("what was pasted") if table is None else file_of(table)
         raw = read_bytes(path) if text is None else text.encode() if isinstance(text, str) else text
         rows = read_table(raw, path, column)
-        called = (name or rows.title or path.stem).strip()
-        if not called or not called.isprintable():
-            raise refusal("no-name-to-print")
+        called = checked_name(name or rows.title or path.stem)
         return understand(self.library, rows, path, called, surface)
 
     @checked
@@ -294,11 +293,8 @@ class Shelves(Opened):
         >>> len(studio.init("new-studio").added) > 3
         True
         """
-        from cofire.errors import refusal
+        from cofire.files.new_names import checked_name
         from cofire.files.new_studio import begin_studio
 
         path = file_of(folder)
-        called = (name or path.resolve().name or "My studio").strip()
-        if not called or not called.isprintable():
-            raise refusal("no-name-to-print")
-        return begin_studio(path, called)
+        return begin_studio(path, checked_name(name or path.resolve().name or "My studio"))

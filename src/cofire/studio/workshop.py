@@ -161,6 +161,8 @@ class Workshop(Opened):
         from cofire.answers.kiln_log import KilnLogAnswer, kiln_file, kiln_text, learn_kiln
         from cofire.files.atomic_write import writing
         from cofire.files.kiln_logs import read_kiln_log
+        from cofire.files.new_names import checked_name
+        from cofire.names import shown
         from cofire.read.number import quantity_text
         from cofire.read.units import temperature_c
 
@@ -171,7 +173,8 @@ class Workshop(Opened):
         room_c = 20.0 if room is None else temperature_c(room)
         kiln = self.library.kiln(like) if like is not None else None
         learnt = learn_kiln([read_kiln_log(path) for path in files], kiln, room_c)
-        text = kiln_text(learnt, name, "logged: " + ", ".join(path.name for path in files))
+        logged = ", ".join(shown(path.name) for path in files)
+        text = kiln_text(learnt, checked_name(name), f"logged: {logged}")
         path = None if save is None else kiln_file(self.library, save)
         if path is not None:
             path.parent.mkdir(parents=True, exist_ok=True)
