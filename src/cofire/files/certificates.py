@@ -229,6 +229,6 @@ def write_material(
     text = "\n".join(lines) + "\n"
     read_materials(toml.parse(text, path), own=True)  # what is written must read back
     path.parent.mkdir(parents=True, exist_ok=True)
-    with writing(path) as out:
+    with writing(path, new=True) as out:
         out.write(text)
     return path

@@ -34,7 +34,7 @@ def write_recipe(path: Path, recipe: Recipe, notes: str = "", *, digits: int = 4
     if path.suffix != ".toml":
         raise refusal("not-toml", Place(path), path=path)
     refuse_taken(path)
-    with writing(path) as out:
+    with writing(path, new=True) as out:
         out.write(recipe_text(recipe, notes, digits=digits))
 
 
