@@ -76,6 +76,7 @@ def predict(
     from cofire.errors import DataFileError, Place
     from cofire.files.atomic_write import refuse_taken, writing
     from cofire.files.long_tables import long_table
+    from cofire.files.toml import standard_input
     from cofire.show.json import write_glasses
     from cofire.show.predict import write_csv
 
@@ -88,8 +89,8 @@ def predict(
     if out is not None:
         refuse_taken(out)
     piped = str(table) == "-"
-    path = Path("standard input") if piped else table
-    with long_table(path, sys.stdin.buffer if piped else None) as source:
+    stream, path = standard_input() if piped else (None, table)
+    with long_table(path, stream) as source:
         glasses = TableOfGlasses(source, basis, level=level, keep=keep, ignore=ignore)
         with (
             _progress(source) as progress,

@@ -99,7 +99,7 @@ def read_stream(stream: BinaryIO, path: Path, most: int = MAX_BYTES) -> bytes:
     return b"".join(blocks)
 
 
-def pasted() -> tuple[BinaryIO, Path]:
+def standard_input() -> tuple[BinaryIO, Path]:
     """Standard input, and what errors call it."""
     return sys.stdin.buffer, Path("standard input")
 
