@@ -94,7 +94,7 @@ def check_file(library: Library, path: Path) -> list[Finding]:
     elif any(isinstance(v, dict) and "severity" in v for v in doc.data.values()):
         read_cautions(doc)
     elif all(isinstance(v, dict) for v in doc.data.values()):
-        own = not path.resolve().is_relative_to(shipped("materials").resolve())
+        own = not toml.real(path).is_relative_to(shipped("materials").resolve())
         materials = read_materials(doc, own=own)
         require_codes(materials, set(library.cautions))
         if own:

@@ -100,7 +100,7 @@ class SavedVersion(Record):
 
 def is_shipped(library: Library, path: Path) -> bool:
     """Whether a recipe came with cofire, and so is not the person's to change."""
-    at = path.resolve()
+    at = toml.real(path)
     own = library.studio is not None and at.is_relative_to(library.studio)
     return not own and at.is_relative_to(shipped("recipes").resolve())
 
@@ -118,7 +118,7 @@ def keep(library: Library, path: Path, why: str, when: datetime) -> SavedVersion
     """
     if is_shipped(library, path):
         raise refusal("shipped-recipe", Place(path))
-    with locked(path.resolve().parent):
+    with locked(toml.real(path).parent):
         return _keep_locked(library, path, why, when)
 
 

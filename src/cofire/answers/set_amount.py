@@ -94,7 +94,7 @@ def set_amounts(
     why = checked_why(why)
     copied = path if is_shipped(library, path) else None
     target = path if copied is None else _own(library, path)
-    with locked(target.resolve().parent):
+    with locked(toml.real(target).parent):
         old = text_of(path)
         new = old
         for one, line in _lines(library, old, target, wanted):

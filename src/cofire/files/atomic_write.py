@@ -20,6 +20,7 @@ from typing import IO, Any, Literal
 
 from cofire.errors import CofireError, Place, refusal
 from cofire.files.toml import read_bytes
+from cofire.files.toml import real as real_path
 
 #: File name endings by kind. Tables are not sealed, and people write into them: they are never
 #: replaced.
@@ -59,7 +60,7 @@ def writing_bytes(
     raise. Raises DataFileError when the folder or the file cannot be written, or when the file has
     several names (hard links), which would be parted.
     """
-    asked, path = path, Path(os.path.realpath(path))  # a link stays a link
+    asked, path = path, real_path(path)  # a link stays a link
     try:
         if path.exists() and not path.is_file():
             raise refusal("not-an-ordinary-file", Place(asked))
@@ -167,7 +168,7 @@ def refuse_overwrite(path: Path, kind: FileKind) -> None:
     """Raises DataFileError if the name is wrong for this kind of file, or the file exists and is
     not just as cofire wrote it."""
     endings = _ENDINGS[kind]
-    real = Path(os.path.realpath(path))
+    real = real_path(path)
     if any(p.suffix.lower() not in endings for p in (path, real)):
         raise refusal(
             "wrong-ending", Place(path), kind=kind, ending=endings[0], stem=path.stem or kind

@@ -121,7 +121,7 @@ class Library:
         folder = expanded(wanted)
         if not is_there(folder) or not folder.is_dir():
             raise refusal("no-such-studio", Place(folder))
-        return cls(folder.resolve())
+        return cls(toml.real(folder))
 
     def own_studio(self, shipped: Path | None = None) -> Path:
         """The studio to write to, for a copy of a ``shipped`` file if one is given. Raises
@@ -236,10 +236,10 @@ class Library:
 
     def _recipe(self, wanted: str | Path, place: Place | None, trail: tuple[Path, ...]) -> Recipe:
         path = self._path("recipes", "", wanted, "recipe", place)
-        if path.resolve() in trail:
+        if toml.real(path) in trail:
             chain = " → ".join(p.stem for p in (*trail, path))
             raise refusal("recipes-in-a-circle", place, chain=chain)
-        inner = (*trail, path.resolve())
+        inner = (*trail, toml.real(path))
         return read_recipe(
             toml.read(path), self.material, lambda name, at: self._recipe(name, at, inner)
         )

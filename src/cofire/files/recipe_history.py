@@ -54,7 +54,7 @@ class RecipeHistory:
 
 def history_file(recipe: Path) -> Path:
     """Where the history of a recipe's file is kept: one, by whatever link it is called."""
-    recipe = recipe.resolve()
+    recipe = toml.real(recipe)
     return recipe.parent / "history" / recipe.name
 
 

@@ -124,6 +124,11 @@ def opened(path: Path) -> Iterator[BinaryIO]:
         yield file
 
 
+def real(path: Path) -> Path:
+    """Where a path leads through links; as far as they go where they go in a circle."""
+    return Path(os.path.realpath(path))
+
+
 def read_text(path: Path) -> str:
     """The file as UTF-8 text; DataFileError says what is wrong with it otherwise."""
     return decoded(read_bytes(path), path)
