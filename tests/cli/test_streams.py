@@ -25,7 +25,6 @@ def left(folder: Path, line: str, **variables: str) -> tuple[int, str, str]:
     done = subprocess.run(
         ["bash", "-c", f"{line}\nexit ${{PIPESTATUS[0]}}"],
         cwd=folder,
-        timeout=120,
         capture_output=True,
         text=True,
         env={**os.environ, **variables},
@@ -112,11 +111,7 @@ def test_an_interrupt_at_any_moment_ends_it_without_a_traceback(
     tmp_path: Path, module: str, name: str
 ) -> None:
     done = subprocess.run(
-        [sys.executable, "-c", CTRL_C, module, name],
-        cwd=tmp_path,
-        timeout=120,
-        capture_output=True,
-        text=True,
+        [sys.executable, "-c", CTRL_C, module, name], cwd=tmp_path, capture_output=True, text=True
     )
     number = getattr(signal, name)
     assert done.returncode in (128 + number, -number if name == "SIGTERM" else 130), done
@@ -142,9 +137,7 @@ def test_who_is_stopped_while_writing_leaves_nothing_behind(tmp_path: Path, name
     (tmp_path / "recipes").mkdir()
     text = 'surface = "gloss"\n[base]\n"frit-3134-type" = 80\nkaolin = 20\n'
     (tmp_path / "recipes" / "x.toml").write_text(text)
-    done = subprocess.run(
-        [sys.executable, "-c", STOPPED, name], cwd=tmp_path, timeout=120, capture_output=True
-    )
+    done = subprocess.run([sys.executable, "-c", STOPPED, name], cwd=tmp_path, capture_output=True)
     assert done.returncode == 128 + getattr(signal, name), done
     files = {p.name for p in tmp_path.rglob("*") if p.is_file()}
     assert files == {"studio.toml", "x.toml"}
