@@ -22,7 +22,7 @@ class Place:
     def __str__(self) -> str:
         try:
             shown = self.file.relative_to(Path.cwd())
-        except ValueError:
+        except (ValueError, OSError):  # elsewhere, or the current folder is gone
             shown = self.file
         return f"{shown}, line {self.line}" if self.line else str(shown)
 

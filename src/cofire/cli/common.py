@@ -215,12 +215,11 @@ def command_name() -> str:
 def draw(answer: object, file: str | None, view: str, kind: FileKind = "picture") -> None:
     """Write a drawing of an answer, by “module.function” in ``show``, to a file if one is named."""
     if file is not None:
-        from cofire.files.atomic_write import writing_answer
+        from cofire.files.atomic_write import write_answer
 
         module, _, function = view.rpartition(".")
         made = getattr(import_module(f"cofire.show.{module}"), function)(answer)
-        with writing_answer(Path(file), kind) as out:
-            out.write(made)
+        write_answer(Path(file), kind, made)
 
 
 def finish(answer: object, as_json: bool, view: str, **how: Any) -> None:

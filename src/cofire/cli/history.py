@@ -34,7 +34,7 @@ def history(recipe: str, at: int | None, save: Path | None, as_json: bool) -> No
         if save.suffix != ".toml":
             raise click.UsageError(f"a recipe's file ends in .toml: write  {save}.toml")
         refuse_taken(save)
-        with writing(save) as out:
+        with writing(save, new=True) as out:
             out.write(version.text)
     if as_json:
         print_json(version, version.schema)

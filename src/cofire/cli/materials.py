@@ -1,6 +1,5 @@
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 
 import click
@@ -69,11 +68,12 @@ def add(
     One oxide to a line (“SiO2, 66.3”), or a header line and a line of values; LOI for the loss
     on ignition. It is written into the materials folder of your studio.
     """
-    from cofire.files.toml import decoded
+    from cofire.files.toml import decoded, read_stream, standard_input
 
     text = None
     if str(certificate) == "-":
-        text = decoded(sys.stdin.buffer.read(), Path("standard input"))
+        stream, path = standard_input()
+        text = decoded(read_stream(stream, path), path)
     added = studio().add_material(
         None if text is not None else certificate,
         text=text,

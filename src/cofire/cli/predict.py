@@ -35,7 +35,7 @@ def _level(ctx: click.Context, param: click.Parameter, value: float) -> float:
     help="Whether the amounts are moles or weights; each row may have any total.",
 )
 @click.option(
-    "--out", type=click.Path(path_type=Path), help="Write to this file instead of the screen."
+    "--out", type=click.Path(path_type=Path), help="Write to this new file instead of the screen."
 )
 @click.option(
     "--level",
@@ -77,8 +77,9 @@ def predict(
     """
     from cofire.answers.predict_table import TableOfGlasses
     from cofire.errors import DataFileError, Place
-    from cofire.files.atomic_write import writing
+    from cofire.files.atomic_write import refuse_taken, writing
     from cofire.files.long_tables import long_table
+    from cofire.files.toml import standard_input
     from cofire.show.json import write_glasses
     from cofire.show.predict import write_csv
 
@@ -88,11 +89,16 @@ def predict(
             hint="Give --out another name.",
             place=Place(out),
         )
+    if out is not None:
+        refuse_taken(out)
     piped = str(table) == "-"
-    path = Path("standard input") if piped else table
-    with long_table(path, sys.stdin.buffer if piped else None) as source:
+    stream, path = standard_input() if piped else (None, table)
+    with long_table(path, stream) as source:
         glasses = TableOfGlasses(source, basis, level=level, keep=keep, ignore=ignore)
-        with _progress(source) as progress, writing(out) if out else _printing() as target:
+        with (
+            _progress(source) as progress,
+            writing(out, new=True) if out else _printing() as target,
+        ):
             if as_json:
                 write_glasses(glasses, target, command_name(), progress.show)
             else:

@@ -10,8 +10,8 @@ from cofire.cli.common import allowed, command, finish, studio
 
 if TYPE_CHECKING:
     from cofire.answers.swap import SwapAnswer
+    from cofire.errors import CofireError
     from cofire.records import Recipe
-    from cofire.studio import Studio
 
 
 @command()
@@ -51,20 +51,32 @@ def swap(
 
     maker = studio()
     answer = maker.swap(recipes or None, name, allowed=allowed(shelf, only), progress=progress)
-    if save:
-        _save(maker, Path(save), answer.recipes)
-    finish(answer, as_json, "swap.show_swaps", saved=save)
+    refused = _save(Path(save), answer.recipes) if save else []
+    finish(answer, as_json, "swap.show_swaps", saved=None if refused else save)
+    if refused:
+        from cofire.errors import Problems
+
+        count = len(answer.recipes)
+        click.echo(f"In {save} are {count - len(refused)} of {count} recipes; refused:", err=True)
+        raise Problems(refused)
     return 0 if answer.yes else 1
 
 
-def _save(maker: Studio, folder: Path, answers: Sequence[SwapAnswer]) -> None:
-    from cofire.errors import DataFileError, Place
+def _save(folder: Path, answers: Sequence[SwapAnswer]) -> list[CofireError]:
+    """Write the recipes that are not there yet; the errors are those of the others."""
+    from cofire.errors import CofireError, DataFileError, Place
+    from cofire.files.recipe_writer import write_recipe
 
     if not folder.is_dir():
         raise DataFileError(
             "this folder does not exist.", hint="Create it first.", place=Place(folder)
         )
+    refused: list[CofireError] = []
     for answer in answers:
         best = answer.ways[0].recipe
         notes = f"From “{answer.recipe.name}” without {answer.without.name}."
-        maker.save(best, folder / f"{best.id}.toml", notes)
+        try:
+            write_recipe(folder / f"{best.id}.toml", best, notes, again=True)
+        except CofireError as error:
+            refused.append(error)
+    return refused

@@ -35,7 +35,7 @@ def table(
     answer = studio().table(recipe, dry=dry, scale=scale, semicolons=semicolons, tabs=tabs)
     if file is not None:
         refuse_taken(file)
-        with writing(file) as out:
+        with writing(file, new=True) as out:
             out.write(answer.text)
     if as_json:
         print_json(answer)

@@ -25,6 +25,8 @@ _VALUE = re.compile(r"(?P<less>[<~≤]|max\.?|trace\b)?\s*(?P<number>.*?)\s*%?",
 #: Blanks between label and value, and a decimal comma in it.
 _SPACED = re.compile(r"[^,]*?[\s:=][<~≤]?\s*[0-9.]*,[0-9]+\s*%?")
 
+_BLANKS = re.compile(r"[^\S\t]{2,}")
+
 #: Analyses this close (sum of absolute differences, wt %) are taken as the same mineral, and a
 #: rival this many times nearer is taken as the mineral meant. Common practice, no source.
 _NEAR = 25.0
@@ -129,7 +131,10 @@ def _pairs(text: str, path: Path) -> tuple[list[tuple[int, str, str]], Conventio
     rows = []
     commas: Convention = ""
     for line, said in enumerate(text.splitlines(), start=1):
-        if said.strip() and not said.lstrip().startswith("#"):
+        if len(said) > toml.MAX_LINE:
+            raise refusal("line-too-long", Place(path, line), most=toml.MAX_LINE)
+        said = _BLANKS.sub(" ", said)
+        if said.strip(" :=\t") and not said.lstrip().startswith("#"):
             cells, separator = _cells(said)
             rows.append((line, cells))
             commas = "point" if separator == "," else commas
@@ -229,6 +234,6 @@ def write_material(
     text = "\n".join(lines) + "\n"
     read_materials(toml.parse(text, path), own=True)  # what is written must read back
     path.parent.mkdir(parents=True, exist_ok=True)
-    with writing(path) as out:
+    with writing(path, new=True) as out:
         out.write(text)
     return path

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from cofire.errors import Place, refusal
-from cofire.files.toml import read_text
+from cofire.files.toml import MAX_LINE, read_text
 from cofire.read.number import Convention, convention, is_number
 
 #: How a cell starts that a spreadsheet takes for a formula.
@@ -38,6 +38,9 @@ def read_rows(path: Path, example: str) -> Readings:
     Raises DataFileError for a missing or empty file or no CSV; ``example`` says what to write.
     """
     lines = read_text(path).splitlines()
+    for number, line in enumerate(lines, start=1):
+        if len(line) > MAX_LINE:
+            raise refusal("line-too-long", Place(path, number), most=MAX_LINE)
     separator = next((sign for sign in "\t;" if sign in lines[0]), ",")
     try:
         header, *others = csv.reader(lines, delimiter=separator)

@@ -43,6 +43,38 @@ def find_studio(start: Path) -> Path | None:
     return None
 
 
+def studio_here() -> Path | None:
+    """The studio around the current folder, or None. Raises DataFileError where it would be one of
+    other people, in a folder above: nobody asked for that."""
+    try:
+        here = Path.cwd()
+    except OSError as problem:
+        raise refusal("no-current-folder", reason=problem.strerror) from None
+    found = find_studio(here)
+    if found not in (None, here) and not _trusted(found, found / STUDIO_MARK):
+        raise refusal("studio-of-others", Place(found / STUDIO_MARK), folder=found)
+    return found
+
+
+def _trusted(*paths: Path) -> bool:
+    """Whether all these are ours, or root's; yes on a system without such owners."""
+    if not hasattr(os, "getuid"):
+        return True
+    ours = {"0", str(os.getuid()), os.environ.get("SUDO_UID", "0")}
+    return all(str(path.lstat().st_uid) in ours for path in paths)
+
+
+def toml_files(folder: Path) -> list[Path]:
+    """The TOML files of a folder, sorted; none where there is no folder. Raises DataFileError where
+    it cannot be looked into."""
+    try:
+        return sorted(p for p in folder.iterdir() if p.suffix == ".toml")
+    except (FileNotFoundError, NotADirectoryError):
+        return []
+    except OSError as problem:
+        raise refusal("folder-cannot-be-read", Place(folder), reason=problem.strerror) from None
+
+
 def looks_like_path(text: str) -> bool:
     return text.endswith(".toml") or os.sep in text or text.startswith((".", "~"))
 
@@ -81,11 +113,11 @@ class Library:
         """The named studio, else $COFIRE_STUDIO, else the one around the current folder."""
         wanted = studio or os.environ.get("COFIRE_STUDIO")
         if wanted is None:
-            return cls(find_studio(Path.cwd()))
+            return cls(studio_here())
         folder = expanded(wanted)
         if not is_there(folder) or not folder.is_dir():
             raise refusal("no-such-studio", Place(folder))
-        return cls(folder.resolve())
+        return cls(toml.real(folder))
 
     def own_studio(self, shipped: Path | None = None) -> Path:
         """The studio to write to, for a copy of a ``shipped`` file if one is given. Raises
@@ -100,10 +132,9 @@ class Library:
         """(file, is the person's own) of a kind, the person's own first."""
         roots = [(self.studio / kind / inner, True)] if self.studio else []
         for folder, own in (*roots, (shipped(kind) / inner, False)):
-            if folder.is_dir():
-                for path in sorted(folder.glob("*.toml")):
-                    if not is_stray(path):
-                        yield path, own
+            for path in toml_files(folder):
+                if not is_stray(path):
+                    yield path, own
 
     @cached_property
     def cautions(self) -> dict[str, Caution]:
@@ -203,10 +234,10 @@ class Library:
 
     def _recipe(self, wanted: str | Path, place: Place | None, trail: tuple[Path, ...]) -> Recipe:
         path = self._path("recipes", "", wanted, "recipe", place)
-        if path.resolve() in trail:
+        if toml.real(path) in trail:
             chain = " → ".join(p.stem for p in (*trail, path))
             raise refusal("recipes-in-a-circle", place, chain=chain)
-        inner = (*trail, path.resolve())
+        inner = (*trail, toml.real(path))
         return read_recipe(
             toml.read(path), self.material, lambda name, at: self._recipe(name, at, inner)
         )

@@ -70,7 +70,7 @@ def begin_studio(folder: Path, name: str) -> Begun:
         if path.exists():
             left.append(one)
             continue
-        with writing(path) as out:
+        with writing(path, new=True) as out:
             out.write(text)
         added.append(one)
     return Begun(folder, tuple(added), tuple(left))

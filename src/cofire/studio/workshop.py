@@ -178,7 +178,7 @@ class Workshop(Opened):
         path = None if save is None else kiln_file(self.library, save)
         if path is not None:
             path.parent.mkdir(parents=True, exist_ok=True)
-            with writing(path) as out:
+            with writing(path, new=True) as out:
                 out.write(text)
         return KilnLogAnswer(learnt, text, path)
 
@@ -187,11 +187,10 @@ def write_page(
     pack: Pack, path: Path, paper: Literal["A4", "Letter"], large: bool, labels: bool
 ) -> None:
     """Sheets as one HTML page. Raises DataFileError."""
-    from cofire.files.atomic_write import writing_answer
+    from cofire.files.atomic_write import write_answer
     from cofire.show.sheets.html import pack_html
 
-    with writing_answer(path, "page") as out:
-        out.write(pack_html(pack, paper=paper, large=large, labels=labels))
+    write_answer(path, "page", pack_html(pack, paper=paper, large=large, labels=labels))
 
 
 def write_pdf(
@@ -200,11 +199,9 @@ def write_pdf(
     """Sheets as PDF. Raises DataFileError."""
     from io import BytesIO
 
-    from cofire.files.atomic_write import refuse_overwrite, writing_bytes
+    from cofire.files.atomic_write import write_answer
     from cofire.show.sheets.pdf import pack_pdf
 
     made = BytesIO()
     pack_pdf(pack, made, paper=paper, large=large, labels=labels)
-    refuse_overwrite(path, "PDF")
-    with writing_bytes(path) as raw:
-        raw.write(made.getvalue())
+    write_answer(path, "PDF", made.getvalue())
