@@ -98,7 +98,9 @@ def run(case: Case, folder: Path) -> Ran:
         except SystemExit as left:
             code = left.code if isinstance(left.code, int) else 70
         except TooLong as late:
-            bug = f"ran longer than {MOST_S:g} s\n" + "".join(traceback.format_tb(late.__traceback__))
+            bug = f"ran longer than {MOST_S:g} s\n" + "".join(
+                traceback.format_tb(late.__traceback__)
+            )
         except BaseException as other:  # for the report
             seen.append(other)
         finally:
