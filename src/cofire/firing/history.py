@@ -61,8 +61,8 @@ def history(
     """Air temperature under a plan, a point every ``dt_s`` or closer.
 
     Ramps are split into temperature slices of equal width; each slice takes the time that the
-    slower of plan and kiln needs. Ends with the step in which it gets longer than ``most_s``. Raises
-    OutOfReachError where the kiln stops climbing or falling.
+    slower of plan and kiln needs. Ends with the step in which it gets longer than ``most_s``.
+    Raises OutOfReachError where the kiln stops climbing or falling.
     """
     times, temps = [0.0], [ambient_c]
     ramp_end: list[float] = []
