@@ -26,6 +26,8 @@ from cofire.cli import main as program
 MOST_S, MOST_BYTES = 10.0, 1 << 30
 #: What is known and being mended; the tests look past it, a long run does not.
 KNOWN = ("printed control characters",)
+#: Lists show what is wrong with a file in its own words.
+_QUOTING = ("recipes", "bodies", "firings", "kilns")
 _NO_NUMBER = re.compile(r"(?<![\w“\"'-])[+-]?(?:nan|inf|infinity)(?![\w”\"'-])", re.IGNORECASE)
 #: Warnings that concern programmers.
 _NOT_OURS = (DeprecationWarning, PendingDeprecationWarning, ResourceWarning, ImportWarning)
@@ -161,7 +163,8 @@ def wrongs(case: Case, ran: Ran, before: dict[str, bytes], after: dict[str, byte
         found.append(f"left with {ran.code}: {ran.bug}")
     if "Traceback (most recent" in ran.out + ran.err:
         found.append("printed a traceback")
-    if ran.code in (0, 1) and (match := _NO_NUMBER.search(ran.out)):
+    answered = ran.code in (0, 1) and not set(case.words[:1]) & set(_QUOTING)
+    if answered and (match := _NO_NUMBER.search(ran.out)):
         line = ran.out[: match.end()].rpartition("\n")[2]
         found.append(f"printed “{match[0]}” as an answer: {line}")
     odd = {c for c in ran.out + ran.err if unicodedata.category(c) == "Cc" and c not in "\n\t"}
