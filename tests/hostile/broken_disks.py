@@ -188,7 +188,7 @@ def _left_behind(
     """New files that are not whole, and a studio in which the program no longer works."""
     found = []
     for name in after.keys() - before.keys():
-        if name.endswith(".pdf") and not after[name].rstrip().endswith(b"%%EOF"):
+        if name.endswith(".pdf") and b"%%EOF" not in after[name][-200:]:
             found.append(f"{name} is not whole")
         if name.endswith((".html", ".svg")) and b"made by cofire" not in after[name][-200:]:
             found.append(f"{name} is not whole")

@@ -30,7 +30,7 @@ def test_a_kill_at_any_time_loses_nothing(name: str) -> None:
         assert killed_after(name, Random(f"{name} {seed}"), usual_s) == []
 
 
-def _in_place(path: Path, was: str | None, text: str) -> None:
+def _in_place(path: Path, was: str | None, text: str, *_: object) -> None:
     path.write_text(text, "utf-8")
 
 
