@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import ClassVar
 
@@ -41,12 +42,15 @@ class CheckAnswer(Record):
     schema: ClassVar = "check"
 
 
-def check(library: Library, paths: list[Path]) -> CheckAnswer:
-    """Check these files and folders; without any, the studio's and the shipped ones."""
+def check(
+    library: Library, paths: list[Path], progress: Callable[[Sequence[Path]], Iterable[Path]] = iter
+) -> CheckAnswer:
+    """Check these files and folders; without any, the studio's and the shipped ones. ``progress``
+    wraps the files while they are read."""
     errors: list[CofireError] = []
     notes: list[Finding] = []
     files = list(_files(library, paths))
-    for path in files:
+    for path in progress(files):
         try:
             notes += check_file(library, path)
         except CofireError as error:
@@ -149,14 +153,15 @@ def _two_versions(path: Path) -> CofireError:
     return refusal("conflicted-copy", Place(path), with_what=with_what)
 
 
+@cache
+def _shipped_materials() -> list[Material]:
+    return list(Library(None).materials.values())
+
+
 def _same_mineral(library: Library, doc: toml.Document, material: Material) -> None:
-    shipped_only = Library(None)
-    namesakes = [
-        m
-        for m in shipped_only.materials.values()
-        if m.id == material.id or set(m.names) & set(material.names)
-    ]
-    rival = looks_like_another(material, namesakes, list(shipped_only.materials.values()))
+    known = _shipped_materials()
+    namesakes = [m for m in known if m.id == material.id or set(m.names) & set(material.names)]
+    rival = looks_like_another(material, namesakes, known)
     if rival:
         raise refusal(
             "looks-like-another",

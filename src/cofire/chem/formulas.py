@@ -14,6 +14,9 @@ from cofire.words import plain_digits
 
 _PART = re.compile(r"^(\d+(?:\.\d+)?)?\s*(.+)$")
 
+#: No formula unit of a mineral has as many atoms; our choice.
+_MOST_ATOMS = 10_000
+
 
 def atoms(formula: str) -> dict[str, float]:
     """Atoms in one formula unit, e.g. ``"Al2O3·2SiO2·2H2O"`` -> ``{"Al": 2, "Si": 2, ...}``.
@@ -40,6 +43,8 @@ def parse(formula: str) -> dict[str, float]:
             read_atoms = read(match[2]).atoms
         except Exception as problem:  # pyparsing and periodictable raise several unrelated types
             raise ValueError(f"“{match[2]}” is not a chemical formula") from problem
+        if not all(0 < count <= _MOST_ATOMS for count in (times, *read_atoms.values())):
+            raise ValueError(f"“{match[2]}” is not a chemical formula: its numbers cannot be")
         for element, count in read_atoms.items():
             symbol = str(element)
             total[symbol] = total.get(symbol, 0.0) + times * float(count)

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from cofire.cli.common import command, print_json, say, studio
+from cofire.cli.common import command, print_json, progress, say, studio
 
 
 @command()
@@ -17,7 +17,7 @@ def check(paths: tuple[Path, ...], as_json: bool) -> int:
     """
     from cofire.show.problems import describe
 
-    answer = studio().check(*paths)
+    answer = studio().check(*paths, progress=progress("Checking", 500))
     if as_json:
         print_json(answer)
         return 2 if answer.errors else 0

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import functools
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from cofire.studio import Studio
 
 F = TypeVar("F", bound=Callable[..., Any])
+T = TypeVar("T")
 
 
 class Number(click.FloatRange):
@@ -205,6 +206,21 @@ def print_json(answer: object, command: str = "") -> None:
     from cofire.show.json import dumps
 
     click.echo(dumps(to_json(answer, command or command_name()), indent=2))
+
+
+def progress(word: str, least: int) -> Callable[[Sequence[T]], Iterable[T]]:
+    """Shows on a screen how far the work on ``least`` things or more has got."""
+
+    def shown(items: Sequence[T]) -> Iterable[T]:
+        if len(items) < least or not sys.stderr.isatty():
+            return items
+        from rich.progress import track
+
+        from cofire.show.terminal import error_console
+
+        return track(items, word, console=error_console(), transient=True)
+
+    return shown
 
 
 def command_name() -> str:

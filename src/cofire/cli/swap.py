@@ -1,17 +1,16 @@
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from cofire.cli.common import allowed, command, finish, studio
+from cofire.cli.common import allowed, command, finish, progress, studio
 
 if TYPE_CHECKING:
     from cofire.answers.swap import SwapAnswer
     from cofire.errors import CofireError
-    from cofire.records import Recipe
 
 
 @command()
@@ -36,21 +35,14 @@ def swap(
     allow. For a new analysis of the same material name the new one with --from. Exit status 0 when
     every recipe stays the same glaze, 1 when not.
     """
-    from rich.progress import track
-
-    from cofire.show.terminal import error_console
-
     *recipes, name = words
     if every_recipe == bool(recipes):
         raise click.UsageError("name recipes before the material, or say --every-recipe.")
 
-    def progress(glazes: Sequence[Recipe]) -> Iterable[Recipe]:
-        quiet = len(glazes) < 8
-        out = error_console()
-        return track(glazes, "Rebuilding", console=out, transient=True, disable=quiet)
-
     maker = studio()
-    answer = maker.swap(recipes or None, name, allowed=allowed(shelf, only), progress=progress)
+    answer = maker.swap(
+        recipes or None, name, allowed=allowed(shelf, only), progress=progress("Rebuilding", 8)
+    )
     refused = _save(Path(save), answer.recipes) if save else []
     finish(answer, as_json, "swap.show_swaps", saved=None if refused else save)
     if refused:

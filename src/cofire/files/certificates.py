@@ -15,6 +15,7 @@ from cofire.errors import DataFileError, Place, QuantityError, refusal
 from cofire.files import toml
 from cofire.files.atomic_write import refuse_taken, writing
 from cofire.files.materials import contradiction, read_materials
+from cofire.most import at_most
 from cofire.read.number import Convention, convention, number
 from cofire.records import Material
 from cofire.words import plain_digits
@@ -82,6 +83,7 @@ def read_certificate(text: str, path: Path) -> Certificate:
     volatile = 0.0
     remarks: list[str] = []
     pairs, commas = _pairs(text, path)
+    at_most("lines in a certificate", len(pairs), Place(path))
     for line, label, raw in pairs:
         place = Place(path, line)
         if _IGNORED.match(label):

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from cofire.errors import Place, refusal
 from cofire.files.toml import MAX_LINE, read_text
+from cofire.most import at_most
 from cofire.read.number import Convention, convention, is_number
 
 #: How a cell starts that a spreadsheet takes for a formula.
@@ -35,7 +36,8 @@ class Readings:
 def read_rows(path: Path, example: str) -> Readings:
     """A table with commas, semicolons or tabs between its columns.
 
-    Raises DataFileError for a missing or empty file or no CSV; ``example`` says what to write.
+    Raises DataFileError for a missing or empty file or no CSV, QuantityError for far too many rows;
+    ``example`` says what to write.
     """
     lines = read_text(path).splitlines()
     for number, line in enumerate(lines, start=1):
@@ -46,6 +48,7 @@ def read_rows(path: Path, example: str) -> Readings:
         header, *others = csv.reader(lines, delimiter=separator)
     except csv.Error as problem:
         raise refusal("no-csv", Place(path), problem=problem, hint=example) from None
+    at_most("readings in a table", len(others), Place(path))
     rows = [(n, row) for n, row in enumerate(others, start=2) if any(c.strip() for c in row)]
     for number, row in rows:
         if any(cell.strip() for cell in row[len(header) :]):

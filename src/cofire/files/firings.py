@@ -9,6 +9,7 @@ from typing import Any, Literal, cast
 from cofire.errors import Place, QuantityError, refusal
 from cofire.files import toml
 from cofire.files.toml import Document, Table
+from cofire.most import at_most
 from cofire.read.units import (
     difference_c,
     grams,
@@ -30,10 +31,15 @@ ResolveKiln = Callable[[str, Place], Kiln]
 def read_firing(doc: Document, resolve: ResolveKiln) -> Firing:
     """One firing per file; its id is the file name."""
     top = Table(doc, doc.data, what="the firing", limits=toml.beside(__file__, "limits.toml"))
-    segments = [_segment(table) for table in top.list_of("segment")]
-    if not segments:
+    tables = top.list_of("segment")
+    if not tables:
         raise top.refuse("no-segments")
-    pulls = [_pull(table, segments) for table in top.list_of("pull")]
+    at_most("segments of a firing", len(tables), doc.place("segment"))
+    segments = [_segment(table) for table in tables]
+    tables = top.list_of("pull")
+    at_most("pulls of a firing", len(tables), doc.place("pull"))
+    pulls = [_pull(table, segments) for table in tables]
+    at_most("pulls of a firing", sum(pull.count for pull in pulls), doc.place("pull"))
     kiln = top.get("kiln")
     if kiln is None:
         raise top.refuse("no-kiln")

@@ -8,6 +8,7 @@ from typing import cast
 
 from cofire.errors import CofireError, Place, Problems, QuantityError, did_you_mean
 from cofire.files.toml import Document, Table, collect
+from cofire.most import at_most
 from cofire.names import plain
 from cofire.read.amounts import amount_of
 from cofire.records import SURFACES, Material, Part, Recipe, Surface
@@ -127,6 +128,7 @@ def _parts(table: Table, resolve: Resolve, refer: Refer, found: _Found) -> tuple
         parts[material.id] = Part(written, amount, material, place)
         return parts[material.id]
 
+    at_most("lines in a recipe", len(table.data), table.doc.place(*table.path))
     for written, value in table.data.items():
         place = table.doc.place(*table.path, written)
         try:

@@ -35,8 +35,8 @@ def show_tiles(answer: TileAnswer) -> None:
         Text(f"{in_file.low:.1f} to {in_file.high:.1f}", "bold"),
         Text("90 %", "dim"),
     )
-    if answer.tiles_and_file_agree:
-        both = answer.alpha_body_together
+    both = answer.alpha_body_together
+    if answer.tiles_and_file_agree and both is not None:
         table.add_row(
             "both together",
             Text(f"{both.low:.1f} to {both.high:.1f}", "bold green"),

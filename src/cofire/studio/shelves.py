@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from cofire.most import at_most
 from cofire.records import Body, Kiln, Recipe, Surface
 from cofire.studio.arguments import checked
 from cofire.studio.opened import BodyLike, KilnLike, Opened, RecipeLike, file_of
@@ -233,6 +234,7 @@ class Shelves(Opened):
 
         if not changes:
             raise refusal("no-change", text="")
+        at_most("changes", len(changes))
         wanted = [read_wanted(change) for change in changes]
         path = self.library.recipe_file(recipe)
         return set_amounts(self.library, path, wanted, why, datetime.now())
@@ -273,16 +275,19 @@ class Shelves(Opened):
         return version_at(read_history(history_file(path)), number)
 
     @checked
-    def check(self, *files: str | Path) -> CheckAnswer:
-        """Problems in these files and folders, or in the studio's and all shipped ones. Raises
-        CofireError for a file that is not there.
+    def check(
+        self, *files: str | Path, progress: Callable[[Sequence[Path]], Iterable[Path]] = iter
+    ) -> CheckAnswer:
+        """Problems in these files and folders, or in the studio's and all shipped ones.
+        ``progress`` wraps the files while they are read. Raises CofireError for a file that is not
+        there.
 
         >>> studio.check("recipes").errors
         ()
         """
         from cofire.answers.check import check
 
-        return check(self.library, [file_of(one) for one in files])
+        return check(self.library, [file_of(one) for one in files], progress)
 
     @staticmethod
     @checked

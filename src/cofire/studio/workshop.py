@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Literal, Unpack
 from cofire.answers.batch.order import AskedOfBatch, AskedOfGroup
 from cofire.errors import QuantityError, refusal
 from cofire.model.conditions import TileOptions
+from cofire.most import at_most
 from cofire.studio.arguments import checked
 from cofire.studio.opened import BodyLike, FiringLike, KilnLike, Opened, RecipeLike, file_of
 
@@ -58,7 +59,7 @@ class Workshop(Opened):
         at = self.conditions(body=body, coat=coat, wall=wall)
         return batch(
             self.library,
-            self._recipes(recipes),
+            self._recipes(recipes, things="glazes in one batch"),
             read_order(asked, at),
             stock=read_stock(self.library),
             firing=self.library.firing(firing) if firing is not None else None,
@@ -140,6 +141,7 @@ class Workshop(Opened):
         from cofire.answers.tile import read_tile, read_tiles
 
         asked.setdefault("shape", "tile")
+        at_most("tiles", len(tiles))
         conditions = self.conditions(body=body, firing=firing, **asked)
         return read_tiles([read_tile(self.library, text) for text in tiles], conditions)
 
@@ -169,6 +171,7 @@ class Workshop(Opened):
         files = [file_of(one) for one in ([logs] if isinstance(logs, str | Path) else logs)]
         if not files:
             raise QuantityError("no log is named.", hint="Name a CSV file.")
+        at_most("kiln logs", len(files))
         room = quantity_text({"ambient": ambient, "ambient_c": ambient_c}, "ambient", "C")
         room_c = 20.0 if room is None else temperature_c(room)
         kiln = self.library.kiln(like) if like is not None else None
