@@ -93,7 +93,7 @@ def test_the_papers_are_in_order(names: set[str], wheel: Path) -> None:
         head = Parser().parsestr(archive.read(metadata).decode())
         scripts = archive.read(f"{folder}entry_points.txt").decode()
     assert head["Name"] == "cofire"
-    assert "cofire = cofire.cli.main:run" in scripts
+    assert "cofire = cofire.cli.start:run" in scripts
     needed = [r for r in head.get_all("Requires-Dist", []) if "extra ==" not in r]
     for name in ("molmass", "hypothesis", "pytest"):
         assert not any(r.startswith(name) for r in needed), name

@@ -1,5 +1,5 @@
 """``python -m cofire`` is the command line."""
 
-from cofire.cli.main import main
+from cofire.cli.start import run
 
-main()
+run()

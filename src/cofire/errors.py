@@ -8,6 +8,7 @@ from functools import cache
 from pathlib import Path
 from typing import ClassVar
 
+from cofire.names import double
 from cofire.words import listed
 
 
@@ -21,7 +22,7 @@ class Place:
     def __str__(self) -> str:
         try:
             shown = self.file.relative_to(Path.cwd())
-        except ValueError:
+        except (ValueError, OSError):  # elsewhere, or the current folder is gone
             shown = self.file
         return f"{shown}, line {self.line}" if self.line else str(shown)
 
@@ -113,6 +114,9 @@ def did_you_mean(wanted: str, known: Iterable[str], *, limit: int = 3) -> str:
     """“Did you mean …?” for the nearest known names, or an empty string."""
     import difflib  # only for what went wrong
 
+    known = list(known)
+    if same := double(wanted, known):
+        return f"Did you mean “{same[0]}”? It only looks the same: {same[1]}."
     by_lower = {name.lower(): name for name in known}
     close = difflib.get_close_matches(wanted.lower(), by_lower, n=limit, cutoff=0.6)
     if not close:

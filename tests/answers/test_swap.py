@@ -86,3 +86,14 @@ def test_no_jelly() -> None:
     answer = swap(LIB, LIB.recipe("clear-crackle"), LIB.material("kaolin-ideal")[0], SHELF)
     for way in answer.ways:
         assert percent_of(way.recipe, is_gel) <= MOST_GEL + 0.05
+
+
+def test_a_base_that_is_gone_is_refused() -> None:
+    """The additions alone may be a glaze: they were scaled to a base of nothing."""
+    base = (Part("natural-borate", 0.1, LIB.material("natural-borate")[0]),)
+    added = tuple(
+        Part(n, a, LIB.material(n)[0]) for n, a in (("rutile", 0.6), ("ilmenite", 20903.7))
+    )
+    gone = LIB.material("natural-borate")[0]
+    with pytest.raises(CompositionError):
+        swap(LIB, Recipe("x", "x", base, added, "satin"), gone, SHELF)

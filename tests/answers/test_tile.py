@@ -90,3 +90,11 @@ def test_a_tile_that_says_nothing_moves_nothing() -> None:
     found = read_tiles([tile("frit-gloss", "whole")], Conditions(clay))
     middle = 0.5 * (clay.alpha_1e6_per_k[0] + clay.alpha_1e6_per_k[1])
     assert found.alpha_body_together.value == pytest.approx(middle, abs=0.15)
+
+
+def test_what_tiles_and_file_cannot_say_together_is_not_said() -> None:
+    """A file far from every clay that was tried leaves no weight: it was printed as nan."""
+    hot = replace(LIB.body("raku"), alpha_1e6_per_k=(28.8, 29.2))
+    found = read_tiles([tile("clear-crackle", "crazed", 4.0)], Conditions(hot))
+    assert not found.tiles_and_file_agree
+    assert found.alpha_body_together is None and found.flaws_per_mm is None

@@ -74,7 +74,9 @@ def test_a_leading_number_multiplies_the_whole_part() -> None:
     assert formulas.parse("4Bi(NO3)(OH)2·BiO(OH)") == {"Bi": 5, "N": 4, "O": 22, "H": 9}
 
 
-@pytest.mark.parametrize("text", ["", "SiO2··", "Xx2O", "silica", "Si O 2 )", "2", "·"])
+@pytest.mark.parametrize(
+    "text", ["", "SiO2··", "Xx2O", "silica", "Si O 2 )", "2", "·", "Al0O3", f"Al{'9' * 400}O3"]
+)
 def test_what_is_no_formula_is_refused(text: str) -> None:
     with pytest.raises(ValueError, match=r"formula|empty"):
         formulas.atoms(text)

@@ -159,9 +159,7 @@ def test_a_log_leaves_all_else_as_it_is_in_the_kiln_like_it(cofire) -> None:  # 
         assert ours[key] == base[key], key
 
 
-@pytest.mark.parametrize(
-    "name", ['Bob "Big" kiln\\2', "Őze kemence 'kicsi'", "a\x7fb\tc", "“x” = [1]"]
-)
+@pytest.mark.parametrize("name", ['Bob "Big" kiln\\2', "Őze kemence 'kicsi'", "“x” = [1]"])
 def test_a_kiln_keeps_the_name_it_was_given(cofire, name: str) -> None:  # type: ignore[no-untyped-def]
     path = log(cofire, *climb_and_fall())
     run = cofire("kiln-log", path, "--like", "small-fibre", "--name", name)

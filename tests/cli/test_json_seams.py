@@ -115,7 +115,7 @@ def test_materials_find_says_no_with_one(cofire) -> None:  # type: ignore[no-unt
 )
 def test_a_reader_that_stops_early_is_no_no(words: str) -> None:
     """``cofire … | head -1``: exit code 1 would say “no” to a script."""
-    code = "from cofire.cli.main import main; main()"
+    code = "from cofire.cli.start import run; run()"
     with subprocess.Popen(
         [sys.executable, "-c", code, *words.split()], stdout=subprocess.PIPE, stderr=subprocess.PIPE
     ) as process:

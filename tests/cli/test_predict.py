@@ -90,7 +90,9 @@ def test_out_writes_whole_files_or_none(cofire) -> None:  # type: ignore[no-unty
         cofire("predict", cofire.write("g.csv", good), "--basis", "mol", "--out", target).code == 0
     )
     kept = target.read_bytes()
-    run = cofire("predict", cofire.write("b.csv", bad), "--basis", "mol", "--out", target)
+    other = target.with_name("other.csv")
+    run = cofire("predict", cofire.write("b.csv", bad), "--basis", "mol", "--out", other)
+    assert not other.exists()
     assert run.code == 2
     assert "line 3" in run.err
     assert target.read_bytes() == kept

@@ -75,7 +75,7 @@ def test_what_is_not_known_to_melt_says_so_first(cofire) -> None:  # type: ignor
         ("formula", "r"),
         ("fit", "r", "--body", "raku"),
     ):
-        head = " ".join(cofire(*words).out.split()[:60])
+        head = " ".join(cofire(*words).out.split()[:70])
         assert "how “odd” (50 % of the base) melts is not known" in head, words
     assert "does not say how it melts" in cofire("check").out
 

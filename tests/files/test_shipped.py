@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from cofire.files.library import Library, plain
+from cofire.files.library import Library
+from cofire.names import plain
 
 PUBLISHED = Path(__file__).parents[1] / "published"
 LIBRARY = Library()

@@ -88,6 +88,13 @@ def test_too_short_a_log_is_refused() -> None:
         fit_heating(np.array([0.0, 0.1, 0.2]), np.array([20.0, 40.0, 60.0]), 20.0)
 
 
+def test_a_fall_with_a_reading_below_the_room_is_refused() -> None:
+    """Its logarithm is no number: one slip of the pen made the half-time none either."""
+    fall = np.array([900.0, 700.0, 7.0, 400.0, 300.0])
+    with pytest.raises(ValueError, match="above the room"):
+        fit_cooling(np.arange(5.0), fall, 20.0)
+
+
 def test_worn_elements_draw_less() -> None:
     """Elements that lost 15 % of their power draw 85 % of the plate, however fast it should go."""
     worn = KilnSpeed(900.0, 200.0, 1100.0, 1.5, 3.6, wear=0.15)

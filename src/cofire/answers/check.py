@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import ClassVar
 
@@ -14,8 +15,9 @@ from cofire.files.bodies import read_body
 from cofire.files.certificates import looks_like_another
 from cofire.files.firings import read_kiln
 from cofire.files.ignored_files import is_conflict_copy, is_hidden, original_of
-from cofire.files.library import STUDIO_MARK, Library, as_analysed, shipped
+from cofire.files.library import STUDIO_MARK, Library, as_analysed, names_in, shipped
 from cofire.files.materials import read_cautions, read_materials, require_codes
+from cofire.files.new_names import flaws
 from cofire.files.recipe_history import read_history
 from cofire.files.recipes import read_recipe
 from cofire.files.stock import FILE as STOCK
@@ -23,8 +25,11 @@ from cofire.files.stock import stock_in
 from cofire.findings import Finding, sort_findings
 from cofire.model.analysis import analyse
 from cofire.model.solids import mixture
+from cofire.names import double, looks, mixed
 from cofire.record import Record
 from cofire.records import Material
+
+_KINDS = ("materials", "recipes")
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -37,18 +42,22 @@ class CheckAnswer(Record):
     schema: ClassVar = "check"
 
 
-def check(library: Library, paths: list[Path]) -> CheckAnswer:
-    """Check these files and folders; without any, the studio's and the shipped ones."""
+def check(
+    library: Library, paths: list[Path], progress: Callable[[Sequence[Path]], Iterable[Path]] = iter
+) -> CheckAnswer:
+    """Check these files and folders; without any, the studio's and the shipped ones. ``progress``
+    wraps the files while they are read."""
     errors: list[CofireError] = []
     notes: list[Finding] = []
     files = list(_files(library, paths))
-    for path in files:
+    for path in progress(files):
         try:
             notes += check_file(library, path)
         except CofireError as error:
             toml.collect(errors, error)
-    try:
-        _ = library.materials  # ids that clash between files show only here
+        notes += [finding("file-name", str(path), wrong=wrong) for wrong in flaws(path)]
+    try:  # ids that clash between files show only here
+        notes += _doubles(library, files)
     except CofireError as error:
         toml.collect(errors, error)
     # a broken recipe that others refer to turns up with each of them
@@ -56,11 +65,32 @@ def check(library: Library, paths: list[Path]) -> CheckAnswer:
     return CheckAnswer(len(files), tuple(reversed(once.values())), sort_findings(notes))
 
 
+def _doubles(library: Library, files: list[Path]) -> Iterator[Finding]:
+    """Names of a person's own things whose letters pass for those of another script."""
+    called: dict[str, str] = {}
+    for material in library.materials.values():
+        place = str(material.place) if material.own else ""
+        called |= dict.fromkeys((material.id, *material.names), place)
+    for path in files:
+        if not _is_shipped(path):
+            called |= dict.fromkeys((path.stem, *names_in(path)), str(path))
+    first: dict[str, str] = {}
+    for name, place in sorted(called.items(), key=lambda one: one[1] != ""):
+        if place and (wrong := mixed(name)):
+            yield finding("mixed-scripts", place, name=name, wrong=wrong)
+        if other := double(name, (first.setdefault(looks(name), name),)):
+            yield finding("looks-like", place, name=name, other=other[0], how=other[1])
+
+
+def _is_shipped(path: Path) -> bool:
+    return any(path.resolve().is_relative_to(shipped(kind).resolve()) for kind in _KINDS)
+
+
 def _files(library: Library, paths: list[Path]) -> Iterator[Path]:
     if not paths:
-        roots = [shipped("materials"), shipped("recipes")]
+        roots = [shipped(kind) for kind in _KINDS]
         if library.studio:
-            roots = [library.studio / "materials", library.studio / "recipes", *roots]
+            roots = [*(library.studio / kind for kind in _KINDS), *roots]
             roots += [library.studio / STOCK] if (library.studio / STOCK).is_file() else []
         paths = [root for root in roots if root.exists()]
     for path in paths:
@@ -94,11 +124,11 @@ def check_file(library: Library, path: Path) -> list[Finding]:
     elif any(isinstance(v, dict) and "severity" in v for v in doc.data.values()):
         read_cautions(doc)
     elif all(isinstance(v, dict) for v in doc.data.values()):
-        own = not path.resolve().is_relative_to(shipped("materials").resolve())
+        own = not _is_shipped(path)
         materials = read_materials(doc, own=own)
         require_codes(materials, set(library.cautions))
         if own:
-            came_with = list(Library(None).materials.values())
+            came_with = _shipped_materials()
             for material in materials:
                 _same_mineral(came_with, doc, material)
                 analysed = as_analysed(material, came_with)
@@ -136,6 +166,11 @@ def _two_versions(path: Path) -> CofireError:
     original = original_of(path)
     with_what = f"with “{original.name}”" if original else "with the file it is a copy of"
     return refusal("conflicted-copy", Place(path), with_what=with_what)
+
+
+@cache
+def _shipped_materials() -> list[Material]:
+    return list(Library(None).materials.values())
 
 
 def _same_mineral(came_with: list[Material], doc: toml.Document, material: Material) -> None:

@@ -100,7 +100,7 @@ class SavedVersion(Record):
 
 def is_shipped(library: Library, path: Path) -> bool:
     """Whether a recipe came with cofire, and so is not the person's to change."""
-    at = path.resolve()
+    at = toml.real(path)
     own = library.studio is not None and at.is_relative_to(library.studio)
     return not own and at.is_relative_to(shipped("recipes").resolve())
 
@@ -118,20 +118,27 @@ def keep(library: Library, path: Path, why: str, when: datetime) -> SavedVersion
     """
     if is_shipped(library, path):
         raise refusal("shipped-recipe", Place(path))
-    with locked(path.resolve().parent):
-        return keep_locked(library, path, why, when)
+    with locked(toml.real(path).parent):
+        return _keep_locked(library, path, why, when)
 
 
-def keep_locked(library: Library, path: Path, why: str, when: datetime) -> SavedVersion:
-    """As ``keep``, with the folder locked already."""
+def _keep_locked(library: Library, path: Path, why: str, when: datetime) -> SavedVersion:
     why = checked_why(why)
     text = toml.read_text(path)
     code = recipe_code(read_text(library, text, path))
     history = read_history(history_file(path))
-    last = history.versions[-1] if history.versions else None
-    if last and last.code == code and last.data == toml.parse(text, path).data:
-        return SavedVersion(last, False, history.path)
-    return SavedVersion(add_version(history, text, why, code, when), True, history.path)
+    if is_last(history, code, toml.parse(text, path).data):
+        return SavedVersion(history.versions[-1], False, history.path)
+    version = add_version(history, text, why, code, when, path)
+    return SavedVersion(version, True, history.path)
+
+
+def is_last(history: RecipeHistory, code: str, data: dict[str, Any], back: int = 1) -> bool:
+    """Whether the last version, or an earlier one counted ``back`` from 1, says just this."""
+    if len(history.versions) < back:
+        return False
+    version = history.versions[-back]
+    return version.code == code and version.data == data
 
 
 def checked_why(why: str) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from pathlib import Path
 from typing import ClassVar
@@ -16,6 +15,7 @@ from cofire.files.atomic_write import refuse_taken
 from cofire.files.kiln_logs import KilnLog
 from cofire.files.library import Library
 from cofire.firing.kiln import fit_cooling, fit_heating
+from cofire.names import is_identifier
 from cofire.read.number import written
 from cofire.record import Record
 from cofire.records import Kiln
@@ -60,7 +60,7 @@ class KilnLogAnswer(Record):
 
 def kiln_file(library: Library, key: str) -> Path:
     """Where a new kiln of the studio goes. Raises CofireError where it cannot."""
-    if not re.fullmatch(r"[a-z0-9][a-z0-9-]*", key):
+    if not is_identifier(key):
         raise refusal("no-id-of-a-kiln", key=key)
     path = library.own_studio() / "recipes" / "kilns" / f"{key}.toml"
     refuse_taken(path)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -15,9 +14,11 @@ from cofire.files.certificates import (
     read_certificate,
     write_material,
 )
-from cofire.files.library import Library, plain
+from cofire.files.library import Library
 from cofire.files.materials import cautions_of
 from cofire.files.melting import with_melting
+from cofire.files.new_names import checked_name
+from cofire.names import is_identifier, plain
 from cofire.record import Record
 from cofire.records import Material
 
@@ -84,7 +85,7 @@ def add_material(
     that contradicts itself or plainly belongs to another mineral.
     """
     studio, key = library.own_studio(), details.key
-    if not re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", key):
+    if not is_identifier(key):
         raise refusal("no-id", key=key)
     shipped_ones = Library(None).materials
     if key in shipped_ones and not details.overrides:
@@ -92,8 +93,8 @@ def add_material(
     taken = library.materials.get(key)
     if taken and taken.own:
         raise refusal("id-of-your-own", key=key, file=taken.place)
-    if not all(name.strip() and name.isprintable() for name in details.names):
-        raise refusal("empty-name")
+    for name in (key, *details.names):
+        checked_name(name)
     certificate = read_certificate(text, source)
     carrying = _carrying(library, key, details.names)
     rival = looks_like_another(certificate, carrying, list(shipped_ones.values()))

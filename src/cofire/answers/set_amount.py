@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import ClassVar
 
+from cofire.answers.batch.recipe_code import recipe_code
 from cofire.answers.history import (
     Change,
     Properties,
     SavedVersion,
     changes_between,
     checked_why,
+    is_last,
     is_shipped,
-    keep_locked,
     properties_of,
     read_text,
 )
@@ -24,7 +26,8 @@ from cofire.files import toml
 from cofire.files.atomic_write import refuse_taken
 from cofire.files.edits import locked, make_folder, must_be_writable, rewrite, text_of, with_amount
 from cofire.files.library import Library
-from cofire.files.recipe_history import history_file
+from cofire.files.recipe_history import history_file, read_history, with_version, write_history
+from cofire.names import plain
 from cofire.read.amounts import amount_of
 from cofire.read.number import written
 from cofire.record import Record
@@ -92,7 +95,7 @@ def set_amounts(
     why = checked_why(why)
     copied = path if is_shipped(library, path) else None
     target = path if copied is None else _own(library, path)
-    with locked(target.resolve().parent):
+    with locked(toml.real(target).parent):
         old = text_of(path)
         new = old
         for one, line in _lines(library, old, target, wanted):
@@ -102,16 +105,29 @@ def set_amounts(
         changes = changes_between(data[0], data[1])
         (before, _), (after, trouble) = properties_of(library, [old, new], target)
         if trouble:
-            raise CompositionError(trouble, hint="Nothing was changed.", place=Place(target))
+            raise CompositionError(trouble, hint="The recipe stays as it is.", place=Place(target))
         if not changes:
             return SetAnswer(target, None, (), before, after, None)
         must_be_writable(target)
-        make_folder(history_file(target).parent)  # before anything else is written
-        if copied is not None:
-            rewrite(target, None, old)
-        keep_locked(library, target, _BEFORE if copied is None else "as it came with cofire", when)
-        rewrite(target, old, new)
-        kept = keep_locked(library, target, why, when)
+        was = read_history(history_file(target))
+        codes = [recipe_code(read_text(library, text, target)) for text in (old, new)]
+        history = was
+        # a run that was killed between both files has kept what it was about to write
+        done = was.versions and was.versions[-1].why == why
+        if not (done and is_last(was, codes[1], data[1]) and is_last(was, codes[0], data[0], 2)):
+            if not is_last(was, codes[0], data[0]):
+                first = _BEFORE if copied is None else "as it came with cofire"
+                history = with_version(history, old, first, codes[0], when)
+            history = with_version(history, new, why, codes[1], when)
+        # history first: a reason is never lost, and a recipe never changes without it
+        write_history(was, history, path if copied is None else None)
+        try:
+            rewrite(target, old if copied is None else None, new)
+        except BaseException:
+            with suppress(CofireError):  # or else the next run finds it done
+                write_history(history, was, target)
+            raise
+    kept = SavedVersion(history.versions[-1], True, history.path)
     return SetAnswer(target, copied, changes, before, after, kept)
 
 
@@ -160,7 +176,7 @@ def _line(
     for section in ("additions",) if wanted.addition else ("base", "additions"):
         table = data.get(section)
         for key in table if isinstance(table, dict) else ():
-            if key.lower() == wanted.name.lower():
+            if plain(key) == plain(wanted.name):
                 return section, key
             try:
                 if meant and library.material(key)[0].id == meant:

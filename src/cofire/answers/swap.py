@@ -292,7 +292,8 @@ def _amounts(recipe: Recipe) -> dict[str, float]:
 
 
 def _recipe_of(recipe: Recipe, glazes: GlazeSet, parts: Array) -> Recipe:
-    """Base of 100 to a tenth, and additions per 100 of it as they were meant."""
+    """Base of 100 to a tenth, and additions per 100 of it as they were meant. Raises
+    CompositionError where no base is left."""
     added = {p.material.id for p in recipe.additions} - {p.material.id for p in recipe.base}
     has = {p.material.id for p in recipe.parts}
     pairs = [
@@ -302,6 +303,8 @@ def _recipe_of(recipe: Recipe, glazes: GlazeSet, parts: Array) -> Recipe:
     ]
     base = [(p, a) for p, a in pairs if p.material.id not in added]
     total = sum(a for _, a in base)
+    if total <= 0.0:
+        raise refusal("no-base-left", recipe=recipe.name)
 
     def scaled(some: list[tuple[Part, float]]) -> tuple[Part, ...]:
         return tuple(replace(p, amount=round(100.0 * a / total, 3)) for p, a in some)

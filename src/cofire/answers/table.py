@@ -17,6 +17,7 @@ from cofire.files.library import Library
 from cofire.files.tables import Separator, TableRead, TableRow, Unit, table_text
 from cofire.findings import Finding
 from cofire.model.analysis import analyse
+from cofire.most import at_most
 from cofire.read.units import WEIGHT, measured
 from cofire.record import Record
 from cofire.records import Material, Part, Recipe, Surface
@@ -107,6 +108,7 @@ def understand(
 
     Raises UnknownNameError, DataFileError or CompositionError with the line; Problems lists all.
     """
+    at_most("lines in a recipe", len(table.rows), Place(path))
     errors: list[CofireError] = []
     lines: list[tuple[TableRow, Part, tuple[Material, ...]]] = []
     first: dict[tuple[bool, str], TableRow] = {}

@@ -58,7 +58,7 @@ class TileAnswer(Record):
     open_below: bool  # whether the tiles leave the lower, or the upper, end open
     open_above: bool
     alpha_body_in_file: Interval
-    alpha_body_together: Interval
+    alpha_body_together: Interval | None  # None where one denies the other
     tiles_and_file_agree: bool  # whether both can be right
     odds_of_these_tiles: float
     shape: Shape
@@ -113,12 +113,14 @@ def read_tiles(tiles: Sequence[Tile], at: Conditions) -> TileAnswer:
     sd = max((before.high - before.low) / (2.0 * Z90), 0.05)
     file_says = np.exp(-0.5 * ((grid - before.value) / sd) ** 2)
     estimate = _interval(grid, weight)
+    assert estimate is not None  # the likeliest point has a weight of 1
     flaws = None
     if any(tile.spacing_mm is not None for tile in tiles):
         # here the clay is what tiles and file say together
-        logs = _interval(np.log(_FLAWS_PER_MM), (joint * file_says[:, None]).sum(axis=0))
-        value, low, high = (float(np.exp(v)) for v in (logs.value, logs.low, logs.high))
-        flaws = Interval(value, low, high, 0.9, "1/mm")
+        weights = (joint * file_says[:, None]).sum(axis=0)
+        if logs := _interval(np.log(_FLAWS_PER_MM), weights):
+            value, low, high = (float(np.exp(v)) for v in (logs.value, logs.low, logs.high))
+            flaws = Interval(value, low, high, 0.9, "1/mm")
     return TileAnswer(
         body,
         estimate,
@@ -135,7 +137,10 @@ def read_tiles(tiles: Sequence[Tile], at: Conditions) -> TileAnswer:
     )
 
 
-def _interval(grid: Array, weight: Array) -> Interval:
+def _interval(grid: Array, weight: Array) -> Interval | None:
+    """The middle and 90 % of a weighted grid; None where every weight is nothing."""
+    if not weight.sum() > 0.0:
+        return None
     # each point of the grid stands for what lies half a step to either side
     cumulative = (np.cumsum(weight) - 0.5 * weight) / weight.sum()
     low, middle, high = (float(np.interp(q, cumulative, grid)) for q in (0.05, 0.5, 0.95))

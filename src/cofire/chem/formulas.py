@@ -18,6 +18,9 @@ _SIGNS = re.compile(r"[A-Za-z0-9()\s.·*+•⋅×]*")
 _OXIDE = re.compile(r"(?:\d+(?:\.\d+)?)?\s*[A-Z][a-z]?\d*O\d*")
 _WATER = re.compile(r"\d+(?:\.\d+)?\s*H2O(?![0-9A-Za-z(])")
 
+#: No formula unit of a mineral has as many atoms; our choice.
+_MOST_ATOMS = 10_000
+
 
 def atoms(formula: str) -> dict[str, float]:
     """Atoms in one formula unit, e.g. ``"Al2O3·2SiO2·2H2O"`` -> ``{"Al": 2, "Si": 2, ...}``.
@@ -45,6 +48,8 @@ def parse(formula: str) -> dict[str, float]:
             read_atoms = read(match[2]).atoms
         except Exception as problem:  # pyparsing and periodictable raise several unrelated types
             raise ValueError(f"“{match[2]}” is not a chemical formula") from problem
+        if not all(0 < count <= _MOST_ATOMS for count in (times, *read_atoms.values())):
+            raise ValueError(f"“{match[2]}” is not a chemical formula: its numbers cannot be")
         for element, count in read_atoms.items():
             symbol = str(element)
             total[symbol] = total.get(symbol, 0.0) + times * float(count)

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from cofire.cli.common import command, finish, may_draw, studio
+from cofire.cli.common import command, finish, may_draw, say, studio
 
 
 @command()
@@ -23,10 +23,9 @@ def card(save: str | None, as_json: bool) -> None:
         raise click.UsageError("--save writes the page and --json the numbers: choose one.")
     if save is not None:
         from cofire import glass
-        from cofire.files.atomic_write import writing_answer
+        from cofire.files.atomic_write import write_answer
 
-        with writing_answer(Path(save), "page") as out:
-            out.write(glass.card_page())
-        click.echo(f"Written to {save}: open it in a browser.")
+        write_answer(Path(save), "page", glass.card_page())
+        say(f"Written to {save}: open it in a browser.")
     else:
         finish(studio().card(), as_json, "card.show_card")

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from cofire.cli.common import command, print_json, studio
+from cofire.cli.common import command, print_json, progress, say, studio
 
 
 @command()
@@ -17,18 +17,18 @@ def check(paths: tuple[Path, ...], as_json: bool) -> int:
     """
     from cofire.show.problems import describe
 
-    answer = studio().check(*paths)
+    answer = studio().check(*paths, progress=progress("Checking", 500))
     if as_json:
         print_json(answer)
         return 2 if answer.errors else 0
     for error in answer.errors:
-        click.echo(describe(error))
+        say(describe(error))
     for note in answer.notes:
-        click.echo(f"{note.subject}: note: {note.message}")
+        say(f"{note.subject}: note: {note.message}")
     files = "1 file" if answer.checked == 1 else f"{answer.checked} files"
     if answer.errors:
         count = len(answer.errors)
-        click.echo(f"{files} checked: {count} problem{'s' if count > 1 else ''}.")
+        say(f"{files} checked: {count} problem{'s' if count > 1 else ''}.")
         return 2
-    click.echo(f"{files} checked: all good.")
+    say(f"{files} checked: all good.")
     return 0

@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 import functools
-from collections.abc import Callable, Sequence
+import sys
+from collections.abc import Callable, Iterable, Sequence
 from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from cofire.names import flaw, shown
+
 if TYPE_CHECKING:
     from cofire.files.atomic_write import FileKind
     from cofire.studio import Studio
 
 F = TypeVar("F", bound=Callable[..., Any])
+T = TypeVar("T")
 
 
 class Number(click.FloatRange):
@@ -176,14 +180,24 @@ def may_draw(ctx: click.Context, param: click.Parameter, value: str | None) -> s
 def one_line(ctx: click.Context, param: click.Parameter, value: str) -> str:
     """For options that are printed as they are typed. Raises QuantityError where they cannot be."""
     value = " ".join(value.split())
-    if not value.isprintable():
+    if wrong := flaw(value):
         from cofire.errors import QuantityError
 
         raise QuantityError(
-            f"--{param.name} holds a character that cannot be printed.",
+            f"--{param.name} cannot be printed: {wrong}.",
             hint=f"Write  --{param.name} “…”  in plain letters, in UTF-8.",
         )
     return value
+
+
+def say(text: object, *, err: bool = False) -> None:
+    """Print a line; what could drive the screen is written out."""
+    click.echo(shown(str(text)), err=err)
+
+
+def document(text: str) -> str:
+    """A text that may be piped into a file: exactly as it is, unless it goes to a screen."""
+    return shown(text) if sys.stdout.isatty() else text
 
 
 def print_json(answer: object, command: str = "") -> None:
@@ -194,6 +208,21 @@ def print_json(answer: object, command: str = "") -> None:
     click.echo(dumps(to_json(answer, command or command_name()), indent=2))
 
 
+def progress(word: str, least: int) -> Callable[[Sequence[T]], Iterable[T]]:
+    """Shows on a screen how far the work on ``least`` things or more has got."""
+
+    def shown(items: Sequence[T]) -> Iterable[T]:
+        if len(items) < least or not sys.stderr.isatty():
+            return items
+        from rich.progress import track
+
+        from cofire.show.terminal import error_console
+
+        return track(items, word, console=error_console(), transient=True)
+
+    return shown
+
+
 def command_name() -> str:
     """“formula”, “materials.show”: the words typed after “cofire”."""
     return ".".join(click.get_current_context().command_path.split()[1:])
@@ -202,12 +231,11 @@ def command_name() -> str:
 def draw(answer: object, file: str | None, view: str, kind: FileKind = "picture") -> None:
     """Write a drawing of an answer, by “module.function” in ``show``, to a file if one is named."""
     if file is not None:
-        from cofire.files.atomic_write import writing_answer
+        from cofire.files.atomic_write import write_answer
 
         module, _, function = view.rpartition(".")
         made = getattr(import_module(f"cofire.show.{module}"), function)(answer)
-        with writing_answer(Path(file), kind) as out:
-            out.write(made)
+        write_answer(Path(file), kind, made)
 
 
 def finish(answer: object, as_json: bool, view: str, **how: Any) -> None:

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from cofire.cli.common import Count, command, finish, print_json, studio
+from cofire.cli.common import Count, command, document, finish, print_json, say, studio
 
 
 @command()
@@ -34,11 +34,11 @@ def history(recipe: str, at: int | None, save: Path | None, as_json: bool) -> No
         if save.suffix != ".toml":
             raise click.UsageError(f"a recipe's file ends in .toml: write  {save}.toml")
         refuse_taken(save)
-        with writing(save) as out:
+        with writing(save, new=True) as out:
             out.write(version.text)
     if as_json:
         print_json(version, version.schema)
     elif save is None:
-        click.echo(version.text, nl=False)
+        click.echo(document(version.text), nl=False)
     else:
-        click.echo(f"Written: {save} (version {version.number} of {recipe})")
+        say(f"Written: {save} (version {version.number} of {recipe})")

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import click
 
-from cofire.cli.common import command, print_json
+from cofire.cli.common import command, print_json, say
 
 
 @command()
@@ -27,13 +27,13 @@ def init(folder: Path, name: str | None, as_json: bool) -> None:
         print_json(begun)
         return
     for one in begun.added:
-        click.echo(f"  made  {one}")
+        say(f"  made  {one}")
     for one in begun.left:
-        click.echo(f"  left  {one}, which was there")
+        say(f"  left  {one}, which was there")
     if not begun.added:
-        click.echo(f"{begun.folder} is a studio already; nothing was changed.")
+        say(f"{begun.folder} is a studio already; nothing was changed.")
         return
     here = begun.folder.resolve() == Path.cwd()
     where = "" if here else f"cd {shlex.quote(str(begun.folder))}, then "
     first = "formula low-tide-crackle" if EXAMPLE in begun.added else "check"
-    click.echo(f"Your studio is ready. Next: {where}cofire {first}")
+    say(f"Your studio is ready. Next: {where}cofire {first}")

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cofire.cli.common import command, print_json, studio
+from cofire.cli.common import command, document, print_json, say, studio
 
 if TYPE_CHECKING:
     pass
@@ -39,9 +39,9 @@ def kiln_log(
     fit = answer.learnt
     for word, missed in (("climb", fit.heating_misses_c), ("fall", fit.cooling_misses_c)):
         if missed is not None:
-            click.echo(f"# the {word} is followed within {missed:.0f} °C (root mean square)")
+            say(f"# the {word} is followed within {missed:.0f} °C (root mean square)")
     if fit.limit_c < 2000.0:
-        click.echo(f"# at full power it would stand still near {fit.limit_c:.0f} °C")
-    click.echo(answer.text, nl=False)
+        say(f"# at full power it would stand still near {fit.limit_c:.0f} °C")
+    click.echo(document(answer.text), nl=False)
     if answer.file is not None:
-        click.echo(f"# written to {answer.file}")
+        say(f"# written to {answer.file}")

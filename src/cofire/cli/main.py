@@ -10,16 +10,18 @@ import gc
 import importlib
 import io
 import os
+import signal
 import sys
-from typing import Final
+from typing import Any, Final
 
 import click
 
 from cofire import __version__
 from cofire.cli.common import Group
 from cofire.errors import CofireError
+from cofire.names import shown
 
-YES, NO, BAD_INPUT, OUR_BUG = 0, 1, 2, 70
+YES, NO, BAD_INPUT, OUR_BUG, INTERRUPTED = 0, 1, 2, 70, 130
 
 #: command -> (module, one line of help). Help must not import the commands.
 COMMANDS: Final = {
@@ -111,31 +113,86 @@ def _use_utf8() -> None:
             )
 
 
+def _show_usage(error: click.ClickException) -> None:
+    """As click shows it, which would drop escape codes instead of writing them out."""
+    if isinstance(error, click.exceptions.NoArgsIsHelpError):
+        error.show()
+        return
+    said = f"Error: {error.format_message()}"
+    if isinstance(error, click.UsageError) and error.ctx:
+        ctx = error.ctx
+        said = f"{ctx.get_usage()}\nTry '{ctx.command_path} --help' for help.\n\n{said}"
+    click.echo(shown(said), err=True)
+
+
+class _Pipe(io.FileIO):
+    """A stream that forgets what nobody reads any more: the answer is still yes or no."""
+
+    def __init__(self, handle: int, forgives: type[OSError]) -> None:
+        super().__init__(handle, "wb", closefd=False)
+        self._forgives = forgives
+
+    def write(self, data: Any) -> int:
+        try:
+            return super().write(data)
+        except self._forgives:
+            return memoryview(data).nbytes
+
+
+def _open_streams() -> None:
+    """Give every standard stream a file of its own, so that no other file takes its place.
+
+    One that is closed cannot be read or written. A pipe that is closed early takes no harm, and
+    standard error never does.
+    """
+    for handle, how in enumerate((os.O_WRONLY, os.O_RDONLY, os.O_WRONLY)):
+        try:
+            os.fstat(handle)
+        except OSError:
+            os.open(os.devnull, how)
+    if sys.stdin is None:
+        sys.stdin = io.TextIOWrapper(io.BufferedReader(io.FileIO(0, closefd=False)))
+    for name, handle, forgives in (("stdout", 1, BrokenPipeError), ("stderr", 2, OSError)):
+        was = getattr(sys, name)
+        if was is not None and was.isatty():
+            continue
+        raw = io.BufferedWriter(_Pipe(handle, forgives))
+        setattr(sys, name, io.TextIOWrapper(raw, "utf-8", "replace", line_buffering=handle == 2))
+
+
+def _use_size() -> None:
+    """Forget a size of the screen that no screen has."""
+    for name in ("COLUMNS", "LINES"):
+        size = os.environ.get(name, "80")
+        if not (size.isascii() and size.isdigit() and len(size) <= 4 and int(size) >= 10):
+            del os.environ[name]
+
+
 def main() -> None:
-    """Run the command line and exit with 0 yes, 1 no, 2 bad input, 70 a bug of ours."""
+    """Run the command line and exit with 0 yes, 1 no, 2 bad input, 70 a bug of ours, 130 stopped
+    by Ctrl-C."""
     # the arrays here are small: threads inside numpy's sums only cost time to start, and garbage
     # collection is of no use in a run this short
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     gc.set_threshold(100_000)
     _use_utf8()
+    _use_size()
     try:
         code = cofire.main(standalone_mode=False, prog_name="cofire")
         sys.stdout.flush()
-    except click.exceptions.Abort:
-        sys.exit(BAD_INPUT)
+    except (click.exceptions.Abort, KeyboardInterrupt):
+        sys.exit(INTERRUPTED)
     except click.ClickException as error:
-        error.show()
+        _show_usage(error)
         sys.exit(BAD_INPUT)
     except CofireError as error:
         from cofire.show.problems import show_error
 
         show_error(error)
         sys.exit(BAD_INPUT)
-    except BrokenPipeError:
-        sys.stderr.close()
-        sys.exit(YES)
-    except OSError as trouble:  # a full disk, a screen that is gone
-        click.echo(f"The answer cannot be written: {trouble.strerror}.", err=True)
+    except OSError as trouble:  # a full disk, a folder that is gone; streams have no name
+        what = trouble.filename or "The answer cannot be written"
+        click.echo(f"{what}: {trouble.strerror}.", err=True)
         sys.exit(BAD_INPUT)
     except Exception as bug:
         from cofire.show.problems import show_bug
@@ -152,8 +209,25 @@ def run() -> None:
     flushed, and files are complete before a command returns.
     """
     try:
-        main()
+        try:
+            _open_streams()
+            for name in ("SIGTERM", "SIGHUP"):
+                if hasattr(signal, name):
+                    signal.signal(getattr(signal, name), _leave)
+            if signal.getsignal(signal.SIGINT) is not signal.SIG_IGN:
+                signal.signal(signal.SIGINT, signal.default_int_handler)
+            main()
+        finally:
+            signal.signal(signal.SIGINT, signal.SIG_IGN)
     except SystemExit as left:
-        with contextlib.suppress(OSError, ValueError):
-            sys.stderr.flush()
-        os._exit(left.code if isinstance(left.code, int) else OUR_BUG)
+        code = left.code if isinstance(left.code, int) else OUR_BUG
+    except KeyboardInterrupt:
+        code = INTERRUPTED
+    with contextlib.suppress(OSError, ValueError):
+        sys.stderr.flush()
+    os._exit(code)
+
+
+def _leave(number: int, _: object) -> None:
+    """Told to stop: temporary files are removed on the way out."""
+    sys.exit(128 + number)

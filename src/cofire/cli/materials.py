@@ -5,7 +5,7 @@ from pathlib import Path
 
 import click
 
-from cofire.cli.common import Group, finish, print_json, studio
+from cofire.cli.common import Group, finish, print_json, say, studio
 
 
 @click.group(cls=Group, invoke_without_command=True)
@@ -75,11 +75,12 @@ def add(
     One oxide to a line (“SiO2, 66.3”), or a header line and a line of values; LOI for the loss
     on ignition. It is written into the materials folder of your studio.
     """
-    from cofire.files.toml import decoded
+    from cofire.files.toml import decoded, read_stream, standard_input
 
     text = None
     if str(certificate) == "-":
-        text = decoded(sys.stdin.buffer.read(), Path("standard input"))
+        stream, path = standard_input()
+        text = decoded(read_stream(stream, path), path)
     added = studio().add_material(
         None if text is not None else certificate,
         text=text,
@@ -96,8 +97,8 @@ def add(
         print_json(added)
         return
     for remark in added.remarks:
-        click.echo(f"Note: {remark}.")
-    click.echo(f"Written: {added.file}")
+        say(f"Note: {remark}.")
+    say(f"Written: {added.file}")
 
 
 def _asked(certificate: Path, text: str | None) -> str:

@@ -9,13 +9,15 @@ from typing import IO, TYPE_CHECKING, Literal, cast
 
 import click
 
-from cofire.cli.common import Number, command, command_name
+from cofire.cli.common import Number, command, command_name, document, say
 
 if TYPE_CHECKING:
     from cofire.files.long_tables import LongTable
 
 #: An answer up to this size is kept in memory until it is printed.
 _IN_MEMORY = 1 << 24
+#: Letters printed in one go.
+_AT_ONCE = 1 << 16
 
 
 def _level(ctx: click.Context, param: click.Parameter, value: float) -> float:
@@ -33,7 +35,7 @@ def _level(ctx: click.Context, param: click.Parameter, value: float) -> float:
     help="Whether the amounts are moles or weights; each row may have any total.",
 )
 @click.option(
-    "--out", type=click.Path(path_type=Path), help="Write to this file instead of the screen."
+    "--out", type=click.Path(path_type=Path), help="Write to this new file instead of the screen."
 )
 @click.option(
     "--level",
@@ -75,8 +77,9 @@ def predict(
     """
     from cofire.answers.predict_table import TableOfGlasses
     from cofire.errors import DataFileError, Place
-    from cofire.files.atomic_write import writing
+    from cofire.files.atomic_write import refuse_taken, writing
     from cofire.files.long_tables import long_table
+    from cofire.files.toml import standard_input
     from cofire.show.json import write_glasses
     from cofire.show.predict import write_csv
 
@@ -86,29 +89,34 @@ def predict(
             hint="Give --out another name.",
             place=Place(out),
         )
+    if out is not None:
+        refuse_taken(out)
     piped = str(table) == "-"
-    path = Path("standard input") if piped else table
-    with long_table(path, sys.stdin.buffer if piped else None) as source:
+    stream, path = standard_input() if piped else (None, table)
+    with long_table(path, stream) as source:
         glasses = TableOfGlasses(source, basis, level=level, keep=keep, ignore=ignore)
-        with _progress(source) as progress, writing(out) if out else _printing() as target:
+        with (
+            _progress(source) as progress,
+            writing(out, new=True) if out else _printing() as target,
+        ):
             if as_json:
                 write_glasses(glasses, target, command_name(), progress.show)
             else:
                 write_csv(glasses, target, progress.show)
     for remark in glasses.remarks():
-        click.echo(remark, err=True)
+        say(remark, err=True)
 
 
 @contextmanager
 def _printing() -> Iterator[IO[str]]:
     """What is written is printed once the block ends well."""
-    import shutil
     from tempfile import SpooledTemporaryFile
 
     with SpooledTemporaryFile(_IN_MEMORY, "w+", encoding="utf-8", newline="") as kept:
         yield cast(IO[str], kept)
         kept.seek(0)
-        shutil.copyfileobj(kept, sys.stdout)
+        while text := kept.read(_AT_ONCE):
+            sys.stdout.write(document(text))
 
 
 class _Progress:

@@ -1,6 +1,5 @@
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 from typing import cast
 
@@ -34,6 +33,7 @@ def read(
     """
     from cofire.answers.table import DIGITS
     from cofire.files.recipe_writer import write_recipe
+    from cofire.files.toml import read_stream, standard_input
 
     if save and not surface:
         raise click.UsageError(
@@ -42,7 +42,7 @@ def read(
     called = name or (save.stem if save else None)
     kind = cast("Surface | None", surface)
     if str(table) == "-":
-        pasted = sys.stdin.buffer.read()
+        pasted = read_stream(*standard_input())
         answer = studio().read(text=pasted, name=called, surface=kind, column=column)
     else:
         answer = studio().read(table, name=called, surface=kind, column=column)

@@ -1,17 +1,16 @@
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from cofire.cli.common import allowed, command, finish, studio
+from cofire.cli.common import allowed, command, finish, progress, studio
 
 if TYPE_CHECKING:
     from cofire.answers.swap import SwapAnswer
-    from cofire.records import Recipe
-    from cofire.studio import Studio
+    from cofire.errors import CofireError
 
 
 @command()
@@ -36,35 +35,40 @@ def swap(
     allow. For a new analysis of the same material name the new one with --from. Exit status 0 when
     every recipe stays the same glaze, 1 when not.
     """
-    from rich.progress import track
-
-    from cofire.show.terminal import error_console
-
     *recipes, name = words
     if every_recipe == bool(recipes):
         raise click.UsageError("name recipes before the material, or say --every-recipe.")
 
-    def progress(glazes: Sequence[Recipe]) -> Iterable[Recipe]:
-        quiet = len(glazes) < 8
-        out = error_console()
-        return track(glazes, "Rebuilding", console=out, transient=True, disable=quiet)
-
     maker = studio()
-    answer = maker.swap(recipes or None, name, allowed=allowed(shelf, only), progress=progress)
-    if save:
-        _save(maker, Path(save), answer.recipes)
-    finish(answer, as_json, "swap.show_swaps", saved=save)
+    answer = maker.swap(
+        recipes or None, name, allowed=allowed(shelf, only), progress=progress("Rebuilding", 8)
+    )
+    refused = _save(Path(save), answer.recipes) if save else []
+    finish(answer, as_json, "swap.show_swaps", saved=None if refused else save)
+    if refused:
+        from cofire.errors import Problems
+
+        count = len(answer.recipes)
+        click.echo(f"In {save} are {count - len(refused)} of {count} recipes; refused:", err=True)
+        raise Problems(refused)
     return 0 if answer.yes else 1
 
 
-def _save(maker: Studio, folder: Path, answers: Sequence[SwapAnswer]) -> None:
-    from cofire.errors import DataFileError, Place
+def _save(folder: Path, answers: Sequence[SwapAnswer]) -> list[CofireError]:
+    """Write the recipes that are not there yet; the errors are those of the others."""
+    from cofire.errors import CofireError, DataFileError, Place
+    from cofire.files.recipe_writer import write_recipe
 
     if not folder.is_dir():
         raise DataFileError(
             "this folder does not exist.", hint="Create it first.", place=Place(folder)
         )
+    refused: list[CofireError] = []
     for answer in answers:
         best = answer.ways[0].recipe
         notes = f"From “{answer.recipe.name}” without {answer.without.name}."
-        maker.save(best, folder / f"{best.id}.toml", notes)
+        try:
+            write_recipe(folder / f"{best.id}.toml", best, notes, again=True)
+        except CofireError as error:
+            refused.append(error)
+    return refused

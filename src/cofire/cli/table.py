@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from cofire.cli.common import command, print_json, studio
+from cofire.cli.common import command, document, print_json, say, studio
 
 
 @command()
@@ -35,9 +35,11 @@ def table(
     answer = studio().table(recipe, dry=dry, scale=scale, semicolons=semicolons, tabs=tabs)
     if file is not None:
         refuse_taken(file)
-        with writing(file) as out:
+        with writing(file, new=True) as out:
             out.write(answer.text)
     if as_json:
         print_json(answer)
+    elif file is None:
+        click.echo(document(answer.text), nl=False)
     else:
-        click.echo(answer.text if file is None else f"Written: {file}\n", nl=False)
+        say(f"Written: {file}")

@@ -37,8 +37,8 @@ def read_body(doc: Document) -> Body:
         more["flaws_per_mm"] = crackle.number("flaws_per_mm")
     body = Body(
         id=doc.path.stem,
-        name=top.text("name"),
-        names=top.names("names", (top.text("name"),)),
+        name=top.name("name"),
+        names=top.names("names", (top.name("name"),)),
         youngs_modulus_gpa=stiffness.pair("youngs_modulus_gpa"),
         poisson=stiffness.pair("poisson"),
         source=top.text("source"),

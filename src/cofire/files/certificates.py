@@ -16,6 +16,7 @@ from cofire.errors import DataFileError, Place, QuantityError, refusal
 from cofire.files import toml
 from cofire.files.atomic_write import refuse_taken, writing
 from cofire.files.materials import contradiction, read_materials
+from cofire.most import at_most
 from cofire.read.number import Convention, convention, number
 from cofire.records import Material
 from cofire.words import listed, plain_digits
@@ -27,6 +28,8 @@ _IGNORED = re.compile(r"^(total|sum|summe|oxide|component|constituent|name|wt ?%
 _VALUE = re.compile(r"(?P<less>[<~≤]|max\.?|trace\b)?\s*(?P<number>.*?)\s*%?", re.I)
 #: Blanks between label and value, and a decimal comma in it.
 _SPACED = re.compile(r"[^,]*?[\s:=][<~≤]?\s*[0-9.]*,[0-9]+\s*%?")
+
+_BLANKS = re.compile(r"[^\S\t]{2,}")
 
 #: Analyses this close (sum of absolute differences, wt %) are taken as the same mineral, and a
 #: rival this many times nearer is taken as the mineral meant. Common practice, no source.
@@ -93,6 +96,7 @@ def read_certificate(text: str, path: Path) -> Certificate:
     volatile = 0.0
     remarks: list[str] = []
     pairs, commas = _pairs(text, path)
+    at_most("lines in a certificate", len(pairs), Place(path))
     for line, label, raw in pairs:
         place = Place(path, line)
         if _IGNORED.match(label) or _OXYGEN_FOR_F.match(label.strip()):
@@ -152,7 +156,10 @@ def _pairs(text: str, path: Path) -> tuple[list[tuple[int, str, str]], Conventio
     rows = []
     commas: Convention = ""
     for line, said in enumerate(text.splitlines(), start=1):
-        if said.strip() and not said.lstrip().startswith("#"):
+        if len(said) > toml.MAX_LINE:
+            raise refusal("line-too-long", Place(path, line), most=toml.MAX_LINE)
+        said = _BLANKS.sub(" ", said)
+        if said.strip(" :=\t") and not said.lstrip().startswith("#"):
             cells, separator = _cells(said)
             rows.append((line, cells))
             commas = "point" if separator == "," else commas
@@ -253,6 +260,6 @@ def write_material(
     text = "\n".join(lines) + "\n"
     read_materials(toml.parse(text, path), own=True)  # what is written must read back
     path.parent.mkdir(parents=True, exist_ok=True)
-    with writing(path) as out:
+    with writing(path, new=True) as out:
         out.write(text)
     return path

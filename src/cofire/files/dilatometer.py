@@ -20,6 +20,8 @@ _STRAIN = {
     "mm/m": 1e-3, "1e-6": 1e-6, "10^-6": 1e-6, "1e-3": 1e-3, "10^-3": 1e-3, "1": 1.0, "m/m": 1.0,
     "mm/mm": 1.0, "-": 1.0,
 }  # fmt: skip
+#: Letters of a heading that say something; our choice.
+_HEADING = 200
 #: Mean expansion of any fired clay between room and red heat, 1e-6/K; beyond it the unit is wrong.
 _PLAUSIBLE_1E6_PER_K = (1.0, 30.0)
 #: Ends are extrapolated from this many degrees; readings are at most the gap apart; and the largest
@@ -117,7 +119,7 @@ def _plausible(t_c: Array, strain: Array, lines: list[int], word: str, path: Pat
 def _header(header: list[str], path: Path) -> tuple[int, bool, int, float, str]:
     temp = strain = None
     for at, cell in enumerate(header):
-        text = cell.strip().lower()
+        text = " ".join(cell[:_HEADING].split()).lower()
         unit = re.search(r"[(\[]\s*([^)\]]+?)\s*[)\]]\s*$", text)
         named = unit[1].replace("°", "").strip() if unit else ""
         if text.startswith(("temp", "t ", "t(", "t[")):

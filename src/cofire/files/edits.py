@@ -12,7 +12,7 @@ from typing import Any
 
 from cofire.errors import Place, refusal
 from cofire.files import toml
-from cofire.files.atomic_write import writing
+from cofire.files.atomic_write import own_as, writing
 
 #: How long to wait for another cofire that is writing, s; it takes milliseconds. Our choice.
 _PATIENCE_S = 5.0
@@ -48,16 +48,19 @@ def locked(folder: Path) -> Iterator[None]:
         os.close(handle)
 
 
-def text_of(path: Path) -> str:
+def text_of(path: Path, most: int = toml.MAX_BYTES) -> str:
     """The file as it is: with its line ends, and its byte order mark if it has one."""
-    toml.read_text(path)  # raises an error if it is not text
-    return path.read_bytes().decode("utf-8")
+    raw = toml.read_bytes(path, most)
+    toml.decoded(raw, path)  # raises an error if it is not text
+    return raw.decode("utf-8")
 
 
 def make_folder(path: Path) -> None:
     """Make a folder unless it is there. Raises DataFileError for a file in its way."""
     try:
-        path.mkdir(exist_ok=True)
+        if not path.is_dir():
+            path.mkdir(exist_ok=True)
+            own_as(path.parent, path)
     except FileExistsError:
         raise refusal("file-in-place-of-folder", Place(path)) from None
     except OSError as problem:
@@ -70,18 +73,22 @@ def must_be_writable(path: Path) -> None:
         raise refusal("read-only", Place(path))
 
 
-def rewrite(path: Path, was: str | None, text: str) -> None:
-    """Replace ``was`` (None: no file) by ``text``, completely or not at all.
+def rewrite(path: Path, was: str | None, text: str, like: Path | None = None) -> None:
+    """Replace ``was`` (None: no file) by ``text``, completely or not at all; ``like`` as in
+    ``writing_bytes``.
 
     Raises DataFileError if the file cannot be written or has changed meanwhile.
     """
     must_be_writable(path)
-    with writing(path) as out:
-        out.write(text)
-        out.flush()
+
+    def unchanged() -> None:
         now = path.read_bytes() if path.exists() else None
         if now != (None if was is None else was.encode()):
             raise refusal("changed-meanwhile", Place(path))
+
+    unchanged()
+    with writing(path, new=was is None, like=like, last=unchanged) as out:
+        out.write(text)
 
 
 def with_amount(text: str, path: Path, section: str, key: str, amount: str | None) -> str:

@@ -9,6 +9,7 @@ from typing import Any, Literal, cast
 from cofire.errors import Place, QuantityError, refusal
 from cofire.files import toml
 from cofire.files.toml import Document, Table
+from cofire.most import at_most
 from cofire.read.units import (
     difference_c,
     grams,
@@ -30,16 +31,21 @@ ResolveKiln = Callable[[str, Place], Kiln]
 def read_firing(doc: Document, resolve: ResolveKiln) -> Firing:
     """One firing per file; its id is the file name."""
     top = Table(doc, doc.data, what="the firing", limits=toml.beside(__file__, "limits.toml"))
-    segments = [_segment(table) for table in top.list_of("segment")]
-    if not segments:
+    tables = top.list_of("segment")
+    if not tables:
         raise top.refuse("no-segments")
-    pulls = [_pull(table, segments) for table in top.list_of("pull")]
+    at_most("segments of a firing", len(tables), doc.place("segment"))
+    segments = [_segment(table) for table in tables]
+    tables = top.list_of("pull")
+    at_most("pulls of a firing", len(tables), doc.place("pull"))
+    pulls = [_pull(table, segments) for table in tables]
+    at_most("pulls of a firing", sum(pull.count for pull in pulls), doc.place("pull"))
     kiln = top.get("kiln")
     if kiln is None:
         raise top.refuse("no-kiln")
     firing = Firing(
         id=doc.path.stem,
-        name=top.text("name"),
+        name=top.name("name"),
         segments=tuple(segments),
         pulls=tuple(pulls),
         kiln=resolve(kiln, doc.place("kiln"))
@@ -88,7 +94,7 @@ def _segment(table: Table) -> Segment:
 
 
 def _pull(table: Table, segments: list[Segment]) -> Pull:
-    name = table.text("name")
+    name = table.name("name")
     number = table.number("segment")
     if number != int(number) or not 1 <= number <= len(segments):
         raise table.refuse("no-such-segment", "segment", number=number, count=len(segments))
@@ -159,7 +165,7 @@ def _kiln(table: Table, resolve: ResolveKiln | None) -> Kiln:
         if table.has(key) or not hasattr(usual, field)
     }
     fields |= {
-        "name": table.text("name", base.name if base else "your kiln"),
+        "name": table.name("name", base.name if base else "your kiln"),
         "source": table.text("source", base.source if base else None),
         "fuel": table.choice("fuel", ("electricity", "gas"), usual.fuel),
         "wear": table.number("element_wear_percent", 100.0 * usual.wear) / 100.0,

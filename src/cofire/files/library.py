@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import os
-import re
-import unicodedata
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -17,6 +15,7 @@ from cofire.files.ignored_files import is_stray
 from cofire.files.materials import read_cautions, read_materials, require_codes
 from cofire.files.melting import with_melting
 from cofire.files.recipes import read_recipe
+from cofire.names import flaw, identifier, plain
 from cofire.records import Body, Caution, Firing, Kiln, Material, Recipe
 
 #: A folder holding this file is somebody's studio.
@@ -45,9 +44,36 @@ def find_studio(start: Path) -> Path | None:
     return None
 
 
-def plain(name: str) -> str:
-    """Names compare without case, punctuation or doubled spaces; letters of any script count."""
-    return re.sub(r"[\W_]+", " ", unicodedata.normalize("NFKC", name).casefold()).strip() or name
+def studio_here() -> Path | None:
+    """The studio around the current folder, or None. Raises DataFileError where it would be one of
+    other people, in a folder above: nobody asked for that."""
+    try:
+        here = Path.cwd()
+    except OSError as problem:
+        raise refusal("no-current-folder", reason=problem.strerror) from None
+    found = find_studio(here)
+    if found not in (None, here) and not _trusted(found, found / STUDIO_MARK):
+        raise refusal("studio-of-others", Place(found / STUDIO_MARK), folder=found)
+    return found
+
+
+def _trusted(*paths: Path) -> bool:
+    """Whether all these are ours, or root's; yes on a system without such owners."""
+    if not hasattr(os, "getuid"):
+        return True
+    ours = {"0", str(os.getuid()), os.environ.get("SUDO_UID", "0")}
+    return all(str(path.lstat().st_uid) in ours for path in paths)
+
+
+def toml_files(folder: Path) -> list[Path]:
+    """The TOML files of a folder, sorted; none where there is no folder. Raises DataFileError where
+    it cannot be looked into."""
+    try:
+        return sorted(p for p in folder.iterdir() if p.suffix == ".toml")
+    except (FileNotFoundError, NotADirectoryError):
+        return []
+    except OSError as problem:
+        raise refusal("folder-cannot-be-read", Place(folder), reason=problem.strerror) from None
 
 
 def looks_like_path(text: str) -> bool:
@@ -88,11 +114,11 @@ class Library:
         """The named studio, else $COFIRE_STUDIO, else the one around the current folder."""
         wanted = studio or os.environ.get("COFIRE_STUDIO")
         if wanted is None:
-            return cls(find_studio(Path.cwd()))
+            return cls(studio_here())
         folder = expanded(wanted)
         if not is_there(folder) or not folder.is_dir():
             raise refusal("no-such-studio", Place(folder))
-        return cls(folder.resolve())
+        return cls(toml.real(folder))
 
     def own_studio(self, shipped: Path | None = None) -> Path:
         """The studio to write to, for a copy of a ``shipped`` file if one is given. Raises
@@ -107,10 +133,9 @@ class Library:
         """(file, is the person's own) of a kind, the person's own first."""
         roots = [(self.studio / kind / inner, True)] if self.studio else []
         for folder, own in (*roots, (shipped(kind) / inner, False)):
-            if folder.is_dir():
-                for path in sorted(folder.glob("*.toml")):
-                    if not is_stray(path):
-                        yield path, own
+            for path in toml_files(folder):
+                if not is_stray(path):
+                    yield path, own
 
     @cached_property
     def cautions(self) -> dict[str, Caution]:
@@ -180,6 +205,8 @@ class Library:
         exact = self.materials.get(name)
         if exact:
             return exact, ()
+        if wrong := flaw(name):
+            raise refusal("bad-name", place, name=name, wrong=wrong)
         matches = self._by_name.get(plain(name), [])
         if not matches:
             raise refusal(
@@ -205,7 +232,7 @@ class Library:
         if isinstance(wanted, Mapping):
             read = read_recipe(toml.given(wanted, "recipe"), self.material, self.recipe)
             named = "name" in wanted
-            return replace(read, id=plain(read.name).replace(" ", "-") if named else "recipe")
+            return replace(read, id=identifier(read.name) if named else "recipe")
         return self._recipe(wanted, place, ())
 
     def recipe_file(self, wanted: str | Path) -> Path:
@@ -214,10 +241,10 @@ class Library:
 
     def _recipe(self, wanted: str | Path, place: Place | None, trail: tuple[Path, ...]) -> Recipe:
         path = self._path("recipes", "", wanted, "recipe", place)
-        if path.resolve() in trail:
+        if toml.real(path) in trail:
             chain = " → ".join(p.stem for p in (*trail, path))
             raise refusal("recipes-in-a-circle", place, chain=chain)
-        inner = (*trail, path.resolve())
+        inner = (*trail, toml.real(path))
         return read_recipe(
             toml.read(path), self.material, lambda name, at: self._recipe(name, at, inner)
         )
@@ -273,23 +300,25 @@ class Library:
             if not is_there(path):
                 raise refusal("no-such-file", place, path=path)
             return path
+        if wrong := flaw(wanted):
+            raise refusal("bad-name", place, name=wanted, wrong=wrong)
         asked = plain(wanted)
-        known: dict[str, Path] = {}
-        for path, _ in self.files(kind, inner):
-            known.setdefault(plain(path.stem), path)
-        if asked in known:
-            return known[asked]
-        for path in list(known.values()):  # only now: reading every file for its names is slower
-            try:
-                data = toml.read(path).data
-            except CofireError:
-                continue
-            for name in (data.get("name"), *_as_list(data.get("names"))):
-                if isinstance(name, str):
-                    known.setdefault(plain(name), path)
-        if asked in known:
-            return known[asked]
-        ids = dict.fromkeys(path.stem for path in known.values())
+        files = dict(self.files(kind, inner))
+        alike = [path for path in files if plain(path.stem) == asked]
+        known: dict[str, None] = {}
+        if not alike:  # only now: reading every file for its names is slower
+            for path in files:
+                named = names_in(path)
+                known |= dict.fromkeys(named)
+                alike += [path] if asked in map(plain, named) else []
+        alike = [path for path in alike if files[path]] or alike  # the person's own come first
+        exact = [path for path in alike if path.stem == wanted] or alike
+        if len(exact) > 1:
+            listed = " or ".join(f"“{path.stem}”" for path in exact)
+            raise refusal("several-files", place, word=word, called=wanted, listed=listed)
+        if exact:
+            return exact[0]
+        ids = dict.fromkeys(path.stem for path in files)
         raise refusal(
             "no-such-name",
             place,
@@ -299,8 +328,15 @@ class Library:
         )
 
 
-def _as_list(value: object) -> list[object]:
-    return value if isinstance(value, list) else []
+def names_in(path: Path) -> list[str]:
+    """What a file says it is called; nothing where it cannot be read."""
+    try:
+        data = toml.read(path).data
+    except CofireError:
+        return []
+    names = data.get("names")
+    several = names if isinstance(names, list) else []
+    return [name for name in (data.get("name"), *several) if isinstance(name, str)]
 
 
 def _as_harmful(own: Material, shipped: Material) -> Material:

@@ -5,12 +5,12 @@ from __future__ import annotations
 import codecs
 import io
 import itertools
-import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import partial
 from pathlib import Path
 from tempfile import TemporaryFile
-from typing import BinaryIO, cast
+from typing import IO, BinaryIO, cast
 
 from cofire.errors import Place, refusal
 from cofire.files.table_cells import clean, encoding_of, separator_of, split_rows
@@ -20,6 +20,9 @@ from cofire.read.number import Convention, convention, is_number
 #: So much of a table shows what parts its columns; our choice.
 _HEAD_BYTES = 1 << 18
 _BLOCK_BYTES = 1 << 20
+#: Letters of a line, and bytes of a table that is piped (some ten million rows); our choice.
+_LONGEST_LINE = 1 << 20
+_LONGEST_PIPE = 1 << 31
 
 
 class LongTable:
@@ -70,12 +73,20 @@ class LongTable:
         self._source.seek(0)
         text = io.TextIOWrapper(self._source, self._encoding, newline="")
         try:
-            rows = split_rows(text, self.separator, self.path)
+            rows = split_rows(self._lines(text), self.separator, self.path)
             yield from itertools.dropwhile(lambda row: not any(row[1]), rows)
         except UnicodeDecodeError:
             raise self._no_text() from None
         finally:
             text.detach()  # else the source would be closed with it
+
+    def _lines(self, text: IO[str]) -> Iterator[str]:
+        """The lines of a text, none of which may go on for ever."""
+        lines = iter(partial(text.readline, _LONGEST_LINE), "")
+        for number, line in enumerate(lines, start=1):
+            if len(line) == _LONGEST_LINE:
+                raise refusal("line-too-long", Place(self.path, number), most=_LONGEST_LINE)
+            yield line
 
     def commas(self, positions: list[int]) -> Convention:
         """What commas mean in the columns at these positions, by the first number that can only be
@@ -117,25 +128,24 @@ class LongTable:
 
 @contextmanager
 def long_table(path: Path, pasted: BinaryIO | None = None) -> Iterator[LongTable]:
-    """The table in a file, or in what is ``pasted``; a pipe is kept in a file of its own meanwhile.
+    """The table in a file, or in what is ``pasted``, which is kept in a file of its own meanwhile.
 
     Raises DataFileError.
     """
-    if pasted is None:
-        with opened(path) as file:
-            if file.seekable():
-                yield LongTable(file, path)
-                return
-            with _kept(file) as kept:
-                yield LongTable(kept, path)
-    else:
-        with _kept(pasted) as kept:
-            yield LongTable(kept, path)
+    with opened(path) if pasted is None else _kept(pasted, path) as file:
+        yield LongTable(file, path)
 
 
 @contextmanager
-def _kept(stream: BinaryIO) -> Iterator[BinaryIO]:
+def _kept(stream: BinaryIO, path: Path) -> Iterator[BinaryIO]:
     with TemporaryFile() as kept:
-        shutil.copyfileobj(stream, kept)
+        try:
+            while kept.tell() <= _LONGEST_PIPE and (block := stream.read(_BLOCK_BYTES)):
+                kept.write(block)
+            kept.seek(0, io.SEEK_END)
+        except OSError as problem:
+            raise refusal("file-cannot-be-read", Place(path), reason=problem.strerror) from None
+        if kept.tell() > _LONGEST_PIPE:
+            raise refusal("pipe-too-long", Place(path), megabytes=_LONGEST_PIPE / 1e6)
         kept.seek(0)
         yield cast(BinaryIO, kept)

@@ -11,6 +11,7 @@ from cofire.chem.oxides import INDEX, named, vector
 from cofire.errors import CofireError, Place, Problems, QuantityError, did_you_mean, refusal
 from cofire.files.toml import Document, Table
 from cofire.findings import SEVERITIES
+from cofire.names import flaw
 from cofire.read.units import temperature_c
 from cofire.records import GHS, Caution, Dissolves, Material
 
@@ -64,6 +65,8 @@ def read_materials(doc: Document, *, own: bool) -> list[Material]:
 
 def _material(doc: Document, key: str, data: Any, *, own: bool) -> Material:
     what = f"material “{key}”"
+    if wrong := flaw(key):
+        raise doc.refuse("bad-name", key, name=key, wrong=wrong)
     table = Table(doc, data, key, what=what)
     names = table.names("names")
     if not names:

@@ -9,6 +9,7 @@ from typing import ClassVar
 from cofire.errors import Place, refusal
 from cofire.files.atomic_write import writing
 from cofire.files.library import STUDIO_MARK, find_studio
+from cofire.files.new_names import refuse_flawed
 from cofire.files.stock import FILE as STOCK
 from cofire.files.toml import written
 from cofire.record import Record
@@ -38,6 +39,7 @@ def begin_studio(folder: Path, name: str) -> Begun:
     """
     if folder.exists() and not folder.is_dir():
         raise refusal("file-not-folder", Place(folder))
+    refuse_flawed(folder.resolve())
     around = find_studio(folder.resolve().parent)
     if around is not None:
         raise refusal("inside-another-studio", Place(folder), around=around)
@@ -68,7 +70,7 @@ def begin_studio(folder: Path, name: str) -> Begun:
         if path.exists():
             left.append(one)
             continue
-        with writing(path) as out:
+        with writing(path, new=True) as out:
             out.write(text)
         added.append(one)
     return Begun(folder, tuple(added), tuple(left))

@@ -14,6 +14,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any, ClassVar
 
+from cofire.errors import CofireError, Place, refusal
 from cofire.files import toml
 from cofire.files.edits import make_folder, rewrite, text_of
 from cofire.record import Record
@@ -24,6 +25,8 @@ _HEAD = """\
 """
 _MARK = "[[version]]\n"
 _FACTS = ("when", "why", "code")
+#: Bytes of a history: some thousand versions of a usual recipe; our choice.
+MAX_BYTES = 32_000_000
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -51,7 +54,7 @@ class RecipeHistory:
 
 def history_file(recipe: Path) -> Path:
     """Where the history of a recipe's file is kept: one, by whatever link it is called."""
-    recipe = recipe.resolve()
+    recipe = toml.real(recipe)
     return recipe.parent / "history" / recipe.name
 
 
@@ -62,9 +65,12 @@ def read_history(path: Path) -> RecipeHistory:
     """
     if not path.exists():
         return RecipeHistory(path, None, ())
-    raw = text_of(path)
+    return _history(text_of(path, MAX_BYTES), path)
+
+
+def _history(raw: str, path: Path) -> RecipeHistory:
     text = raw.removeprefix("\ufeff").replace("\r\n", "\n")
-    doc = toml.parse(text, path)
+    doc = toml.parse(text, path, most_lines=MAX_BYTES)
     items = doc.data.get("version")
     chunks = _chunks(text)
     if not isinstance(items, list) or set(doc.data) != {"version"} or len(items) != len(chunks):
@@ -82,44 +88,75 @@ def read_history(path: Path) -> RecipeHistory:
     return RecipeHistory(path, raw, tuple(versions))
 
 
-def add_version(history: RecipeHistory, text: str, why: str, code: str, when: datetime) -> Version:
-    """Add a recipe's text to the end of its history, whole or not at all.
+def with_version(
+    history: RecipeHistory, text: str, why: str, code: str, when: datetime
+) -> RecipeHistory:
+    """A history with a recipe's text added to its end; nothing is written yet.
 
-    Raises DataFileError when the file cannot be written or was changed meanwhile.
+    Raises DataFileError where it would not read back as it was, or is full.
     """
     path = history.path
     text = text.removeprefix("\ufeff").replace("\r\n", "\n")
     text = text if text.endswith("\n") else text + "\n"
+    was = _HEAD.format(name=path.name) if history.text is None else history.text
     head = (
         f"{_MARK}when = {when.isoformat(timespec='seconds')}\n"
         f"why = {toml.written(why)}\ncode = {toml.written(code)}\n\n"
     )
-    data = tomllib.loads(text)
-    chunk = head + _renamed(text, "[", "[version.")
-    if not _reads_back(chunk, text, data):  # laid out so oddly that only what it says can be kept
-        import tomlkit
+    raw = (was if was.endswith("\n") else was + "\n") + "\n" + head
+    raw += _renamed(text, "[", "[version.")
+    if len(raw.encode()) > MAX_BYTES:
+        raise refusal("history-is-full", Place(path), megabytes=MAX_BYTES / 1e6)
+    try:
+        read = _history(raw, path)
+        *before, last = read.versions
+    except (CofireError, ValueError):
+        raise refusal("not-to-be-kept", Place(path)) from None
+    same = [v.text for v in before] == [v.text for v in history.versions]
+    if not same or last.text != text or last.data != tomllib.loads(text):
+        raise refusal("not-to-be-kept", Place(path))
+    return read
 
-        text = tomlkit.dumps(data)
-        chunk = head + _renamed(text, "[", "[version.")
-    was = history.text
-    start = was if was is not None else _HEAD.format(name=path.name)
-    make_folder(path.parent)
-    rewrite(path, was, (start if start.endswith("\n") else start + "\n") + "\n" + chunk)
-    return Version(len(history.versions) + 1, when, why, code, text, data)
+
+def add_version(
+    history: RecipeHistory,
+    text: str,
+    why: str,
+    code: str,
+    when: datetime,
+    recipe: Path | None = None,
+) -> Version:
+    """Add the text of a ``recipe``'s file to the end of its history, whole or not at all.
+
+    Raises DataFileError as ``with_version`` and ``write_history``.
+    """
+    longer = with_version(history, text, why, code, when)
+    write_history(history, longer, recipe)
+    return longer.versions[-1]
+
+
+def write_history(was: RecipeHistory, history: RecipeHistory, recipe: Path | None) -> None:
+    """Put a history in the place of what it ``was``, open to no more people than the recipe.
+
+    Raises DataFileError when the file cannot be written or was changed meanwhile.
+    """
+    if history.text != was.text and history.text is not None:
+        make_folder(history.path.parent)
+        like = recipe if recipe and recipe.exists() else None
+        rewrite(history.path, was.text, history.text, like)
+    elif history.text != was.text:  # it was begun for a change that did not come to pass
+        history.path.unlink()
 
 
 def _lines(text: str) -> Iterator[tuple[str, bool]]:
-    """Lines with their ends, and whether a table may begin there: not within long strings."""
-    quoted = ""
-    for line in text.splitlines(keepends=True):
-        yield line, not quoted
-        for mark in ('"""', "'''"):
-            if quoted in ("", mark) and line.count(mark) % 2 == 1:
-                quoted = "" if quoted else mark
+    """Lines with their ends, and whether a table may begin there."""
+    count = text.count("\n") + 1
+    for number, line, free in toml.lines_of(text):
+        yield line + "\n" * (number < count), free
 
 
 def _renamed(text: str, old: str, new: str) -> str:
-    begins = re.compile(r"^(\s*)" + re.escape(old) + r"(?!\[)")
+    begins = re.compile(r"^([ \t]*+)" + re.escape(old) + r"(?!\[)")
     return "".join(
         begins.sub(lambda m: m[1] + new, line) if free else line for line, free in _lines(text)
     )
@@ -143,12 +180,3 @@ def _recipe(chunk: str) -> str:
     below = 1 + sum(bool(re.match(r"(when|why|code)\s*=", line)) for line in lines[1:4])
     below += lines[below : below + 1] == ["\n"]
     return _renamed("".join(lines[below:]), "[version.", "[")
-
-
-def _reads_back(chunk: str, text: str, data: dict[str, Any]) -> bool:
-    try:
-        read = tomllib.loads(chunk)["version"]
-    except tomllib.TOMLDecodeError:
-        return False
-    kept = {k: v for k, v in read[0].items() if k not in _FACTS}
-    return len(read) == 1 and kept == data and _chunks(chunk) == [chunk] and _recipe(chunk) == text

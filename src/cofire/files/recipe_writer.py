@@ -7,7 +7,7 @@ from pathlib import Path
 
 from cofire.errors import Place, refusal
 from cofire.files.atomic_write import refuse_taken, writing
-from cofire.files.toml import written
+from cofire.files.toml import read_bytes, written
 from cofire.records import Part, Recipe
 
 
@@ -29,13 +29,19 @@ def recipe_text(recipe: Recipe, notes: str = "", *, digits: int = 4) -> str:
     return "\n".join(lines) + "\n"
 
 
-def write_recipe(path: Path, recipe: Recipe, notes: str = "", *, digits: int = 4) -> None:
-    """Write a new file, whole or not at all. Raises DataFileError where one is already."""
+def write_recipe(
+    path: Path, recipe: Recipe, notes: str = "", *, digits: int = 4, again: bool = False
+) -> None:
+    """Write a new file, whole or not at all. Raises DataFileError where one is already, unless it
+    is written ``again`` and says just the same."""
+    text = recipe_text(recipe, notes, digits=digits)
     if path.suffix != ".toml":
         raise refusal("not-toml", Place(path), path=path)
+    if again and path.is_file() and read_bytes(path) == text.encode():
+        return
     refuse_taken(path)
-    with writing(path) as out:
-        out.write(recipe_text(recipe, notes, digits=digits))
+    with writing(path, new=True) as out:
+        out.write(text)
 
 
 def _parts(parts: Iterable[Part], digits: int) -> list[str]:

@@ -8,6 +8,8 @@ from typing import cast
 
 from cofire.errors import CofireError, Place, Problems, QuantityError, did_you_mean
 from cofire.files.toml import Document, Table, collect
+from cofire.most import at_most
+from cofire.names import plain
 from cofire.read.amounts import amount_of
 from cofire.records import SURFACES, Material, Part, Recipe, Surface
 
@@ -33,7 +35,7 @@ class _Found:
 def read_recipe(doc: Document, resolve: Resolve, refer: Refer) -> Recipe:
     """One recipe per file; its id is the file name. Problems lists every bad line at once."""
     top = Table(doc, doc.data, what="the recipe")
-    name = top.text("name", doc.path.stem)
+    name = top.name("name", doc.path.stem)
     surface = cast("Surface", top.choice("surface", SURFACES))
     notes = top.text("notes", "")
     kept = top.number("fluorine_kept", 0.5)
@@ -104,7 +106,7 @@ def _grain_part(top: Table, written: str, sections: dict[str, tuple[Part, ...]])
     parts = [p for section in sections.values() for p in section]
     for part in parts:
         names = (part.written, part.material.id, *part.material.names)
-        if written.lower() in (n.lower() for n in names):
+        if plain(written) in map(plain, names):
             if not part.material.grain:
                 raise top.refuse("no-grains", "undissolved", written=written)
             return part
@@ -126,6 +128,7 @@ def _parts(table: Table, resolve: Resolve, refer: Refer, found: _Found) -> tuple
         parts[material.id] = Part(written, amount, material, place)
         return parts[material.id]
 
+    at_most("lines in a recipe", len(table.data), table.doc.place(*table.path))
     for written, value in table.data.items():
         place = table.doc.place(*table.path, written)
         try:

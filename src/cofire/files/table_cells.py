@@ -104,8 +104,9 @@ def split_rows(lines: Iterable[str], separator: str, path: Path) -> Iterator[tup
         for cells in reader:
             yield number, cells
             number = reader.line_num + 1
-    except csv.Error:
-        raise refusal("open-quotation-mark", Place(path, number)) from None
+    except csv.Error as problem:
+        name = "cell-too-large" if "limit" in str(problem) else "open-quotation-mark"
+        raise refusal(name, Place(path, number), most=csv.field_size_limit()) from None
 
 
 def _is_rule(line: Line) -> bool:

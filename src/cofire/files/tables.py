@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Literal
 
 from cofire.errors import CofireError, Place, Problems, refusal
+from cofire.files.csv_rows import inert
 from cofire.files.table_cells import ADDED, BASE, TOTAL, Columns, Line, cells_of, header_of, text_of
 from cofire.read.amounts import Amount, amount_of, is_amount, known_unit
 from cofire.read.number import LONGEST, Convention, convention, written
@@ -81,7 +82,7 @@ def table_text(
             writer.writerow(["additions", ""])
             below = True
         text = written(amount)
-        writer.writerow([name, text.replace(".", ",") if separator == ";" else text])
+        writer.writerow([inert(name), text.replace(".", ",") if separator == ";" else text])
     return out.getvalue()
 
 

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import json
+import os
 import re
+import stat
+import sys
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from decimal import Decimal
 from functools import cache, cached_property
@@ -15,13 +18,25 @@ from pathlib import Path
 from typing import Any, BinaryIO, TypeVar
 
 from cofire.errors import CofireError, DataFileError, Place, QuantityError, did_you_mean, refusal
+from cofire.names import flaw, shown
 
 Number = TypeVar("Number", float, Decimal)
 #: Far above any recipe book written by hand; a larger file is a mistake, not a book.
 MAX_BYTES = 4_000_000
 
-_HEADER = re.compile(r"^\s*(\[\[?)\s*(.+?)\s*\]\]?\s*(?:#.*)?$")
-_KEY = re.compile(r"""^\s*((?:"(?:[^"\\]|\\.)*"|'[^']*'|[A-Za-z0-9_\-]+))\s*[=.]""")
+#: Lines, letters in one of them, brackets inside brackets, dots in a key and letters of a word or
+#: number: what nobody writes by hand, and what takes ``tomllib`` for ever. Our choice.
+MAX_LINES, MAX_LINE, MAX_DEPTH, MAX_DOTS, MAX_WORD = 100_000, 20_000, 20, 10, 200
+
+#: What a line of TOML is made of, as far as brackets, dots and strings go.
+_TOKEN = re.compile(
+    r'"""|\'\'\'|"(?:[^"\\]|\\.)*+"?|\'[^\']*+\'?|#.*|[\[\]{}.,=]|[A-Za-z0-9_+:-]++'
+)
+_END = {
+    '"""': re.compile(r'(?:[^"\\]|\\.|"{1,2}(?!"))*+"{3,5}'),
+    "'''": re.compile(r"(?:[^']|'{1,2}(?!'))*+'{3,5}"),
+}
+_KEY_PART = re.compile(r"""[ \t]*+("(?:[^"\\]|\\.)*+"|'[^']*+'|[A-Za-z0-9_-]++)[ \t]*+(\.?)""")
 _BY_LINE = re.compile(r"\(at line (\d+), column \d+\)")
 
 
@@ -54,8 +69,8 @@ def written(value: object) -> str:
     """Text, a number, yes or no, a list, or a table on one line, as TOML."""
     if isinstance(value, dict):
         return "{ " + ", ".join(f"{bare(k)} = {written(v)}" for k, v in value.items()) + " }"
-    # JSON leaves one letter as it is that TOML forbids
-    return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
+    # JSON leaves some letters as they are that TOML forbids, or that turn what is read around
+    return shown(json.dumps(value, ensure_ascii=False))
 
 
 def bare(key: str) -> str:
@@ -64,32 +79,55 @@ def bare(key: str) -> str:
     return key if plain else written(key)
 
 
-def read_bytes(path: Path) -> bytes:
-    """The file as it is; DataFileError where there is none, or one far too large."""
+def read_bytes(path: Path, most: int = MAX_BYTES) -> bytes:
+    """The file as it is; DataFileError where there is none, or one of more than ``most`` bytes."""
     with opened(path) as file:
-        try:
-            raw = file.read(MAX_BYTES + 1)  # some files have no size, and no end
-        except OSError as problem:
-            raise refusal("file-cannot-be-read", Place(path), reason=problem.strerror) from None
-    if len(raw) > MAX_BYTES:
-        raise refusal("file-too-large", Place(path), megabytes=MAX_BYTES / 1e6)
-    return raw
+        return read_stream(file, path, most)
+
+
+def read_stream(stream: BinaryIO, path: Path, most: int = MAX_BYTES) -> bytes:
+    """All of a stream; DataFileError where it cannot be read, or goes on beyond ``most`` bytes."""
+    blocks: list[bytes] = []
+    left = most + 1  # some files have no size, and some streams no end
+    try:
+        while left and (block := stream.read(left)):
+            blocks.append(block)
+            left -= len(block)
+    except OSError as problem:
+        raise refusal("file-cannot-be-read", Place(path), reason=problem.strerror) from None
+    if not left:
+        raise refusal("file-too-large", Place(path), megabytes=most / 1e6)
+    return b"".join(blocks)
+
+
+def standard_input() -> tuple[BinaryIO, Path]:
+    """Standard input, and what errors call it."""
+    return sys.stdin.buffer, Path("standard input")
 
 
 @contextmanager
 def opened(path: Path) -> Iterator[BinaryIO]:
-    """The file to read from, in bytes; DataFileError where it cannot be read."""
+    """The file to read from, in bytes. Raises DataFileError where it cannot be read, and for what
+    is no file: a folder, a device, or a pipe, which may never end."""
     place = Place(path)
+    how = os.O_RDONLY | getattr(os, "O_BINARY", 0) | getattr(os, "O_NONBLOCK", 0)
     try:
         if path.is_dir():
             raise refusal("folder-not-file", place)
-        file = path.open("rb")
+        handle = os.open(path, how)  # opening a pipe does not wait for its writer
     except FileNotFoundError:
         raise refusal("no-file-there", place) from None
     except OSError as problem:
         raise refusal("file-cannot-be-read", place, reason=problem.strerror) from None
-    with file:
+    with os.fdopen(handle, "rb") as file:
+        if not stat.S_ISREG(os.fstat(handle).st_mode):
+            raise refusal("no-file-but-a-device", place)
         yield file
+
+
+def real(path: Path) -> Path:
+    """Where a path leads through links; as far as they go where they go in a circle."""
+    return Path(os.path.realpath(path))
 
 
 def read_text(path: Path) -> str:
@@ -147,28 +185,69 @@ def beside(module: str, name: str) -> dict[str, Any]:
     return read(Path(module).with_name(name)).data
 
 
-def parse(text: str, path: Path) -> Document:
+def parse(text: str, path: Path, *, most_lines: int = MAX_LINES) -> Document:
     """As ``read``, for text already in hand."""
     data = _of_plain_lines(text)
-    return Document(path, _of_any(text, path) if data is None else data, text)
+    return Document(path, _of_any(text, path, most_lines) if data is None else data, text)
 
 
-def _of_any(text: str, path: Path) -> dict[str, Any]:
+def _of_any(text: str, path: Path, most_lines: int) -> dict[str, Any]:
     import tomllib  # few files need it
 
+    for _ in lines_of(text, path, most_lines):
+        pass
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as problem:
         raise _plain(problem, text, path) from None
-    except RecursionError:
+    except (RecursionError, ValueError):
         raise refusal("nested-too-deep", Place(path)) from None
 
 
-_NUMBER = r"-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?"
+def lines_of(
+    text: str, path: Path | None = None, most: int = MAX_LINES
+) -> Iterator[tuple[int, str, bool]]:
+    """(number, line, whether a key or a table may begin there): not within long strings or
+    brackets.
+
+    Raises DataFileError for what nobody writes by hand.
+    """
+    long, depth = "", 0
+    for number, line in enumerate(text.split("\n"), start=1):  # no other sign ends a line of TOML
+        yield number, line, not long and not depth
+        why = "lines" * (number > most) or "letters in a line" * (len(line) > MAX_LINE)
+        at = dots = 0
+        while at < len(line):
+            if long:
+                end = _END[long].match(line, at)
+                if end is None:
+                    break
+                at, long = end.end(), ""
+                continue
+            token = _TOKEN.search(line, at)
+            if token is None:
+                break
+            at, sign = token.end(), token[0]
+            if sign in _END:
+                long = sign
+            elif sign in ("[", "{"):
+                depth += 1
+            elif sign in ("]", "}"):
+                depth = max(depth - 1, 0)
+            dots = dots + 1 if sign == "." else 0 if sign in (",", "=", "[", "{") else dots
+            if sign[0] not in "\"'#" and len(sign) > MAX_WORD:
+                why = why or "letters in a word or number"
+            why = why or "brackets in brackets" * (depth > MAX_DEPTH)
+            why = why or "dots in a key" * (dots > MAX_DOTS)
+        if why and path is not None:
+            raise refusal("not-by-hand", Place(path, number), what=why)
+
+
+_NUMBER = r"-?(?:0|[1-9][0-9]{0,30})(?:\.[0-9]{1,30})?"
 _VALUE = rf'(?:{_NUMBER}|"[^"\\]*"|true|false)'
 _PAIR = rf"[A-Za-z0-9_-]+ *= *{_NUMBER}"
 _PLAIN_LINE = re.compile(
-    r"[ \t]*(?:"
+    r"(?:"
     r"\[([A-Za-z0-9_-]+)\]"
     r'|([A-Za-z0-9_-]+|"[^"\\]*")[ \t]*=[ \t]*'
     rf"({_VALUE}|\[(?:{_VALUE}(?:, *{_VALUE})*)?\]|\{{ *{_PAIR}(?:, *{_PAIR})* *\}})"
@@ -188,7 +267,7 @@ def _of_plain_lines(text: str) -> dict[str, Any] | None:
     tables: list[tuple[str, list[str]]] = []
     pairs = top
     for line in text.split("\n"):
-        match = _PLAIN_LINE.fullmatch(line)
+        match = _PLAIN_LINE.fullmatch(line.strip(" \t"))
         if match is None:
             return None
         table, key, value = match.groups()
@@ -220,7 +299,7 @@ def _plain(problem: ValueError, text: str, path: Path) -> DataFileError:
     number = int(match[1]) if match else text.count("\n") + 1
     reason = _BY_LINE.sub("", str(problem)).strip().rstrip(".")
     lines = text.splitlines()
-    shown = lines[number - 1].strip() if number <= len(lines) else ""
+    shown = lines[number - 1].strip()[:80] if number <= len(lines) else ""
     if "Cannot overwrite" in reason or "declare" in reason:
         message = f"“{shown}” is written twice."
         hint = "Keep one, with the amounts added together."
@@ -233,16 +312,25 @@ def _plain(problem: ValueError, text: str, path: Path) -> DataFileError:
     return DataFileError(message, hint=hint, place=Place(path, number))
 
 
-def _unquote(key: str) -> str:
-    if key[:1] in "\"'":
-        inner = key[1:-1]
-        return inner.replace('\\"', '"') if key[0] == '"' else inner
-    return key
+def _keys(text: str) -> tuple[tuple[str, ...], str]:
+    """The parts of a key at the start of a text, as in “base.kaolin = 5”, and what follows it."""
+    parts: list[str] = []
+    at = 0
+    while len(parts) <= MAX_DOTS and (match := _KEY_PART.match(text, at)):
+        parts.append(_unquoted(match[1]))
+        at = match.end()
+        if not match[2]:
+            break
+    return tuple(parts), text[at:]
 
 
-def _split_dotted(dotted: str) -> list[str]:
-    parts = re.findall(r'"(?:[^"\\]|\\.)*"|\'[^\']*\'|[^.\s]+', dotted)
-    return [_unquote(p) for p in parts]
+def _unquoted(key: str) -> str:
+    if key[0] == '"' and "\\" in key:
+        import tomllib
+
+        with suppress(tomllib.TOMLDecodeError):
+            return str(tomllib.loads(f"x = {key}")["x"])
+    return key[1:-1] if key[0] in "\"'" else key
 
 
 def _locate(text: str) -> dict[tuple[str, ...], int]:
@@ -250,28 +338,22 @@ def _locate(text: str) -> dict[tuple[str, ...], int]:
     lines: dict[tuple[str, ...], int] = {}
     counts: dict[tuple[str, ...], int] = {}
     current: tuple[str, ...] = ()
-    quoted: str | None = None
-    for number, line in enumerate(text.split("\n"), start=1):  # no other sign ends a line of TOML
-        if quoted:
-            if quoted in line:
-                quoted = None
+    for number, line, free in lines_of(text):
+        line = line.strip()
+        if not free or not line or line[0] == "#":
             continue
-        if header := _HEADER.match(line):
-            name = tuple(_split_dotted(header[2]))
-            if header[1] == "[[":
-                index = counts.get(name, 0)
-                counts[name] = index + 1
-                current = (*name, str(index))
-            else:
-                current = name
-            for depth in range(1, len(current) + 1):
-                lines.setdefault(current[:depth], number)
-            continue
-        if key := _KEY.match(line):
-            lines.setdefault((*current, _unquote(key[1])), number)
-        for mark in ('"""', "'''"):
-            if line.count(mark) % 2 == 1:
-                quoted = mark
+        if line[0] == "[":
+            current, _ = _keys(line.lstrip("["))
+            if line.startswith("[["):
+                index = counts.get(current, 0)
+                counts[current] = index + 1
+                current = (*current, str(index))
+            found = current
+        else:
+            key, rest = _keys(line)
+            found = (*current, *key) if rest.startswith("=") else current
+        for depth in range(1, len(found) + 1):
+            lines.setdefault(found[:depth], number)
     return lines
 
 
@@ -337,12 +419,15 @@ class Table:
             return str(value.isoformat())
         if not isinstance(value, str) or (not value.strip() and default is None):
             raise self.fail(f"“{key}” should be text in quotes.", key)
-        return self._printable(value, key)
+        return self._checked(value, key, lines=True)
 
-    def _printable(self, value: str, key: str) -> str:
-        # control characters can drive a terminal
-        if not value.isprintable() and not all(c.isprintable() or c in "\n\t" for c in value):
-            raise self.fail(f"“{key}” holds a character that cannot be printed.", key)
+    def name(self, key: str, default: str | None = None) -> str:
+        """As ``text``, on one line."""
+        return self._checked(self.text(key, default), key)
+
+    def _checked(self, value: str, key: str, *, lines: bool = False) -> str:
+        if wrong := flaw(value, lines=lines):
+            raise self.refuse("text-not-for-print", key, wrong=wrong)
         return value
 
     def number(self, key: str, default: float | None = None) -> float:
@@ -412,7 +497,7 @@ class Table:
             raise self.fail(f"{self.what} has no “{key}”.", hint=f'Add  {key} = ["…"]')
         if not isinstance(value, list) or not all(isinstance(v, str) and v for v in value):
             raise self.fail(f"“{key}” should be a list of texts.", key, hint='Write ["…", "…"].')
-        return tuple(self._printable(v, key) for v in value)
+        return tuple(self._checked(v, key) for v in value)
 
     def choice(self, key: str, allowed: Iterable[str], default: str | None = None) -> str:
         value = self.text(key, default)

@@ -51,12 +51,18 @@ class OutOfReachError(ValueError):
 
 
 def history(
-    steps: Sequence[Step], kiln: KilnSpeed, *, ambient_c: float = 20.0, dt_s: float = 20.0
+    steps: Sequence[Step],
+    kiln: KilnSpeed,
+    *,
+    ambient_c: float = 20.0,
+    dt_s: float = 20.0,
+    most_s: float = np.inf,
 ) -> History:
     """Air temperature under a plan, a point every ``dt_s`` or closer.
 
     Ramps are split into temperature slices of equal width; each slice takes the time that the
-    slower of plan and kiln needs. Raises OutOfReachError where the kiln stops climbing or falling.
+    slower of plan and kiln needs. Ends with the step in which it gets longer than ``most_s``.
+    Raises OutOfReachError where the kiln stops climbing or falling.
     """
     times, temps = [0.0], [ambient_c]
     ramp_end: list[float] = []
@@ -75,6 +81,8 @@ def history(
             times.extend(times[-1] + inside)
             temps.extend([step.target_c] * len(inside))
         hold_end.append(times[-1])
+        if times[-1] > most_s:
+            break
     return History(
         np.array(times), np.array(temps), tuple(ramp_end), tuple(hold_end), tuple(too_fast)
     )

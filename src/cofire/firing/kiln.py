@@ -144,7 +144,9 @@ def fit_heating(time_h: Array, t_c: Array, ambient_c: float) -> tuple[float, flo
 
 def fit_cooling(time_h: Array, t_c: Array, ambient_c: float) -> float:
     """Half-time of cooling towards the room, h, from a fall with the power off (N,)."""
-    if len(time_h) < 3 or t_c[0] - t_c[-1] < 50.0 or t_c[-1] <= ambient_c + 5.0:
-        raise ValueError("a fall of at least 50 °C and three readings")
+    if len(time_h) < 3 or t_c[0] - t_c[-1] < 50.0 or t_c.min() <= ambient_c + 5.0:
+        raise ValueError(
+            "a fall of at least 50 °C in three readings, all 5 °C above the room or more"
+        )
     slope = np.polyfit(time_h, np.log(t_c - ambient_c), 1)[0]
     return float(-np.log(2.0) / slope)

@@ -39,7 +39,7 @@ def analyse(recipe: Recipe) -> Analysis:
     amounts, wt, loi = _arrays(recipe)
     grams, lost = fire(amounts, wt, loi, recipe.fluorine_kept)
     mol = mol_from_wt(grams)
-    _must_be_glaze(recipe, mol)
+    require_glaze(recipe, mol)
     raw_total = float(amounts.sum())
     return Analysis(
         raw_oxides_wt_percent=(amounts @ wt) / raw_total,
@@ -68,7 +68,8 @@ def _arrays(
     )
 
 
-def _must_be_glaze(recipe: Recipe, mol: Array) -> None:
+def require_glaze(recipe: Recipe, mol: Array) -> None:
+    """Raises CompositionError for fired mole fractions (n_oxides,) that are no glaze."""
     if not np.isfinite(mol).all():
         raise refusal("recipe-burns-away", recipe.place, recipe=recipe.name)
     if not any(mol[INDEX[o]] > 0.0 for o in _GLASS_MAKERS):

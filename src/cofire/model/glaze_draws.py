@@ -28,6 +28,10 @@ _LEAST_TENSION_MN_M = 120.0
 #: Correlation of the toughness of two glazes that are nothing alike: tests and their scatter are
 #: the same for all of them; our choice.
 _COMMON_TOUGHNESS = 0.8
+#: Decades of Pa·s from 1 within which viscosities are reckoned: far more than a melt or a rock has,
+#: and no more than a fluidity in single precision can hold. Where the models run wild, beyond any
+#: measured glass, the glaze is as thin, or as stiff, as if they ran on.
+_MOST_DECADES = 30.0
 #: Temperatures through which a glaze's expansion is drawn, °C.
 _BEND_C = (90.0, 385.0, 680.0)
 
@@ -79,7 +83,7 @@ class GlazeDraws:
         moved *= self.kiln_offset_c.astype(np.float32)[:, None]
         out += moved
         out += value.astype(np.float32)[i]
-        return out
+        return np.clip(out, -_MOST_DECADES, _MOST_DECADES, out=out)
 
     def crystal_minutes(self, time_s: Array, t_c: Array) -> Array:
         """Minutes (P n,) that crystals had to grow along the ware's history (T,) and are kept."""

@@ -13,6 +13,7 @@ from cofire.arrays import Array
 from cofire.chem.composition import fire, mol_from_wt
 from cofire.chem.oxides import OXIDES, vector
 from cofire.glass.basis import REACH, position, structure
+from cofire.model.analysis import require_glaze
 from cofire.model.standard_draws import N_ANALYSES, SmoothError
 from cofire.records import Material, Part, Recipe, Surface
 
@@ -78,7 +79,7 @@ class GlazeSet:
 def glaze_set(recipe: Recipe, more: Sequence[Material] = ()) -> tuple[GlazeSet, Array]:
     """A recipe's set, perhaps with more materials, and the recipe's own parts (M,) in it, of 100.
 
-    A material that is named twice has one column.
+    A material that is named twice has one column. Raises CompositionError for what is no glaze.
     """
     amounts: dict[str, float] = {}
     first: dict[str, Part] = {}
@@ -93,7 +94,9 @@ def glaze_set(recipe: Recipe, more: Sequence[Material] = ()) -> tuple[GlazeSet, 
     loi = np.array([p.material.loi_percent for p in parts])
     grams, lost = fire(np.eye(len(parts)), wt, loi, recipe.fluorine_kept)
     merged = replace(recipe, base=parts, additions=(), notes="", ambiguous=())
-    return GlazeSet(merged, grams, lost), np.array([amounts[key] for key in first])
+    own = np.array([amounts[key] for key in first])
+    require_glaze(recipe, mol_from_wt(own @ grams))
+    return GlazeSet(merged, grams, lost), own
 
 
 def model_errors(source: str, melts: glass.Prepared, n: int) -> Array:

@@ -20,6 +20,7 @@ from cofire.firing.history import (
     with_lid,
 )
 from cofire.firing.kiln import KilnSpeed, Lid
+from cofire.most import MOST, at_most
 from cofire.read.units import show_temperature
 from cofire.records import Firing
 
@@ -60,10 +61,13 @@ def speed(firing: Firing) -> KilnSpeed:
 @lru_cache(maxsize=4)
 def planned(firing: Firing) -> History:
     """What the pyrometer shows as long as the lid stays shut. Raises CompositionError when the
-    kiln cannot do it."""
+    kiln cannot do it, QuantityError when it lasts for weeks."""
     steps = [Step(s.rate_c_per_h, s.target_c, s.hold_min) for s in firing.segments]
     try:
-        return history(steps, speed(firing), ambient_c=firing.ambient_c)
+        most_s = 3600.0 * MOST["hours of a firing"]
+        past = history(steps, speed(firing), ambient_c=firing.ambient_c, most_s=most_s)
+        at_most("hours of a firing", past.hold_end_s[-1] / 3600.0, firing.place)
+        return past
     except OutOfReachError as limit:
         raise refusal(
             "never-gets-there",

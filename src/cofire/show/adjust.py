@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 from rich.table import Table
-from rich.text import Text
 
 from cofire.answers.results.adjust import AdjustAnswer, Met
 from cofire.chem.oxides import OXIDES
 from cofire.records import Part, Recipe
 from cofire.show.terminal import (
     LETTERS,
+    Text,
     close,
     console,
     heading,
@@ -26,7 +26,7 @@ def show_adjust(answer: AdjustAnswer, saved: str | None = None) -> None:
     """Print the proposals beside the recipe they come from."""
     out = console()
     print_verdict(out, answer.yes, answer.sentence, answer.findings)
-    section(out, heading(answer.recipe.name, _where(answer)), _recipes(answer))
+    section(out, heading(answer.recipe.name, _where(answer), typed=True), _recipes(answer))
     section(out, heading("Targets"), _targets(answer))
     section(out, heading("What else changes"), _properties(answer))
     if len(answer.proposals) > 1:

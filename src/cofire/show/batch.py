@@ -8,7 +8,6 @@ from decimal import Decimal
 from rich.console import Console
 from rich.padding import Padding
 from rich.table import Table
-from rich.text import Text
 
 from cofire.answers.batch.mixing import start_ml
 from cofire.answers.batch.records import Bucket, Need, Pack, Sheet
@@ -16,7 +15,7 @@ from cofire.answers.batch.scale import Units, shown_beside, shown_in
 from cofire.findings import SEVERITIES, Finding
 from cofire.records import Caution
 from cofire.show.amounts import bulk, money
-from cofire.show.terminal import console, findings_block, heading, plain_table, section, title
+from cofire.show.terminal import Text, console, findings_block, heading, plain_table, section, title
 from cofire.words import volume
 
 _BOX = "[ ]"
@@ -120,7 +119,7 @@ def _sheet(out: Console, sheet: Sheet) -> None:
     out.print()
     blanks = "\nname ____________________  date __________  lot __________\n"
     asked = Text(sheet.asked), Text(text, "dim"), Text(blanks)
-    section(out, heading(sheet.recipe.name, f"version {sheet.code}"), *asked)
+    section(out, heading(sheet.recipe.name, f"version {sheet.code}", typed=True), *asked)
     groups = _alike(sheet.buckets)
     for buckets in groups:
         out.print(heading(_called(buckets, of), "tick each as it goes in"))

@@ -11,13 +11,13 @@ import numpy as np
 from numpy.typing import NDArray
 from rich.console import Console
 from rich.padding import Padding
-from rich.text import Text
 
 from cofire.answers.blend.messages import tiles_line
 from cofire.answers.blend.points import Points
 from cofire.answers.blend.results import Blend
 from cofire.arrays import Array
-from cofire.show.terminal import close, console, heading, signed, verdict_text
+from cofire.files.csv_rows import inert
+from cofire.show.terminal import Text, close, console, heading, signed, verdict_text
 from cofire.words import percent
 
 INK = {
@@ -419,8 +419,8 @@ def csv_text(answer: Blend) -> str:
             else:
                 flat[key] = _field(value)
         if p == 0:
-            table.writerow(flat)
-        table.writerow(flat.values())
+            table.writerow(map(inert, flat))
+        table.writerow(map(inert, flat.values()))
     return out.getvalue()
 
 

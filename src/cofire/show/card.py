@@ -6,11 +6,10 @@ from typing import Any
 
 from rich.padding import Padding
 from rich.table import Table
-from rich.text import Text
 
 from cofire import glass
 from cofire.answers.card import CardAnswer
-from cofire.show.terminal import console, heading, plain_table
+from cofire.show.terminal import Text, console, heading, plain_table
 from cofire.words import percent
 
 #: Fewer low-fire glasses than this say nothing of a table there.

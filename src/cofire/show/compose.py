@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from rich.padding import Padding
-from rich.text import Text
 
 from cofire.answers.compose import ComposeAnswer, Composed
 from cofire.chem.oxides import OXIDES
-from cofire.show.terminal import close, console, heading, print_verdict, side_by_side
+from cofire.show.terminal import Text, close, console, heading, print_verdict, side_by_side
 from cofire.words import small_digits
 
 

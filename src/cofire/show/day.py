@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from rich.padding import Padding
-from rich.text import Text
 
 from cofire.answers.day import DayPlan
-from cofire.show.terminal import clock, console, heading, plain_table
+from cofire.show.terminal import Text, clock, console, heading, plain_table
 
 
 def show_day(plan: DayPlan) -> None:

@@ -7,14 +7,13 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 from rich.padding import Padding
-from rich.text import Text
 
 from cofire.answers.map.axes import Axis
 from cofire.answers.map.contours import between_points, carried_on, round_levels
 from cofire.answers.map.messages import value_words
 from cofire.answers.map.results import MapAnswer, Spot
 from cofire.arrays import Array, Mask
-from cofire.show.terminal import close, console, heading, signed
+from cofire.show.terminal import Text, close, console, heading, signed
 from cofire.words import small_digits
 
 _WIDE, _HIGH = 61, 23
@@ -34,7 +33,7 @@ def show_map(answer: MapAnswer) -> None:
     out.print(Text(answer.sentence, style="bold"))
     out.print()
     aside = ", ".join(filter(None, (answer.shown.words, answer.shown.unit)))
-    out.print(heading(answer.recipe.name, aside))
+    out.print(heading(answer.recipe.name, aside, typed=True))
     out.print(Text(axis_words(answer.up), "dim"))
     for line in _picture(answer, levels):
         out.print(line, no_wrap=True, overflow="ignore", crop=False)

@@ -5,13 +5,12 @@ from __future__ import annotations
 import numpy as np
 from rich.padding import Padding
 from rich.table import Table
-from rich.text import Text
 
 from cofire.answers.firing import FiringAnswer, Load, Track
 from cofire.arrays import Array
 from cofire.model.after_pull import AfterPull
 from cofire.read.units import fahrenheit, show_temperature
-from cofire.show.terminal import clock, close, console, heading, plain_table, section
+from cofire.show.terminal import Text, clock, close, console, heading, plain_table, section
 
 _COLUMNS, _ROWS, _MARGIN = 60, 12, 12
 _EIGHTHS = " ▁▂▃▄▅▆▇█"
@@ -27,7 +26,7 @@ def show_firing(answer: FiringAnswer) -> None:
         aside += ", coat " + "; ".join(coat.reading for coat in answer.coats)
     if answer.firing.load_kg:
         aside += f", load {answer.firing.load_kg:g} kg"
-    out.print(heading(answer.firing.name, aside))
+    out.print(heading(answer.firing.name, aside, typed=True))
     out.print(_hill(answer))
     for track in answer.glazes:
         out.print(_ribbon(track, answer.shown_min))

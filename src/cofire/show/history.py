@@ -6,11 +6,10 @@ from pathlib import Path
 
 from rich.padding import Padding
 from rich.table import Table
-from rich.text import Text
 
 from cofire.answers.history import Change, HistoryAnswer, HistoryStep, Properties, SavedVersion
 from cofire.answers.set_amount import SetAnswer
-from cofire.show.terminal import console, heading, signed, title
+from cofire.show.terminal import Text, console, heading, signed, title
 
 _LONGEST = 46  # characters of a fact, such as notes, before it is cut
 

@@ -8,6 +8,7 @@ from collections.abc import Callable
 from typing import IO, TYPE_CHECKING
 
 from cofire.arrays import Array
+from cofire.names import shown
 from cofire.record import to_json
 
 if TYPE_CHECKING:
@@ -16,7 +17,8 @@ if TYPE_CHECKING:
 
 def dumps(data: object, indent: int | None = None) -> str:
     """As text: nothing in it is escaped that need not be, and there is no NaN."""
-    return json.dumps(data, indent=indent, ensure_ascii=False, allow_nan=False)
+    # what could drive a screen is escaped, as JSON escapes it
+    return shown(json.dumps(data, indent=indent, ensure_ascii=False, allow_nan=False))
 
 
 def write_glasses(

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from rich.padding import Padding
 from rich.table import Table
-from rich.text import Text
 
 from cofire.answers.lustre import LustreAnswer
 from cofire.read.units import show_temperature
-from cofire.show.terminal import between, console, findings_block, heading, section
+from cofire.show.terminal import Text, between, console, findings_block, heading, section
 
 
 def show_lustre(answer: LustreAnswer) -> None:
@@ -18,7 +17,7 @@ def show_lustre(answer: LustreAnswer) -> None:
     low, high = answer.metal_moves_from_c, answer.sticks_from_c
     text = Text("reduce it between ")
     text.append(f"{show_temperature(low.value)} and {show_temperature(high.value)}", "bold green")
-    section(out, heading(answer.recipe.name, "lustre window"), text)
+    section(out, heading(answer.recipe.name, "lustre window", typed=True), text)
     table = Table.grid(padding=(0, 3))
     table.add_row(
         Text("metal moves from"), show_temperature(low.value),

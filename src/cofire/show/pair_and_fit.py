@@ -7,7 +7,6 @@ from collections.abc import Iterable, Iterator, Sequence
 import numpy as np
 from rich.padding import Padding
 from rich.table import Table
-from rich.text import Text
 
 from cofire.answers.results.fit import FitAnswer, FitAnswers
 from cofire.answers.results.pair import AtPull, InFiring, PairAnswer
@@ -22,7 +21,16 @@ from cofire.show.pulled import (
     survival_line,
     survival_table,
 )
-from cofire.show.terminal import between, clock, close, console, heading, print_verdict, signed
+from cofire.show.terminal import (
+    Text,
+    between,
+    clock,
+    close,
+    console,
+    heading,
+    print_verdict,
+    signed,
+)
 from cofire.words import percent
 
 _BAR = 14
@@ -54,7 +62,9 @@ def show_pair(answer: PairAnswer) -> None:
     if answer.change_words:
         out.print(Text(f"  {answer.change_words}", style="italic"))
         out.print()
-    out.print(heading(answer.firing.name, f"peak {show_temperature(answer.firing.peak_c)}"))
+    out.print(
+        heading(answer.firing.name, f"peak {show_temperature(answer.firing.peak_c)}", typed=True)
+    )
     out.print(
         _columns([_header("h:mm after the start", "under", "ripe", "runs", "slides/runs, mm")])
     )
@@ -62,7 +72,7 @@ def show_pair(answer: PairAnswer) -> None:
         out.print(_who(glaze, glaze.recipe.surface))
         out.print(_columns(_pull_row(pull) for pull in glaze.pulls))
     if answer.at.body:
-        out.print(heading(answer.at.body.name))
+        out.print(heading(answer.at.body.name, typed=True))
         out.print(_columns([_header("", "shivers", "sits", "crazes", "tension, MPa")]))
         for glaze in answer.glazes:
             if glaze.fit:
@@ -123,7 +133,7 @@ def _columns(rows: Iterable[tuple[Text, ...]]) -> Table:
 def _header(*names: str) -> tuple[Text, ...]:
     what, first, middle, last, remark = (Text(name, style="dim") for name in names)
     key = Text("".join(3 * shade for shade in _SHADES), style="dim")
-    return Text("  ") + what, first, middle, last, key, remark
+    return Text.assemble("  ", what), first, middle, last, key, remark
 
 
 def _who(glaze: InFiring, aside: str) -> Text:
@@ -170,7 +180,7 @@ def show_fit(answer: FitAnswer) -> None:
     """Print the fit of one glaze on one body."""
     out, at = console(), answer.at
     print_verdict(out, answer.yes, answer.sentence, answer.findings)
-    out.print(heading(f"{answer.recipe.name} on {answer.body.name}"))
+    out.print(heading(f"{answer.recipe.name} on {answer.body.name}", typed=True))
     header = _header("", "shivers", "sits", "crazes", "tension, MPa")
     out.print(_columns([header, *_fit_rows(answer)]))
     out.print(heading("From shivering to crazing", "stress in the coat, MPa; + is tension"))
@@ -368,7 +378,7 @@ def show_ranking(answers: Sequence[FitAnswer]) -> None:
     out = console()
     first = answers[0]
     out.print()
-    out.print(heading(f"On {first.body.name}", "most tension first; ━◆━ 90 %"))
+    out.print(heading(f"On {first.body.name}", "most tension first; ━◆━ 90 %", typed=True))
     for answer in answers:
         line = Text.assemble(
             (f" {answer.recipe.name}", "bold"),

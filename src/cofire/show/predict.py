@@ -8,14 +8,12 @@ from typing import IO, TYPE_CHECKING
 
 import numpy as np
 
-from cofire.read.number import is_number
+from cofire.files.csv_rows import inert
 
 if TYPE_CHECKING:
     from cofire.answers.predict_table import Columns, Kept, TableOfGlasses
 
 _QUOTED = re.compile('[",\r\n]')
-#: How a cell starts that a spreadsheet takes for a formula.
-_FORMULA = re.compile(r"\s*[=+\-@]|[\t\r]")
 #: What neither of them has to be looked for without.
 _ODD = re.compile('[",\r\n\t=+@-]')
 
@@ -45,6 +43,5 @@ def _cells(column: list[str]) -> list[str]:
 
 
 def _cell(text: str) -> str:
-    if _FORMULA.match(text) and not any(is_number(text, c) for c in ("thousands", "decimal")):
-        text = f"'{text}"
+    text = inert(text)
     return '"' + text.replace('"', '""') + '"' if _QUOTED.search(text) else text

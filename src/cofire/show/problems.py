@@ -9,6 +9,7 @@ import textwrap
 import traceback
 
 from cofire.errors import CofireError, Problems
+from cofire.names import shown
 
 
 def show_error(error: CofireError) -> None:
@@ -20,9 +21,8 @@ def show_error(error: CofireError) -> None:
 
 def describe(error: CofireError) -> str:
     """Place, sentence and hint on their own lines; on a screen broken between words."""
-    lines = [f"{error.place}: {error.message}" if error.place else error.message]
-    if error.hint:
-        lines.append(f"    {error.hint}")
+    said = f"{error.place}: {error.message}" if error.place else error.message
+    lines = [shown(said), *([f"    {shown(error.hint)}"] if error.hint else [])]
     if sys.stderr.isatty():
         width = shutil.get_terminal_size().columns
         lines = [_broken(line, width) for text in lines for line in text.split("\n")]
@@ -44,7 +44,7 @@ def _broken(line: str, width: int) -> str:
 
 def show_bug(bug: BaseException) -> None:
     """Report a bug of cofire; with details if COFIRE_DEBUG is set."""
-    print(f"Internal error ({type(bug).__name__}: {bug}).", file=sys.stderr)
+    print(f"Internal error ({type(bug).__name__}: {shown(str(bug))}).", file=sys.stderr)
     if os.environ.get("COFIRE_DEBUG"):
         traceback.print_exception(bug, file=sys.stderr)
     else:

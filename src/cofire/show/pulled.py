@@ -6,13 +6,13 @@ from collections.abc import Sequence
 
 from rich.console import Group
 from rich.table import Table
-from rich.text import Text
 
 from cofire.model.cooling import lasting
 from cofire.model.crackle import CrackPattern
 from cofire.model.crackle_curve import CrackleCurve, Handling
 from cofire.model.interval import Interval
 from cofire.model.survival import Survival
+from cofire.show.terminal import Text
 from cofire.words import percent
 
 #: Below these odds of cracks their distance says nothing.

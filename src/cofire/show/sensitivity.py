@@ -5,14 +5,13 @@ from __future__ import annotations
 import numpy as np
 from rich.padding import Padding
 from rich.table import Table
-from rich.text import Text
 
 from cofire.answers.sensitivity.messages import share_of
 from cofire.answers.sensitivity.results import Doubt, SensitivityAnswer
 from cofire.answers.sensitivity.sources import SOURCES
 from cofire.read.units import show_temperature
 from cofire.show.family_map import CAUTIONS
-from cofire.show.terminal import close, console, heading, section, signed
+from cofire.show.terminal import Text, close, console, heading, section, signed
 
 _BAR = 12
 _NAME = 22
@@ -28,7 +27,7 @@ def show_sensitivity(answer: SensitivityAnswer) -> None:
     if answer.careful is not None:
         out.print(Padding(Text(careful_words(answer)), (0, 2)))
     out.print()
-    section(out, heading(answer.recipe.name), _now(answer))
+    section(out, heading(answer.recipe.name, typed=True), _now(answer))
     step, hundredth = (
         f"{answer.weighing.scale_step_g:g} g",
         f"{answer.weighing.batch_g / 100:.3g} g",

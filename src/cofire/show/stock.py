@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from rich.text import Text
-
 from cofire.answers.materials import MaterialsAnswer, Named
 from cofire.read.units import show_temperature
 from cofire.records import Caution, Material
-from cofire.show.terminal import console, heading, plain_table, title
+from cofire.show.terminal import Text, console, heading, plain_table, title
 from cofire.words import small_digits
 
 

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from rich.padding import Padding
 from rich.table import Table
-from rich.text import Text
 
 from cofire.answers.swap import SwapAnswer, SwapAnswers, Swapped
 from cofire.chem.oxides import OXIDES
 from cofire.records import Material, Recipe
-from cofire.show.terminal import close, console, heading, print_verdict, side_by_side, signed
+from cofire.show.terminal import Text, close, console, heading, print_verdict, side_by_side, signed
 from cofire.words import small_digits
 
 
@@ -17,7 +16,7 @@ def show_swap(answer: SwapAnswer, saved: str | None = None) -> None:
     """Print the ways to rebuild one recipe."""
     out = console()
     print_verdict(out, answer.yes, answer.sentence, answer.findings)
-    out.print(heading(answer.recipe.name, f"without {answer.without.name}"))
+    out.print(heading(answer.recipe.name, f"without {answer.without.name}", typed=True))
     table = side_by_side("", "was", len(answer.ways))
     names = {p.material.id: p.material for p in answer.recipe.parts}
     for way in answer.ways:
@@ -95,7 +94,11 @@ def _show_many(answer: SwapAnswers, saved: str | None) -> None:
     same = sum(a.yes for a in answers)
     out.print()
     out.print(
-        heading(f"Without {gone.name}", f"{same} of {len(answers) + len(failed)} stay the same")
+        heading(
+            f"Without {gone.name}",
+            f"{same} of {len(answers) + len(failed)} stay the same",
+            typed=True,
+        )
     )
     table = Table.grid(padding=(0, 2))
     table.add_column(ratio=2)

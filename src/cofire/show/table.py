@@ -6,10 +6,9 @@ from decimal import Decimal
 
 from rich.padding import Padding
 from rich.table import Table
-from rich.text import Text
 
 from cofire.answers.table import ReadAnswer, Understood
-from cofire.show.terminal import console, heading, plain_table, print_notes, title
+from cofire.show.terminal import Text, console, heading, plain_table, print_notes, title
 
 _UNITS = {"parts": "parts", "%": "per cent", "g": "grams"}
 

@@ -7,16 +7,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
+import rich.text
 from rich.console import Console, Group, RenderableType
 from rich.padding import Padding
 from rich.rule import Rule
 from rich.table import Table
-from rich.text import Text
 
 from cofire.arrays import Array
 from cofire.chem.oxides import APART, FLUXES, FORMERS, INDEX, OXIDES, STABILISERS
+from cofire.names import shown
 from cofire.read.units import show_temperature
 from cofire.words import small_digits
 
@@ -39,7 +40,27 @@ _LEAST = 0.0005  # moles or per cent too small to print
 LETTERS = "ABC"
 
 
+class Text(rich.text.Text):
+    """Text that shows what people typed as it is, and what could drive the screen written out."""
+
+    def __init__(self, text: str = "", *args: Any, **kwargs: Any) -> None:
+        super().__init__(shown(text), *args, **kwargs)
+
+    def append(self, text: rich.text.Text | str, style: Any = None) -> Text:
+        super().append(shown(text) if isinstance(text, str) else text, style)
+        return self
+
+    @classmethod
+    def assemble(cls, *parts: Any, **how: Any) -> Text:
+        made = super().assemble(*parts, **how)
+        assert isinstance(made, cls)
+        return made
+
+
 class _Console(Console):
+    def render_str(self, text: str, **how: Any) -> rich.text.Text:
+        return super().render_str(shown(text), **how)
+
     def on_broken_pipe(self) -> None:
         # rich would leave with 1, which here means “no”
         raise BrokenPipeError
@@ -81,8 +102,9 @@ def clock(minutes: float) -> str:
     return f"{minutes // 60}:{minutes % 60:02d}"
 
 
-def heading(title: str, aside: str = "") -> Rule:
-    text = Text(title.upper(), style="bold")
+def heading(title: str, aside: str = "", *, typed: bool = False) -> Rule:
+    """A line in capitals; what a person ``typed`` stays as it is."""
+    text = Text(title if typed else title.upper(), style="bold")
     if aside:
         text.append(f"  {aside}", style="dim")
     return Rule(text, align="left", style="dim")

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from rich.padding import Padding
 from rich.table import Table
-from rich.text import Text
 
 from cofire.answers.tile import TileAnswer
 from cofire.fit.crackle import FLAWS_PER_MM
 from cofire.model.cooling_stress import SHAPES
-from cofire.show.terminal import console, heading
+from cofire.show.terminal import Text, console, heading
 
 
 def show_tiles(answer: TileAnswer) -> None:
@@ -18,7 +17,9 @@ def show_tiles(answer: TileAnswer) -> None:
     from_tiles, in_file = answer.alpha_body_from_tiles, answer.alpha_body_in_file
     low, high = answer.body.range_c
     out.print()
-    out.print(heading(answer.body.name, f"mean expansion {low:.0f}-{high:.0f} °C, 1e-6/K"))
+    out.print(
+        heading(answer.body.name, f"mean expansion {low:.0f}-{high:.0f} °C, 1e-6/K", typed=True)
+    )
     table = Table.grid(padding=(0, 3))
     if answer.open_below and answer.open_above:
         tiles = "nothing: any clay can do that"
@@ -34,8 +35,8 @@ def show_tiles(answer: TileAnswer) -> None:
         Text(f"{in_file.low:.1f} to {in_file.high:.1f}", "bold"),
         Text("90 %", "dim"),
     )
-    if answer.tiles_and_file_agree:
-        both = answer.alpha_body_together
+    both = answer.alpha_body_together
+    if answer.tiles_and_file_agree and both is not None:
         table.add_row(
             "both together",
             Text(f"{both.low:.1f} to {both.high:.1f}", "bold green"),

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Unpack
 
 from cofire.model.conditions import PlacedOptions
+from cofire.most import at_most
 from cofire.records import Material, Recipe, Surface
 from cofire.studio.arguments import checked
 from cofire.studio.opened import Opened, RecipeLike, file_of
@@ -48,6 +49,7 @@ class Changes(Opened):
         from cofire.answers.change.problem import Allowed
         from cofire.answers.change.targets import material_meant, read_target
 
+        at_most("targets", len(targets))
         lib, glaze = self.library, self.library.recipe(recipe)
         glaze = replace(glaze, surface=surface) if surface else glaze
         read = [read_target(target, lib, glaze) for target in targets]
@@ -88,7 +90,7 @@ class Changes(Opened):
             material, _ = self.library.material(gone)
             glazes = holding(self.library, material)
         else:
-            glazes = self._recipes(recipes)
+            glazes = self._recipes(recipes, things="glazes to swap")
             material = material_meant(gone, self.library, glazes[0])
         return swap_all(self.library, glazes, material, self._allowed(allowed), progress)
 

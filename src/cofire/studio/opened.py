@@ -9,6 +9,7 @@ from typing import Any, Unpack
 from cofire.errors import refusal
 from cofire.files.library import Library, expanded
 from cofire.model.conditions import Asked, Conditions
+from cofire.most import at_most
 from cofire.records import Body, Firing, Kiln, Material, Recipe
 from cofire.studio.arguments import checked
 
@@ -52,13 +53,19 @@ class Opened:
         return Conditions.read(self.library, **asked)
 
     def _recipes(
-        self, recipes: RecipeLike | Sequence[RecipeLike], *, least: int = 1
+        self,
+        recipes: RecipeLike | Sequence[RecipeLike],
+        *,
+        least: int = 1,
+        things: str = "glazes in one firing",
     ) -> list[Recipe]:
-        """One recipe or several as a list. Raises CompositionError for fewer than ``least``."""
+        """One recipe or several as a list. Raises CofireError for fewer than ``least``, and for
+        more than there may be of such ``things``."""
         named: Sequence[RecipeLike]
         named = [recipes] if isinstance(recipes, str | Path | Mapping | Recipe) else recipes
         if len(named) < least:
             raise refusal("no-recipe-named")
+        at_most(things, len(named))
         return [self.library.recipe(one) for one in named]
 
     def _allowed(
@@ -69,9 +76,11 @@ class Opened:
 
         if allowed is not None and not allowed:
             return []
-        return available_materials(
-            self.library, read_allowed(self.library, allowed or ()), bringing
-        )
+        named = read_allowed(self.library, allowed or ())
+        at_most("materials to choose from", len(named))
+        found = available_materials(self.library, named, bringing)
+        at_most("materials to choose from", len(found), hint="Name some of them with --from.")
+        return found
 
 
 def file_of(path: str | Path) -> Path:

@@ -81,7 +81,7 @@ class Questions(Opened):
         from cofire.answers.fit import fits
 
         at = self.conditions(body=body, firing=firing, **asked)
-        return fits(self.library, self._recipes(recipes), at)
+        return fits(self.library, self._recipes(recipes, things="glazes on one body"), at)
 
     @checked
     def pair(

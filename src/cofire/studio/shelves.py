@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from cofire.most import at_most
 from cofire.records import Body, Kiln, Recipe, Surface
 from cofire.studio.arguments import checked
 from cofire.studio.opened import BodyLike, KilnLike, Opened, RecipeLike, file_of
@@ -177,6 +178,7 @@ class Shelves(Opened):
         """
         from cofire.answers.table import understand
         from cofire.errors import refusal
+        from cofire.files.new_names import checked_name
         from cofire.files.tables import read_table
         from cofire.files.toml import read_bytes
 
@@ -185,9 +187,7 @@ class Shelves(Opened):
         path = Path("what was pasted") if table is None else file_of(table)
         raw = read_bytes(path) if text is None else text.encode() if isinstance(text, str) else text
         rows = read_table(raw, path, column)
-        called = (name or rows.title or path.stem).strip()
-        if not called or not called.isprintable():
-            raise refusal("no-name-to-print")
+        called = checked_name(name or rows.title or path.stem)
         return understand(self.library, rows, path, called, surface)
 
     @checked
@@ -236,6 +236,7 @@ class Shelves(Opened):
 
         if not changes:
             raise refusal("no-change", text="")
+        at_most("changes", len(changes))
         wanted = [read_wanted(change) for change in changes]
         path = self.library.recipe_file(recipe)
         return set_amounts(self.library, path, wanted, why, datetime.now())
@@ -276,16 +277,19 @@ class Shelves(Opened):
         return version_at(read_history(history_file(path)), number)
 
     @checked
-    def check(self, *files: str | Path) -> CheckAnswer:
-        """Problems in these files and folders, or in the studio's and all shipped ones. Raises
-        CofireError for a file that is not there.
+    def check(
+        self, *files: str | Path, progress: Callable[[Sequence[Path]], Iterable[Path]] = iter
+    ) -> CheckAnswer:
+        """Problems in these files and folders, or in the studio's and all shipped ones.
+        ``progress`` wraps the files while they are read. Raises CofireError for a file that is not
+        there.
 
         >>> studio.check("recipes").errors
         ()
         """
         from cofire.answers.check import check
 
-        return check(self.library, [file_of(one) for one in files])
+        return check(self.library, [file_of(one) for one in files], progress)
 
     @staticmethod
     @checked
@@ -296,11 +300,8 @@ class Shelves(Opened):
         >>> len(studio.init("new-studio").added) > 3
         True
         """
-        from cofire.errors import refusal
+        from cofire.files.new_names import checked_name
         from cofire.files.new_studio import begin_studio
 
         path = file_of(folder)
-        called = (name or path.resolve().name or "My studio").strip()
-        if not called or not called.isprintable():
-            raise refusal("no-name-to-print")
-        return begin_studio(path, called)
+        return begin_studio(path, checked_name(name or path.resolve().name or "My studio"))

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Literal, Unpack
 from cofire.answers.batch.order import AskedOfBatch, AskedOfGroup
 from cofire.errors import QuantityError, refusal
 from cofire.model.conditions import TileOptions
+from cofire.most import at_most
 from cofire.studio.arguments import checked
 from cofire.studio.opened import BodyLike, FiringLike, KilnLike, Opened, RecipeLike, file_of
 
@@ -58,7 +59,7 @@ class Workshop(Opened):
         at = self.conditions(body=body, coat=coat, wall=wall)
         return batch(
             self.library,
-            self._recipes(recipes),
+            self._recipes(recipes, things="glazes in one batch"),
             read_order(asked, at),
             stock=read_stock(self.library),
             firing=self.library.firing(firing) if firing is not None else None,
@@ -140,6 +141,7 @@ class Workshop(Opened):
         from cofire.answers.tile import read_tile, read_tiles
 
         asked.setdefault("shape", "tile")
+        at_most("tiles", len(tiles))
         conditions = self.conditions(body=body, firing=firing, **asked)
         return read_tiles([read_tile(self.library, text) for text in tiles], conditions)
 
@@ -161,21 +163,25 @@ class Workshop(Opened):
         from cofire.answers.kiln_log import KilnLogAnswer, kiln_file, kiln_text, learn_kiln
         from cofire.files.atomic_write import writing
         from cofire.files.kiln_logs import read_kiln_log
+        from cofire.files.new_names import checked_name
+        from cofire.names import shown
         from cofire.read.number import quantity_text
         from cofire.read.units import temperature_c
 
         files = [file_of(one) for one in ([logs] if isinstance(logs, str | Path) else logs)]
         if not files:
             raise QuantityError("no log is named.", hint="Name a CSV file.")
+        at_most("kiln logs", len(files))
         room = quantity_text({"ambient": ambient, "ambient_c": ambient_c}, "ambient", "C")
         room_c = 20.0 if room is None else temperature_c(room)
         kiln = self.library.kiln(like) if like is not None else None
         learnt = learn_kiln([read_kiln_log(path) for path in files], kiln, room_c)
-        text = kiln_text(learnt, name, "logged: " + ", ".join(path.name for path in files))
+        logged = ", ".join(shown(path.name) for path in files)
+        text = kiln_text(learnt, checked_name(name), f"logged: {logged}")
         path = None if save is None else kiln_file(self.library, save)
         if path is not None:
             path.parent.mkdir(parents=True, exist_ok=True)
-            with writing(path) as out:
+            with writing(path, new=True) as out:
                 out.write(text)
         return KilnLogAnswer(learnt, text, path)
 
@@ -184,11 +190,10 @@ def write_page(
     pack: Pack, path: Path, paper: Literal["A4", "Letter"], large: bool, labels: bool
 ) -> None:
     """Sheets as one HTML page. Raises DataFileError."""
-    from cofire.files.atomic_write import writing_answer
+    from cofire.files.atomic_write import write_answer
     from cofire.show.sheets.html import pack_html
 
-    with writing_answer(path, "page") as out:
-        out.write(pack_html(pack, paper=paper, large=large, labels=labels))
+    write_answer(path, "page", pack_html(pack, paper=paper, large=large, labels=labels))
 
 
 def write_pdf(
@@ -197,11 +202,9 @@ def write_pdf(
     """Sheets as PDF. Raises DataFileError."""
     from io import BytesIO
 
-    from cofire.files.atomic_write import refuse_overwrite, writing_bytes
+    from cofire.files.atomic_write import write_answer
     from cofire.show.sheets.pdf import pack_pdf
 
     made = BytesIO()
     pack_pdf(pack, made, paper=paper, large=large, labels=labels)
-    refuse_overwrite(path, "PDF")
-    with writing_bytes(path) as raw:
-        raw.write(made.getvalue())
+    write_answer(path, "PDF", made.getvalue())

@@ -13,6 +13,7 @@ from cofire.chem.oxides import OXIDES
 from cofire.errors import UnknownNameError, did_you_mean, refusal
 from cofire.files.library import Library
 from cofire.material_kinds import is_clay, is_soluble
+from cofire.names import plain
 from cofire.read.number import NUMBER, number, short
 from cofire.read.units import millimetres, temperature_c
 from cofire.records import Material, Recipe
@@ -198,7 +199,7 @@ def _oxides(word: str) -> tuple[str, ...]:
 def material_meant(name: str, library: Library, recipe: Recipe) -> Material:
     """The recipe's own material of that name, or else the library's. Raises UnknownNameError."""
     for part in recipe.parts:
-        if name.lower() in (n.lower() for n in (part.written, part.material.id)):
+        if plain(name) in (plain(n) for n in (part.written, part.material.id)):
             return part.material
     try:
         material, _ = library.material(name)

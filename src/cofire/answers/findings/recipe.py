@@ -13,7 +13,7 @@ from cofire.material_kinds import outlasts
 from cofire.model.analysis import Analysis, analyse, with_material
 from cofire.model.glaze_draws import GlazeDraws
 from cofire.model.solids import Mixture
-from cofire.records import Recipe
+from cofire.records import Part, Recipe
 from cofire.words import listed
 
 #: Solids of less than this volume share are not reported; our choice.
@@ -132,8 +132,8 @@ def composition_findings(recipe: Recipe, analysis: Analysis, melt: glass.Prepare
             )
         )
     for part in recipe.parts:
-        if part.amount > 0.0 and (kind := outlasts(part.material)):
-            findings.append(finding(f"outlasts-{kind}", recipe.name, written=part.written))
+        if part.amount > 0.0:
+            findings += _outlasting(recipe, part)
     soluble = [p for p in recipe.parts if p.material.dissolves == "yes" and p.amount > 0]
     share = sum(recipe.percent(p) for p in soluble)
     if share > _SOLUBLE_SHARE:
@@ -142,6 +142,21 @@ def composition_findings(recipe: Recipe, analysis: Analysis, melt: glass.Prepare
     if analysis.loi_percent > _HIGH_LOI:
         findings.append(finding("high-loi", recipe.name, loi=analysis.loi_percent))
     return findings
+
+
+def _outlasting(recipe: Recipe, part: Part) -> list[Finding]:
+    """What of a material may still be there after the firing."""
+    written = part.written
+    match outlasts(part.material):
+        case "sulfate":
+            return [finding("outlasts-sulfate", recipe.name, written=written)]
+        case "sulfide":
+            return [finding("outlasts-sulfide", recipe.name, written=written)]
+        case "carbide":
+            return [finding("outlasts-carbide", recipe.name, written=written)]
+        case "salt":
+            return [finding("outlasts-salt", recipe.name, written=written)]
+    return []
 
 
 def solid_findings(recipe: Recipe, mixed: Mixture) -> list[Finding]:

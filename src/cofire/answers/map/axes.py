@@ -10,10 +10,11 @@ from cofire.arrays import Array, Mask
 from cofire.chem.composition import flux_moles, solid_mass
 from cofire.chem.oxides import FLUXES, INDEX, MOLAR_MASS, OXIDES, vector
 from cofire.errors import UnknownNameError, refusal
-from cofire.files.library import Library, plain
+from cofire.files.library import Library
 from cofire.glass.crystals import phases
 from cofire.model.analysis import analyse
 from cofire.model.glaze_set import GlazeSet, glaze_set
+from cofire.names import plain
 from cofire.read.span import ends_in_one_number, read_span
 from cofire.records import Material, Part, Recipe
 from cofire.ripeness.judge import DEFAULT as CRITERIA
