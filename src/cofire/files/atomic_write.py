@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import os
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 from typing import IO, Literal
@@ -56,6 +56,40 @@ def writing_bytes(path: Path) -> Iterator[IO[bytes]]:
     except BaseException as problem:
         temporary.unlink(missing_ok=True)
         if isinstance(problem, OSError) and not isinstance(problem, BrokenPipeError):
+            raise _unwritable(path, problem) from None
+        raise
+
+
+def write_all(texts: Mapping[Path, str]) -> None:
+    """Write all of these new files into folders that exist, or none of them.
+
+    Every file is complete before the first gets its name, and all names are reserved before.
+    Raises DataFileError where one is taken or cannot be written.
+    """
+    ready: dict[Path, Path] = {}
+    reserved: list[Path] = []
+    try:
+        for path, text in texts.items():
+            if not path.parent.is_dir():
+                raise refusal("no-such-folder", Place(path.parent))
+            handle, name = tempfile.mkstemp(dir=path.parent, prefix=".new.")
+            ready[path] = Path(name)
+            with os.fdopen(handle, "wb") as out:
+                out.write(text.encode())
+                out.flush()
+                os.fsync(out.fileno())
+            ready[path].chmod(0o666 & ~_umask())
+        for path in texts:
+            path.open("x").close()
+            reserved.append(path)
+        for path, temporary in ready.items():
+            temporary.replace(path)
+    except BaseException as problem:
+        for one in (*reserved, *ready.values()):
+            one.unlink(missing_ok=True)
+        if isinstance(problem, FileExistsError):
+            raise refusal("name-taken", Place(path), why="") from None
+        if isinstance(problem, OSError):
             raise _unwritable(path, problem) from None
         raise
 
