@@ -5,13 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import Literal
 
 from cofire.errors import CofireError, Place, Problems, refusal
 from cofire.files.sheets import Sheet
 from cofire.files.table_cells import ADDED, BASE, Columns, Line, amount_heading
-from cofire.files.tables import RowsOfTable, TableRead
+from cofire.files.tables import RowsOfTable, TableRead, Unit
 from cofire.files.toml import collect
 from cofire.read.amounts import is_amount
 from cofire.read.number import Convention
@@ -38,18 +37,20 @@ _ROW = Columns(name=0, amount=1, unit=2, section=3, width=4)
 
 @dataclass(frozen=True)
 class SheetRecipe:
-    """One recipe as it stands in a sheet; ``surface`` is what it says there, if anything."""
+    """One recipe as it stands in a sheet; ``surface`` is what it says there, if anything. A
+    ``broken`` one has errors, and only some of its rows."""
 
     name: str
     place: Place
     table: TableRead
-    surface: str
-    notes: str
+    surface: str = ""
+    notes: str = ""
+    broken: bool = False
 
 
 @dataclass(frozen=True)
 class SheetRead:
-    """All recipes of a sheet, without those that have an error."""
+    """All recipes of a sheet, and the errors of those that are broken."""
 
     layout: Layout
     recipes: tuple[SheetRecipe, ...]
@@ -305,46 +306,47 @@ def _finished(
     broken = {error.place.line for error in errors if error.place}
     for draft in drafts:
         place = Place(sheet.path, draft.line)
-        try:
-            surface = _surface(draft, place)
-            table = _table(draft, sheet.path, commas, place)
-        except CofireError as error:
+        found: list[CofireError] = []
+        table = _table(draft, place, commas, found)
+        said = list(dict.fromkeys(words for key, _, words in draft.said if key == "surface"))
+        if len({one.lower() for one in said}) > 1:
+            listed = ", ".join(f"“{one}”" for one in said)
+            found.append(refusal("several-surfaces", place, name=draft.name, listed=listed))
+        for error in found:
             collect(errors, error)
-            continue
         remarks += [f"{draft.name}: {remark}" for remark in table.remarks]
-        if not broken & {draft.line, *(row.number for row in draft.rows)}:
-            recipes.append(SheetRecipe(draft.name, place, table, surface, _notes(draft)))
+        lost = bool(broken & {draft.line, *(row.number for row in draft.rows)})
+        surface = said[0] if said else ""
+        recipes.append(
+            SheetRecipe(draft.name, place, table, surface, _notes(draft), bool(found) or lost)
+        )
     return SheetRead(layout, tuple(recipes), tuple(errors), tuple(dict.fromkeys(remarks)))
 
 
-def _table(draft: _Draft, path: Path, commas: Convention, place: Place) -> TableRead:
+def _table(draft: _Draft, place: Place, commas: Convention, errors: list[CofireError]) -> TableRead:
+    """The rows of a recipe as a table of one; what is wrong in it goes to ``errors``."""
     remarks: list[str] = []
-    rows = RowsOfTable(path, _ROW, commas, remarks)
+    rows = RowsOfTable(place.file, _ROW, commas, remarks)
     for line in draft.rows:
         if line.cells[3] != "?":  # said to be wrong already
             rows.take(line)
-    if not draft.rows:
-        raise refusal("recipe-without-material", place, name=draft.name)
+    unit: Unit = "parts"
     try:
+        if not draft.rows:
+            raise refusal("recipe-without-material", place, name=draft.name)
         unit = rows.finish()
     except CofireError as error:
-        raise _named(error, draft.name) from None
+        errors.append(_named(error, draft.name))
     return TableRead(tuple(rows.rows), unit, "", rows.total, tuple(dict.fromkeys(remarks)))
 
 
 def _named(error: CofireError, name: str) -> CofireError:
     """The error with the recipe in which it stands."""
+    if error.message.startswith(f"“{name}”"):
+        return error
     if isinstance(error, Problems):
         return Problems(_named(one, name) for one in error.errors)
     return type(error)(f"{name}: {error.message}", hint=error.hint, place=error.place)
-
-
-def _surface(draft: _Draft, place: Place) -> str:
-    said = list(dict.fromkeys(words for key, _, words in draft.said if key == "surface"))
-    if len({one.lower() for one in said}) > 1:
-        listed = ", ".join(f"“{one}”" for one in said)
-        raise refusal("several-surfaces", place, name=draft.name, listed=listed)
-    return said[0] if said else ""
 
 
 def _notes(draft: _Draft) -> str:
