@@ -91,7 +91,9 @@ def write_files(cofire) -> None:  # type: ignore[no-untyped-def]
     cofire.write("glasses.csv", "name,SiO2,Na2O,CaO\n“a”,70,20,10\nnothing,0,0,0\n")
     cofire.write("certificate.csv", "SiO2,61.2\nMgO,30.9\nAl2O3,0.9\nCaO,0.6\nLOI,5.8\n")
     cofire.write("columns.csv", "Material;Weight (g)\nflint;1.200,5\ntalc;300\n+ bentonite;15\n")
-    cofire.write("sheet.csv", "name,SiO2 %,MgO,LOI,remark\nour talc,62,32,6,x\ntalc ideal,62,32,6,\n")
+    cofire.write(
+        "sheet.csv", "name,SiO2 %,MgO,LOI,remark\nour talc,62,32,6,x\ntalc ideal,62,32,6,\n"
+    )
     cofire.write(
         "book.csv", "Glaze,kaolin,flint,mystery,cone,note\nA,30,70,,06,x\nB,1,x,2,,\nMine,5,5,,,\n"
     )

@@ -107,7 +107,9 @@ def write_files(cofire) -> None:  # type: ignore[no-untyped-def]
     cofire("set", "kept", "+ tin oxide = 5", "--why", "whiter")
     cofire.write("columns.csv", "Material;Weight (g)\nflint;1.200,5\ntalc;300\n+ bentonite;15\n")
     cofire.write("broken.toml", 'surface = "gloss"\n[base]\n"no such clay" = 90\n')
-    cofire.write("sheet.csv", "name,SiO2 %,MgO,LOI,remark\nour talc,62,32,6,x\ntalc ideal,62,32,6,\n")
+    cofire.write(
+        "sheet.csv", "name,SiO2 %,MgO,LOI,remark\nour talc,62,32,6,x\ntalc ideal,62,32,6,\n"
+    )
     cofire.write("book.csv", "Glaze,kaolin,flint,cone\nA,30,70,06\nMine,5,5,\n")
     cofire.write("talc.csv", TALC)
     climb = [f"{6 * k},{1100 - 1080 * math.exp(-0.1 * k):.1f}" for k in range(30)]

@@ -82,7 +82,9 @@ def read_recipes(
         raise refusal("no-such-heading", place, column=sorted(missing)[0], hint=_listed(heads))
     roles = {i: "notes" if _low(h) in noted else _role(h) for i, h in enumerate(heads) if h}
     at = _positions(roles, heads, place)
-    amounts = [i for i, h in enumerate(heads) if i not in at.values() and _is_amounts(h, roles[i])]
+    amounts = [
+        i for i, h in enumerate(heads) if i not in at.values() and _is_amounts(h, roles.get(i, ""))
+    ]
     errors = list(sheet.errors)
     if "name" in at and "material" in at:
         layout: Layout = "long"
@@ -97,7 +99,7 @@ def read_recipes(
         drafts, commas = _by_rows(sheet, at, roles, is_material, errors)
     else:
         layout = "a recipe a column"
-        if amounts:
+        if amounts and len(amounts) == sum(not role for i, role in roles.items() if i):
             raise refusal("sheet-of-one-recipe", place, heading=heads[amounts[0]])
         drafts, commas = _by_columns(sheet, at, roles, is_material, errors)
     if sheet.errors and layout != "a recipe a row":

@@ -77,7 +77,9 @@ def _sheet(
     plain: bool = True,
 ) -> Sheet:
     kept = [row for row in rows if any(row.cells) and not _DRAWN.fullmatch("".join(row.cells))]
-    while kept and _filled(kept[0]) == 1 and any(_filled(row) > 1 for row in kept):
+    blank = min((_blank(row) for row in kept), default=0)
+    kept = [Line(row.number, row.cells[blank:]) for row in kept]
+    while kept and _is_title(kept[0]) and any(_filled(row) > 1 for row in kept):
         title = next(filter(None, kept[0].cells))
         remarks.append(f"line {kept[0].number} is a title and is left out: “{title}”")
         del kept[0]
@@ -102,6 +104,15 @@ def _sheet(
         if any(not cell.isprintable() or "\ufffd" in cell for cell in row.cells):
             errors.append(refusal("unprintable-character", Place(path, row.number)))
     return Sheet(path, head, tuple(good), tuple(errors), tuple(remarks), commas, plain)
+
+
+def _blank(row: Line) -> int:
+    """How many empty cells stand before the first other one."""
+    return next(i for i, cell in enumerate(row.cells) if cell)
+
+
+def _is_title(row: Line) -> bool:
+    return _filled(row) == 1 and bool(row.cells[0])
 
 
 def _filled(row: Line) -> int:
