@@ -65,6 +65,13 @@ def test_a_column_of_numbers_is_a_material_unless_it_is_kept_as_notes() -> None:
         read(text, "pages")
 
 
+def test_no_amount_passes_for_a_note() -> None:
+    for text in ("recipe,silica,Borate\nA,90,10 scoops\n", "material,A\nsilica,90\nBorate,~10 x\n"):
+        (error,) = read(text).errors
+        assert error.code == "quantity"
+        assert said(text, "Borate")[0][2].startswith("Borate: ")
+
+
 def test_encodings_and_marks_of_spreadsheets() -> None:
     text = "recipe;silica\nÄ;1,5\n"
     for raw in (text.encode("utf-8-sig"), text.encode("utf-16"), text.encode("cp1252")):

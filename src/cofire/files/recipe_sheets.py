@@ -11,7 +11,6 @@ from cofire.errors import CofireError, Place, Problems, refusal
 from cofire.files.sheets import Sheet
 from cofire.files.table_cells import ADDED, BASE, Columns, Line, amount_heading
 from cofire.files.tables import RowsOfTable, TableRead, Unit
-from cofire.files.toml import collect
 from cofire.read.amounts import is_amount
 from cofire.read.number import Convention
 
@@ -78,7 +77,8 @@ def read_recipes(
     heads = sheet.headings.cells
     place = Place(sheet.path, sheet.headings.number)
     noted = {_low(one) for one in as_notes}
-    if missing := noted - {_low(head) for head in heads}:
+    named = {_low(cell) for cell in (*heads, *(row.cells[0] for row in sheet.rows))}
+    if missing := noted - named:
         raise refusal("no-such-heading", place, column=sorted(missing)[0], hint=_listed(heads))
     roles = {i: "notes" if _low(h) in noted else _role(h) for i, h in enumerate(heads) if h}
     at = _positions(roles, heads, place)
@@ -89,7 +89,7 @@ def read_recipes(
     if "name" in at and "material" in at:
         layout: Layout = "long"
         if len(amounts) != 1:
-            name = "no-amounts" if not amounts else "several-columns-of-amounts"
+            name = "no-amounts" if not amounts else "several-amounts"
             listed = ", ".join(f"“{heads[i]}”" for i in amounts)
             raise refusal(name, place, listed=listed, first=heads[amounts[0]] if amounts else "")
         drafts = _long(sheet, at, amounts[0], roles, errors)
@@ -101,7 +101,7 @@ def read_recipes(
         layout = "a recipe a column"
         if amounts and len(amounts) == sum(not role for i, role in roles.items() if i):
             raise refusal("sheet-of-one-recipe", place, heading=heads[amounts[0]])
-        drafts, commas = _by_columns(sheet, at, roles, is_material, errors)
+        drafts, commas = _by_columns(sheet, at, roles, is_material, noted, errors)
     if sheet.errors and layout != "a recipe a row":
         drafts = []  # a line that cannot be read may belong to any of them
     return _finished(sheet, layout, drafts, commas, errors)
@@ -234,7 +234,12 @@ def _holds_amounts(
     if role in ("cone", "surface", "notes", "unit"):
         return False
     cells = [row.cells[position] for row in sheet.rows if row.cells[position]]
-    return role == "section" or is_material(_bare(head)) or any(is_amount(c) for c in cells)
+    return role == "section" or is_material(_bare(head)) or any(map(_is_like_amount, cells))
+
+
+def _is_like_amount(cell: str) -> bool:
+    """Whether it begins as an amount, so that no amount passes for a note."""
+    return is_amount(cell) or bool(re.match(r"[<>~+]?\s*[.,]?\d", cell))
 
 
 def _add(draft: _Draft, line: int, cells: tuple[str, str, str, str]) -> None:
@@ -252,6 +257,7 @@ def _by_columns(
     at: dict[str, int],
     roles: dict[int, str],
     is_material: Callable[[str], bool],
+    noted: Collection[str],
     errors: list[CofireError],
 ) -> tuple[list[_Draft], Convention]:
     """Rows of a material, and rows of a cone, a surface and notes between them."""
@@ -267,10 +273,11 @@ def _by_columns(
             errors.append(refusal("row-without-material", place))
             return [], ""
         said = {i: row.cells[i] for i in columns if row.cells[i]}
-        role = _role(name)
-        amounts = is_material(_bare(name)) or any(map(is_amount, said.values()))
+        role = "notes" if _low(name) in noted else _role(name)
+        amounts = is_material(_bare(name)) or any(map(_is_like_amount, said.values()))
         if role in ("cone", "surface", "notes") or (said and role != "section" and not amounts):
-            key = role if role in ("cone", "surface") else "" if role else f"{name}: "
+            key = role if role in ("cone", "surface") else f"{name}: "
+            key = "" if _role(name) == "notes" else key
             for i, words in said.items():
                 drafts[i].said.append((key, "", words))
             continue
@@ -315,14 +322,19 @@ def _finished(
             listed = ", ".join(f"“{one}”" for one in said)
             found.append(refusal("several-surfaces", place, name=draft.name, listed=listed))
         for error in found:
-            collect(errors, error)
-        remarks += [f"{draft.name}: {remark}" for remark in table.remarks]
+            errors += error.errors if isinstance(error, Problems) else (error,)
+        for remark in table.remarks:
+            said_of = remark
+            if layout == "a recipe a row":  # all of it is one line
+                said_of = re.sub(r"^line \d+ stands below", "what stands behind", remark)
+            remarks.append(f"{draft.name}: {said_of}")
         lost = bool(broken & {draft.line, *(row.number for row in draft.rows)})
         surface = said[0] if said else ""
         recipes.append(
             SheetRecipe(draft.name, place, table, surface, _notes(draft), bool(found) or lost)
         )
-    return SheetRead(layout, tuple(recipes), tuple(errors), tuple(dict.fromkeys(remarks)))
+    once = {str(error): error for error in errors}
+    return SheetRead(layout, tuple(recipes), tuple(once.values()), tuple(dict.fromkeys(remarks)))
 
 
 def _table(draft: _Draft, place: Place, commas: Convention, errors: list[CofireError]) -> TableRead:

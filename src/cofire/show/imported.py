@@ -59,6 +59,10 @@ def print_clashes(out: Console, clashes: Sequence[Clash]) -> None:
             outcome = f"renamed to “{one.new_name}”" if one.new_name else one.outcome
             table.add_row(Text(str(one.line), "dim"), Text(one.name), Text(one.taken_by), outcome)
         print_block(out, "Names that are taken", table)
+        if any(one.outcome == "left out" for one in clashes):
+            out.print(
+                Text("  --on-clash skip  leaves them out,  --on-clash rename  numbers them.", "dim")
+            )
 
 
 def print_errors(out: Console, errors: Sequence[CofireError]) -> None:
