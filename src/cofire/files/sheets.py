@@ -92,7 +92,7 @@ def _sheet(
     errors: list[CofireError] = []
     for row in others:
         try:
-            _require_width(row, width, path, comma=commas == "point")
+            _require_width(row, width, path, comma=commas == "point", plain=plain)
         except CofireError as error:
             errors.append(error)
     good = [Line(r.number, (*r.cells, *[""] * (width - len(r.cells)))[:width]) for r in others]
@@ -119,10 +119,10 @@ def _filled(row: Line) -> int:
     return sum(map(bool, row.cells))
 
 
-def _require_width(row: Line, width: int, path: Path, *, comma: bool) -> None:
-    """Raises DataFileError where a decimal comma may have made two cells of one."""
+def _require_width(row: Line, width: int, path: Path, *, comma: bool, plain: bool) -> None:
+    """Raises DataFileError where a sign inside a cell may have made two of it."""
     cells, place = row.cells, Place(path, row.number)
-    if len(cells) > width and (comma or any(cells[width:])):
+    if len(cells) > width and (plain or any(cells[width:])):
         raise refusal("too-many-cells", place, cells=len(cells), heads=width)
     if len(cells) < width and comma:
         for first, second in pairwise(cells):
