@@ -41,6 +41,8 @@ _FROM = {
     "FitAnswers": "cofire.answers.results.fit",
     "FormulaAnswer": "cofire.answers.formula",
     "HistoryAnswer": "cofire.answers.history",
+    "ImportAnswer": "cofire.answers.import_recipes",
+    "MaterialsImport": "cofire.answers.import_materials",
     "KilnLogAnswer": "cofire.answers.kiln_log",
     "Named": "cofire.answers.materials",
     "LustreAnswer": "cofire.answers.lustre",
@@ -71,6 +73,8 @@ if TYPE_CHECKING:
     from cofire.answers.formula import FormulaAnswer as FormulaAnswer
     from cofire.answers.history import HistoryAnswer as HistoryAnswer
     from cofire.answers.history import SavedVersion as SavedVersion
+    from cofire.answers.import_materials import MaterialsImport as MaterialsImport
+    from cofire.answers.import_recipes import ImportAnswer as ImportAnswer
     from cofire.answers.kiln_log import KilnLogAnswer as KilnLogAnswer
     from cofire.answers.lustre import LustreAnswer as LustreAnswer
     from cofire.answers.map.results import MapAnswer as MapAnswer

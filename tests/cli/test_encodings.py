@@ -39,6 +39,7 @@ LINES = (
     "kilns",
     "init .",
     "read columns.csv --name “Grün ü → 釉”",
+    "import book.csv --surface gloss --dry-run",
     "table clear-crackle",
     "set mine.toml “kaolin = 11” --why “weniger, größer → 釉”",
     "keep mine.toml --why “größer → 釉”",
@@ -48,6 +49,7 @@ LINES = (
 )
 COMPLAINT = "formula mine.toml --firing “größer → 釉”"
 FILES = {
+    "book.csv": "recipe;frit-3134-type;kaolin;Bemerkung\nGrün ü → 釉;90;10,5;größer → 釉\n",
     "glasses.csv": "name,SiO2,Na2O,CaO\ngrün → 釉,70,15,15\n",
     "columns.csv": "silica,30\nkaolin,10\nwhiting,20\npotash feldspar,40\n",
     "mine.toml": 'name = "Grün → 釉"\nsurface = "gloss"\n[base]\northoclase = 60\nwhiting = 20\n'

@@ -56,6 +56,10 @@ ASKED: dict[str, tuple[tuple[str, ...], int]] = {
     "materials": ((), 0),
     "materials.find": (("no-such-thing",), 1),
     "materials.show": (("talc",), 0),
+    "materials.import": (
+        ("sheet.csv", "--supplier", "Tide Minerals", "--date", "2026-11", "--dry-run"),
+        1,
+    ),
     "materials.add": (
         (
             *("certificate.csv", "--id", "talc-2026", "--name", "talc"),
@@ -69,6 +73,7 @@ ASKED: dict[str, tuple[tuple[str, ...], int]] = {
     "kilns": ((), 0),
     "init": ((".",), 0),
     "read": (("columns.csv",), 0),
+    "import": (("book.csv", "--surface", "gloss", "--only-good"), 1),
     "table": (("mine", "--dry", "2 kg"), 0),
     "set": (("mine", "kaolin = 12", "--why", "it crawled — “ü”"), 0),
     "keep": (("mine", "--why", "first"), 0),
@@ -86,6 +91,12 @@ def write_files(cofire) -> None:  # type: ignore[no-untyped-def]
     cofire.write("glasses.csv", "name,SiO2,Na2O,CaO\n“a”,70,20,10\nnothing,0,0,0\n")
     cofire.write("certificate.csv", "SiO2,61.2\nMgO,30.9\nAl2O3,0.9\nCaO,0.6\nLOI,5.8\n")
     cofire.write("columns.csv", "Material;Weight (g)\nflint;1.200,5\ntalc;300\n+ bentonite;15\n")
+    cofire.write(
+        "sheet.csv", "name,SiO2 %,MgO,LOI,remark\nour talc,62,32,6,x\ntalc ideal,62,32,6,\n"
+    )
+    cofire.write(
+        "book.csv", "Glaze,kaolin,flint,mystery,cone,note\nA,30,70,,06,x\nB,1,x,2,,\nMine,5,5,,,\n"
+    )
     cofire.write("broken.toml", 'surface = "gloss"\n[base]\n"no such clay" = 90\n')
     climb = [f"{6 * k},{1100 - 1080 * math.exp(-0.1 * k):.1f}" for k in range(30)]
     fall = [f"{174 + 6 * k},{20 + 1020 * 0.9**k:.1f}" for k in range(1, 30)]

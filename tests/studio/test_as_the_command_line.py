@@ -92,6 +92,10 @@ WRITING: dict[tuple[str, ...], Ask] = {
      "--date", "2026-11"):
         lambda s: s.add_material("talc.csv", id="talc-2026", names=["talc"], supplier="Tide",
                                  date="2026-11"),
+    ("materials", "import", "sheet.csv", "--supplier", "Tide", "--date", "2026-11", "--only-good"):
+        lambda s: s.import_materials("sheet.csv", supplier="Tide", date="2026-11", only_good=True),
+    ("import", "book.csv", "--surface", "gloss", "--on-clash", "rename"):
+        lambda s: s.import_recipes("book.csv", surface="gloss", on_clash="rename"),
     ("kiln-log", "log.csv", "--save", "mine"): lambda s: s.kiln_log("log.csv", save="mine"),
     ("init", "../new", "--name", "New"): lambda s: s.init("../new", "New"),
 }  # fmt: skip
@@ -103,6 +107,10 @@ def write_files(cofire) -> None:  # type: ignore[no-untyped-def]
     cofire("set", "kept", "+ tin oxide = 5", "--why", "whiter")
     cofire.write("columns.csv", "Material;Weight (g)\nflint;1.200,5\ntalc;300\n+ bentonite;15\n")
     cofire.write("broken.toml", 'surface = "gloss"\n[base]\n"no such clay" = 90\n')
+    cofire.write(
+        "sheet.csv", "name,SiO2 %,MgO,LOI,remark\nour talc,62,32,6,x\ntalc ideal,62,32,6,\n"
+    )
+    cofire.write("book.csv", "Glaze,kaolin,flint,cone\nA,30,70,06\nMine,5,5,\n")
     cofire.write("talc.csv", TALC)
     climb = [f"{6 * k},{1100 - 1080 * math.exp(-0.1 * k):.1f}" for k in range(30)]
     fall = [f"{174 + 6 * k},{20 + 1020 * 0.9**k:.1f}" for k in range(1, 30)]

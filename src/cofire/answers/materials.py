@@ -8,17 +8,19 @@ from pathlib import Path
 from typing import ClassVar
 
 from cofire.errors import CofireError, Place, refusal
+from cofire.files.atomic_write import refuse_taken, write_all
 from cofire.files.certificates import (
     Certificate,
     looks_like_another,
+    material_text,
     read_certificate,
-    write_material,
 )
 from cofire.files.library import Library
 from cofire.files.materials import cautions_of
 from cofire.files.melting import with_melting
 from cofire.files.new_names import checked_name
 from cofire.names import is_identifier, plain
+from cofire.read.number import Convention
 from cofire.record import Record
 from cofire.records import Material
 
@@ -84,10 +86,28 @@ def add_material(
     Raises DataFileError without a studio or for a taken id, CompositionError for a certificate
     that contradicts itself or plainly belongs to another mineral.
     """
+    added, written = read_material(library, text, source, details, trust=trust)
+    added.file.parent.mkdir(parents=True, exist_ok=True)
+    write_all({added.file: written})
+    return added
+
+
+def read_material(
+    library: Library,
+    text: str,
+    source: Path,
+    details: CertificateDetails,
+    *,
+    trust: bool,
+    commas: Convention = "",
+    came_with: dict[str, Material] | None = None,
+) -> tuple[AddedMaterial, str]:
+    """As ``add_material``, but nothing is written: the file comes as text. ``came_with`` are the
+    shipped materials, where they are at hand."""
     studio, key = library.own_studio(), details.key
     if not is_identifier(key):
         raise refusal("no-id", key=key)
-    shipped_ones = Library(None).materials
+    shipped_ones = Library(None).materials if came_with is None else came_with
     if key in shipped_ones and not details.overrides:
         raise refusal("id-of-a-shipped-material", key=key)
     taken = library.materials.get(key)
@@ -95,7 +115,7 @@ def add_material(
         raise refusal("id-of-your-own", key=key, file=taken.place)
     for name in (key, *details.names):
         checked_name(name)
-    certificate = read_certificate(text, source)
+    certificate = read_certificate(text, source, commas)
     carrying = _carrying(library, key, details.names)
     rival = looks_like_another(certificate, carrying, list(shipped_ones.values()))
     if rival and not trust:
@@ -103,8 +123,10 @@ def add_material(
             "certificate-of-another", Place(source), other=rival.name, theirs=carrying[0].name
         )
     melts, remark = _melting(details, certificate, list(shipped_ones.values()))
-    path = write_material(
-        studio / "materials",
+    path = studio / "materials" / f"{key}.toml"
+    refuse_taken(path)
+    written = material_text(
+        path,
         key,
         details.names,
         certificate,
@@ -124,7 +146,7 @@ def add_material(
         ),
         overrides=details.overrides,
     )
-    return AddedMaterial(path, (*certificate.remarks, *remark), known=bool(melts))
+    return AddedMaterial(path, (*certificate.remarks, *remark), known=bool(melts)), written
 
 
 def how_it_melts(text: str, source: Path) -> str:

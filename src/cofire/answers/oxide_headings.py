@@ -63,7 +63,7 @@ def read_headings(
     errors: list[CofireError] = []
     for position, label in enumerate(labels):
         try:
-            oxide = _oxide_of(label, basis, place)
+            oxide = oxide_of(label, basis, place)
         except CofireError as error:
             oxide = None
             if key(label) not in spared:
@@ -99,7 +99,7 @@ def refuse_unknown(labels: Sequence[str], remedy: str, place: Place | None = Non
         )
 
 
-def _oxide_of(label: str, basis: Basis, place: Place | None) -> str | None:
+def oxide_of(label: str, basis: Basis, place: Place | None) -> str | None:
     """The oxide in a heading as it is spelt, in any state; None where there is none, or none that
     stays in the fire."""
     words = re.findall(r"[^\W_]+|%", plain_digits(clean(label)))

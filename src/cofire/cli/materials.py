@@ -2,10 +2,12 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
+from typing import Any
 
 import click
 
 from cofire.cli.common import Group, finish, print_json, say, studio
+from cofire.cli.import_table import pasted, sheet_options
 
 
 @click.group(cls=Group, invoke_without_command=True)
@@ -99,6 +101,23 @@ def add(
     for remark in added.remarks:
         say(f"Note: {remark}.")
     say(f"Written: {added.file}")
+
+
+@materials.command("import")
+@click.argument("table", type=click.Path(path_type=Path, allow_dash=True))
+@sheet_options
+@click.option("--supplier", default="", help="Who sold those whose rows do not say it.")
+@click.option("--date", default="", help="Their date, of certificate or delivery.")
+@click.option("--trust", is_flag=True, help="Keep those that look like other materials.")
+def import_(table: Path, as_json: bool, **how: Any) -> int:
+    """Many materials of your own from one sheet: TABLE is CSV, XLSX, or “-” for what is pasted.
+
+    A row to each, with columns name, id, oxides in wt % (SiO2, Al2O3 ...), LOI, supplier, date,
+    melts and dissolves. All are written, or none where one cannot be; exit status 1 then.
+    """
+    answer = studio().import_materials(**pasted(table), **how)
+    finish(answer, as_json, "imported.show_materials")
+    return 0 if answer.yes else 1
 
 
 def _asked(certificate: Path, text: str | None) -> str:

@@ -12,7 +12,7 @@ import stat
 import tempfile
 import time
 import zlib
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from functools import partial
 from pathlib import Path
@@ -158,6 +158,41 @@ def _runs(pid: int) -> bool:
     except OSError:
         return True
     return True
+
+
+def write_all(texts: Mapping[Path, str]) -> None:
+    """Write all of these new files into folders that exist, or none of them.
+
+    Every file is complete before the first gets its name, and all names are reserved before.
+    Raises DataFileError where one is taken or cannot be written.
+    """
+    ready: dict[Path, Path] = {}
+    reserved: list[Path] = []
+    try:
+        for path, text in texts.items():
+            if not path.parent.is_dir():
+                raise refusal("no-such-folder", Place(path.parent))
+            refuse_flawed(path)
+            handle, name = tempfile.mkstemp(dir=path.parent, prefix=_temporary_name(os.getpid()))
+            ready[path] = Path(name)
+            with os.fdopen(handle, "wb") as out:
+                out.write(text.encode())
+                out.flush()
+                os.fsync(out.fileno())
+            ready[path].chmod(0o666 & ~_umask())
+        for path in texts:
+            path.open("x").close()
+            reserved.append(path)
+        for path, temporary in ready.items():
+            temporary.replace(path)
+    except BaseException as problem:
+        for one in (*reserved, *ready.values()):
+            one.unlink(missing_ok=True)
+        if isinstance(problem, FileExistsError):
+            raise refusal("name-taken", Place(path), why="") from None
+        if isinstance(problem, OSError):
+            raise _unwritable(path, problem) from None
+        raise
 
 
 def refuse_taken(path: Path, why: str = "") -> None:

@@ -14,17 +14,16 @@ from cofire.chem.formulas import atoms
 from cofire.chem.oxides import ATOMIC_WEIGHT, FATE, INDEX, LEAVES, MOLAR_MASS, named, vector
 from cofire.errors import DataFileError, Place, QuantityError, refusal
 from cofire.files import toml
-from cofire.files.atomic_write import refuse_taken, writing
 from cofire.files.materials import contradiction, read_materials
 from cofire.most import at_most
 from cofire.read.number import Convention, convention, number
 from cofire.records import Material
 from cofire.words import listed, plain_digits
 
-_LOSS = re.compile(r"^(l\.?\s*o\.?\s*i\.?|loss( on ignition)?|ignition loss|ppc|h2o|co2)\W*$", re.I)
+LOSS = re.compile(r"^(l\.?\s*o\.?\s*i\.?|loss( on ignition)?|ignition loss|ppc|h2o|co2)\W*$", re.I)
 #: “O = F”, “less O for F”: what analysts subtract for fluorine, which is done here by itself.
 _OXYGEN_FOR_F = re.compile(r"^[\s(\-−–]*(less|minus)?\s*o\s*(=|≡|≙|for|equiv\w*)\s*f2?\)?$", re.I)
-_IGNORED = re.compile(r"^(total|sum|summe|oxide|component|constituent|name|wt ?%|%|)\W*$", re.I)
+IGNORED = re.compile(r"^(total|sum|summe|oxide|component|constituent|name|wt ?%|%|)\W*$", re.I)
 _VALUE = re.compile(r"(?P<less>[<~≤]|max\.?|trace\b)?\s*(?P<number>.*?)\s*%?", re.I)
 #: Blanks between label and value, and a decimal comma in it.
 _SPACED = re.compile(r"[^,]*?[\s:=][<~≤]?\s*[0-9.]*,[0-9]+\s*%?")
@@ -84,10 +83,11 @@ def compound_mass(compound: str) -> float:
     return sum(n * ATOMIC_WEIGHT[el] for el, n in atoms(compound).items())
 
 
-def read_certificate(text: str, path: Path) -> Certificate:
+def read_certificate(text: str, path: Path, commas: Convention = "") -> Certificate:
     """Read oxides and loss on ignition, one to a line or as a header row and a value row.
 
-    Decimal commas, per cent signs, “<0.01” and a total line are understood.
+    Decimal commas, per cent signs, “<0.01” and a total line are understood. ``commas`` is what the
+    table shows from which the text comes.
     """
     oxides: dict[str, float] = {}
     beside: dict[str, dict[str, float]] = {}  # what adds to an oxide that is printed itself
@@ -95,11 +95,12 @@ def read_certificate(text: str, path: Path) -> Certificate:
     losses: dict[str, float] = {}
     volatile = 0.0
     remarks: list[str] = []
-    pairs, commas = _pairs(text, path)
+    pairs, shown = _pairs(text, path)
+    commas = commas or shown
     at_most("lines in a certificate", len(pairs), Place(path))
     for line, label, raw in pairs:
         place = Place(path, line)
-        if _IGNORED.match(label) or _OXYGEN_FOR_F.match(label.strip()):
+        if IGNORED.match(label) or _OXYGEN_FOR_F.match(label.strip()):
             continue
         try:
             value = _value(raw, label, commas, remarks)
@@ -107,7 +108,7 @@ def read_certificate(text: str, path: Path) -> Certificate:
             raise DataFileError(
                 f"the amount of {label}: {error.message}", hint=error.hint, place=place
             ) from None
-        if match := _LOSS.match(label):
+        if match := LOSS.match(label):
             kind = match[1].lower()
             if kind in losses:
                 raise refusal("given-twice", place, label=label)
@@ -242,12 +243,10 @@ def looks_like_another(
     return rival
 
 
-def write_material(
-    folder: Path, key: str, names: tuple[str, ...], certificate: Certificate, **facts: object
-) -> Path:
-    """Write ``folder/key.toml``, whole or not at all. Never replaces an existing file."""
-    path = folder / f"{key}.toml"
-    refuse_taken(path)
+def material_text(
+    path: Path, key: str, names: tuple[str, ...], certificate: Certificate, **facts: object
+) -> str:
+    """What the file of a material says. Raises DataFileError where it could not be read back."""
     oxides = named(vector(certificate.oxides_wt_percent))
     table = {
         "names": names,
@@ -259,7 +258,4 @@ def write_material(
     lines += [f"[{toml.bare(key)}]", *(f"{k} = {toml.written(v)}" for k, v in table.items())]
     text = "\n".join(lines) + "\n"
     read_materials(toml.parse(text, path), own=True)  # what is written must read back
-    path.parent.mkdir(parents=True, exist_ok=True)
-    with writing(path, new=True) as out:
-        out.write(text)
-    return path
+    return text

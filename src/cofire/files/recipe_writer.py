@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from decimal import Decimal
 from pathlib import Path
 
 from cofire.errors import Place, refusal
@@ -11,8 +12,8 @@ from cofire.files.toml import read_bytes, written
 from cofire.records import Part, Recipe
 
 
-def recipe_text(recipe: Recipe, notes: str = "", *, digits: int = 4) -> str:
-    """The recipe in TOML, as written by hand; amounts to ``digits`` digits."""
+def recipe_text(recipe: Recipe, notes: str = "", *, digits: int | None = 4) -> str:
+    """The recipe in TOML, as written by hand; amounts to ``digits`` digits, or exactly."""
     lines = [f"name = {written(recipe.name)}", f"surface = {written(recipe.surface)}"]
     text = notes or recipe.notes
     if text:
@@ -44,5 +45,12 @@ def write_recipe(
         out.write(text)
 
 
-def _parts(parts: Iterable[Part], digits: int) -> list[str]:
-    return [f"{written(p.written)} = {p.amount:.{digits}g}" for p in parts]
+def _parts(parts: Iterable[Part], digits: int | None) -> list[str]:
+    return [f"{written(p.written)} = {_amount(p.amount, digits)}" for p in parts]
+
+
+def _amount(amount: float, digits: int | None) -> str:
+    if digits is not None:
+        return f"{amount:.{digits}g}"
+    text = f"{Decimal(repr(amount)):f}"  # the shortest that reads back as the same number
+    return text.removesuffix(".0")

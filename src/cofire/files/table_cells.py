@@ -161,7 +161,7 @@ def header_of(
         if any(is_amount(c) for c in line.cells):
             break
         name = next((i for i, c in enumerate(low) if _NAME.match(c)), None)
-        amounts = [i for i, c in enumerate(low) if _amount_head(c) is not None]
+        amounts = [i for i, c in enumerate(low) if amount_heading(c) is not None]
         if name is None:  # then an unreadable amount must not pass for a heading
             amounts = [i for i in amounts if set(re.findall(r"\w+", low[i])) <= _HEAD_WORDS]
         if name is None and not (amounts and len([c for c in low if c]) >= len(amounts) > 0):
@@ -224,7 +224,7 @@ def _chosen(
         amount=amount,
         unit=units[0] if units else None,
         section=next((i for i, c in enumerate(low) if _SECTION_HEAD.match(c)), None),
-        amount_unit="" if amount is None else _amount_head(low[amount]) or "",
+        amount_unit="" if amount is None else amount_heading(low[amount]) or "",
         ounces=pair[1] if pair and column is None else None,
         width=max(i for i, c in enumerate(low) if c) + 1,
     )
@@ -232,13 +232,13 @@ def _chosen(
 
 def _pounds_and_ounces(low: list[str], amounts: list[int]) -> tuple[int, int] | None:
     """The columns of pounds and of the ounces beside them, where these two are all there is."""
-    at = {GRAMS.get(_amount_head(low[i]) or ""): i for i in amounts}
+    at = {GRAMS.get(amount_heading(low[i]) or ""): i for i in amounts}
     if len(amounts) == 2 and set(at) == {GRAMS["lb"], GRAMS["oz"]}:
         return at[GRAMS["lb"]], at[GRAMS["oz"]]
     return None
 
 
-def _amount_head(cell: str) -> str | None:
+def amount_heading(cell: str) -> str | None:
     """The unit in a heading of amounts, empty if it has none; None if it is another heading."""
     if re.search(r"%|\bper ?cent", cell):
         return "%"

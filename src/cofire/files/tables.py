@@ -59,7 +59,7 @@ def read_table(raw: bytes, path: Path, column: str | None = None) -> TableRead:
     commas = convention(_amount_cells(lines[start:], columns))
     if not commas and separator == ",":
         commas = "point"  # who parts columns by commas does not mark decimals by them
-    rows = _Rows(path, columns, commas, remarks)
+    rows = RowsOfTable(path, columns, commas, remarks)
     for line in lines[start:]:
         rows.take(line)
     unit = rows.finish()
@@ -93,8 +93,8 @@ def _amount_cells(lines: list[Line], columns: Columns) -> list[str]:
     return [c for x in lines for c in x.cells if is_amount(c)]
 
 
-class _Rows:
-    """Takes lines in order, and knows the current section."""
+class RowsOfTable:
+    """The rows of one recipe: takes its lines in order, and knows the current section."""
 
     def __init__(
         self, path: Path, columns: Columns, commas: Convention, remarks: list[str]
@@ -109,6 +109,7 @@ class _Rows:
         self._after_total = False
 
     def take(self, line: Line) -> None:
+        """Keeps what is wrong with it for ``finish``."""
         place = Place(self.path, line.number)
         try:
             self._take(line, place)

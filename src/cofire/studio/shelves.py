@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from cofire.most import at_most
 from cofire.records import Body, Kiln, Recipe, Surface
@@ -16,11 +16,14 @@ if TYPE_CHECKING:
     from cofire.answers.catalogue import Catalogue
     from cofire.answers.check import CheckAnswer
     from cofire.answers.history import HistoryAnswer, SavedVersion
+    from cofire.answers.import_materials import MaterialsImport
+    from cofire.answers.import_recipes import ImportAnswer
     from cofire.answers.materials import AddedMaterial, MaterialsAnswer, Named
     from cofire.answers.set_amount import SetAnswer
     from cofire.answers.table import ReadAnswer, TableAnswer
     from cofire.files.new_studio import Begun
     from cofire.files.recipe_history import Version
+    from cofire.files.sheets import Sheet
 
 
 class Shelves(Opened):
@@ -191,6 +194,83 @@ class Shelves(Opened):
         return understand(self.library, rows, path, called, surface)
 
     @checked
+    def import_recipes(
+        self,
+        table: str | Path | None = None,
+        *,
+        text: str | bytes | None = None,
+        into: str | Path | None = None,
+        surface: Surface | None = None,
+        notes: Sequence[str] = (),
+        on_clash: Literal["stop", "skip", "rename"] = "stop",
+        only_good: bool = False,
+        dry_run: bool = False,
+        worksheet: str | None = None,
+    ) -> ImportAnswer:
+        """Many recipes from one sheet, each into a file of its own: a ``table`` as CSV or XLSX, or
+        ``text`` as it is pasted. All are written, or none where one cannot be made.
+
+        ``surface`` is for those that name none, ``notes`` are headings of columns to keep as notes,
+        ``into`` is another folder than that of the studio's recipes. ``on_clash`` with a name that
+        is taken: “stop”, “skip” that one or “rename” it. ``only_good`` writes those that can be
+        made, ``dry_run`` nothing. Raises CofireError for a table that cannot be read.
+
+        >>> text = "name,material,amount\\nA,kaolin,10\\nA,frit-3134-type,90"
+        >>> studio.import_recipes(text=text, surface="gloss").written
+        True
+        """
+        from cofire.answers.import_recipes import import_recipes
+
+        return import_recipes(
+            self.library,
+            _sheet(table, text, worksheet),
+            into=None if into is None else file_of(into),
+            surface=surface,
+            notes=notes,
+            on_clash=on_clash,
+            only_good=only_good,
+            dry_run=dry_run,
+        )
+
+    @checked
+    def import_materials(
+        self,
+        table: str | Path | None = None,
+        *,
+        text: str | bytes | None = None,
+        supplier: str = "",
+        date: str = "",
+        on_clash: Literal["stop", "skip", "rename"] = "stop",
+        only_good: bool = False,
+        dry_run: bool = False,
+        trust: bool = False,
+        worksheet: str | None = None,
+    ) -> MaterialsImport:
+        """Many materials from one sheet with a row to each, as ``add_material`` does with one.
+
+        Columns are name, id, oxides in wt %, LOI, supplier, date, melts and dissolves;
+        ``supplier`` and ``date`` are for rows that do not say them. The rest is as in
+        ``import_recipes``. Raises CofireError for a table that cannot be read.
+
+        >>> text = "name,SiO2 %,MgO %,LOI\\nour talc,62,32,6"
+        >>> said = {"supplier": "Tide Minerals", "date": "2026-11"}
+        >>> studio.import_materials(text=text, **said).materials[0].id
+        'our-talc'
+        """
+        from cofire.answers.import_materials import import_materials
+
+        return import_materials(
+            self.library,
+            _sheet(table, text, worksheet),
+            supplier=supplier,
+            date=date,
+            on_clash=on_clash,
+            only_good=only_good,
+            dry_run=dry_run,
+            trust=trust,
+        )
+
+    @checked
     def table(
         self,
         recipe: RecipeLike,
@@ -305,3 +385,16 @@ class Shelves(Opened):
 
         path = file_of(folder)
         return begin_studio(path, checked_name(name or path.resolve().name or "My studio"))
+
+
+def _sheet(table: str | Path | None, text: str | bytes | None, worksheet: str | None) -> Sheet:
+    """The sheet in a file, or in what is pasted."""
+    from cofire.errors import refusal
+    from cofire.files.sheets import read_sheet
+    from cofire.files.toml import read_bytes
+
+    if (table is None) == (text is None):
+        raise refusal("file-or-text", file="table")
+    path = Path("what was pasted") if table is None else file_of(table)
+    raw = read_bytes(path) if text is None else text.encode() if isinstance(text, str) else text
+    return read_sheet(raw, path, worksheet)

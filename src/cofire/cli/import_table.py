@@ -1,0 +1,67 @@
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Any
+
+import click
+
+from cofire.cli.common import command, finish, studio
+from cofire.records import SURFACES
+
+#: What one sheet of many things is imported with; also ``materials import``.
+SHEET_OPTIONS = (
+    click.option("--dry-run", is_flag=True, help="Say what would be made, and write nothing."),
+    click.option(
+        "--only-good", is_flag=True, help="Write those that can be made and leave out the others."
+    ),
+    click.option(
+        "--on-clash",
+        type=click.Choice(["stop", "skip", "rename"]),
+        default="stop",
+        show_default=True,
+        help="Where a name is taken: write nothing, leave that one out, or number it.",
+    ),
+    click.option("--sheet", "worksheet", metavar="NAME", help="Which worksheet of a workbook."),
+)
+
+
+def sheet_options(run: Any) -> Any:
+    """Adds them to a command."""
+    for option in reversed(SHEET_OPTIONS):
+        run = option(run)
+    return run
+
+
+def pasted(table: Path) -> dict[str, Any]:
+    """The table as the Python API takes it: a file, or what comes for “-”."""
+    if str(table) == "-":
+        return {"text": sys.stdin.buffer.read()}
+    return {"table": table}
+
+
+@command("import")
+@click.argument("table", type=click.Path(path_type=Path, allow_dash=True))
+@sheet_options
+@click.option(
+    "--into", type=click.Path(path_type=Path), metavar="FOLDER", help="Instead of “recipes”."
+)
+@click.option(
+    "--surface", type=click.Choice(SURFACES), help="What those are meant to be that do not say it."
+)
+@click.option(
+    "--notes", multiple=True, metavar="HEADING", help="Keep this column as notes; repeatable."
+)
+def import_recipes(table: Path, as_json: bool, **how: Any) -> int:
+    """Many recipes from one sheet: TABLE is CSV, XLSX, or “-” for what is pasted.
+
+    Long: columns name, material and amount, a line to each material. Wide: a row to each recipe and
+    a column to each material, or the other way round. Columns of a cone and of remarks become
+    notes. All recipes are written, or none where one of them cannot be; exit status 1 then.
+    """
+    answer = studio().import_recipes(**pasted(table), **how)
+    finish(answer, as_json, "imported.show_recipes")
+    return 0 if answer.yes else 1
+
+
+globals()["import"] = import_recipes  # a word of Python, which no function can have as its name

@@ -1,0 +1,140 @@
+"""Workbooks: every cell as a person would type it, or refused with its line."""
+
+from __future__ import annotations
+
+import io
+import sys
+import zipfile
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+import pytest
+
+from cofire.errors import CofireError
+from cofire.files import workbooks
+from cofire.files.sheets import read_sheet
+from cofire.read.number import number
+
+PATH = Path("book.xlsx")
+
+
+def workbook(
+    *rows: list[Any], name: str = "Glazes", formats: dict[str, str] | None = None
+) -> bytes:
+    book = openpyxl.Workbook()
+    sheet = book.active
+    assert sheet is not None
+    sheet.title = name
+    for row in rows:
+        sheet.append(row)
+    for cell, shown in (formats or {}).items():
+        sheet[cell].number_format = shown
+    out = io.BytesIO()
+    book.save(out)
+    return out.getvalue()
+
+
+def changed(raw: bytes, part: str, old: str, new: str) -> bytes:
+    """The workbook with other words in one of its parts."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(raw)) as source, zipfile.ZipFile(out, "w") as copy:
+        for one in source.namelist():
+            text = source.read(one)
+            if one.endswith(part):
+                assert old.encode() in text
+                text = text.replace(old.encode(), new.encode())
+            copy.writestr(one, text)
+    return out.getvalue()
+
+
+@pytest.mark.parametrize(
+    ("value", "shown", "text"),
+    [
+        (12.5, "General", "12.5"),
+        (1.234, "General", "1.2340"),
+        (1234, "General", "1234"),
+        (33.33333333333331, "0.0", "33.33333333333331"),
+        (0.125, "0.0%", "12.5 %"),
+        (6, "00", "06"),
+        (True, "General", "yes"),
+        (date(2026, 11, 3), "d mmm", "2026-11-03"),
+        ("  kaolin  \n(soft) ", "General", "kaolin (soft)"),
+        ("1.200", "@", "1.200"),
+    ],
+)
+def test_a_cell(value: object, shown: str, text: str) -> None:
+    raw = workbook(["name", "a"], ["x", value], formats={"B2": shown})
+    assert read_sheet(raw, PATH).rows[0].cells == ("x", text)
+
+
+def test_numbers_never_look_like_thousands_and_show_nothing_of_texts() -> None:
+    sheet = read_sheet(workbook(["name", "a"], ["x", 1.234], ["y", 2.5], ["z", "1,200"]), PATH)
+    commas = sheet.convention([1])
+    assert number(sheet.rows[0].cells[1], commas) == number("1.2340")
+    with pytest.raises(CofireError, match="1200"):
+        number(sheet.rows[2].cells[1], commas)
+
+
+def test_worksheets_by_name() -> None:
+    book = openpyxl.load_workbook(io.BytesIO(workbook(["name", "a"], ["x", 1])))
+    second = book.create_sheet("Tests")
+    second.append(["name", "b"])
+    second.append(["y", 2])
+    out = io.BytesIO()
+    book.save(out)
+    first = read_sheet(out.getvalue(), PATH)
+    assert first.rows[0].cells == ("x", "1") and "Tests" in first.remarks[0]
+    assert read_sheet(out.getvalue(), PATH, "tests").rows[0].cells == ("y", "2")
+    with pytest.raises(CofireError, match="no worksheet"):
+        read_sheet(out.getvalue(), PATH, "Third")
+
+
+def test_a_formula_has_its_result_or_is_refused() -> None:
+    raw = workbook(["name", "a"], ["x", "=1+1.5"])
+    with pytest.raises(CofireError, match="line 2: this line holds a formula"):
+        read_sheet(raw, PATH)
+    stored = changed(raw, "sheet1.xml", "<v />", "<v>2.5</v>")
+    assert read_sheet(stored, PATH).rows[0].cells == ("x", "2.5")
+
+
+def test_a_wrong_size_in_the_file_loses_no_cell() -> None:
+    raw = workbook(["name", "a", "b"], ["x", 1, 2], ["y", 3, 4])
+    small = changed(raw, "sheet1.xml", 'ref="A1:C3"', 'ref="A1:B2"')
+    assert [row.cells for row in read_sheet(small, PATH).rows] == [("x", "1", "2"), ("y", "3", "4")]
+
+
+def test_far_too_large(monkeypatch: pytest.MonkeyPatch) -> None:
+    raw = workbook(["name", "a"], ["x", 1])
+    far = changed(raw, "sheet1.xml", 'r="2"', 'r="1048576"')
+    with pytest.raises(CofireError, match="more than"):
+        read_sheet(far, PATH)
+    with pytest.raises(CofireError, match="more than"):
+        read_sheet(workbook(["name"] * 1200, ["x"]), PATH)
+    bomb = io.BytesIO()
+    with zipfile.ZipFile(bomb, "w", zipfile.ZIP_DEFLATED) as packed:
+        packed.writestr("xl/worksheets/sheet1.xml", b"0" * (workbooks._MOST_UNPACKED + 1))
+    with pytest.raises(CofireError, match="unpacks to"):
+        read_sheet(bomb.getvalue(), PATH)
+
+
+def test_no_workbooks() -> None:
+    raw = workbook(["name", "a"], ["x", 1])
+    for broken in (raw[:900], b"PK\x03\x04", b"\xd0\xcf\x11\xe0" + bytes(600), workbook()):
+        with pytest.raises(CofireError):
+            read_sheet(broken, PATH)
+    for k in range(0, len(raw), 97):
+        torn = bytearray(raw)
+        torn[k] ^= 0x55
+        try:
+            read_sheet(bytes(torn), PATH)
+        except CofireError:
+            continue
+
+
+def test_without_the_package_it_says_how_to_get_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    raw = workbook(["name", "a"], ["x", 1])
+    monkeypatch.setitem(sys.modules, "openpyxl", None)
+    with pytest.raises(CofireError, match="pip install"):
+        read_sheet(raw, PATH)
