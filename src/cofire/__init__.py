@@ -43,6 +43,7 @@ _FROM = {
     "HistoryAnswer": "cofire.answers.history",
     "KilnLogAnswer": "cofire.answers.kiln_log",
     "Named": "cofire.answers.materials",
+    "Nickname": "cofire.answers.materials",
     "LustreAnswer": "cofire.answers.lustre",
     "MapAnswer": "cofire.answers.map.results",
     "MaterialsAnswer": "cofire.answers.materials",
@@ -77,6 +78,7 @@ if TYPE_CHECKING:
     from cofire.answers.materials import AddedMaterial as AddedMaterial
     from cofire.answers.materials import MaterialsAnswer as MaterialsAnswer
     from cofire.answers.materials import Named as Named
+    from cofire.answers.materials import Nickname as Nickname
     from cofire.answers.results.adjust import AdjustAnswer as AdjustAnswer
     from cofire.answers.results.fit import FitAnswer as FitAnswer
     from cofire.answers.results.fit import FitAnswers as FitAnswers

@@ -63,6 +63,7 @@ ASKED: dict[str, tuple[tuple[str, ...], int]] = {
         ),
         0,
     ),
+    "materials.call": (("RIO", "red iron oxide"), 0),
     "recipes": ((), 0),
     "bodies": ((), 0),
     "firings": ((), 0),

@@ -16,6 +16,7 @@ from cofire.files.firings import read_kiln
 from cofire.files.ignored_files import is_conflict_copy, is_hidden, original_of
 from cofire.files.library import STUDIO_MARK, Library, as_analysed, shipped
 from cofire.files.materials import read_cautions, read_materials, require_codes
+from cofire.files.nicknames import FILE as NAMES
 from cofire.files.recipe_history import read_history
 from cofire.files.recipes import read_recipe
 from cofire.files.stock import FILE as STOCK
@@ -61,7 +62,7 @@ def _files(library: Library, paths: list[Path]) -> Iterator[Path]:
         roots = [shipped("materials"), shipped("recipes")]
         if library.studio:
             roots = [library.studio / "materials", library.studio / "recipes", *roots]
-            roots += [library.studio / STOCK] if (library.studio / STOCK).is_file() else []
+            roots += [f for name in (STOCK, NAMES) if (f := library.studio / name).is_file()]
         paths = [root for root in roots if root.exists()]
     for path in paths:
         if path.is_dir():
@@ -80,6 +81,8 @@ def check_file(library: Library, path: Path) -> list[Finding]:
     keys = set(doc.data)
     if path.name == STOCK:
         stock_in(doc, library)
+    elif path.name == NAMES:
+        library.nicknames_in(doc)
     elif keys == {"version"}:
         read_history(path)
     elif keys & {"base", "additions", "surface"}:

@@ -4,26 +4,33 @@ from __future__ import annotations
 
 import os
 import re
+import shlex
 import unicodedata
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
-from cofire.errors import CofireError, Place, Problems, did_you_mean, refusal
-from cofire.files import toml
+from cofire.errors import CofireError, Place, Problems, UnknownNameError, did_you_mean, refusal
+from cofire.files import nicknames, toml
 from cofire.files.ignored_files import is_stray
 from cofire.files.materials import read_cautions, read_materials, require_codes
 from cofire.files.melting import with_melting
 from cofire.files.recipes import read_recipe
 from cofire.records import Body, Caution, Firing, Kiln, Material, Recipe
+from cofire.words import listed
+
+if TYPE_CHECKING:
+    from cofire.files.hints import Hints
 
 #: A folder holding this file is somebody's studio.
 STUDIO_MARK = "studio.toml"
 
 #: Bytes in the name of a file or folder (POSIX NAME_MAX of common file systems).
 _LONGEST_NAME = 255
+
+_SEE_ALL = "See them all with  cofire materials"
 
 T = TypeVar("T", Body, Firing, Kiln)
 #: How a thing is named: by its id, name or file, or by all that its file would say.
@@ -177,26 +184,94 @@ class Library:
         one, else the one marked as default. Raises UnknownNameError if there is no such name or
         it cannot be decided.
         """
+        found = self._real(name, place)
+        if found:
+            return found
+        if plain(name) in self.nicknames:
+            return self.nicknames[plain(name)][1], ()
+        raise self._unknown(name, place)
+
+    def _real(self, name: str, place: Place | None) -> tuple[Material, tuple[Material, ...]] | None:
+        """As ``material``, without nicknames; None for an unknown name."""
         exact = self.materials.get(name)
         if exact:
             return exact, ()
         matches = self._by_name.get(plain(name), [])
-        if not matches:
-            raise refusal(
-                "no-such-material",
-                place,
-                called=name,
-                hint=did_you_mean(name, (n for m in self.materials.values() for n in m.names))
-                or "See them all with  cofire materials",
-            )
-        if len(matches) == 1:
-            return matches[0], ()
+        if len(matches) < 2:
+            return (matches[0], ()) if matches else None
         own = [m for m in matches if m.own]
         preferred = own or [m for m in matches if plain(name) in map(plain, m.default_for)]
         if len(preferred) != 1:
-            listed = ", ".join(f"“{m.id}”" for m in (preferred or matches))
-            raise refusal("several-materials", place, called=name, listed=listed)
+            ids = ", ".join(f"“{m.id}”" for m in (preferred or matches))
+            raise refusal("several-materials", place, called=name, listed=ids)
         return preferred[0], tuple(m for m in matches if m is not preferred[0])
+
+    def _unknown(self, name: str, place: Place | None) -> CofireError:
+        nearest = tuple(self._hints.of(name))
+        hint = _did_you_mean(nearest)
+        if self.studio:
+            meant = nearest[0] if nearest else "the material"
+            hint += (
+                f" If it is a name of yours:  cofire materials call {_typed(name)} {_typed(meant)}"
+            )
+        error = refusal("no-such-material", place, called=name, hint=hint)
+        if isinstance(error, UnknownNameError):
+            error.called, error.nearest = name, nearest
+        return error
+
+    @cached_property
+    def nicknames(self) -> dict[str, tuple[str, Material]]:
+        """A person's own names: plain name -> (as written, material). Raises what is wrong with
+        their file."""
+        path = self.studio / nicknames.FILE if self.studio else None
+        if path is None or not path.exists():
+            return {}
+        return self.nicknames_in(toml.read(path))
+
+    def nicknames_in(self, doc: toml.Document) -> dict[str, tuple[str, Material]]:
+        """As ``nicknames``, of a document in hand."""
+
+        def meant(name: str, place: Place) -> Material:
+            found = self._real(name, place)
+            if not found:
+                raise refusal(
+                    "nickname-of-nothing",
+                    place,
+                    called=name,
+                    hint=_did_you_mean(self._hints.of(name)),
+                )
+            return found[0]
+
+        return nicknames.nicknames_in(
+            doc, meant, lambda name: self._by_name.get(plain(name), []), plain
+        )
+
+    def call(self, written: str, name: str) -> Path:
+        """Remember a name of a person's own for the material of that name; returns the file.
+
+        Raises DataFileError without a studio, and for a name that is a material's already.
+        """
+        path = nicknames.add_nickname(self.own_studio(), written, name, self.nicknames_in)
+        vars(self).pop("nicknames", None)
+        return path
+
+    @cached_property
+    def _hints(self) -> Hints:
+        from cofire.files.hints import Hints  # only for what went wrong
+
+        named: dict[str, Material] = {}
+        for material in self.materials.values():
+            own = [n for n in material.names if self._means(n, material)] or [material.id]
+            for name in own:
+                named.setdefault(name, material)
+        return Hints(named)
+
+    def _means(self, name: str, material: Material) -> bool:
+        try:
+            found = self._real(name, None)
+        except UnknownNameError:  # several
+            return False
+        return found is not None and found[0] is material
 
     def recipe(self, wanted: Named | Recipe, place: Place | None = None) -> Recipe:
         """A recipe by file, id or name, or out of what its file would say; one in hand as it is."""
@@ -297,6 +372,15 @@ class Library:
             wanted=wanted,
             hint=did_you_mean(wanted, [*ids, *known]) or "Known: " + ", ".join(ids) + ".",
         )
+
+
+def _did_you_mean(names: Sequence[str]) -> str:
+    return f"Did you mean {listed([f'“{n}”' for n in names], 'or')}?" if names else _SEE_ALL
+
+
+def _typed(name: str) -> str:
+    """A word as it is typed after a command."""
+    return f'"{name}"' if re.fullmatch(r"[\w .,()#%/+:-]+", name) else shlex.quote(name)
 
 
 def _as_list(value: object) -> list[object]:

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from cofire.answers.catalogue import Catalogue
     from cofire.answers.check import CheckAnswer
     from cofire.answers.history import HistoryAnswer, SavedVersion
-    from cofire.answers.materials import AddedMaterial, MaterialsAnswer, Named
+    from cofire.answers.materials import AddedMaterial, MaterialsAnswer, Named, Nickname
     from cofire.answers.set_amount import SetAnswer
     from cofire.answers.table import ReadAnswer, TableAnswer
     from cofire.files.new_studio import Begun
@@ -156,6 +156,20 @@ class Shelves(Opened):
             text = read_text(source)
         said = CertificateDetails(id, tuple(names), supplier, date, dissolves, overrides, melts)
         return add_material(self.library, text, source, said, trust=trust)
+
+    @checked
+    def call_material(self, nickname: str, material: str) -> Nickname:
+        """Remember a name of your own, “RIO”, for a material: a line in the studio's names.toml.
+        Raises CofireError, also for a name that is a material's already.
+
+        >>> studio.call_material("RIO", "red iron oxide").file.name
+        'names.toml'
+        >>> studio.material("rio").material.id
+        'red-iron-oxide'
+        """
+        from cofire.answers.materials import call_material
+
+        return call_material(self.library, nickname, material)
 
     @checked
     def read(
