@@ -36,6 +36,7 @@ _FROM = {
     "CheckAnswer": "cofire.answers.check",
     "ComposeAnswer": "cofire.answers.compose",
     "DayPlan": "cofire.answers.day",
+    "Exported": "cofire.answers.export",
     "FiringAnswer": "cofire.answers.firing",
     "FitAnswer": "cofire.answers.results.fit",
     "FitAnswers": "cofire.answers.results.fit",
@@ -68,6 +69,7 @@ if TYPE_CHECKING:
     from cofire.answers.check import CheckAnswer as CheckAnswer
     from cofire.answers.compose import ComposeAnswer as ComposeAnswer
     from cofire.answers.day import DayPlan as DayPlan
+    from cofire.answers.export import Exported as Exported
     from cofire.answers.firing import FiringAnswer as FiringAnswer
     from cofire.answers.formula import FormulaAnswer as FormulaAnswer
     from cofire.answers.history import HistoryAnswer as HistoryAnswer

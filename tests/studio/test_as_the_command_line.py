@@ -93,6 +93,8 @@ WRITING: dict[tuple[str, ...], Ask] = {
         lambda s: s.add_material("talc.csv", id="talc-2026", names=["talc"], supplier="Tide",
                                  date="2026-11"),
     ("kiln-log", "log.csv", "--save", "mine"): lambda s: s.kiln_log("log.csv", save="mine"),
+    ("export", "sheets"): lambda s: s.export("sheets"),
+    ("export", "all.json", "--all"): lambda s: s.export("all.json", shipped=True),
     ("materials", "call", "RIO", "red iron oxide"):
         lambda s: s.call_material("RIO", "red iron oxide"),
     ("init", "../new", "--name", "New"): lambda s: s.init("../new", "New"),

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from typing import cast
+from typing import Any, cast
 
 from cofire.errors import CofireError, Place, Problems, QuantityError, did_you_mean
 from cofire.files.toml import Document, Table, collect
@@ -84,6 +84,13 @@ def read_recipe(doc: Document, resolve: Resolve, refer: Refer) -> Recipe:
         ambiguous=tuple(found.ambiguous),
         place=doc.place("base"),
     )
+
+
+def has_weights(data: Mapping[str, Any]) -> bool:
+    """Whether the amounts of a recipe's file are weights, which are read in grams."""
+    sections = (data.get(section, {}) for section in ("base", "additions"))
+    texts = (one for amounts in sections for one in amounts.values() if isinstance(one, str))
+    return any(amount_of(text).unit == "g" for text in texts)
 
 
 def _percents(top: Table, key: str, example: str) -> dict[str, float]:

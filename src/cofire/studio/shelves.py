@@ -14,6 +14,7 @@ from cofire.studio.opened import BodyLike, KilnLike, Opened, RecipeLike, file_of
 if TYPE_CHECKING:
     from cofire.answers.catalogue import Catalogue
     from cofire.answers.check import CheckAnswer
+    from cofire.answers.export import Exported
     from cofire.answers.history import HistoryAnswer, SavedVersion
     from cofire.answers.materials import AddedMaterial, MaterialsAnswer, Named, Nickname
     from cofire.answers.set_amount import SetAnswer
@@ -288,6 +289,18 @@ class Shelves(Opened):
 
         path = find_recipe(self.library, str(recipe))
         return version_at(read_history(history_file(path)), number)
+
+    @checked
+    def export(self, to: str | Path, *, shipped: bool = False) -> Exported:
+        """Write all that the studio's files say into new files: one that ends in .json, or CSV in a
+        folder; ``shipped`` adds what came with cofire. Raises CofireError.
+
+        >>> studio.export("mine.json").things["recipes"]
+        2
+        """
+        from cofire.answers.export import export
+
+        return export(self.library, file_of(to), shipped=shipped)
 
     @checked
     def check(self, *files: str | Path) -> CheckAnswer:
