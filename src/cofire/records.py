@@ -93,8 +93,9 @@ class Recipe(Record):
     undissolved: dict[str, float] = field(default_factory=dict)  # material id -> per cent of it
     crystals: dict[str, float] = field(default_factory=dict)  # kind -> weight per cent of the glaze
     ambiguous: tuple[tuple[Part, tuple[Material, ...]], ...] = ()
+    upon: tuple[Recipe, ...] = ()  # recipes that it is made of
     place: Place | None = None
-    json_hides: ClassVar = ("ambiguous", "place")
+    json_hides: ClassVar = ("ambiguous", "upon", "place")
     json_inside: ClassVar = "name"
 
     @property

@@ -349,29 +349,49 @@ class Library:
                 raise refusal("no-such-file", place, path=path)
             return path
         asked = plain(wanted)
-        known: dict[str, Path] = {}
-        for path, _ in self.files(kind, inner):
-            known.setdefault(plain(path.stem), path)
-        if asked in known:
-            return known[asked]
-        for path in list(known.values()):  # only now: reading every file for its names is slower
-            try:
-                data = toml.read(path).data
-            except CofireError:
-                continue
-            for name in (data.get("name"), *_as_list(data.get("names"))):
-                if isinstance(name, str):
-                    known.setdefault(plain(name), path)
-        if asked in known:
-            return known[asked]
-        ids = dict.fromkeys(path.stem for path in known.values())
+        ids: dict[str, list[Path]] = {}
+        for path, own in self.files(kind, inner):
+            level = ids.setdefault(plain(path.stem), [])
+            if not level or own:
+                level.append(path)
+        names = {} if asked in ids else self.names(kind, inner)
+        found = ids.get(asked) or names.get(asked, [])
+        if len(found) > 1:
+            files = listed([f"“{Place(path)}”" for path in found])
+            raise refusal("several-files", place, word=word, wanted=wanted, files=files)
+        if found:
+            return found[0]
+        stems = [paths[0].stem for paths in ids.values()]
         raise refusal(
             "no-such-name",
             place,
             word=word,
             wanted=wanted,
-            hint=did_you_mean(wanted, [*ids, *known]) or "Known: " + ", ".join(ids) + ".",
+            hint=did_you_mean(wanted, [*stems, *names]) or "Known: " + ", ".join(stems) + ".",
         )
+
+    def names(self, kind: str, inner: str = "") -> dict[str, list[Path]]:
+        """Plain name -> files of the kind that carry it; if any are the person's own, only those.
+
+        Reading every file for its names is slow; those that cannot be read are left out."""
+        found: dict[str, list[Path]] = {}
+        mine: set[str] = set()
+        stems: set[str] = set()
+        for path, own in self.files(kind, inner):
+            if not own and path.stem in stems:
+                continue
+            stems.add(path.stem)
+            try:
+                data = toml.read(path).data
+            except CofireError:
+                continue
+            called = (data.get("name"), *_as_list(data.get("names")))
+            for name in {plain(one) for one in called if isinstance(one, str)}:
+                if own or name not in mine:
+                    found.setdefault(name, []).append(path)
+                if own:
+                    mine.add(name)
+        return found
 
 
 def _did_you_mean(names: Sequence[str]) -> str:

@@ -28,6 +28,7 @@ class _Found:
     ambiguous: list[tuple[Part, tuple[Material, ...]]] = field(default_factory=list)
     units: set[bool] = field(default_factory=set)  # whether amounts are weights
     undissolved: dict[str, float] = field(default_factory=dict)
+    upon: list[Recipe] = field(default_factory=list)
 
 
 def read_recipe(doc: Document, resolve: Resolve, refer: Refer) -> Recipe:
@@ -82,6 +83,7 @@ def read_recipe(doc: Document, resolve: Resolve, refer: Refer) -> Recipe:
         undissolved=found.undissolved,
         crystals=crystals,
         ambiguous=tuple(found.ambiguous),
+        upon=tuple(found.upon),
         place=doc.place("base"),
     )
 
@@ -139,6 +141,7 @@ def _parts(table: Table, resolve: Resolve, refer: Refer, found: _Found) -> tuple
             amount = _amount(table, written, value, found.units)
             if written.lower().startswith(REFERENCE):
                 other = refer(written[len(REFERENCE) :].strip(), place)
+                found.upon.append(other)
                 total = sum(p.amount for p in other.parts)
                 for part in other.parts:
                     add(part.written, amount * part.amount / total, part.material, place)
