@@ -46,6 +46,7 @@ class Material(Record):
     supplier: str = ""
     date: str = ""
     default_for: tuple[str, ...] = ()
+    rare: bool = False  # hardly a potter has it on the shelf
     place: Place | None = None
     own: bool = False  # from the person's studio rather than shipped
     json_also: ClassVar = ("melts",)

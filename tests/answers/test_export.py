@@ -149,7 +149,7 @@ def as_read(row: dict[str, str]) -> dict[str, Any]:
     for key, cell in row.items():
         if key in ("names", "default_for", "cautions"):
             read[key] = cell.split("\n") if cell else []
-        elif key == "own":
+        elif key in ("own", "rare"):
             read[key] = cell == "True"
         elif key == "loi_percent":
             read[key] = float(cell)

@@ -51,6 +51,11 @@ ASKED: dict[tuple[str, ...], Ask] = {
         lambda s: s.swap("white-crackle", "natural borate"),
     ("swap", "--every-recipe", "natural borate", "--from", "calcium borate frit"):
         lambda s: s.swap(None, "natural borate", allowed=["calcium borate frit"]),
+    ("compose", UNITY, "--in-stock"): lambda s: s.compose(UNITY, allowed="stock"),
+    ("adjust", "clear-crackle", "--want", "expansion 8", "--in-stock"):
+        lambda s: s.adjust("clear-crackle", ["expansion 8"], allowed="stock"),
+    ("swap", "white-crackle", "kaolin", "--in-stock"):
+        lambda s: s.swap("white-crackle", "kaolin", allowed="stock"),
     ("compose", UNITY): lambda s: s.compose(UNITY),
     ("compose", "frit-gloss", "--most", "4"): lambda s: s.compose("frit-gloss", most=4),
     ("tile", "clear-crackle, 3 brushed, crazed 4 mm", "--body", "raku"):
@@ -108,6 +113,7 @@ def write_files(cofire) -> None:  # type: ignore[no-untyped-def]
     cofire.write("columns.csv", "Material;Weight (g)\nflint;1.200,5\ntalc;300\n+ bentonite;15\n")
     cofire.write("broken.toml", 'surface = "gloss"\n[base]\n"no such clay" = 90\n')
     cofire.write("talc.csv", TALC)
+    cofire.write("stock.toml", '[silica]\nhave = "2 kg"\n["calcium borate frit"]\nhave = "9 kg"\n')
     climb = [f"{6 * k},{1100 - 1080 * math.exp(-0.1 * k):.1f}" for k in range(30)]
     fall = [f"{174 + 6 * k},{20 + 1020 * 0.9**k:.1f}" for k in range(1, 30)]
     cofire.write("log.csv", "\n".join(("time (min),temperature (C)", *climb, *fall)) + "\n")

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cofire.cli.common import allowed, command, finish, studio
+from cofire.cli.common import allowed, command, finish, in_stock, studio
 
 if TYPE_CHECKING:
     from cofire.answers.swap import SwapAnswer
@@ -20,12 +20,14 @@ if TYPE_CHECKING:
 @click.option(
     "--from", "shelf", multiple=True, metavar="A,B,...", help="New materials may only be these."
 )
+@in_stock
 @click.option("--only", is_flag=True, help="Use no new materials.")
 @click.option("--save", metavar="FOLDER", help="Write each rebuilt recipe there.")
 def swap(
     words: tuple[str, ...],
     every_recipe: bool,
     shelf: tuple[str, ...],
+    stock: bool,
     only: bool,
     save: str | None,
     as_json: bool,
@@ -50,7 +52,9 @@ def swap(
         return track(glazes, "Rebuilding", console=out, transient=True, disable=quiet)
 
     maker = studio()
-    answer = maker.swap(recipes or None, name, allowed=allowed(shelf, only), progress=progress)
+    answer = maker.swap(
+        recipes or None, name, allowed=allowed(shelf, stock, only), progress=progress
+    )
     if save:
         _save(maker, Path(save), answer.recipes)
     finish(answer, as_json, "swap.show_swaps", saved=save)
