@@ -58,7 +58,7 @@ def export(library: Library, to: Path, *, shipped: bool) -> Exported:
     """
     said = _said(library, shipped)
     things = {kind: len(found) for kind, found in said.items() if kind in _FOLDERS}
-    if not any(things.values()):
+    if not any(said.values()):
         raise refusal("nothing-to-export")
     if to.suffix == ".json":
         head = {"schema": {"name": "cofire.export", "version": VERSION}}

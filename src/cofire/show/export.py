@@ -11,5 +11,5 @@ def show_exported(answer: Exported) -> None:
     out = console()
     for path in answer.files:
         out.print(f"Written: {path}", markup=False, highlight=False)
-    held = ", ".join(f"{count} {kind}" for kind, count in answer.things.items() if count)
+    held = ", ".join(f"{kind} {count}" for kind, count in answer.things.items() if count)
     out.print(held, markup=False, highlight=False)
