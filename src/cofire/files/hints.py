@@ -193,9 +193,7 @@ class Hints:
                 like = 0.8
             else:
                 errors = 1 if len(word) < 7 else 2
-                if len(word) < 4 or abs(len(word) - len(known)) > errors:
-                    continue
-                away = distance(word, known, errors)
+                away = distance(word, known, errors) if len(word) >= 4 else errors + 1
                 like = 0.0 if away > errors else 1.0 - 1.2 * away / max(len(word), len(known))
             if (like, known) > (surety, best):
                 best, surety = known, like
@@ -252,6 +250,8 @@ def _formula(text: str) -> str:
 def distance(one: str, other: str, most: int) -> int:
     """Letters to add, drop, change or swap with a neighbour (Damerau and Levenshtein); more than
     ``most`` is given as ``most + 1``."""
+    if abs(len(one) - len(other)) > most:
+        return most + 1
     before: list[int] = []
     row = list(range(len(other) + 1))
     for i, letter in enumerate(one, 1):
