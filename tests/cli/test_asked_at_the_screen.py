@@ -27,7 +27,7 @@ def at_a_screen(folder: Path, typed: str) -> int:
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     (tmp_path / "studio.toml").write_text("")
-    (tmp_path / "glaze.csv").write_text("silica,30\nmag carb,10\nneph sy 270,60\n")
+    (tmp_path / "glaze.csv").write_text("silica,30\nmag carb,10\nneph sy 270,60\n+ neph-sy 270,5\n")
     return tmp_path
 
 

@@ -69,19 +69,21 @@ def _remembered(maker: Studio, error: CofireError) -> bool:
     errors = error.errors if isinstance(error, Problems) else (error,)
     if not (maker.library.studio and sys.stdin.isatty() and sys.stderr.isatty()):
         return False
-    meant: dict[str, str] = {}
+    from cofire.files.library import plain
+
+    meant: dict[str, tuple[str, str]] = {}
     for one in errors:
         if not isinstance(one, UnknownNameError) or not one.nearest:
             return False  # what cannot be asked about is said first
-        if one.called not in meant:
+        if plain(one.called) not in meant:
             chosen = _chosen(one)
             if chosen is None:
                 return False
-            meant[one.called] = chosen
-    names = ", ".join(f"“{called}” for {name}" for called, name in meant.items())
+            meant[plain(one.called)] = one.called, chosen
+    names = ", ".join(f"“{called}” for {name}" for called, name in meant.values())
     if not click.confirm(f"Remember {names} in names.toml?", default=True, err=True):
         return False
-    for called, name in meant.items():
+    for called, name in meant.values():
         maker.call_material(called, name)
     return True
 
