@@ -36,6 +36,7 @@ _FROM = {
     "CheckAnswer": "cofire.answers.check",
     "ComposeAnswer": "cofire.answers.compose",
     "DayPlan": "cofire.answers.day",
+    "Exported": "cofire.answers.export",
     "FiringAnswer": "cofire.answers.firing",
     "FitAnswer": "cofire.answers.results.fit",
     "FitAnswers": "cofire.answers.results.fit",
@@ -45,6 +46,7 @@ _FROM = {
     "MaterialsImport": "cofire.answers.import_materials",
     "KilnLogAnswer": "cofire.answers.kiln_log",
     "Named": "cofire.answers.materials",
+    "Nickname": "cofire.answers.materials",
     "LustreAnswer": "cofire.answers.lustre",
     "MapAnswer": "cofire.answers.map.results",
     "MaterialsAnswer": "cofire.answers.materials",
@@ -69,6 +71,7 @@ if TYPE_CHECKING:
     from cofire.answers.check import CheckAnswer as CheckAnswer
     from cofire.answers.compose import ComposeAnswer as ComposeAnswer
     from cofire.answers.day import DayPlan as DayPlan
+    from cofire.answers.export import Exported as Exported
     from cofire.answers.firing import FiringAnswer as FiringAnswer
     from cofire.answers.formula import FormulaAnswer as FormulaAnswer
     from cofire.answers.history import HistoryAnswer as HistoryAnswer
@@ -81,6 +84,7 @@ if TYPE_CHECKING:
     from cofire.answers.materials import AddedMaterial as AddedMaterial
     from cofire.answers.materials import MaterialsAnswer as MaterialsAnswer
     from cofire.answers.materials import Named as Named
+    from cofire.answers.materials import Nickname as Nickname
     from cofire.answers.results.adjust import AdjustAnswer as AdjustAnswer
     from cofire.answers.results.fit import FitAnswer as FitAnswer
     from cofire.answers.results.fit import FitAnswers as FitAnswers

@@ -62,6 +62,9 @@ class UnknownNameError(CofireError, LookupError):
     """An unknown material, recipe, body or firing."""
 
     code = "unknown-name"
+    #: Of a material: the name as it stands there, and real ones that may be meant.
+    called: str = ""
+    nearest: tuple[str, ...] = ()
 
 
 class QuantityError(CofireError, ValueError):

@@ -46,6 +46,7 @@ class Material(Record):
     supplier: str = ""
     date: str = ""
     default_for: tuple[str, ...] = ()
+    rare: bool = False  # hardly a potter has it on the shelf
     place: Place | None = None
     own: bool = False  # from the person's studio rather than shipped
     json_also: ClassVar = ("melts",)
@@ -93,8 +94,9 @@ class Recipe(Record):
     undissolved: dict[str, float] = field(default_factory=dict)  # material id -> per cent of it
     crystals: dict[str, float] = field(default_factory=dict)  # kind -> weight per cent of the glaze
     ambiguous: tuple[tuple[Part, tuple[Material, ...]], ...] = ()
+    upon: tuple[Recipe, ...] = ()  # recipes that it is made of
     place: Place | None = None
-    json_hides: ClassVar = ("ambiguous", "place")
+    json_hides: ClassVar = ("ambiguous", "upon", "place")
     json_inside: ClassVar = "name"
 
     @property

@@ -61,7 +61,7 @@ def test_check_says_each_problem_once(cofire) -> None:  # type: ignore[no-untype
     cofire.write("recipes/user.toml", HEAD + '"recipe: broken" = 10\nwhiting = 5\n')
     run = cofire("check")
     complains(run, "broken.toml", "line 5")
-    assert (run.out + run.err).count("kaolinn") == 1
+    assert (run.out + run.err).count("no material “kaolinn”") == 1
 
 
 def test_huge_missing_and_foreign_files(cofire) -> None:  # type: ignore[no-untyped-def]

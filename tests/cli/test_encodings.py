@@ -45,6 +45,7 @@ LINES = (
     "keep mine.toml --why “größer → 釉”",
     "history mine.toml",
     "kiln-log log.csv --like small-brick",
+    "export all.json --all",
     "check",
 )
 COMPLAINT = "formula mine.toml --firing “größer → 釉”"
@@ -91,6 +92,7 @@ def test_no_character_stops_a_command(  # type: ignore[no-untyped-def]
     for kind, encoding in (*((io.TextIOWrapper, e) for e in ENCODINGS), (Terminal, "cp1252")):
         for name, text in FILES.items():
             cofire.write(name, text)
+        (cofire.folder / "all.json").unlink(missing_ok=True)
         code, written = left_with(monkeypatch, line, kind, encoding)
         shown = written.decode(encoding if kind is Terminal else "utf-8")
         assert code == 2 if line == COMPLAINT else code in (0, 1), shown

@@ -67,6 +67,7 @@ ASKED: dict[str, tuple[tuple[str, ...], int]] = {
         ),
         0,
     ),
+    "materials.call": (("RIO", "red iron oxide"), 0),
     "recipes": ((), 0),
     "bodies": ((), 0),
     "firings": ((), 0),
@@ -79,6 +80,7 @@ ASKED: dict[str, tuple[tuple[str, ...], int]] = {
     "keep": (("mine", "--why", "first"), 0),
     "history": (("kept",), 0),
     "kiln-log": (("log.csv", "--like", "small-fibre"), 0),
+    "export": (("all.json",), 0),
     "check": (("broken.toml",), 2),
 }
 RECIPE = 'surface = "gloss"\nname = "Mine"\n[base]\n"frit-3134-type" = 90\nkaolin = 10\n'

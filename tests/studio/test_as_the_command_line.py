@@ -51,6 +51,11 @@ ASKED: dict[tuple[str, ...], Ask] = {
         lambda s: s.swap("white-crackle", "natural borate"),
     ("swap", "--every-recipe", "natural borate", "--from", "calcium borate frit"):
         lambda s: s.swap(None, "natural borate", allowed=["calcium borate frit"]),
+    ("compose", UNITY, "--in-stock"): lambda s: s.compose(UNITY, allowed="stock"),
+    ("adjust", "clear-crackle", "--want", "expansion 8", "--in-stock"):
+        lambda s: s.adjust("clear-crackle", ["expansion 8"], allowed="stock"),
+    ("swap", "white-crackle", "kaolin", "--in-stock"):
+        lambda s: s.swap("white-crackle", "kaolin", allowed="stock"),
     ("compose", UNITY): lambda s: s.compose(UNITY),
     ("compose", "frit-gloss", "--most", "4"): lambda s: s.compose("frit-gloss", most=4),
     ("tile", "clear-crackle, 3 brushed, crazed 4 mm", "--body", "raku"):
@@ -97,6 +102,10 @@ WRITING: dict[tuple[str, ...], Ask] = {
     ("import", "book.csv", "--surface", "gloss", "--on-clash", "rename"):
         lambda s: s.import_recipes("book.csv", surface="gloss", on_clash="rename"),
     ("kiln-log", "log.csv", "--save", "mine"): lambda s: s.kiln_log("log.csv", save="mine"),
+    ("export", "sheets"): lambda s: s.export("sheets"),
+    ("export", "all.json", "--all"): lambda s: s.export("all.json", shipped=True),
+    ("materials", "call", "RIO", "red iron oxide"):
+        lambda s: s.call_material("RIO", "red iron oxide"),
     ("init", "../new", "--name", "New"): lambda s: s.init("../new", "New"),
 }  # fmt: skip
 
@@ -112,6 +121,7 @@ def write_files(cofire) -> None:  # type: ignore[no-untyped-def]
     )
     cofire.write("book.csv", "Glaze,kaolin,flint,cone\nA,30,70,06\nMine,5,5,\n")
     cofire.write("talc.csv", TALC)
+    cofire.write("stock.toml", '[silica]\nhave = "2 kg"\n["calcium borate frit"]\nhave = "9 kg"\n')
     climb = [f"{6 * k},{1100 - 1080 * math.exp(-0.1 * k):.1f}" for k in range(30)]
     fall = [f"{174 + 6 * k},{20 + 1020 * 0.9**k:.1f}" for k in range(1, 30)]
     cofire.write("log.csv", "\n".join(("time (min),temperature (C)", *climb, *fall)) + "\n")

@@ -3,20 +3,26 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 from typing import ClassVar
 
 from cofire.errors import CofireError
 from cofire.files.library import Library
 from cofire.read.units import show_temperature
 from cofire.record import Record
+from cofire.records import Body, Firing, Kiln, Recipe
 
 
 @dataclass(frozen=True, repr=False)
 class ShelfItem(Record):
+    """One thing that can be named; its JSON holds all that is known of it."""
+
     id: str
     name: str
     about: str
     own: bool
+    said: Recipe | Body | Firing | Kiln | None = None  # None where its file cannot be read
+    json_spreads: ClassVar = ("said",)
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -50,27 +56,32 @@ def catalogue(library: Library, kind: str) -> Catalogue:
         if path.stem in items:
             continue
         try:
-            name, about = _describe(library, kind, str(path))
+            item = _described(library, kind, path, own)
         except CofireError as error:
-            name, about = path.stem, f"cannot be read: {error.message}"
-        items[path.stem] = ShelfItem(path.stem, name, about, own)
+            about = f"cannot be read: {error.message}"
+            item = ShelfItem(path.stem, path.stem, about, own)
+        items[path.stem] = item
     return Catalogue(kind, tuple(items.values()))
 
 
-def _describe(library: Library, kind: str, path: str) -> tuple[str, str]:
+def _described(library: Library, kind: str, path: Path, own: bool) -> ShelfItem:
+    said: Recipe | Body | Firing | Kiln
+    about: str
     if kind == "recipes":
-        recipe = library.recipe(path)
-        return recipe.name, recipe.surface
-    if kind == "bodies":
-        body = library.body(path)
-        low, high = body.alpha_1e6_per_k
-        return body.name, f"expansion {low:g} to {high:g} ×10⁻⁶/K"
-    if kind == "kilns":
-        kiln = library.kiln(path)
-        power = f"{kiln.power_kw:g} kW, " if kiln.power_kw else ""
-        return kiln.name, (
-            f"{power}up {kiln.heating_c_per_h:.0f} to {kiln.heating_at_top_c_per_h:.0f} °C/h, "
-            f"cools by half in {kiln.cooling_half_time_h:.1f} h"
+        said = library.recipe(path)
+        about = said.surface
+    elif kind == "bodies":
+        said = library.body(path)
+        low, high = said.alpha_1e6_per_k
+        about = f"expansion {low:g} to {high:g} ×10⁻⁶/K"
+    elif kind == "kilns":
+        said = library.kiln(path)
+        power = f"{said.power_kw:g} kW, " if said.power_kw else ""
+        about = (
+            f"{power}up {said.heating_c_per_h:.0f} to {said.heating_at_top_c_per_h:.0f} °C/h, "
+            f"cools by half in {said.cooling_half_time_h:.1f} h"
         )
-    firing = library.firing(path)
-    return firing.name, f"peak {show_temperature(firing.peak_c)}"
+    else:
+        said = library.firing(path)
+        about = f"peak {show_temperature(said.peak_c)}"
+    return ShelfItem(path.stem, said.name, about, own, said)

@@ -8,6 +8,7 @@ from functools import cache
 from pathlib import Path
 from typing import ClassVar
 
+from cofire.answers.findings.recipe import changed_by_yours
 from cofire.answers.findings.texts import finding
 from cofire.errors import CofireError, Place, refusal
 from cofire.files import toml
@@ -18,6 +19,7 @@ from cofire.files.ignored_files import is_conflict_copy, is_hidden, original_of
 from cofire.files.library import STUDIO_MARK, Library, as_analysed, names_in, shipped
 from cofire.files.materials import read_cautions, read_materials, require_codes
 from cofire.files.new_names import flaws
+from cofire.files.nicknames import FILE as NAMES
 from cofire.files.recipe_history import read_history
 from cofire.files.recipes import read_recipe
 from cofire.files.stock import FILE as STOCK
@@ -25,11 +27,20 @@ from cofire.files.stock import stock_in
 from cofire.findings import Finding, sort_findings
 from cofire.model.analysis import analyse
 from cofire.model.solids import mixture
-from cofire.names import double, looks, mixed
+from cofire.names import double, looks, mixed, plain
 from cofire.record import Record
 from cofire.records import Material
+from cofire.words import listed
 
-_KINDS = ("materials", "recipes")
+#: Word for what a file holds -> where such files lie.
+_KINDS = {
+    "recipe": ("recipes", ""),
+    "body": ("materials", "bodies"),
+    "firing": ("recipes", "firings"),
+    "kiln": ("recipes", "kilns"),
+}
+
+_FOLDERS = ("materials", "recipes")
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -60,6 +71,7 @@ def check(
         notes += _doubles(library, files)
     except CofireError as error:
         toml.collect(errors, error)
+    notes += [*_hidden(library, files), *_of_one_name(library, files)]
     # a broken recipe that others refer to turns up with each of them
     once = {(e.message, e.place): e for e in reversed(errors)}
     return CheckAnswer(len(files), tuple(reversed(once.values())), sort_findings(notes))
@@ -83,15 +95,15 @@ def _doubles(library: Library, files: list[Path]) -> Iterator[Finding]:
 
 
 def _is_shipped(path: Path) -> bool:
-    return any(path.resolve().is_relative_to(shipped(kind).resolve()) for kind in _KINDS)
+    return any(path.resolve().is_relative_to(shipped(kind).resolve()) for kind in _FOLDERS)
 
 
 def _files(library: Library, paths: list[Path]) -> Iterator[Path]:
     if not paths:
-        roots = [shipped(kind) for kind in _KINDS]
+        roots = [shipped(kind) for kind in _FOLDERS]
         if library.studio:
-            roots = [*(library.studio / kind for kind in _KINDS), *roots]
-            roots += [library.studio / STOCK] if (library.studio / STOCK).is_file() else []
+            roots = [*(library.studio / kind for kind in _FOLDERS), *roots]
+            roots += [f for name in (STOCK, NAMES) if (f := library.studio / name).is_file()]
         paths = [root for root in roots if root.exists()]
     for path in paths:
         if path.is_dir():
@@ -110,11 +122,14 @@ def check_file(library: Library, path: Path) -> list[Finding]:
     keys = set(doc.data)
     if path.name == STOCK:
         stock_in(doc, library)
+    elif path.name == NAMES:
+        library.nicknames_in(doc)
     elif keys == {"version"}:
         read_history(path)
     elif keys & {"base", "additions", "surface"}:
         recipe = read_recipe(doc, library.material, lambda name, at: library.recipe(name, at))
         mixture(recipe, analyse(recipe).mol[None, :])
+        notes += changed_by_yours(recipe)
     elif keys & {"segment", "kiln", "pull"}:
         library.read_firing(doc)
     elif keys & {"heating_cold", "cooling_half_time"}:
@@ -134,8 +149,73 @@ def check_file(library: Library, path: Path) -> list[Finding]:
                 analysed = as_analysed(material, came_with)
                 notes += _cautions_added(doc, analysed)
                 notes += _melting_taken(doc, analysed)
+                notes += _names_taken(came_with, doc, material)
     else:
         raise refusal("not-recognised", Place(path))
+    return notes
+
+
+def _hidden(library: Library, files: list[Path]) -> list[Finding]:
+    """Files that take the place of shipped ones, and what is made of those."""
+    notes = []
+    for word, where in _KINDS.items():
+        came_with = {path.stem: path for path, _ in Library(None).files(*where)}
+        own = [p for p in _own(library, files, where) if p.stem in came_with]
+        users = _made_of() if own and word == "recipe" else {}
+        for path in own:
+            made = [f"“{user}”" for user in users.get(path.stem, [])]
+            upon = (
+                f"; {listed(made)} {'is' if len(made) == 1 else 'are'} made of it" if made else ""
+            )
+            notes.append(
+                finding("hides-shipped", str(Place(path)), word=word, id=path.stem, upon=upon)
+            )
+    return notes
+
+
+def _made_of() -> dict[str, list[str]]:
+    """Id of a shipped recipe -> shipped recipes that are made of it."""
+    alone = Library(None)
+    users: dict[str, list[str]] = {}
+    for path, _ in alone.files("recipes"):
+        for one in alone.recipe(path).upon:
+            users.setdefault(one.id, []).append(path.stem)
+    return users
+
+
+def _of_one_name(library: Library, files: list[Path]) -> list[Finding]:
+    """Files that share a name, so that it means none of them."""
+    notes = []
+    for where in _KINDS.values():
+        own = set(_own(library, files, where))
+        for name, paths in library.names(*where).items() if own else ():
+            for path in paths if len(paths) > 1 else ():
+                if path in own:
+                    others = listed([f"“{Place(one)}”" for one in paths if one != path])
+                    place = str(Place(path))
+                    notes.append(finding("one-name", place, name=name, files=others))
+    return notes
+
+
+def _own(library: Library, files: list[Path], where: tuple[str, str]) -> list[Path]:
+    """Those of the files that lie in the studio's folder of their kind."""
+    checked = {path.resolve() for path in files}
+    return [path for path, own in library.files(*where) if own and path.resolve() in checked]
+
+
+def _names_taken(
+    came_with: list[Material], doc: toml.Document, material: Material
+) -> list[Finding]:
+    """What a person's own material hides of those that came with cofire."""
+    place = str(doc.place(material.id))
+    if any(one.id == material.id for one in came_with):
+        return [finding("hides-shipped", place, word="material", id=material.id, upon="")]
+    notes = []
+    for name in material.names:
+        others = [o for o in came_with if plain(name) in map(plain, (o.id, *o.names))]
+        if others:
+            ids = listed([f"“{one.id}”" for one in others])
+            notes.append(finding("hides-name", place, name=name, id=material.id, others=ids))
     return notes
 
 

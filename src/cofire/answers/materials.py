@@ -54,12 +54,35 @@ class AddedMaterial(Record):
     schema: ClassVar = "materials.add"
 
 
+@dataclass(frozen=True, eq=False, repr=False)
+class Nickname(Record):
+    """A person's own name for a material, and the file that remembers it."""
+
+    nickname: str
+    material: Material
+    file: Path
+    schema: ClassVar = "materials.call"
+
+
+def call_material(library: Library, nickname: str, name: str) -> Nickname:
+    """Remember a person's own name for a material. Raises DataFileError without a studio, or for
+    the name of a material, UnknownNameError for a material that is none."""
+    nickname = nickname.strip()
+    if not nickname or not nickname.isprintable():
+        raise refusal("empty-name")
+    material, _ = library.material(name)
+    exact = name if name not in dict(library.nicknames.values()) else material.id
+    return Nickname(nickname, material, library.call(nickname, exact))
+
+
 def search(library: Library, words: Sequence[str]) -> list[Material]:
     """Materials in which every word occurs, as part of a name or id or as an oxide."""
+    nicknames = library.nicknames.values()
 
     def holds(material: Material, word: str) -> bool:
         oxides = {o.lower() for o in material.oxides_wt_percent}
-        text = plain(" ".join((material.id, *material.names)))
+        called = [written for written, meant in nicknames if meant is material]
+        text = plain(" ".join((material.id, *material.names, *called)))
         return plain(word) in text or word.lower() in oxides
 
     return [m for m in library.materials.values() if all(holds(m, w) for w in words)]

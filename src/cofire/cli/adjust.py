@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from cofire.cli.common import JUDGED, allowed, command, conditions_options, finish, studio
+from cofire.cli.common import JUDGED, allowed, command, conditions_options, finish, in_stock, studio
 from cofire.errors import refusal
 from cofire.records import SURFACES
 
@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 @click.option(
     "--from", "shelf", multiple=True, metavar="A,B,...", help="New materials may only be these."
 )
+@in_stock
 @click.option("--only", is_flag=True, help="Use no new materials.")
 @click.option("--surface", type=click.Choice(SURFACES), help="The surface it should have.")
 @click.option("--save", metavar="FILE", help="Write the first answer as a recipe.")
@@ -44,6 +45,7 @@ def adjust(
     keep: tuple[str, ...],
     without: tuple[str, ...],
     shelf: tuple[str, ...],
+    stock: bool,
     only: bool,
     surface: Surface | None,
     save: str | None,
@@ -60,7 +62,7 @@ def adjust(
     answer = maker.adjust(
         recipe,
         wants,
-        allowed=allowed(shelf, only),
+        allowed=allowed(shelf, stock, only),
         keep=keep,
         without=without,
         surface=surface,

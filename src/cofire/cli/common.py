@@ -7,7 +7,7 @@ import sys
 from collections.abc import Callable, Iterable, Sequence
 from importlib import import_module
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any, Literal, TypeVar
 
 import click
 
@@ -55,11 +55,19 @@ def studio() -> Studio:
     return Studio(click.get_current_context().find_root().obj)
 
 
-def allowed(texts: tuple[str, ...], only: bool) -> Sequence[str] | None:
-    """What may come into a recipe by --from and --only, as the Python API says it."""
-    if only and texts:
-        raise click.UsageError("--only lets nothing in and --from does: choose one.")
-    return () if only else texts or None
+def allowed(
+    texts: tuple[str, ...], stock: bool, only: bool = False
+) -> Sequence[str] | Literal["stock"] | None:
+    """What may come into a recipe by --from, --in-stock and --only, as the Python API says it."""
+    if bool(texts) + stock + only > 1:
+        raise click.UsageError("choose one of --from, --in-stock and --only.")
+    return "stock" if stock else () if only else texts or None
+
+
+def in_stock(run: F) -> F:
+    """The option --in-stock."""
+    help = "New materials may only be those of which stock.toml says that some is left."
+    return click.option("--in-stock", "stock", is_flag=True, help=help)(run)
 
 
 #: Options that say under which conditions glazes are used, by the names of ``Conditions.read``.

@@ -2,12 +2,13 @@ from __future__ import annotations
 
 import click
 
-from cofire.cli.common import Count, command, finish, studio
+from cofire.cli.common import Count, allowed, command, finish, in_stock, studio
 
 
 @command()
 @click.argument("formula", metavar="UNITY")
 @click.option("--from", "shelf", multiple=True, metavar="A,B,...", help="Use only these materials.")
+@in_stock
 @click.option(
     "--most",
     type=Count(1, 12),
@@ -17,7 +18,7 @@ from cofire.cli.common import Count, command, finish, studio
 )
 @click.option("--save", metavar="FILE", help="Write the first answer as a recipe.")
 def compose(
-    formula: str, shelf: tuple[str, ...], most: int, save: str | None, as_json: bool
+    formula: str, shelf: tuple[str, ...], stock: bool, most: int, save: str | None, as_json: bool
 ) -> int:
     """From a unity formula to recipes that make it.
 
@@ -25,7 +26,7 @@ def compose(
     meant. Exit status 0 when the formula can be reached, 1 when only nearly.
     """
     maker = studio()
-    answer = maker.compose(formula, allowed=shelf or None, most=most)
+    answer = maker.compose(formula, allowed=allowed(shelf, stock), most=most)
     if save:
         maker.save(answer.ways[0].recipe, save, f"From the unity formula {formula}.")
     finish(answer, as_json, "compose.show_compose", saved=save)

@@ -54,6 +54,7 @@ COMMANDS: Final = {
     "keep": ("keep", "Keep the present version of a recipe, and why it changed."),
     "history": ("history", "What changed in a recipe, when, and why."),
     "kiln-log": ("kiln_log", "Learn what your kiln can do from a log of it."),
+    "export": ("export", "All that your studio holds, as JSON or CSV."),
     "check": ("check", "Check every material, recipe, body and firing file."),
 }
 

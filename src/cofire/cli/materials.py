@@ -14,7 +14,7 @@ from cofire.cli.import_table import pasted, sheet_options
 @click.option("--json", "as_json", is_flag=True, help="The same as JSON.")
 @click.pass_context
 def materials(ctx: click.Context, as_json: bool) -> None:
-    """List, search, show and add studio materials.
+    """List, search, show, add and nickname studio materials.
 
     Without a command: list them all; with --json: all of them with oxides and LOI.
     """
@@ -118,6 +118,21 @@ def import_(table: Path, as_json: bool, **how: Any) -> int:
     answer = studio().import_materials(**pasted(table), **how)
     finish(answer, as_json, "imported.show_materials")
     return 0 if answer.yes else 1
+
+
+@materials.command("call")
+@click.argument("nickname")
+@click.argument("name", metavar="MATERIAL")
+def call(nickname: str, name: str, as_json: bool) -> None:
+    """Remember a NICKNAME of your own for a material: “RIO” for “red iron oxide”.
+
+    It is written into names.toml in your studio, and may then stand wherever a material is named.
+    """
+    answer = studio().call_material(nickname, name)
+    if as_json:
+        print_json(answer)
+        return
+    click.echo(f"“{answer.nickname}” is {answer.material.name}. Written: {answer.file}")
 
 
 def _asked(certificate: Path, text: str | None) -> str:

@@ -1,12 +1,17 @@
 from __future__ import annotations
 
+import sys
 from pathlib import Path
-from typing import cast
+from typing import TYPE_CHECKING, cast
 
 import click
 
 from cofire.cli.common import command, finish, studio
+from cofire.errors import CofireError, Problems, UnknownNameError
 from cofire.records import SURFACES, Surface
+
+if TYPE_CHECKING:
+    from cofire.studio import Studio
 
 
 @command()
@@ -41,11 +46,55 @@ def read(
         )
     called = name or (save.stem if save else None)
     kind = cast("Surface | None", surface)
+    maker = studio()
     if str(table) == "-":
         pasted = read_stream(*standard_input())
-        answer = studio().read(text=pasted, name=called, surface=kind, column=column)
+        answer = maker.read(text=pasted, name=called, surface=kind, column=column)
     else:
-        answer = studio().read(table, name=called, surface=kind, column=column)
+        again = True
+        while again:
+            try:
+                answer = maker.read(table, name=called, surface=kind, column=column)
+                again = False
+            except CofireError as error:
+                again = _remembered(maker, error)
+                if not again:
+                    raise
     if save:
         write_recipe(save, answer.recipe, digits=DIGITS)
     finish(answer, as_json, "table.show_read", saved=str(save) if save else None)
+
+
+def _remembered(maker: Studio, error: CofireError) -> bool:
+    """Asks a person at a screen which materials unknown names mean, and remembers all; whether
+    that leaves no error."""
+    errors = error.errors if isinstance(error, Problems) else (error,)
+    if not (maker.library.studio and sys.stdin.isatty() and sys.stderr.isatty()):
+        return False
+    from cofire.names import plain
+
+    meant: dict[str, tuple[str, str]] = {}
+    for one in errors:
+        if not isinstance(one, UnknownNameError) or not one.nearest:
+            return False  # what cannot be asked about is said first
+        if plain(one.called) not in meant:
+            chosen = _chosen(one)
+            if chosen is None:
+                return False
+            meant[plain(one.called)] = one.called, chosen
+    names = ", ".join(f"“{called}” for {name}" for called, name in meant.values())
+    if not click.confirm(f"Remember {names} in names.toml?", default=True, err=True):
+        return False
+    for called, name in meant.values():
+        maker.call_material(called, name)
+    return True
+
+
+def _chosen(error: UnknownNameError) -> str | None:
+    """One of the names that may be meant; None for none of them."""
+    click.echo(f"{error.place}: {error.message} Which one is it?", err=True)
+    for number, name in enumerate(error.nearest, 1):
+        click.echo(f"  {number}  {name}", err=True)
+    click.echo("  0  none of these", err=True)
+    number = click.prompt("Number", type=click.IntRange(0, len(error.nearest)), default=0, err=True)
+    return error.nearest[number - 1] if number else None

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cofire.cli.common import allowed, command, finish, progress, studio
+from cofire.cli.common import allowed, command, finish, in_stock, progress, studio
 
 if TYPE_CHECKING:
     from cofire.answers.swap import SwapAnswer
@@ -19,12 +19,14 @@ if TYPE_CHECKING:
 @click.option(
     "--from", "shelf", multiple=True, metavar="A,B,...", help="New materials may only be these."
 )
+@in_stock
 @click.option("--only", is_flag=True, help="Use no new materials.")
 @click.option("--save", metavar="FOLDER", help="Write each rebuilt recipe there.")
 def swap(
     words: tuple[str, ...],
     every_recipe: bool,
     shelf: tuple[str, ...],
+    stock: bool,
     only: bool,
     save: str | None,
     as_json: bool,
@@ -41,7 +43,10 @@ def swap(
 
     maker = studio()
     answer = maker.swap(
-        recipes or None, name, allowed=allowed(shelf, only), progress=progress("Rebuilding", 8)
+        recipes or None,
+        name,
+        allowed=allowed(shelf, stock, only),
+        progress=progress("Rebuilding", 8),
     )
     refused = _save(Path(save), answer.recipes) if save else []
     finish(answer, as_json, "swap.show_swaps", saved=None if refused else save)

@@ -3,26 +3,34 @@
 from __future__ import annotations
 
 import os
+import re
+import shlex
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
-from cofire.errors import CofireError, Place, Problems, did_you_mean, refusal
-from cofire.files import toml
+from cofire.errors import CofireError, Place, Problems, UnknownNameError, did_you_mean, refusal
+from cofire.files import nicknames, toml
 from cofire.files.ignored_files import is_stray
 from cofire.files.materials import read_cautions, read_materials, require_codes
 from cofire.files.melting import with_melting
 from cofire.files.recipes import read_recipe
 from cofire.names import flaw, identifier, plain
 from cofire.records import Body, Caution, Firing, Kiln, Material, Recipe
+from cofire.words import listed
+
+if TYPE_CHECKING:
+    from cofire.files.hints import Hints
 
 #: A folder holding this file is somebody's studio.
 STUDIO_MARK = "studio.toml"
 
 #: Bytes in the name of a file or folder (POSIX NAME_MAX of common file systems).
 _LONGEST_NAME = 255
+
+_SEE_ALL = "See them all with  cofire materials"
 
 T = TypeVar("T", Body, Firing, Kiln)
 #: How a thing is named: by its id, name or file, or by all that its file would say.
@@ -202,28 +210,96 @@ class Library:
         one, else the one marked as default. Raises UnknownNameError if there is no such name or
         it cannot be decided.
         """
+        found = self._real(name, place)
+        if found:
+            return found
+        if plain(name) in self.nicknames:
+            return self.nicknames[plain(name)][1], ()
+        raise self._unknown(name, place)
+
+    def _real(self, name: str, place: Place | None) -> tuple[Material, tuple[Material, ...]] | None:
+        """As ``material``, without nicknames; None for an unknown name."""
         exact = self.materials.get(name)
         if exact:
             return exact, ()
         if wrong := flaw(name):
             raise refusal("bad-name", place, name=name, wrong=wrong)
         matches = self._by_name.get(plain(name), [])
-        if not matches:
-            raise refusal(
-                "no-such-material",
-                place,
-                called=name,
-                hint=did_you_mean(name, (n for m in self.materials.values() for n in m.names))
-                or "See them all with  cofire materials",
-            )
-        if len(matches) == 1:
-            return matches[0], ()
+        if len(matches) < 2:
+            return (matches[0], ()) if matches else None
         own = [m for m in matches if m.own]
         preferred = own or [m for m in matches if plain(name) in map(plain, m.default_for)]
         if len(preferred) != 1:
-            listed = ", ".join(f"“{m.id}”" for m in (preferred or matches))
-            raise refusal("several-materials", place, called=name, listed=listed)
+            ids = ", ".join(f"“{m.id}”" for m in (preferred or matches))
+            raise refusal("several-materials", place, called=name, listed=ids)
         return preferred[0], tuple(m for m in matches if m is not preferred[0])
+
+    def _unknown(self, name: str, place: Place | None) -> CofireError:
+        nearest = tuple(self._hints.of(name))
+        hint = _did_you_mean(nearest)
+        if self.studio:
+            meant = nearest[0] if nearest else "the material"
+            hint += (
+                f" If it is a name of yours:  cofire materials call {_typed(name)} {_typed(meant)}"
+            )
+        error = refusal("no-such-material", place, called=name, hint=hint)
+        if isinstance(error, UnknownNameError):
+            error.called, error.nearest = name, nearest
+        return error
+
+    @cached_property
+    def nicknames(self) -> dict[str, tuple[str, Material]]:
+        """A person's own names: plain name -> (as written, material). Raises what is wrong with
+        their file."""
+        path = self.studio / nicknames.FILE if self.studio else None
+        if path is None or not path.exists():
+            return {}
+        return self.nicknames_in(toml.read(path))
+
+    def nicknames_in(self, doc: toml.Document) -> dict[str, tuple[str, Material]]:
+        """As ``nicknames``, of a document in hand."""
+
+        def meant(name: str, place: Place) -> Material:
+            found = self._real(name, place)
+            if not found:
+                raise refusal(
+                    "nickname-of-nothing",
+                    place,
+                    called=name,
+                    hint=_did_you_mean(self._hints.of(name)),
+                )
+            return found[0]
+
+        return nicknames.nicknames_in(
+            doc, meant, lambda name: self._by_name.get(plain(name), []), plain
+        )
+
+    def call(self, written: str, name: str) -> Path:
+        """Remember a name of a person's own for the material of that name; returns the file.
+
+        Raises DataFileError without a studio, and for a name that is a material's already.
+        """
+        path = nicknames.add_nickname(self.own_studio(), written, name, self.nicknames_in)
+        vars(self).pop("nicknames", None)
+        return path
+
+    @cached_property
+    def _hints(self) -> Hints:
+        from cofire.files.hints import Hints  # only for what went wrong
+
+        named: dict[str, Material] = {}
+        for material in self.materials.values():
+            own = [n for n in material.names if self._means(n, material)] or [material.id]
+            for name in own:
+                named.setdefault(name, material)
+        return Hints(named)
+
+    def _means(self, name: str, material: Material) -> bool:
+        try:
+            found = self._real(name, None)
+        except UnknownNameError:  # several
+            return False
+        return found is not None and found[0] is material
 
     def recipe(self, wanted: Named | Recipe, place: Place | None = None) -> Recipe:
         """A recipe by file, id or name, or out of what its file would say; one in hand as it is."""
@@ -303,29 +379,63 @@ class Library:
         if wrong := flaw(wanted):
             raise refusal("bad-name", place, name=wanted, wrong=wrong)
         asked = plain(wanted)
-        files = dict(self.files(kind, inner))
-        alike = [path for path in files if plain(path.stem) == asked]
-        known: dict[str, None] = {}
-        if not alike:  # only now: reading every file for its names is slower
-            for path in files:
-                named = names_in(path)
-                known |= dict.fromkeys(named)
-                alike += [path] if asked in map(plain, named) else []
-        alike = [path for path in alike if files[path]] or alike  # the person's own come first
-        exact = [path for path in alike if path.stem == wanted] or alike
-        if len(exact) > 1:
-            listed = " or ".join(f"“{path.stem}”" for path in exact)
-            raise refusal("several-files", place, word=word, called=wanted, listed=listed)
-        if exact:
-            return exact[0]
-        ids = dict.fromkeys(path.stem for path in files)
+        ids: dict[str, list[Path]] = {}
+        for path, own in self.files(kind, inner):
+            level = ids.setdefault(plain(path.stem), [])
+            if not level or own:
+                level.append(path)
+        names = {} if asked in ids else self.names(kind, inner)
+        found = ids.get(asked) or names.get(asked, [])
+        found = [path for path in found if path.stem == wanted] or found
+        if len(found) > 1:
+            files = listed([f"“{Place(path)}”" for path in found])
+            raise refusal("several-files", place, word=word, wanted=wanted, files=files)
+        if found:
+            return found[0]
+        stems = [paths[0].stem for paths in ids.values()]
         raise refusal(
             "no-such-name",
             place,
             word=word,
             wanted=wanted,
-            hint=did_you_mean(wanted, [*ids, *known]) or "Known: " + ", ".join(ids) + ".",
+            hint=did_you_mean(wanted, [*stems, *names]) or "Known: " + ", ".join(stems) + ".",
         )
+
+    def names(self, kind: str, inner: str = "") -> dict[str, list[Path]]:
+        """Plain name -> files of the kind that carry it; if any are the person's own, only those.
+
+        Reading every file for its names is slow; those that cannot be read are left out."""
+        found: dict[str, list[Path]] = {}
+        mine: set[str] = set()
+        stems: set[str] = set()
+        for path, own in self.files(kind, inner):
+            if not own and path.stem in stems:
+                continue
+            stems.add(path.stem)
+            try:
+                data = toml.read(path).data
+            except CofireError:
+                continue
+            called = (data.get("name"), *_as_list(data.get("names")))
+            for name in {plain(one) for one in called if isinstance(one, str)}:
+                if own or name not in mine:
+                    found.setdefault(name, []).append(path)
+                if own:
+                    mine.add(name)
+        return found
+
+
+def _did_you_mean(names: Sequence[str]) -> str:
+    return f"Did you mean {listed([f'“{n}”' for n in names], 'or')}?" if names else _SEE_ALL
+
+
+def _as_list(value: object) -> list[object]:
+    return value if isinstance(value, list) else []
+
+
+def _typed(name: str) -> str:
+    """A word as it is typed after a command."""
+    return f'"{name}"' if re.fullmatch(r"[\w .,()#%/+:-]+", name) else shlex.quote(name)
 
 
 def names_in(path: Path) -> list[str]:

@@ -111,6 +111,7 @@ def _material(doc: Document, key: str, data: Any, *, own: bool) -> Material:
         supplier=table.text("supplier", ""),
         date=table.text("date", ""),
         default_for=table.names("default_for", ()),
+        rare=table.flag("rare"),
         place=Place(doc.path),
         own=own,
     )

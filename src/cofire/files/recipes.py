@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from typing import cast
+from typing import Any, cast
 
 from cofire.errors import CofireError, Place, Problems, QuantityError, did_you_mean
 from cofire.files.toml import Document, Table, collect
@@ -30,6 +30,7 @@ class _Found:
     ambiguous: list[tuple[Part, tuple[Material, ...]]] = field(default_factory=list)
     units: set[bool] = field(default_factory=set)  # whether amounts are weights
     undissolved: dict[str, float] = field(default_factory=dict)
+    upon: list[Recipe] = field(default_factory=list)
 
 
 def read_recipe(doc: Document, resolve: Resolve, refer: Refer) -> Recipe:
@@ -84,8 +85,16 @@ def read_recipe(doc: Document, resolve: Resolve, refer: Refer) -> Recipe:
         undissolved=found.undissolved,
         crystals=crystals,
         ambiguous=tuple(found.ambiguous),
+        upon=tuple(found.upon),
         place=doc.place("base"),
     )
+
+
+def has_weights(data: Mapping[str, Any]) -> bool:
+    """Whether the amounts of a recipe's file are weights, which are read in grams."""
+    sections = (data.get(section, {}) for section in ("base", "additions"))
+    texts = (one for amounts in sections for one in amounts.values() if isinstance(one, str))
+    return any(amount_of(text).unit == "g" for text in texts)
 
 
 def _percents(top: Table, key: str, example: str) -> dict[str, float]:
@@ -135,6 +144,7 @@ def _parts(table: Table, resolve: Resolve, refer: Refer, found: _Found) -> tuple
             amount = _amount(table, written, value, found.units)
             if written.lower().startswith(REFERENCE):
                 other = refer(written[len(REFERENCE) :].strip(), place)
+                found.upon.append(other)
                 total = sum(p.amount for p in other.parts)
                 for part in other.parts:
                     add(part.written, amount * part.amount / total, part.material, place)

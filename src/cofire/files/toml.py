@@ -489,6 +489,13 @@ class Table:
             raise self.fail(f"“{key}” runs from high to low.", key, hint="Write [low, high].")
         return self.within(low, key), self.within(high, key)
 
+    def flag(self, key: str) -> bool:
+        """true or false; false where nothing is said."""
+        value = self.get(key, False)
+        if not isinstance(value, bool):
+            raise self.fail(f"“{key}” should be true or false.", key)
+        return value
+
     def names(self, key: str, default: tuple[str, ...] | None = None) -> tuple[str, ...]:
         value = self.get(key)
         if value is None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Unpack
+from typing import TYPE_CHECKING, Literal, Unpack
 
 from cofire.model.conditions import PlacedOptions
 from cofire.most import at_most
@@ -28,7 +28,7 @@ class Changes(Opened):
         recipe: RecipeLike,
         targets: Sequence[str] = (),
         *,
-        allowed: Sequence[str] | None = None,
+        allowed: Sequence[str] | Literal["stock"] | None = None,
         keep: Sequence[str] = (),
         without: Sequence[str] = (),
         surface: Surface | None = None,
@@ -38,9 +38,10 @@ class Changes(Opened):
         “ripe at 920 C” or “cost at most 0.40” (for 100 g).
 
         ``allowed`` are the materials that may come in: all usual ones where nothing is said, none
-        for an empty list. ``keep`` leaves amounts as they are, ``without`` leaves materials out.
-        With a ``body`` it also has to do what its ``surface`` wants of it, with a ``firing`` to be
-        ripe at every pull. Raises CofireError.
+        for an empty list; “stock” are those of which stock.toml says that some is left. ``keep``
+        leaves amounts as they are, ``without`` leaves materials out. With a ``body`` it also has to
+        do what its ``surface`` wants of it, with a ``firing`` to be ripe at every pull. Raises
+        CofireError.
 
         >>> studio.adjust("clear-crackle", ["expansion 7.5"]).proposals[0].meets_all
         True
@@ -72,7 +73,7 @@ class Changes(Opened):
         recipes: RecipeLike | Sequence[RecipeLike] | None,
         gone: str,
         *,
-        allowed: Sequence[str] | None = None,
+        allowed: Sequence[str] | Literal["stock"] | None = None,
         progress: Callable[[Sequence[Recipe]], Iterable[Recipe]] = iter,
     ) -> SwapAnswers:
         """Recipes rebuilt without a material that is ``gone``; None means all that hold it.
@@ -96,7 +97,11 @@ class Changes(Opened):
 
     @checked
     def compose(
-        self, formula: RecipeLike, *, allowed: Sequence[str] | None = None, most: int = 6
+        self,
+        formula: RecipeLike,
+        *,
+        allowed: Sequence[str] | Literal["stock"] | None = None,
+        most: int = 6,
     ) -> ComposeAnswer:
         """Recipes that make a unity formula, “0.3 Na2O, 0.7 CaO, 0.35 Al2O3, 3 SiO2”, or that of a
         recipe; of the ``allowed`` materials, or else of at most ``most``. Raises CofireError.
@@ -123,7 +128,14 @@ class Changes(Opened):
         candidates = self._allowed(allowed, rare)
         if allowed is None:
             candidates += [m for m in own if m not in candidates]
-        return compose(self.library, wanted, candidates, chosen=bool(allowed), most=most, of=own)
+        return compose(
+            self.library,
+            wanted,
+            candidates,
+            chosen=bool(allowed) and allowed != "stock",
+            most=most,
+            of=own,
+        )
 
     @checked
     def save(self, recipe: RecipeLike, file: str | Path, notes: str = "") -> Path:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Any, Unpack
+from typing import Any, Literal, Unpack
 
 from cofire.errors import refusal
 from cofire.files.library import Library, expanded
@@ -69,11 +69,18 @@ class Opened:
         return [self.library.recipe(one) for one in named]
 
     def _allowed(
-        self, allowed: Sequence[str] | None, bringing: Sequence[str] = ()
+        self, allowed: Sequence[str] | Literal["stock"] | None, bringing: Sequence[str] = ()
     ) -> list[Material]:
         """The materials that may come in: all usual ones where nothing is said of them."""
-        from cofire.answers.change.available_materials import available_materials, read_allowed
+        from cofire.answers.change.available_materials import (
+            available_materials,
+            in_stock,
+            read_allowed,
+        )
 
+        if isinstance(allowed, str):
+            stock = in_stock(self.library)
+            return available_materials(self.library, bringing=bringing, stock=stock)
         if allowed is not None and not allowed:
             return []
         named = read_allowed(self.library, allowed or ())

@@ -15,10 +15,11 @@ from cofire.studio.opened import BodyLike, KilnLike, Opened, RecipeLike, file_of
 if TYPE_CHECKING:
     from cofire.answers.catalogue import Catalogue
     from cofire.answers.check import CheckAnswer
+    from cofire.answers.export import Exported
     from cofire.answers.history import HistoryAnswer, SavedVersion
     from cofire.answers.import_materials import MaterialsImport
     from cofire.answers.import_recipes import ImportAnswer
-    from cofire.answers.materials import AddedMaterial, MaterialsAnswer, Named
+    from cofire.answers.materials import AddedMaterial, MaterialsAnswer, Named, Nickname
     from cofire.answers.set_amount import SetAnswer
     from cofire.answers.table import ReadAnswer, TableAnswer
     from cofire.files.new_studio import Begun
@@ -160,6 +161,20 @@ class Shelves(Opened):
             text = read_text(source)
         said = CertificateDetails(id, tuple(names), supplier, date, dissolves, overrides, melts)
         return add_material(self.library, text, source, said, trust=trust)
+
+    @checked
+    def call_material(self, nickname: str, material: str) -> Nickname:
+        """Remember a name of your own, “RIO”, for a material: a line in the studio's names.toml.
+        Raises CofireError, also for a name that is a material's already.
+
+        >>> studio.call_material("RIO", "red iron oxide").file.name
+        'names.toml'
+        >>> studio.material("rio").material.id
+        'red-iron-oxide'
+        """
+        from cofire.answers.materials import call_material
+
+        return call_material(self.library, nickname, material)
 
     @checked
     def read(
@@ -355,6 +370,18 @@ class Shelves(Opened):
 
         path = find_recipe(self.library, str(recipe))
         return version_at(read_history(history_file(path)), number)
+
+    @checked
+    def export(self, to: str | Path, *, shipped: bool = False) -> Exported:
+        """Write all that the studio's files say into new files: one that ends in .json, or CSV in a
+        folder; ``shipped`` adds what came with cofire. Raises CofireError.
+
+        >>> studio.export("mine.json").things["recipes"]
+        2
+        """
+        from cofire.answers.export import export
+
+        return export(self.library, file_of(to), shipped=shipped)
 
     @checked
     def check(

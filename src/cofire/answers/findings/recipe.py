@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from cofire import glass
 from cofire.answers.findings.texts import finding
 from cofire.chem.oxides import COUNTED, INDEX
+from cofire.errors import Place
+from cofire.files.library import shipped
 from cofire.files.toml import written
 from cofire.findings import Finding
 from cofire.material_kinds import outlasts
@@ -34,10 +38,28 @@ def recipe_findings(recipe: Recipe, draws: GlazeDraws) -> list[Finding]:
     """All findings about one recipe."""
     analysis = analyse(recipe)
     return [
+        *changed_by_yours(recipe),
         *ambiguity_findings(recipe, analysis),
         *composition_findings(recipe, analysis, draws.middle),
         *solid_findings(recipe, draws.solids),
         finding("not-in-any-model"),
+    ]
+
+
+def changed_by_yours(recipe: Recipe) -> list[Finding]:
+    """A shipped recipe made of one whose place a person's own file takes."""
+    came_with = shipped("recipes")
+    if recipe.place is None or not recipe.place.file.is_relative_to(came_with):
+        return []
+    own = [
+        finding("made-of-yours", recipe.name, other=one.id, file=Place(one.place.file))
+        for one in recipe.upon
+        if one.place is not None and not one.place.file.is_relative_to(came_with)
+    ]
+    return own + [
+        replace(found, subject=recipe.name)
+        for one in recipe.upon
+        for found in changed_by_yours(one)
     ]
 
 
