@@ -122,7 +122,7 @@ def test_checking_materials_reads_the_shipped_ones_once(
     """They were read anew for each material of one's own: minutes for some hundreds."""
     from cofire.answers import check
 
-    check._shipped_materials.cache_clear()
+    check._shipped.cache_clear()
     read: list[object] = []
     real = check.Library
     monkeypatch.setattr(check, "Library", lambda folder: read.append(folder) or real(folder))

@@ -66,6 +66,12 @@ def is_twin(one: Material, other: Material) -> bool:
     return all(abs(a.get(o, 0.0) / all_a - b.get(o, 0.0) / all_b) < _TWIN for o in {*a, *b})
 
 
+def shrinks_late(material: Material) -> bool:
+    """Whether it is a light carbonate of magnesium, whose coat shrinks and lifts."""
+    magnesia = material.oxides_wt_percent.get("MgO", 0.0)
+    return magnesia > 35.0 and material.loi_percent > 40.0
+
+
 def outlasts(material: Material) -> str:
     """What of it may still be there after a low firing, though it counts as gone: “sulfate”,
     “sulfide”, “carbide” or “salt”; empty for what gives off its gases, or has no formula.

@@ -94,7 +94,7 @@ def test_two_files_of_one_name_have_to_be_told_apart(cofire) -> None:  # type: i
     assert cofire("formula", "klar").code == cofire("formula", "Klar").code == 0
     for name in ("KLAR", "tidal"):
         run = cofire("formula", name)
-        assert run.code == 2 and "“Klar” or “klar”" in run.err
+        assert run.code == 2 and "“recipes/Klar.toml” and “recipes/klar.toml”" in run.err
     assert "differs only by case" in cofire("check").out
 
 

@@ -8,6 +8,7 @@ from functools import cache
 from pathlib import Path
 from typing import ClassVar
 
+from cofire.answers.findings.faults import fault_findings
 from cofire.answers.findings.recipe import changed_by_yours
 from cofire.answers.findings.texts import finding
 from cofire.errors import CofireError, Place, refusal
@@ -130,6 +131,8 @@ def check_file(library: Library, path: Path) -> list[Finding]:
         recipe = read_recipe(doc, library.material, lambda name, at: library.recipe(name, at))
         mixture(recipe, analyse(recipe).mol[None, :])
         notes += changed_by_yours(recipe)
+        if not _is_shipped(path):
+            notes += fault_findings(recipe)
     elif keys & {"segment", "kiln", "pull"}:
         library.read_firing(doc)
     elif keys & {"heating_cold", "cooling_half_time"}:
@@ -159,7 +162,7 @@ def _hidden(library: Library, files: list[Path]) -> list[Finding]:
     """Files that take the place of shipped ones, and what is made of those."""
     notes = []
     for word, where in _KINDS.items():
-        came_with = {path.stem: path for path, _ in Library(None).files(*where)}
+        came_with = {path.stem: path for path, _ in _shipped().files(*where)}
         own = [p for p in _own(library, files, where) if p.stem in came_with]
         users = _made_of() if own and word == "recipe" else {}
         for path in own:
@@ -175,7 +178,7 @@ def _hidden(library: Library, files: list[Path]) -> list[Finding]:
 
 def _made_of() -> dict[str, list[str]]:
     """Id of a shipped recipe -> shipped recipes that are made of it."""
-    alone = Library(None)
+    alone = _shipped()
     users: dict[str, list[str]] = {}
     for path, _ in alone.files("recipes"):
         for one in alone.recipe(path).upon:
@@ -249,8 +252,13 @@ def _two_versions(path: Path) -> CofireError:
 
 
 @cache
+def _shipped() -> Library:
+    """All that came with cofire, read once."""
+    return Library(None)
+
+
 def _shipped_materials() -> list[Material]:
-    return list(Library(None).materials.values())
+    return list(_shipped().materials.values())
 
 
 def _same_mineral(came_with: list[Material], doc: toml.Document, material: Material) -> None:

@@ -10,6 +10,7 @@ import numpy as np
 
 from cofire import glass
 from cofire.answers.findings.cautions import material_cautions
+from cofire.answers.findings.faults import fault_findings
 from cofire.answers.findings.recipe import disagreement_findings, recipe_findings
 from cofire.arrays import Array
 from cofire.chem.composition import ratios
@@ -108,6 +109,7 @@ def formula(library: Library, recipe: Recipe, firing: Firing | None = None) -> F
     fired = as_fired(middle.solids)
     findings = [
         *recipe_findings(recipe, middle),
+        *fault_findings(recipe),
         *disagreement_findings(recipe, melt),
         *material_cautions(library, [recipe]),
     ]

@@ -163,11 +163,11 @@ def _runs(pid: int) -> bool:
 def write_all(texts: Mapping[Path, str]) -> None:
     """Write all of these new files into folders that exist, or none of them.
 
-    Every file is complete before the first gets its name, and all names are reserved before.
+    Every file is complete before the first gets its name.
     Raises DataFileError where one is taken or cannot be written.
     """
     ready: dict[Path, Path] = {}
-    reserved: list[Path] = []
+    named: list[Path] = []
     try:
         for path, text in texts.items():
             if not path.parent.is_dir():
@@ -180,13 +180,12 @@ def write_all(texts: Mapping[Path, str]) -> None:
                 out.flush()
                 os.fsync(out.fileno())
             ready[path].chmod(0o666 & ~_umask())
-        for path in texts:
-            path.open("x").close()
-            reserved.append(path)
         for path, temporary in ready.items():
-            temporary.replace(path)
+            _name_first(temporary, path)
+            named.append(path)
+            temporary.unlink(missing_ok=True)
     except BaseException as problem:
-        for one in (*reserved, *ready.values()):
+        for one in (*named, *ready.values()):
             one.unlink(missing_ok=True)
         if isinstance(problem, FileExistsError):
             raise refusal("name-taken", Place(path), why="") from None

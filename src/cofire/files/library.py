@@ -17,7 +17,7 @@ from cofire.files.ignored_files import is_stray
 from cofire.files.materials import read_cautions, read_materials, require_codes
 from cofire.files.melting import with_melting
 from cofire.files.recipes import read_recipe
-from cofire.names import flaw, identifier, plain
+from cofire.names import double, flaw, identifier, plain
 from cofire.records import Body, Caution, Firing, Kiln, Material, Recipe
 from cofire.words import listed
 
@@ -237,6 +237,8 @@ class Library:
     def _unknown(self, name: str, place: Place | None) -> CofireError:
         nearest = tuple(self._hints.of(name))
         hint = _did_you_mean(nearest)
+        if same := double(name, list(self._by_name)):
+            hint = f"Did you mean “{same[0]}”? It only looks the same: {same[1]}."
         if self.studio:
             meant = nearest[0] if nearest else "the material"
             hint += (

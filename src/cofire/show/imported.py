@@ -6,14 +6,13 @@ from collections.abc import Sequence
 
 from rich.console import Console
 from rich.padding import Padding
-from rich.text import Text
 
 from cofire.answers.clashes import Clash
 from cofire.answers.import_materials import MaterialsImport
 from cofire.answers.import_recipes import ImportAnswer
 from cofire.errors import CofireError
 from cofire.show.problems import describe
-from cofire.show.terminal import console, heading, plain_table, print_notes, title
+from cofire.show.terminal import Text, console, heading, plain_table, print_notes, title
 
 
 def show_recipes(answer: ImportAnswer) -> None:
