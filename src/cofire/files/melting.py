@@ -14,6 +14,9 @@ from cofire.records import Material
 #: Analyses whose oxides and LOI, scaled to 100, differ by less in all (wt %) melt alike. Of the
 #: shipped materials no frit is so near to a mineral but pumice, a natural glass; our choice.
 _ALIKE_WT = 15.0
+#: Farther off, up to three that melt within so many °C of one another tell too: of the shipped
+#: materials left out one by one none is told wrong.
+_KIN_WT, _MOST_KIN, _KIN_C = 40.0, 3, 200.0
 #: A silicate without volatiles that holds boron, lead or much alkali beside little alumina was
 #: melted once: minerals with boron hold water, and spars hold 17 % of alumina or more (wt %; from
 #: memory of their formulas).
@@ -40,15 +43,31 @@ def with_melting(own: Material, shipped: Sequence[Material]) -> Material:
         return replace(own, melts_c=like.melts_c, melting="alike", melts_like=like.id)
     if is_melted(own.oxides_wt_percent, own.loi_percent):
         return replace(own, melts_c=float("-inf"), melting="glass")
+    if kin := _kin(own, shipped):
+        return replace(own, melts_c=kin.melts_c, melting="alike", melts_like=kin.id)
     return own
 
 
 def _like(own: Material, shipped: Sequence[Material]) -> Material | None:
     """The shipped material of the nearest analysis, if it is near."""
+    near = _within(_ALIKE_WT, own, shipped)
+    return near[0] if near else None
+
+
+def _kin(own: Material, shipped: Sequence[Material]) -> Material | None:
+    """The nearest of several that are not far and melt alike; None where they do not."""
+    kin = _within(_KIN_WT, own, shipped)[:_MOST_KIN]
+    melts = [m.melts_c for m in kin]
+    alike = len(set(melts)) == 1 or max(melts, default=np.inf) - min(melts, default=0.0) < _KIN_C
+    return kin[0] if len(kin) > 1 and alike else None
+
+
+def _within(most_wt: float, own: Material, shipped: Sequence[Material]) -> list[Material]:
+    """Materials whose analyses are not farther, the nearest first."""
     if not shipped:
-        return None
+        return []
     gaps = np.abs(np.array([_row(m) for m in shipped]) - _row(own)).sum(axis=1)
-    return shipped[int(gaps.argmin())] if gaps.min() < _ALIKE_WT else None
+    return [shipped[int(k)] for k in np.argsort(gaps, kind="stable") if gaps[k] < most_wt]
 
 
 def is_melted(oxides_wt_percent: dict[str, float], loi_percent: float) -> bool:
