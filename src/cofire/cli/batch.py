@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
-from cofire.cli.common import Count, command, conditions_options, finish, may_draw, one_line, studio
+from cofire.cli.common import Count, command, conditions_options, finish, may_draw, studio
 
 if TYPE_CHECKING:
     from cofire.answers.batch.records import Method
@@ -53,12 +53,11 @@ if TYPE_CHECKING:
     metavar="MATERIAL",
     help="Allow this material at a school although it is refused.",
 )
-@click.option("--title", default="", metavar="TEXT", callback=one_line, help="Title of the sheets.")
+@click.option("--title", default="", metavar="TEXT", help="Title of the sheets.")
 @click.option(
     "--date",
     default="",
     metavar="TEXT",
-    callback=one_line,
     help="Date of the day; without it the sheets have a blank.",
 )
 @click.option("--people", type=Count(1, 1000), metavar="N", help="Number of people who weigh.")

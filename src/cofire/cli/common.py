@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, Literal, TypeVar
 
 import click
 
-from cofire.names import flaw, shown
+from cofire.names import shown
 
 if TYPE_CHECKING:
     from cofire.files.atomic_write import FileKind
@@ -182,19 +182,6 @@ def may_draw(ctx: click.Context, param: click.Parameter, value: str | None) -> s
         from cofire.files.atomic_write import refuse_overwrite
 
         refuse_overwrite(Path(value), _DRAWN[str(param.name)])
-    return value
-
-
-def one_line(ctx: click.Context, param: click.Parameter, value: str) -> str:
-    """For options that are printed as they are typed. Raises QuantityError where they cannot be."""
-    value = " ".join(value.split())
-    if wrong := flaw(value):
-        from cofire.errors import QuantityError
-
-        raise QuantityError(
-            f"--{param.name} cannot be printed: {wrong}.",
-            hint=f"Write  --{param.name} “…”  in plain letters, in UTF-8.",
-        )
     return value
 
 

@@ -15,6 +15,7 @@ from cofire.answers.batch.water import densities
 from cofire.errors import QuantityError, refusal
 from cofire.files.library import Library
 from cofire.model.conditions import Conditions
+from cofire.names import flaw
 from cofire.read.coat import DEFAULT, Coat
 from cofire.read.number import quantity_text
 from cofire.read.units import GRAMS, WEIGHT, measured, millilitres, plain_unit, split
@@ -195,6 +196,6 @@ def _one_of(amounts: Mapping[str, object], do: str) -> None:
 def _one_line(name: Literal["title", "date"], text: str) -> str:
     """What is printed as it is typed. Raises QuantityError where it cannot be."""
     text = " ".join(text.split())
-    if not text.isprintable():
-        raise refusal("cannot-be-printed", name=name)
+    if wrong := flaw(text):
+        raise refusal("cannot-be-printed", name=name, wrong=wrong)
     return text
