@@ -124,7 +124,7 @@ def import_materials(
                 came_with=came_with,
             )
         except CofireError as error:
-            toml.collect(errors, _in_row(error, said["name"], place))
+            toml.collect(errors, in_row(error, said["name"], place))
             continue
         remarks = (*columns.remarks(row), *added.remarks)
         comments = "".join(f"# {remark}\n" for remark in columns.remarks(row))
@@ -205,10 +205,10 @@ def _file(library: Library, key: str) -> str:
     return material.place.file.name if material.place else "a shipped material"
 
 
-def _in_row(error: CofireError, name: str, place: Place) -> CofireError:
+def in_row(error: CofireError, name: str, place: Place) -> CofireError:
     """The error at the row of the sheet, with the name that stands there."""
     if isinstance(error, Problems):
-        return Problems(_in_row(one, name, place) for one in error.errors)
+        return Problems(in_row(one, name, place) for one in error.errors)
     if error.place == place:
         return error
     return type(error)(f"{name}: {error.message}", hint=error.hint, place=place)

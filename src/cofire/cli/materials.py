@@ -105,7 +105,7 @@ def add(
 
 @materials.command("import")
 @click.argument("table", type=click.Path(path_type=Path, allow_dash=True))
-@sheet_options
+@sheet_options("rename", "number it")
 @click.option("--supplier", default="", help="Who sold those whose rows do not say it.")
 @click.option("--date", default="", help="Their date, of certificate or delivery.")
 @click.option("--trust", is_flag=True, help="Keep those that look like other materials.")
