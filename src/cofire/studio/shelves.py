@@ -154,13 +154,14 @@ class Shelves(Opened):
         """
         from cofire.answers.materials import CertificateDetails, add_material
         from cofire.errors import refusal
-        from cofire.files.toml import read_text
+        from cofire.files.table_cells import plain_text
+        from cofire.files.toml import read_bytes
 
         if (certificate is None) == (text is None):
             raise refusal("file-or-text", file="certificate")
         source = Path("standard input") if certificate is None else file_of(certificate)
         if text is None:
-            text = read_text(source)
+            text = plain_text(read_bytes(source), source)[1]
         said = CertificateDetails(id, tuple(names), supplier, date, dissolves, overrides, melts)
         return add_material(self.library, text, source, said, trust=trust)
 
