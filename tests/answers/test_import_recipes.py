@@ -316,3 +316,14 @@ def test_what_cannot_be_a_glaze_is_said_before_anything_is_written(
     answer = studio.import_recipes(text=text, surface="gloss", only_good=True)
     assert [one.recipe.name for one in answer.recipes] == ["Good"] and answer.written
     assert not studio.check("recipes").errors
+
+
+def test_a_column_of_dates_is_no_material(studio: package.Studio) -> None:
+    text = "Glaze,Mixed on,borax,kaolin\nA,2026-11-05,5,5\nB,5.11.2026,5,6\n"
+    answer = studio.import_recipes(text=text, surface="gloss")
+    assert [one.recipe.notes for one in answer.recipes] == [
+        "Mixed on: 2026-11-05",
+        "Mixed on: 5.11.2026",
+    ]
+    text = "Glaze,borax,kaolin\nA,5,2026-02-01\n"  # what a spreadsheet makes of “1-2”
+    assert studio.import_recipes(text=text, surface="gloss", dry_run=True).errors

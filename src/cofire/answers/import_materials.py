@@ -13,7 +13,7 @@ from cofire.answers.oxide_headings import oxide_of, refuse_unknown
 from cofire.errors import CofireError, Place, Problems, refusal
 from cofire.files import toml
 from cofire.files.atomic_write import write_all
-from cofire.files.certificates import IGNORED, LOSS, SPELLINGS, spelling
+from cofire.files.certificates import IGNORED, LOSS, OXYGEN_FOR_F, SPELLINGS, spelling
 from cofire.files.library import Library
 from cofire.files.sheets import Sheet
 from cofire.files.table_cells import Line
@@ -195,7 +195,11 @@ def _label(heading: str, place: Place) -> str:
     if oxide := oxide_of(heading, "wt", place):
         return oxide
     bare = _UNIT.sub("", plain_digits(heading)).strip()
-    if LOSS.match(bare) or (re.match(r"(total|sum)\b", bare, re.I) and IGNORED.match(bare)):
+    if (
+        LOSS.match(bare)
+        or OXYGEN_FOR_F.match(bare)
+        or (re.match(r"(total|sum)\b", bare, re.I) and IGNORED.match(bare))
+    ):
         return bare
     return spelling(bare) if bare.lower() in SPELLINGS else ""
 
