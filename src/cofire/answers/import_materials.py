@@ -154,7 +154,9 @@ class _Columns:
             if role := _role(head):
                 if role in self._roles:
                     first = sheet.headings.cells[self._roles[role]]
-                    raise refusal("two-headings-alike", place, first=first, second=head, role=role)
+                    raise refusal(
+                        "several-such-columns", place, first=first, second=head, role=role
+                    )
                 self._roles[role] = i
             elif label := _label(head, place):
                 self._oxides[i] = label

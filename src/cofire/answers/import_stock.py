@@ -128,7 +128,7 @@ class _Importing:
         self.remarks = list(sheet.remarks)
         self.currencies = dict.fromkeys(_currencies(self.heads.get("price", "")))
         self._broken = {error.place.line for error in sheet.errors if error.place}
-        self._lines: dict[str, int] = {}  # id -> its line in the sheet
+        self._first: dict[str, tuple[int, str]] = {}  # id -> its line in the sheet, and its name
 
     def take(self, row: Line, on_clash: OnStockClash) -> None:
         """Sorts a row into those that can be written and those that cannot."""
@@ -148,9 +148,10 @@ class _Importing:
             if not name:
                 raise refusal("row-without-name", place)
             material = self.library.material(name)[0]
-            if first := self._lines.get(material.id):
-                raise refusal("stock-row-twice", place, name=name, first=first)
-            self._lines[material.id] = row.number
+            if first := self._first.get(material.id):
+                line, other = first
+                raise refusal("stock-row-twice", place, name=name, line=line, other=other)
+            self._first[material.id] = row.number, name
             values, shelf = self._values(name, said, place)
         except UnknownNameError as error:
             one = UnknownMaterial(name, 0, row.number, error.message, error.hint)
@@ -250,7 +251,7 @@ def _roles(sheet: Sheet) -> tuple[dict[str, int], dict[str, str]]:
         role = _role(head) if head else ""
         if role in at:
             first = sheet.headings.cells[at[role]]
-            raise refusal("several-stock-columns", place, first=first, second=head, role=role)
+            raise refusal("several-such-columns", place, first=first, second=head, role=role)
         if role:
             at[role] = i
     if "material" not in at:
