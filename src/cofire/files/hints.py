@@ -76,12 +76,17 @@ class _Name:
     def numbers(self) -> frozenset[str]:
         return frozenset(word for word in self.words if word.isdigit())
 
+    @cached_property
+    def weight(self) -> float:
+        return sum(map(_weight, self.words))
+
 
 class Hints:
     """Names to choose from; ``named`` are the names that mean one material, with it."""
 
     def __init__(self, named: Mapping[str, Material]) -> None:
         self._named = named
+        self._read: dict[str, tuple[str, float]] = {}  # words that were asked for before
 
     @cached_property
     def _names(self) -> list[_Name]:
@@ -154,7 +159,7 @@ class Hints:
 
     def _fits(self, wanted: str) -> dict[_Name, float]:
         terms = _terms()
-        asked = [self._meant(word) for word in self._joined_or_split(_words(wanted))]
+        asked = [self._meant_once(word) for word in self._joined_or_split(_words(wanted))]
         weights = {word: _weight(word) for word, _ in asked}
         if not set(weights) - terms.vague:
             return {}
@@ -163,6 +168,11 @@ class Hints:
         salts = {terms.salts[word] for word in sure if word in terms.salts}
         numbers = {word for word, _ in asked if word.isdigit()}
         fits: dict[_Name, float] = {}
+        likes = _likes()
+        meets: dict[str, float] = {}  # word of a name -> how well what is asked says it
+        for word, surety in asked:
+            for one in (word, *likes.get(word, ())):
+                meets[one] = max(meets.get(one, 0.0), surety * (1.0 if one == word else 0.8))
         telling = weights.keys() - terms.vague
         places = {place for word in telling for place in self._by_word.get(word, ())}
         for name in map(self._names.__getitem__, sorted(places)):
@@ -175,17 +185,15 @@ class Hints:
                 continue
             met: dict[str, float] = {}
             for word, surety in asked:
-                like = max((_alike(word, one) for one in name.words), default=0.0)
+                its_like = 0.8 * (not name.words.isdisjoint(likes.get(word, ())))
+                like = 1.0 if word in name.words else its_like
                 like = surety * max(like, _IN_ID * (word in name.id_words))
                 met[word] = max(met.get(word, 0.0), like)
             if not any(fit >= 0.5 for word, fit in met.items() if word not in terms.vague):
                 continue
             share = sum(weights[w] * fit for w, fit in met.items()) / sum(weights.values())
-            own = sum(map(_weight, name.words))
-            covered = sum(
-                _weight(one) * max((_alike(word, one) * s for word, s in asked), default=0.0)
-                for one in name.words
-            )
+            covered = sum(_weight(one) * meets.get(one, 0.0) for one in name.words)
+            own = name.weight
             fit = 0.65 * share + 0.35 * covered / own if own else 0.0
             if fit >= _LEAST_FIT:
                 fits[name] = fit + name.usual
@@ -222,6 +230,11 @@ class Hints:
             if (its ^ letters).bit_count() <= 2 * most
         }
         return {known: away for known, away in found.items() if away <= most}
+
+    def _meant_once(self, word: str) -> tuple[str, float]:
+        if word not in self._read:
+            self._read[word] = self._meant(word)
+        return self._read[word]
 
     def _meant(self, word: str) -> tuple[str, float]:
         """The known word that is meant, and how surely, 0 to 1. All words that are like none are
@@ -278,16 +291,6 @@ def _likes() -> dict[str, list[str]]:
 
 def _weight(word: str) -> float:
     return _GRADE if word in _terms().grades else _NUMBER if word.isdigit() else 1.0
-
-
-def _alike(one: str, other: str) -> float:
-    if one == other:
-        return 1.0
-    terms = _terms()
-    for kinds in (terms.oxides, terms.salts):
-        if one in kinds and kinds[one] == kinds.get(other):
-            return 0.8
-    return 0.0
 
 
 def _usual(shown: str, material: Material, salts: Iterable[str]) -> float:
