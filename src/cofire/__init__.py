@@ -44,6 +44,8 @@ _FROM = {
     "HistoryAnswer": "cofire.answers.history",
     "ImportAnswer": "cofire.answers.import_recipes",
     "MaterialsImport": "cofire.answers.import_materials",
+    "StockAnswer": "cofire.answers.stock",
+    "StockImport": "cofire.answers.import_stock",
     "KilnLogAnswer": "cofire.answers.kiln_log",
     "Named": "cofire.answers.materials",
     "Nickname": "cofire.answers.materials",
@@ -78,6 +80,7 @@ if TYPE_CHECKING:
     from cofire.answers.history import SavedVersion as SavedVersion
     from cofire.answers.import_materials import MaterialsImport as MaterialsImport
     from cofire.answers.import_recipes import ImportAnswer as ImportAnswer
+    from cofire.answers.import_stock import StockImport as StockImport
     from cofire.answers.kiln_log import KilnLogAnswer as KilnLogAnswer
     from cofire.answers.lustre import LustreAnswer as LustreAnswer
     from cofire.answers.map.results import MapAnswer as MapAnswer
@@ -91,6 +94,7 @@ if TYPE_CHECKING:
     from cofire.answers.results.pair import PairAnswer as PairAnswer
     from cofire.answers.sensitivity.results import SensitivityAnswer as SensitivityAnswer
     from cofire.answers.set_amount import SetAnswer as SetAnswer
+    from cofire.answers.stock import StockAnswer as StockAnswer
     from cofire.answers.swap import SwapAnswers as SwapAnswers
     from cofire.answers.table import ReadAnswer as ReadAnswer
     from cofire.answers.table import TableAnswer as TableAnswer

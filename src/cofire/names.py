@@ -104,9 +104,9 @@ def looks(name: str) -> str:
 
 def double(wanted: str, known: Iterable[str]) -> tuple[str, str] | None:
     """A known name that only looks like the one wanted, and by which letters they differ."""
-    like, same = looks(wanted), plain(wanted)
+    like, same, ascii = looks(wanted), plain(wanted), wanted.isascii()
     for name in known:
-        if (wanted.isascii() and name.isascii()) or plain(name) == same or looks(name) != like:
+        if (ascii and name.isascii()) or plain(name) == same or looks(name) != like:
             continue
         yours, theirs = next((a, b) for a, b in zip(same, plain(name), strict=True) if a != b)
         return name, f"your {_said(yours)}, and the {_said(theirs)}"

@@ -82,3 +82,11 @@ def test_ids_that_are_taken(studio: package.Studio) -> None:
 def test_headings_that_do_not_say_what_is_what(studio: package.Studio, text: str, why: str) -> None:
     with pytest.raises(CofireError, match=why):
         studio.import_materials(text=text, supplier="Tide", date="2026-11")
+
+
+def test_fluorine_as_laboratories_print_it(studio: package.Studio) -> None:
+    text = "name,SiO2,CaO,Na2O,F,O for F,LOI\na,60,20,17.105,5,-2.105,0\n"
+    answer = studio.import_materials(text=text, supplier="Tide", date="2026-11")
+    assert answer.written
+    own = package.Studio(answer.materials[0].file.parent.parent).material("a").material
+    assert own.oxides_wt_percent["F"] == 5.0 and own.oxides_wt_percent["Na2O"] == 17.105

@@ -20,7 +20,7 @@ from cofire.files import atomic_write
 from cofire.files.table_cells import amount_heading
 from cofire.read.number import written
 
-MATERIALS = ("frit-3134-type", "silica", "talc-ideal", "whiting", "zinc oxide", "tin oxide")
+MATERIALS = ("silica", "borax", "talc-ideal", "whiting", "zinc oxide", "kaolin")
 LONG = "name,material,amount,addition,cone,remarks,surface\n"
 AMOUNT = st.decimals(Decimal("0.01"), Decimal("9999"), places=4).filter(bool)
 
@@ -30,12 +30,12 @@ def _is_no_amount(name: str) -> bool:
     return amount_heading(name.lower()) is None
 
 
-#: name -> material -> (amount, whether an addition); silica is always in the base.
+#: name -> material -> (amount, whether an addition); borax is always in the base.
 Book = dict[str, dict[str, tuple[Decimal, bool]]]
 BOOK = st.dictionaries(
     st.from_regex(r"[A-Z][a-z]{1,6} [0-9]{1,2}", fullmatch=True).filter(_is_no_amount),
     st.dictionaries(st.sampled_from(MATERIALS[2:]), st.tuples(AMOUNT, st.booleans())).flatmap(
-        lambda rest: AMOUNT.map(lambda base: {"silica": (base, False)} | rest)
+        lambda rest: AMOUNT.map(lambda base: {"borax": (base, False)} | rest)
     ),
     min_size=1,
     max_size=4,
@@ -163,7 +163,7 @@ def files(studio: package.Studio) -> list[str]:
 def test_everything_beside_the_amounts_is_kept(studio: package.Studio) -> None:
     text = (
         LONG.replace("remarks", "remarks,Source")
-        + "Sea,silica,90,,06,old book; page 3,A. Potter,gloss\n"
+        + "Sea,borax,90,,06,old book; page 3,A. Potter,gloss\n"
         + ",kaolin,10,,06,,,\n,tin oxide,5,+,,sieve twice,,\n"
     )
     answer = studio.import_recipes(text=text)
@@ -174,11 +174,11 @@ def test_everything_beside_the_amounts_is_kept(studio: package.Studio) -> None:
 
 
 def test_an_unknown_material_is_listed_once_and_nothing_is_written(studio: package.Studio) -> None:
-    rows = [f"G{k},silica,9{k},,,,gloss\nG{k},kaolinn,5,,,,\n" for k in range(3)]
-    text = LONG + "".join(rows) + "Good,silica,5,,,,gloss\n"
+    rows = [f"G{k},borax,9{k},,,,gloss\nG{k},kaolinn,5,,,,\n" for k in range(3)]
+    text = LONG + "".join(rows) + "Good,borax,5,,,,gloss\n"
     answer = studio.import_recipes(text=text)
     (unknown,) = answer.unknown
-    assert (unknown.written, unknown.recipes, unknown.line) == ("kaolinn", 3, 3)
+    assert (unknown.written, unknown.count, unknown.line) == ("kaolinn", 3, 3)
     assert "kaolin" in unknown.hint
     assert not answer.written and not answer.yes and files(studio) == []
     answer = studio.import_recipes(text=text, only_good=True)
@@ -187,7 +187,7 @@ def test_an_unknown_material_is_listed_once_and_nothing_is_written(studio: packa
 
 
 def test_a_dry_run_says_the_same_and_writes_nothing(studio: package.Studio) -> None:
-    text = LONG + "A,silica,5,,,,gloss\n"
+    text = LONG + "A,borax,5,,,,gloss\n"
     dry = studio.import_recipes(text=text, dry_run=True)
     assert dry.yes and not dry.written and files(studio) == []
     wet = studio.import_recipes(text=text)
@@ -195,8 +195,8 @@ def test_a_dry_run_says_the_same_and_writes_nothing(studio: package.Studio) -> N
 
 
 def test_names_that_are_taken(studio: package.Studio) -> None:
-    text = LONG + "Tom's gloss,silica,5,,,,gloss\nTom s  GLOSS,silica,6,,,,gloss\n"
-    text += "Frit-gloss,silica,7,,,,gloss\n"  # shipped
+    text = LONG + "Tom's gloss,borax,5,,,,gloss\nTom s  GLOSS,borax,6,,,,gloss\n"
+    text += "Frit-gloss,borax,7,,,,gloss\n"  # shipped
 
     def clashes(answer: ImportAnswer) -> list[tuple[str, str, str]]:
         return [(c.taken_by, c.outcome, c.new_name) for c in answer.clashes]
@@ -217,29 +217,29 @@ def test_names_that_are_taken(studio: package.Studio) -> None:
 
 
 def test_a_surface_is_never_guessed(studio: package.Studio) -> None:
-    text = LONG + "A,silica,5,,,,\nB,silica,5,,,,shiny\nC,silica,5,,,,Matt\n"
+    text = LONG + "A,borax,5,,,,\nB,borax,5,,,,shiny\nC,borax,5,,,,Matt\n"
     answer = studio.import_recipes(text=text, dry_run=True)
-    assert [e.place.line for e in answer.errors if e.place] == [3, 2]
-    assert "shiny" in answer.errors[0].message and "--surface" in answer.errors[1].hint
+    assert [e.place.line for e in answer.errors if e.place] == [2, 3]
+    assert "shiny" in answer.errors[1].message and "--surface" in answer.errors[0].hint
     assert [one.recipe.surface for one in answer.recipes] == ["matte"]
 
 
 @pytest.mark.parametrize(
     ("row", "said"),
     [
-        ('A,silica,"1,200",,,,gloss', "1200"),
-        ("A,silica,lots,,,,gloss", "not an amount"),
-        ("A,silica,-4,,,,gloss", "negative"),
-        ("A,silica,5,perhaps,,,gloss", "perhaps"),
+        ('A,borax,"1,200",,,,gloss', "1200"),
+        ("A,borax,lots,,,,gloss", "not an amount"),
+        ("A,borax,-4,,,,gloss", "negative"),
+        ("A,borax,5,perhaps,,,gloss", "perhaps"),
         ("A,silica,5,,,,gloss\nA,flint,3,,,,", "in line 2 already"),
-        ("A,silica,5,,,,gloss\nA,kaolin,5,,,,matte", "several surfaces"),
-        ("A,silica,5 g,,,,gloss\nA,kaolin,5 %,,,,", "different units"),
-        ("A,silica,5,,,,gloss\nA,total,6,,,,", "add up to 5"),
-        ("A,silica,12,5,06,x,gloss,", "8 cells"),
-        ("A,silica,=B2,,,,gloss", "formula"),
-        ("../..,silica,5,,,,gloss", "cannot be the name"),
-        ("A,silica,0,,,,gloss", "nothing"),
-        (",silica,5,,,,gloss", "no recipe is named"),
+        ("A,borax,5,,,,gloss\nA,kaolin,5,,,,matte", "several surfaces"),
+        ("A,borax,5 g,,,,gloss\nA,kaolin,5 %,,,,", "different units"),
+        ("A,borax,5,,,,gloss\nA,total,6,,,,", "add up to 5"),
+        ("A,borax,12,5,06,x,gloss,", "8 cells"),
+        ("A,borax,=B2,,,,gloss", "formula"),
+        ("../..,borax,5,,,,gloss", "cannot be the name"),
+        ("A,borax,0,,,,gloss", "nothing"),
+        (",borax,5,,,,gloss", "no recipe is named"),
     ],
 )
 def test_what_is_wrong_is_said_with_its_line(studio: package.Studio, row: str, said: str) -> None:
@@ -251,17 +251,17 @@ def test_what_is_wrong_is_said_with_its_line(studio: package.Studio, row: str, s
 def test_a_line_that_cannot_be_read_spoils_every_recipe_it_may_belong_to(
     studio: package.Studio,
 ) -> None:
-    text = LONG + "A,silica,5,,,,gloss\nA,kaolin,1,5,,,,x\nB,silica,5,,,,gloss\n"
+    text = LONG + "A,borax,5,,,,gloss\nA,kaolin,1,5,,,,x\nB,borax,5,,,,gloss\n"
     assert studio.import_recipes(text=text, only_good=True).recipes == ()
-    wide = "Glaze,silica,kaolin\nA,5,1,5\nB,5,5\n"
+    wide = "Glaze,borax,kaolin\nA,5,1,5\nB,5,5\n"
     answer = studio.import_recipes(text=wide, only_good=True, surface="gloss")
     assert [one.recipe.name for one in answer.recipes] == ["B"]
 
 
 @pytest.mark.parametrize(
     "text",
-    ["", "\n", "name,material\n", "name,material\nA,silica\n", "name,kaolinn\nA,5\n", "x\ny\n",
-     "material,amount\nsilica,5\nkaolin,6\n", "name,name,material,g\nA,B,silica,5\n"],
+    ["", "\n", "name,material\n", "name,material\nA,borax\n", "name,kaolinn\nA,5\n", "x\ny\n",
+     "material,amount\nborax,5\nkaolin,6\n", "name,name,material,g\nA,B,borax,5\n"],
 )  # fmt: skip
 def test_a_sheet_of_no_known_layout_is_refused(studio: package.Studio, text: str) -> None:
     with pytest.raises(CofireError):
@@ -279,17 +279,51 @@ def test_all_or_none_when_the_disk_fails(
             raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(atomic_write.os, "fsync", full)
-    text = LONG + "".join(f"G{k},silica,5,,,,gloss\n" for k in range(5))
+    text = LONG + "".join(f"G{k},borax,5,,,,gloss\n" for k in range(5))
     with pytest.raises(CofireError, match="No space"):
         studio.import_recipes(text=text)
     assert files(studio) == ["recipes"]
 
 
 def test_other_folders(studio: package.Studio, tmp_path: Path) -> None:
-    text = LONG + "Con,silica,5,,,,gloss\n"
+    text = LONG + "Con,borax,5,,,,gloss\n"
     with pytest.raises(CofireError, match="does not exist"):
         studio.import_recipes(text=text, into=tmp_path / "new")
     (tmp_path / "new").mkdir()
     answer = studio.import_recipes(text=text, into=tmp_path / "new")
     assert answer.recipes[0].file == tmp_path / "new" / "con-glaze.toml"
     assert answer.recipes[0].file.is_file()
+
+
+@pytest.mark.parametrize(
+    ("rows", "why"),
+    [
+        ("Slip,kaolin,60\nSlip,silica,40\n", "no flux"),
+        ("Slip,tin oxide,90\nSlip,whiting,10\n", "no silica"),
+        ("Slip,kaolin,0\nSlip,whiting,0\n", "Slip: the base adds up to nothing"),
+        ("Slip,borax,5\nSlip,borax,6\n", "line 4"),
+    ],
+)
+def test_what_cannot_be_a_glaze_is_said_before_anything_is_written(
+    studio: package.Studio, rows: str, why: str
+) -> None:
+    text = f"name,material,amount\nGood,borax,90\nGood,kaolin,10\n{rows}"
+    for dry_run in (True, False):
+        answer = studio.import_recipes(text=text, surface="gloss", dry_run=dry_run)
+        (error,) = answer.errors
+        assert why in error.message and error.place and error.place.line in (4, 5)
+        assert not answer.yes and files(studio) == []
+    answer = studio.import_recipes(text=text, surface="gloss", only_good=True)
+    assert [one.recipe.name for one in answer.recipes] == ["Good"] and answer.written
+    assert not studio.check("recipes").errors
+
+
+def test_a_column_of_dates_is_no_material(studio: package.Studio) -> None:
+    text = "Glaze,Mixed on,borax,kaolin\nA,2026-11-05,5,5\nB,5.11.2026,5,6\n"
+    answer = studio.import_recipes(text=text, surface="gloss")
+    assert [one.recipe.notes for one in answer.recipes] == [
+        "Mixed on: 2026-11-05",
+        "Mixed on: 5.11.2026",
+    ]
+    text = "Glaze,borax,kaolin\nA,5,2026-02-01\n"  # what a spreadsheet makes of “1-2”
+    assert studio.import_recipes(text=text, surface="gloss", dry_run=True).errors

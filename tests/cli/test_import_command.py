@@ -6,7 +6,7 @@ import io
 
 import openpyxl
 
-BOOK = "recipe;kaolin;frit-3134-type;cone\nSea;10,5;90;06\nFog;5;95;04\n"
+BOOK = "recipe;kaolin;borax;cone\nSea;10,5;90;06\nFog;5;95;04\n"
 
 
 def test_exit_codes_and_words(cofire, monkeypatch) -> None:  # type: ignore[no-untyped-def]
@@ -28,7 +28,7 @@ def test_exit_codes_and_words(cofire, monkeypatch) -> None:  # type: ignore[no-u
 
 
 def test_unknown_materials_stand_there_once(cofire) -> None:  # type: ignore[no-untyped-def]
-    cofire.write("book.csv", "recipe,silica,kaolni\nA,1,2\nB,3,4\nC,5,\n")
+    cofire.write("book.csv", "recipe,borax,kaolni\nA,1,2\nB,3,4\nC,5,\n")
     run = cofire("import", "book.csv", "--surface", "gloss", "--only-good")
     assert run.code == 1 and run.out.count("“kaolni”") <= 1 and "1 recipe written" in run.out
 
@@ -36,7 +36,7 @@ def test_unknown_materials_stand_there_once(cofire) -> None:  # type: ignore[no-
 def test_a_workbook_and_what_is_pasted(cofire, monkeypatch) -> None:  # type: ignore[no-untyped-def]
     book = openpyxl.Workbook()
     assert book.active is not None
-    for row in (["recipe", "silica", "kaolin"], ["Sea", 90, 10.125]):
+    for row in (["recipe", "borax", "kaolin"], ["Sea", 90, 10.125]):
         book.active.append(row)
     raw = io.BytesIO()
     book.save(raw)

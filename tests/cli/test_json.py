@@ -75,6 +75,8 @@ ASKED: dict[str, tuple[tuple[str, ...], int]] = {
     "init": ((".",), 0),
     "read": (("columns.csv",), 0),
     "import": (("book.csv", "--surface", "gloss", "--only-good"), 1),
+    "stock": ((), 0),
+    "stock.import": (("shelf.csv", "--only-good"), 1),
     "table": (("mine", "--dry", "2 kg"), 0),
     "set": (("mine", "kaolin = 12", "--why", "it crawled — “ü”"), 0),
     "keep": (("mine", "--why", "first"), 0),
@@ -97,8 +99,11 @@ def write_files(cofire) -> None:  # type: ignore[no-untyped-def]
         "sheet.csv", "name,SiO2 %,MgO,LOI,remark\nour talc,62,32,6,x\ntalc ideal,62,32,6,\n"
     )
     cofire.write(
-        "book.csv", "Glaze,kaolin,flint,mystery,cone,note\nA,30,70,,06,x\nB,1,x,2,,\nMine,5,5,,,\n"
+        "book.csv",
+        "Glaze,kaolin,flint,whiting,mystery,cone,note\nA,30,50,20,,06,x\nB,1,x,,2,,\nMine,5,5,1,,,\n",
     )
+    cofire.write("shelf.csv", "Material,kg,EUR/kg,remark\ntalc,3,2.50,\nsilica,x,0.80,\nRIO,1,,x\n")
+    cofire.write("stock.toml", 'currency = "EUR"\n[silica]\nhave = "2 kg"\n')
     cofire.write("broken.toml", 'surface = "gloss"\n[base]\n"no such clay" = 90\n')
     climb = [f"{6 * k},{1100 - 1080 * math.exp(-0.1 * k):.1f}" for k in range(30)]
     fall = [f"{174 + 6 * k},{20 + 1020 * 0.9**k:.1f}" for k in range(1, 30)]

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from cofire.errors import UnknownNameError
+from cofire.files import hints
 from cofire.files.hints import distance
 from cofire.files.library import Library
 
@@ -78,3 +79,29 @@ def test_nothing_is_offered_for_what_names_nothing(name: str) -> None:
 )
 def test_typing_errors_are_counted(one: str, other: str, away: int) -> None:
     assert distance(one, other, 2) == away
+
+
+def test_few_words_and_names_are_compared_and_none_is_missed(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """A sheet may hold thousands of unknown names, so each must be quick."""
+    named = {material.name: material for material in SHIPPED.materials.values()}
+    ours = hints.Hints(named)
+    words = [
+        name.split()[0].casefold()[::step] for name in named for step in (1, -1) if " " in name
+    ]
+    compared = 0
+
+    def counted(one: str, other: str, most: int) -> int:
+        nonlocal compared
+        compared += 1
+        return distance(one, other, most)
+
+    monkeypatch.setattr(hints, "distance", counted)
+    known = ours._vocabulary
+    for word in words:
+        for most in (1, 2):
+            right = {one for one in known if distance(word, one, most) <= most}
+            assert set(ours._near(word, most)) == right
+    assert len(words) > 50
+    assert compared < 0.08 * len(words) * 2 * len(known)

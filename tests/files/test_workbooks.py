@@ -15,6 +15,7 @@ import pytest
 from cofire.errors import CofireError
 from cofire.files import workbooks
 from cofire.files.sheets import read_sheet
+from cofire.files.workbooks import rows_of_workbook
 from cofire.read.number import number
 
 PATH = Path("book.xlsx")
@@ -31,6 +32,10 @@ def workbook(
         sheet.append(row)
     for cell, shown in (formats or {}).items():
         sheet[cell].number_format = shown
+    return saved(book)
+
+
+def saved(book: openpyxl.Workbook) -> bytes:
     out = io.BytesIO()
     book.save(out)
     return out.getvalue()
@@ -138,3 +143,46 @@ def test_without_the_package_it_says_how_to_get_it(monkeypatch: pytest.MonkeyPat
     monkeypatch.setitem(sys.modules, "openpyxl", None)
     with pytest.raises(CofireError, match="pip install"):
         read_sheet(raw, PATH)
+
+
+def test_what_a_format_shows_around_a_number_is_read_with_it() -> None:
+    formats = {
+        '0.0 "kg"': "4.5 kg", '"€" #,##0.00': "€ 4.5", "[$€-407] #,##0.00": "€ 4.5",
+        '#,##0.00\\ [$EUR];[Red]-#,##0.00': "4.5 EUR", '_("$"* #,##0.00_);_(@_)': "$ 4.5",
+        '0.0" %"': "4.5 %", "0.0%": "450 %", "0.00": "4.5", "General": "4.5", "# ?/?": "4.5",
+    }  # fmt: skip
+    book = openpyxl.Workbook()
+    sheet = book.active
+    assert sheet is not None
+    for row, number_format in enumerate(formats, start=1):
+        sheet.cell(row, 1, 4.5).number_format = number_format
+    assert [line.cells[0] for line in rows_of_workbook(saved(book), PATH)[0]] == [*formats.values()]
+
+
+def test_merged_words_stand_in_every_row_and_merged_numbers_are_refused() -> None:
+    book = openpyxl.Workbook()
+    sheet = book.active
+    assert sheet is not None
+    for cells in (["recipe", "cone", "kaolin"], ["A", "low", 5], ["B", None, 6], ["C", "mid", 7]):
+        sheet.append(cells)
+    sheet.merge_cells("B2:B3")
+    sheet.merge_cells("B4:D4")
+    lines, remarks = rows_of_workbook(saved(book), PATH)
+    assert [line.cells[1] for line in lines] == ["cone", "low", "low", "mid"]
+    assert "“mid” spans" in remarks[0]
+    sheet.merge_cells("C2:C3")
+    with pytest.raises(CofireError, match="merged"):
+        rows_of_workbook(saved(book), PATH)
+
+
+def test_a_hidden_worksheet_is_not_taken_for_the_first() -> None:
+    book = openpyxl.Workbook()
+    hidden = book.active
+    assert hidden is not None
+    hidden.title = "Old"
+    hidden.append(["old"])
+    hidden.sheet_state = "hidden"
+    book.create_sheet("Now").append(["now"])
+    lines, remarks = rows_of_workbook(saved(book), PATH)
+    assert lines[0].cells[0] == "now" and "“Old”, which is hidden" in remarks[0]
+    assert rows_of_workbook(saved(book), PATH, "old")[0][0].cells[0] == "old"

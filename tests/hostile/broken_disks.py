@@ -30,6 +30,10 @@ _STUDIO = {
     "recipes/mine.toml": RECIPE,
     "columns.csv": b"Material;Weight (g)\nflint;1.200,5\ntalc;300\n+ bentonite;15\n",
     "paper.csv": b"SiO2,61.2\nMgO,30.9\nAl2O3,0.9\nCaO,0.6\nLOI,5.8\n",
+    "sheet.csv": b"name,SiO2,MgO,LOI\nour talc,62,32,6\nour other talc,61,33,6\n",
+    "book.csv": b"Glaze,kaolin,flint,whiting\nA,30,50,20\nB,40,40,20\n",
+    "shelf.csv": b"material,kg,price per kg\nkaolin,3,1.5\nflint,4,1.2\n",
+    "stock.toml": b'[silica]\nhave = "2 kg" # counted\n',
     "glasses.csv": b"glass,SiO2,Na2O,CaO\na,70,20,10\n",
 }
 #: Every command that writes.
@@ -47,6 +51,11 @@ WRITERS: dict[str, tuple[str, ...]] = {
     "sheets": ("batch", "mine", "--dry", "1 kg", "--html", "new.html"),
     "PDF": ("batch", "mine", "--dry", "1 kg", "--pdf", "new.pdf"),
     "picture": ("firing", "raku-workshop", "--svg", "new.svg"),
+    "import": ("import", "book.csv", "--surface", "gloss"),
+    "materials": ("materials", "import", "sheet.csv", "--supplier", "Tide", "--date", "2026-11"),
+    "stock": ("stock", "import", "shelf.csv", "--on-clash", "replace"),
+    "nickname": ("materials", "call", "RIO", "red iron oxide"),
+    "export": ("export", "new.json"),
     "init": ("init",),
 }  # fmt: skip
 

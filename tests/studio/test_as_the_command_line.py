@@ -80,6 +80,7 @@ ASKED: dict[tuple[str, ...], Ask] = {
     ("bodies",): lambda s: s.bodies(),
     ("firings",): lambda s: s.firings(),
     ("kilns",): lambda s: s.kilns(),
+    ("stock",): lambda s: s.stock(),
     ("read", "columns.csv"): lambda s: s.read("columns.csv"),
     ("table", "mine", "--dry", "2 kg", "--scale", "1 g"):
         lambda s: s.table("mine", dry_g=2000, scale_g=1),
@@ -101,6 +102,8 @@ WRITING: dict[tuple[str, ...], Ask] = {
         lambda s: s.import_materials("sheet.csv", supplier="Tide", date="2026-11", only_good=True),
     ("import", "book.csv", "--surface", "gloss", "--on-clash", "rename"):
         lambda s: s.import_recipes("book.csv", surface="gloss", on_clash="rename"),
+    ("stock", "import", "shelf.csv", "--on-clash", "replace"):
+        lambda s: s.import_stock("shelf.csv", on_clash="replace"),
     ("kiln-log", "log.csv", "--save", "mine"): lambda s: s.kiln_log("log.csv", save="mine"),
     ("export", "sheets"): lambda s: s.export("sheets"),
     ("export", "all.json", "--all"): lambda s: s.export("all.json", shipped=True),
@@ -119,8 +122,9 @@ def write_files(cofire) -> None:  # type: ignore[no-untyped-def]
     cofire.write(
         "sheet.csv", "name,SiO2 %,MgO,LOI,remark\nour talc,62,32,6,x\ntalc ideal,62,32,6,\n"
     )
-    cofire.write("book.csv", "Glaze,kaolin,flint,cone\nA,30,70,06\nMine,5,5,\n")
+    cofire.write("book.csv", "Glaze,kaolin,flint,whiting,cone\nA,30,50,20,06\nMine,5,5,1,\n")
     cofire.write("talc.csv", TALC)
+    cofire.write("shelf.csv", "Material,kg,EUR/kg,remark\ntalc,3,2.50,\nsilica,4,0.80,\nRIO,1,,x\n")
     cofire.write("stock.toml", '[silica]\nhave = "2 kg"\n["calcium borate frit"]\nhave = "9 kg"\n')
     climb = [f"{6 * k},{1100 - 1080 * math.exp(-0.1 * k):.1f}" for k in range(30)]
     fall = [f"{174 + 6 * k},{20 + 1020 * 0.9**k:.1f}" for k in range(1, 30)]

@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 OnClash = Literal["stop", "skip", "rename"]
+#: What may become of a material that is in stock already.
+OnStockClash = Literal["stop", "skip", "replace"]
 
 
 @dataclass(frozen=True)
@@ -16,7 +18,7 @@ class Clash:
     name: str
     line: int | None
     taken_by: str
-    outcome: Literal["left out", "skipped", "renamed"]
+    outcome: Literal["left out", "skipped", "renamed", "replaced"]
     new_name: str = ""
 
 

@@ -13,7 +13,7 @@ from cofire.answers.oxide_headings import oxide_of, refuse_unknown
 from cofire.errors import CofireError, Place, Problems, refusal
 from cofire.files import toml
 from cofire.files.atomic_write import write_all
-from cofire.files.certificates import IGNORED, LOSS, SPELLINGS, spelling
+from cofire.files.certificates import IGNORED, LOSS, OXYGEN_FOR_F, SPELLINGS, spelling
 from cofire.files.library import Library
 from cofire.files.sheets import Sheet
 from cofire.files.table_cells import Line
@@ -124,7 +124,7 @@ def import_materials(
                 came_with=came_with,
             )
         except CofireError as error:
-            toml.collect(errors, _in_row(error, said["name"], place))
+            toml.collect(errors, in_row(error, said["name"], place))
             continue
         remarks = (*columns.remarks(row), *added.remarks)
         comments = "".join(f"# {remark}\n" for remark in columns.remarks(row))
@@ -154,7 +154,9 @@ class _Columns:
             if role := _role(head):
                 if role in self._roles:
                     first = sheet.headings.cells[self._roles[role]]
-                    raise refusal("two-headings-alike", place, first=first, second=head, role=role)
+                    raise refusal(
+                        "several-such-columns", place, first=first, second=head, role=role
+                    )
                 self._roles[role] = i
             elif label := _label(head, place):
                 self._oxides[i] = label
@@ -195,7 +197,11 @@ def _label(heading: str, place: Place) -> str:
     if oxide := oxide_of(heading, "wt", place):
         return oxide
     bare = _UNIT.sub("", plain_digits(heading)).strip()
-    if LOSS.match(bare) or (re.match(r"(total|sum)\b", bare, re.I) and IGNORED.match(bare)):
+    if (
+        LOSS.match(bare)
+        or OXYGEN_FOR_F.match(bare)
+        or (re.match(r"(total|sum)\b", bare, re.I) and IGNORED.match(bare))
+    ):
         return bare
     return spelling(bare) if bare.lower() in SPELLINGS else ""
 
@@ -205,10 +211,10 @@ def _file(library: Library, key: str) -> str:
     return material.place.file.name if material.place else "a shipped material"
 
 
-def _in_row(error: CofireError, name: str, place: Place) -> CofireError:
+def in_row(error: CofireError, name: str, place: Place) -> CofireError:
     """The error at the row of the sheet, with the name that stands there."""
     if isinstance(error, Problems):
-        return Problems(_in_row(one, name, place) for one in error.errors)
+        return Problems(in_row(one, name, place) for one in error.errors)
     if error.place == place:
         return error
     return type(error)(f"{name}: {error.message}", hint=error.hint, place=place)

@@ -12,7 +12,7 @@ from typing import ClassVar
 from cofire.answers.clashes import Clash, Names, OnClash
 from cofire.answers.findings.texts import finding
 from cofire.answers.table import understand
-from cofire.errors import CofireError, Place, UnknownNameError, refusal
+from cofire.errors import CofireError, Place, Problems, UnknownNameError, refusal
 from cofire.files import toml
 from cofire.files.atomic_write import write_all
 from cofire.files.library import Library
@@ -22,6 +22,8 @@ from cofire.files.recipes import read_recipe
 from cofire.files.sheets import Sheet
 from cofire.files.tables import TableRow, Unit
 from cofire.findings import Finding
+from cofire.model.analysis import analyse
+from cofire.model.solids import mixture
 from cofire.names import plain
 from cofire.record import Record
 from cofire.records import SURFACES, Recipe, Surface
@@ -49,10 +51,10 @@ class ImportedRecipe(Record):
 
 @dataclass(frozen=True, eq=False)
 class UnknownMaterial:
-    """A name that is no material, or several; how many recipes need it, and where first."""
+    """A name that is no material, or several; how many recipes or rows need it, and where first."""
 
     written: str
-    recipes: int
+    count: int
     line: int | None
     message: str
     hint: str
@@ -113,15 +115,14 @@ def import_recipes(
         tuple(importing.recipes),
         tuple(importing.unknown.values()),
         tuple(importing.names.clashes),
-        tuple(importing.errors),
+        tuple(sorted(importing.errors, key=lambda e: (e.place and e.place.line) or 0)),
         tuple({(f.message, f.subject): f for f in importing.findings}.values()),
     )
     if dry_run or not answer.recipes or not (answer.yes or only_good):
         return answer
-    texts = {one.file: _checked_text(library, one) for one in answer.recipes}
     if into is None:
         folder.mkdir(parents=True, exist_ok=True)
-    write_all(texts)
+    write_all(importing.texts)
     return replace(answer, written=True)
 
 
@@ -138,6 +139,7 @@ class _Importing:
     ) -> None:
         self.library, self.sheet, self.folder, self.surface = library, sheet, folder, surface
         self.recipes: list[ImportedRecipe] = []
+        self.texts: dict[Path, str] = {}  # what their files will say
         self.unknown: dict[str, UnknownMaterial] = {}
         self.errors: list[CofireError] = []
         self.findings: list[Finding] = []
@@ -184,9 +186,11 @@ class _Importing:
                 name,
                 surface,
             )
+            if not strange:  # else it is not whole
+                mixture(answer.recipe, analyse(answer.recipe).mol[None, :])
         except CofireError as error:
             if not strange or (error.place and error.place.line):
-                toml.collect(self.errors, error)
+                toml.collect(self.errors, _placed(error, one))
             return
         if strange or surface is None:
             return
@@ -195,15 +199,15 @@ class _Importing:
         self.findings += [
             f if f.code == "shared-name" else replace(f, subject=name) for f in answer.findings
         ]
-        self.recipes.append(
-            ImportedRecipe(
-                replace(answer.recipe, id=stem, notes=one.notes),
-                self.folder / f"{stem}.toml",
-                one.place.line,
-                one.table.unit,
-                one.table.rows,
-            )
+        made = ImportedRecipe(
+            replace(answer.recipe, id=stem, notes=one.notes),
+            self.folder / f"{stem}.toml",
+            one.place.line,
+            one.table.unit,
+            one.table.rows,
         )
+        self.recipes.append(made)
+        self.texts[made.file] = _checked_text(self.library, made)
 
     def _known(self, rows: Collection[TableRow]) -> list[TableRow]:
         """Those that are materials; of the others each is counted once."""
@@ -214,7 +218,7 @@ class _Importing:
         for key, (row, error) in unknown.items():
             first = UnknownMaterial(row.written, 0, row.line, error.message, error.hint)
             before = self.unknown.get(key, first)
-            self.unknown[key] = replace(before, recipes=before.recipes + 1)
+            self.unknown[key] = replace(before, count=before.count + 1)
         return [row for row in rows if plain(row.written) not in unknown]
 
     def _surface(self, one: SheetRecipe) -> Surface | None:
@@ -236,6 +240,16 @@ class _Importing:
             place = self._without_surface[0].place
             known = "|".join(SURFACES)
             self.errors.append(refusal("without-surface", place, names=names, known=known))
+
+
+def _placed(error: CofireError, one: SheetRecipe) -> CofireError:
+    """The error where it stands; one of the whole recipe in its first line."""
+    if isinstance(error, Problems):
+        return Problems(_placed(each, one) for each in error.errors)
+    if error.place and error.place.line:
+        return error
+    told = error.message if one.name in error.message else f"{one.name}: {error.message}"
+    return type(error)(told, hint=error.hint, place=one.place)
 
 
 def _require_file_name(one: SheetRecipe) -> None:

@@ -139,7 +139,7 @@ class TableOfGlasses:
 
     def remarks(self) -> list[str]:
         """What is to be said of the rows that were read."""
-        said = list(self._empty)
+        said = [f"{one[0].upper()}{one[1:]}." for one in self._table.remarks] + self._empty
         if self._more_empty:
             said.append(f"And {self._more_empty} more rows are left empty.")
         if self.left_out:

@@ -1,36 +1,44 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import click
 
 from cofire.cli.common import command, finish, studio
 from cofire.records import SURFACES
 
-#: What one sheet of many things is imported with; also ``materials import``.
-SHEET_OPTIONS = (
-    click.option("--dry-run", is_flag=True, help="Say what would be made, and write nothing."),
-    click.option(
-        "--only-good", is_flag=True, help="Write those that can be made and leave out the others."
-    ),
-    click.option(
-        "--on-clash",
-        type=click.Choice(["stop", "skip", "rename"]),
-        default="stop",
-        show_default=True,
-        help="Where a name is taken: write nothing, leave that one out, or number it.",
-    ),
-    click.option("--sheet", "worksheet", metavar="NAME", help="Which worksheet of a workbook."),
-)
+F = TypeVar("F", bound=Callable[..., Any])
 
 
-def sheet_options(run: Any) -> Any:
-    """Adds them to a command."""
-    for option in reversed(SHEET_OPTIONS):
-        run = option(run)
-    return run
+def sheet_options(other: str, does: str) -> Callable[[F], F]:
+    """The options of a command that takes one sheet of many things; ``other`` is what it ``does``
+    on demand where a name is taken."""
+    options = (
+        click.option("--dry-run", is_flag=True, help="Say what would be made, and write nothing."),
+        click.option(
+            "--only-good",
+            is_flag=True,
+            help="Write those that can be made and leave out the others.",
+        ),
+        click.option(
+            "--on-clash",
+            type=click.Choice(["stop", "skip", other]),
+            default="stop",
+            show_default=True,
+            help=f"Where a name is taken: write nothing, leave that one out, or {does}.",
+        ),
+        click.option("--sheet", "worksheet", metavar="NAME", help="Which worksheet of a workbook."),
+    )
+
+    def add(run: F) -> F:
+        for option in reversed(options):
+            run = option(run)
+        return run
+
+    return add
 
 
 def pasted(table: Path) -> dict[str, Any]:
@@ -42,7 +50,7 @@ def pasted(table: Path) -> dict[str, Any]:
 
 @command("import")
 @click.argument("table", type=click.Path(path_type=Path, allow_dash=True))
-@sheet_options
+@sheet_options("rename", "number it")
 @click.option(
     "--into", type=click.Path(path_type=Path), metavar="FOLDER", help="Instead of “recipes”."
 )

@@ -49,6 +49,7 @@ COMMANDS: Final = {
     "init": ("init", "Make a studio folder for your own recipes and materials."),
     "read": ("read", "A recipe from columns pasted from a spreadsheet."),
     "import": ("import_table", "Many recipes from one sheet, long or wide, CSV or XLSX."),
+    "stock": ("stock", "What is on your shelf and what it cost; a whole list from a sheet."),
     "table": ("table", "A recipe or a batch as columns for a spreadsheet."),
     "set": ("set", "Change one amount in a recipe's file, and remember what it was."),
     "keep": ("keep", "Keep the present version of a recipe, and why it changed."),

@@ -77,12 +77,13 @@ def add(
     One oxide to a line (“SiO2, 66.3”), or a header line and a line of values; LOI for the loss
     on ignition. It is written into the materials folder of your studio.
     """
-    from cofire.files.toml import decoded, read_stream, standard_input
+    from cofire.files.table_cells import plain_text
+    from cofire.files.toml import read_stream, standard_input
 
     text = None
     if str(certificate) == "-":
         stream, path = standard_input()
-        text = decoded(read_stream(stream, path), path)
+        text = plain_text(read_stream(stream, path), path)[1]
     added = studio().add_material(
         None if text is not None else certificate,
         text=text,
@@ -105,7 +106,7 @@ def add(
 
 @materials.command("import")
 @click.argument("table", type=click.Path(path_type=Path, allow_dash=True))
-@sheet_options
+@sheet_options("rename", "number it")
 @click.option("--supplier", default="", help="Who sold those whose rows do not say it.")
 @click.option("--date", default="", help="Their date, of certificate or delivery.")
 @click.option("--trust", is_flag=True, help="Keep those that look like other materials.")
@@ -140,9 +141,10 @@ def _asked(certificate: Path, text: str | None) -> str:
     if text is not None or not sys.stdin.isatty():
         return ""
     from cofire.answers.materials import how_it_melts
-    from cofire.files.toml import read_text
+    from cofire.files.table_cells import plain_text
+    from cofire.files.toml import read_bytes
 
-    if how_it_melts(read_text(certificate), certificate):
+    if how_it_melts(plain_text(read_bytes(certificate), certificate)[1], certificate):
         return ""
     click.echo("How does it melt by itself? The analysis does not tell.")
     question = "“glass” for a frit, a temperature such as “1150 C”, or “never”"

@@ -22,7 +22,7 @@ from cofire.words import listed, plain_digits
 
 LOSS = re.compile(r"^(l\.?\s*o\.?\s*i\.?|loss( on ignition)?|ignition loss|ppc|h2o|co2)\W*$", re.I)
 #: “O = F”, “less O for F”: what analysts subtract for fluorine, which is done here by itself.
-_OXYGEN_FOR_F = re.compile(r"^[\s(\-−–]*(less|minus)?\s*o\s*(=|≡|≙|for|equiv\w*)\s*f2?\)?$", re.I)
+OXYGEN_FOR_F = re.compile(r"^[\s(\-−–]*(less|minus)?\s*o\s*(=|≡|≙|for|equiv\w*)\s*f2?\)?$", re.I)
 IGNORED = re.compile(r"^(total|sum|summe|oxide|component|constituent|name|wt ?%|%|)\W*$", re.I)
 _VALUE = re.compile(r"(?P<less>[<~≤]|max\.?|trace\b)?\s*(?P<number>.*?)\s*%?", re.I)
 #: Blanks between label and value, and a decimal comma in it.
@@ -100,7 +100,7 @@ def read_certificate(text: str, path: Path, commas: Convention = "") -> Certific
     at_most("lines in a certificate", len(pairs), Place(path))
     for line, label, raw in pairs:
         place = Place(path, line)
-        if IGNORED.match(label) or _OXYGEN_FOR_F.match(label.strip()):
+        if IGNORED.match(label) or OXYGEN_FOR_F.match(label.strip()):
             continue
         try:
             value = _value(raw, label, commas, remarks)

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from cofire.errors import Place, refusal
-from cofire.files.toml import MAX_LINE, read_text
+from cofire.files.table_cells import plain_text
+from cofire.files.toml import MAX_LINE, read_bytes
 from cofire.most import at_most
 from cofire.read.number import Convention, convention, is_number
 
@@ -39,17 +40,21 @@ def read_rows(path: Path, example: str) -> Readings:
     Raises DataFileError for a missing or empty file or no CSV, QuantityError for far too many rows;
     ``example`` says what to write.
     """
-    lines = read_text(path).splitlines()
+    stated, text = plain_text(read_bytes(path), path)
+    lines = text.splitlines()
     for number, line in enumerate(lines, start=1):
         if len(line) > MAX_LINE:
             raise refusal("line-too-long", Place(path, number), most=MAX_LINE)
-    separator = next((sign for sign in "\t;" if sign in lines[0]), ",")
+    first = next((at for at, line in enumerate(lines) if line.strip()), 0) if stated else 0
+    separator = stated or next((sign for sign in "\t;" if sign in lines[0]), ",")
     try:
-        header, *others = csv.reader(lines, delimiter=separator)
+        header, *others = csv.reader(lines[first:], delimiter=separator)
     except csv.Error as problem:
         raise refusal("no-csv", Place(path), problem=problem, hint=example) from None
     at_most("readings in a table", len(others), Place(path))
-    rows = [(n, row) for n, row in enumerate(others, start=2) if any(c.strip() for c in row)]
+    rows = [
+        (n, row) for n, row in enumerate(others, start=first + 2) if any(c.strip() for c in row)
+    ]
     for number, row in rows:
         if any(cell.strip() for cell in row[len(header) :]):
             raise refusal("too-many-cells", Place(path, number), cells=len(row), heads=len(header))

@@ -72,12 +72,21 @@ class _Name:
     salts: frozenset[str]  # of all names of the material
     usual: float  # the more, the likelier it is meant where several names fit alike
 
+    @cached_property
+    def numbers(self) -> frozenset[str]:
+        return frozenset(word for word in self.words if word.isdigit())
+
+    @cached_property
+    def weight(self) -> float:
+        return sum(map(_weight, self.words))
+
 
 class Hints:
     """Names to choose from; ``named`` are the names that mean one material, with it."""
 
     def __init__(self, named: Mapping[str, Material]) -> None:
         self._named = named
+        self._read: dict[str, tuple[str, float]] = {}  # words that were asked for before
 
     @cached_property
     def _names(self) -> list[_Name]:
@@ -102,6 +111,33 @@ class Hints:
         return frozenset(known | set(terms.oxides) | set(terms.salts))
 
     @cached_property
+    def _by_length(self) -> dict[int, list[tuple[str, int]]]:
+        """Length -> known words and the letters that each holds."""
+        found: dict[int, list[tuple[str, int]]] = {}
+        for word in self._vocabulary:
+            found.setdefault(len(word), []).append((word, _letters(word)))
+        return found
+
+    @cached_property
+    def _by_ends(self) -> dict[tuple[int, str], list[str]]:
+        """(0, first letter) or (-1, last letter) -> known words."""
+        found: dict[tuple[int, str], list[str]] = {}
+        for word in self._vocabulary:
+            for at in (0, -1):
+                found.setdefault((at, word[at]), []).append(word)
+        return found
+
+    @cached_property
+    def _by_word(self) -> dict[str, list[int]]:
+        """Places in ``_names`` of those that hold a word or its like, in order."""
+        found: dict[str, list[int]] = {}
+        for place, name in enumerate(self._names):
+            like = {one for word in name.words for one in _likes().get(word, (word,))}
+            for word in like | name.id_words:
+                found.setdefault(word, []).append(place)
+        return found
+
+    @cached_property
     def _formulas(self) -> dict[str, list[_Name]]:
         found: dict[str, list[_Name]] = {}
         for name in self._names:
@@ -123,7 +159,7 @@ class Hints:
 
     def _fits(self, wanted: str) -> dict[_Name, float]:
         terms = _terms()
-        asked = [self._meant(word) for word in self._joined_or_split(_words(wanted))]
+        asked = [self._meant_once(word) for word in self._joined_or_split(_words(wanted))]
         weights = {word: _weight(word) for word, _ in asked}
         if not set(weights) - terms.vague:
             return {}
@@ -132,28 +168,32 @@ class Hints:
         salts = {terms.salts[word] for word in sure if word in terms.salts}
         numbers = {word for word, _ in asked if word.isdigit()}
         fits: dict[_Name, float] = {}
-        for name in self._names:
-            its_numbers = {word for word in name.words if word.isdigit()}
+        likes = _likes()
+        meets: dict[str, float] = {}  # word of a name -> how well what is asked says it
+        for word, surety in asked:
+            for one in (word, *likes.get(word, ())):
+                meets[one] = max(meets.get(one, 0.0), surety * (1.0 if one == word else 0.8))
+        telling = weights.keys() - terms.vague
+        places = {place for word in telling for place in self._by_word.get(word, ())}
+        for name in map(self._names.__getitem__, sorted(places)):
             contents = name.material.oxides_wt_percent
             if (
                 any(contents.get(oxide, 0.0) < _LEAST_WT for oxide in oxides)
                 or (salts and (oxides or name.salts) and not salts & name.salts)
-                or (numbers and its_numbers and not numbers & its_numbers)
+                or (numbers and name.numbers and not numbers & name.numbers)
             ):
                 continue
             met: dict[str, float] = {}
             for word, surety in asked:
-                like = max((_alike(word, one) for one in name.words), default=0.0)
+                its_like = 0.8 * (not name.words.isdisjoint(likes.get(word, ())))
+                like = 1.0 if word in name.words else its_like
                 like = surety * max(like, _IN_ID * (word in name.id_words))
                 met[word] = max(met.get(word, 0.0), like)
             if not any(fit >= 0.5 for word, fit in met.items() if word not in terms.vague):
                 continue
             share = sum(weights[w] * fit for w, fit in met.items()) / sum(weights.values())
-            own = sum(map(_weight, name.words))
-            covered = sum(
-                _weight(one) * max((_alike(word, one) * s for word, s in asked), default=0.0)
-                for one in name.words
-            )
+            covered = sum(_weight(one) * meets.get(one, 0.0) for one in name.words)
+            own = name.weight
             fit = 0.65 * share + 0.35 * covered / own if own else 0.0
             if fit >= _LEAST_FIT:
                 fits[name] = fit + name.usual
@@ -171,7 +211,7 @@ class Hints:
 
     def _halves(self, word: str) -> list[str]:
         terms = _terms()
-        if any(distance(word, known, 1) <= 1 for known in self._vocabulary):
+        if self._near(word, 1):
             return []
         for at in range(3, len(word) - 1):
             halves = [terms.words.get(half, half) for half in (word[:at], word[at:])]
@@ -179,22 +219,43 @@ class Hints:
                 return halves
         return []
 
+    def _near(self, word: str, most: int) -> dict[str, int]:
+        """Known words that are at most so many letters away, and how many. Each such letter changes
+        at most two of those that a word holds, so few need to be compared."""
+        letters = _letters(word)
+        found = {
+            known: distance(word, known, most)
+            for length in range(len(word) - most, len(word) + most + 1)
+            for known, its in self._by_length.get(length, ())
+            if (its ^ letters).bit_count() <= 2 * most
+        }
+        return {known: away for known, away in found.items() if away <= most}
+
+    def _meant_once(self, word: str) -> tuple[str, float]:
+        if word not in self._read:
+            self._read[word] = self._meant(word)
+        return self._read[word]
+
     def _meant(self, word: str) -> tuple[str, float]:
-        """The known word that is meant, and how surely, 0 to 1."""
+        """The known word that is meant, and how surely, 0 to 1. All words that are like none are
+        one empty word, so several count no more than one."""
         if word in self._vocabulary or word in _terms().grades or word.isdigit():
             return word, 1.0
-        best, surety = word, 0.0
-        for known in self._vocabulary:
+        best, surety = "", 0.0
+        errors = (1 if len(word) < 7 else 2) if len(word) >= 4 else -1
+        near = self._near(word, errors)
+        ends = self._by_ends
+        for known in {*ends.get((0, word[0]), ()), *ends.get((-1, word[-1]), ()), *near}:
             if len(word) >= 3 and known.startswith(word):
                 like = 0.7 + 0.3 * len(word) / len(known)
             elif len(known) >= 4 and word.startswith(known):
                 like = 0.6 + 0.3 * len(known) / len(word)
             elif len(known) >= 6 and word.endswith(known):
                 like = 0.8
+            elif known in near:
+                like = 1.0 - 1.2 * near[known] / max(len(word), len(known))
             else:
-                errors = 1 if len(word) < 7 else 2
-                away = distance(word, known, errors) if len(word) >= 4 else errors + 1
-                like = 0.0 if away > errors else 1.0 - 1.2 * away / max(len(word), len(known))
+                continue
             if (like, known) > (surety, best):
                 best, surety = known, like
         return best, surety
@@ -210,18 +271,26 @@ def _words(text: str) -> list[str]:
     return [terms.words.get(word, word) for word in words if len(word) > 1 or word in terms.words]
 
 
+def _letters(word: str) -> int:
+    """Which letters a word holds, as bits; several letters may share one."""
+    bits = 0
+    for letter in word:
+        bits |= 1 << ord(letter) % 32
+    return bits
+
+
+@cache
+def _likes() -> dict[str, list[str]]:
+    """Word -> itself and those that mean the same oxide or salt."""
+    found: dict[str, list[str]] = {}
+    for kinds in (_terms().oxides, _terms().salts):
+        for word, kind in kinds.items():
+            found.setdefault(word, []).extend(one for one, its in kinds.items() if its == kind)
+    return found
+
+
 def _weight(word: str) -> float:
     return _GRADE if word in _terms().grades else _NUMBER if word.isdigit() else 1.0
-
-
-def _alike(one: str, other: str) -> float:
-    if one == other:
-        return 1.0
-    terms = _terms()
-    for kinds in (terms.oxides, terms.salts):
-        if one in kinds and kinds[one] == kinds.get(other):
-            return 0.8
-    return 0.0
 
 
 def _usual(shown: str, material: Material, salts: Iterable[str]) -> float:

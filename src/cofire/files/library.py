@@ -241,9 +241,8 @@ class Library:
             hint = f"Did you mean “{same[0]}”? It only looks the same: {same[1]}."
         if self.studio:
             meant = nearest[0] if nearest else "the material"
-            hint += (
-                f" If it is a name of yours:  cofire materials call {_typed(name)} {_typed(meant)}"
-            )
+            hint += " If it is a name of yours:" if hint.endswith(("?", ".")) else "  and call it:"
+            hint += f"  cofire materials call {_typed(name)} {_typed(meant)}"
         error = refusal("no-such-material", place, called=name, hint=hint)
         if isinstance(error, UnknownNameError):
             error.called, error.nearest = name, nearest

@@ -13,7 +13,14 @@ from tempfile import TemporaryFile
 from typing import IO, BinaryIO, cast
 
 from cofire.errors import Place, refusal
-from cofire.files.table_cells import clean, encoding_of, separator_of, split_rows
+from cofire.files.table_cells import (
+    NOT_UTF_8,
+    clean,
+    encoding_of,
+    separator_of,
+    split_rows,
+    stated_separator,
+)
 from cofire.files.toml import opened
 from cofire.read.number import Convention, convention, is_number
 
@@ -33,6 +40,10 @@ class LongTable:
         self._source, self.path = source, path
         head = source.read(_HEAD_BYTES)
         self._encoding = encoding_of(head, path)
+        self.remarks: list[str] = []
+        if self._encoding != "utf-16" and not self._is_utf_8():
+            self._encoding = "cp1252"  # as “text_of” reads it
+            self.remarks.append(NOT_UTF_8)
         whole = len(head) < _HEAD_BYTES
         try:
             text = codecs.getincrementaldecoder(self._encoding)().decode(head, final=whole)
@@ -44,8 +55,13 @@ class LongTable:
         if not text.strip():
             raise refusal("no-headings-there", Place(path))
         # a table of one column has nothing that parts columns, and no tabs
-        self.separator = separator_of(text, path, headed=True) or "\t"
-        self.line, headings = next(self._rows())
+        stated, text = stated_separator(text)
+        self._stated = stated is not None
+        self.separator = stated or separator_of(text, path, headed=True) or "\t"
+        first = next(self._rows(), None)
+        if first is None:
+            raise refusal("no-headings-there", Place(path))
+        self.line, headings = first
         if not all(clean(heading).isprintable() for heading in headings):
             raise refusal("unprintable-character", Place(path, self.line))
         self.headings = [clean(heading) for heading in headings]
@@ -74,6 +90,9 @@ class LongTable:
         text = io.TextIOWrapper(self._source, self._encoding, newline="")
         try:
             rows = split_rows(self._lines(text), self.separator, self.path)
+            rows = itertools.dropwhile(lambda row: not any(row[1]), rows)
+            if self._stated:
+                next(rows)
             yield from itertools.dropwhile(lambda row: not any(row[1]), rows)
         except UnicodeDecodeError:
             raise self._no_text() from None
@@ -115,6 +134,17 @@ class LongTable:
         self._source.seek(0)
         blocks = iter(lambda: self._source.read(_BLOCK_BYTES), b"")
         return sum(block.count(byte) for block in blocks)
+
+    def _is_utf_8(self) -> bool:
+        decoder = codecs.getincrementaldecoder("utf-8")()
+        self._source.seek(0)
+        try:
+            for block in iter(lambda: self._source.read(_BLOCK_BYTES), b""):
+                decoder.decode(block)
+            decoder.decode(b"", final=True)
+        except UnicodeDecodeError:
+            return False
+        return True
 
     def _no_text(self) -> Exception:
         """Which line is not in the encoding."""

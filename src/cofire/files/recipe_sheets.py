@@ -29,6 +29,7 @@ _HEADS = {
 }
 _YES = {"yes", "y", "x", "true", "1", "✓"}
 _NO = {"no", "n", "false", "0", "-", "–", "—"}
+_DATE = re.compile(r"\d{4}-\d\d-\d\d|\d{1,2}([./-])\d{1,2}\1(\d\d|\d{4})")
 _NOTHING = {"-", "–", "—"}
 #: How a row of amounts is handed to the reader of one table.
 _ROW = Columns(name=0, amount=1, unit=2, section=3, width=4)
@@ -238,7 +239,9 @@ def _holds_amounts(
 
 
 def _is_like_amount(cell: str) -> bool:
-    """Whether it begins as an amount, so that no amount passes for a note."""
+    """Whether it begins as an amount and is no date, so that no amount passes for a note."""
+    if _DATE.fullmatch(cell):
+        return False
     return is_amount(cell) or bool(re.match(r"[<>~+]?\s*[.,]?\d", cell))
 
 

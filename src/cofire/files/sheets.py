@@ -11,12 +11,18 @@ from itertools import pairwise
 from pathlib import Path
 
 from cofire.errors import CofireError, Place, refusal
-from cofire.files.table_cells import Line, clean, separator_of, split_rows, text_of
+from cofire.files.table_cells import (
+    Line,
+    clean,
+    separator_of,
+    split_rows,
+    stated_separator,
+    text_of,
+)
 from cofire.read.number import Convention, convention
 
 #: Far more than a book of recipes has; our choice.
 MOST_ROWS, MOST_COLUMNS = 50_000, 1_000
-_SAYS_SEPARATOR = re.compile(r'\A\s*"?sep=(.)"?[ \t]*(?:\n|\Z)', re.I)
 _DRAWN = re.compile(r"[-=_:| ]{3,}")
 
 
@@ -53,16 +59,12 @@ def read_sheet(raw: bytes, path: Path, worksheet: str | None = None) -> Sheet:
         raise refusal("no-workbook", Place(path), sheet=worksheet)
     remarks = []
     text = text_of(raw, path, remarks).replace("\r\n", "\n").replace("\r", "\n")
-    if said := _SAYS_SEPARATOR.match(text):
-        separator, skipped = said[1], text[: said.end()].count("\n")
-        text = text[said.end() :]
-    else:
-        found, skipped = separator_of(text, path, headed=True), 0
-        if found is None:
-            raise refusal("no-separator" if text.strip() else "empty-table", Place(path))
-        separator = found
+    separator, text = stated_separator(text)
+    separator = separator or separator_of(text, path, headed=True)
+    if separator is None:
+        raise refusal("no-separator" if text.strip() else "empty-table", Place(path))
     rows = [
-        Line(number + skipped, tuple(map(clean, cells)))
+        Line(number, tuple(map(clean, cells)))
         for number, cells in split_rows(io.StringIO(text), separator, path)
     ]
     return _sheet(rows, path, remarks, "point" if separator == "," else "")

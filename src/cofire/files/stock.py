@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+import tomllib
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from cofire.errors import CofireError, Problems
@@ -90,15 +92,67 @@ def _weight(table: toml.Table, key: str, text: object, hint: str) -> float:
 
 
 def _price_per_kg(table: toml.Table, text: object) -> float:
-    words = str(text).strip()
-    parts = re.split(r"\b(?:per|for)\b", words)
-    parts = parts if len(parts) > 1 else words.split("/")  # which may also be a fraction
-    if len(parts) != 2:
+    money, behind = price_parts(str(text))
+    if not behind:
         raise table.refuse("no-price", "price", text=text, hint=_PRICE)
-    money, behind = (part.strip() for part in parts)
     amount = f"1 {behind}" if behind[:1].isalpha() else behind
     weight = _weight(table, "price", amount, _PRICE)
     price = float(table.quantity("price", number, money))
     if weight <= 0.0 or price < 0.0:
         raise table.refuse("no-price", "price", text=text, hint=_PRICE)
     return 1000.0 * price / weight
+
+
+def price_parts(text: str) -> tuple[str, str]:
+    """“12.50 per 5 kg” -> “12.50” and “5 kg”; the second is empty where nothing says for how
+    much."""
+    parts = re.split(r"\b(?:per|for)\b", text.strip())
+    parts = parts if len(parts) > 1 else text.split("/")  # which may also be a fraction
+    money, behind = parts if len(parts) == 2 else (text, "")
+    return money.strip(), behind.strip()
+
+
+def shelf_text(
+    key: str, values: Mapping[str, str], notes: Iterable[str] = (), end: str = "\n"
+) -> str:
+    """One material as a table of the file; ``notes`` become comments."""
+    lines = [f"[{toml.bare(key)}]", *(f"# {note}" for note in notes)]
+    lines += [f"{word} = {toml.written(said)}" for word, said in values.items()]
+    return "".join(f"{line}{end}" for line in lines)
+
+
+def with_stock(
+    text: str, new: Mapping[str, tuple[Mapping[str, str], Iterable[str]]], currency: str = ""
+) -> str:
+    """The file with what is on the shelf of these keys changed or added, with notes; all else in it
+    stays. A ``currency`` goes on top."""
+    import tomlkit
+
+    mark = "\ufeff" if text.startswith("\ufeff") else ""
+    body = text[len(mark) :]
+    end = "\r\n" if "\r\n" in body else "\n"
+    if body and not body.endswith("\n"):
+        body += end
+    wanted = tomllib.loads(body)
+    doc = tomlkit.parse(body)
+    added = ""
+    for key, (values, notes) in new.items():
+        if key not in wanted:
+            added += end * bool(body or added) + shelf_text(key, values, notes, end)
+        else:
+            table = doc[key]
+            for word, said in values.items():
+                value = tomlkit.item(said)
+                value.trivia.trail = end
+                table[word] = value
+            if isinstance(table, tomlkit.items.Table):
+                held = table.as_string()
+                for comment in [tomlkit.comment(note) for note in notes if f"# {note}" not in held]:
+                    comment.trivia.trail = end
+                    table.add(comment)
+        wanted[key] = {**wanted.get(key, {}), **values}
+    top = f"currency = {toml.written(currency)}{end}" if currency else ""
+    wanted |= {"currency": currency} if currency else {}
+    made = top + doc.as_string() + added
+    assert tomllib.loads(made) == wanted
+    return mark + made

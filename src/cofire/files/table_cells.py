@@ -44,11 +44,16 @@ _SECTION_HEAD = re.compile(r"^(section|kind|base/additions?|base or additions?)$
 _AMOUNT_HEAD = {"amount", "amounts", "parts", "part", "quantity", "qty", "weight", "wt", "mass"}
 _HEAD_WORDS = _AMOUNT_HEAD | {*GRAMS, "in", "by", "of", "per", "cent", "percent", "dry"}
 _NO_AMOUNT_HEAD = {"price", "cost", "running", "cumulative", "total", "stock", "have"}
+_SAYS_SEPARATOR = re.compile(r'\A\s*"?sep=(.)"?[ \t]*(?:\r?\n|\r|\Z)', re.I)
+#: Said of a table that is no UTF-8.
+NOT_UTF_8 = "the file is not UTF-8 and was read as Windows-1252: check accented names"
 _BLANKS = re.compile(r"[\s\u00a0\u2000-\u200a\u202f\u205f\u3000]+")
 _INVISIBLE = re.compile("[\u200b-\u200f\u2060\ufeff\u00ad]")
 
 
 def text_of(raw: bytes, path: Path, remarks: list[str]) -> str:
+    """A table as text: UTF-8, UTF-16 with its mark, else Windows-1252, which is remarked. Raises
+    DataFileError."""
     if len(raw) > MAX_BYTES:
         raise refusal("table-too-large", Place(path), megabytes=len(raw) / 1000000.0)
     encoding = encoding_of(raw, path)
@@ -57,8 +62,25 @@ def text_of(raw: bytes, path: Path, remarks: list[str]) -> str:
     try:
         return raw.decode(encoding)
     except UnicodeDecodeError:
-        remarks.append("the file is not UTF-8 and was read as Windows-1252: check accented names")
+        remarks.append(NOT_UTF_8)
         return raw.decode("cp1252", errors="replace")
+
+
+def stated_separator(text: str) -> tuple[str | None, str]:
+    """What a first line “sep=;” says that parts the columns, and the text with that line empty."""
+    said = _SAYS_SEPARATOR.match(text)
+    if said is None:
+        return None, text
+    return said[1], "\n" * said[0].count("\n") + text[said.end() :]
+
+
+def plain_text(raw: bytes, path: Path) -> tuple[str | None, str]:
+    """A table that holds numbers more than names, and what a first line says that parts its
+    columns. Raises DataFileError, also where it is empty."""
+    stated, text = stated_separator(text_of(raw, path, []))
+    if not text.strip():
+        raise refusal("file-is-empty", Place(path))
+    return stated, text
 
 
 def encoding_of(raw: bytes, path: Path) -> str:
@@ -80,7 +102,8 @@ def clean(cell: str) -> str:
 def cells_of(text: str, path: Path) -> tuple[list[Line], str | None]:
     """Lines that are not empty, split into cells, and the separator; None for spaces."""
     text = text.replace("\r\n", "\n").replace("\r", "\n")
-    separator = separator_of(text, path)
+    stated, text = stated_separator(text)
+    separator = stated or separator_of(text, path)
     if separator is None:
         lines = [Line(n, _split_words(said)) for n, said in enumerate(text.split("\n"), start=1)]
     else:

@@ -13,6 +13,7 @@ from typing import Any
 from cofire.errors import CofireError, Place, refusal
 from cofire.files.table_cells import Line, clean
 from cofire.read.number import written
+from cofire.words import listed
 
 #: Bytes of a workbook when unpacked; our choice.
 _MOST_UNPACKED = 100_000_000
@@ -39,20 +40,21 @@ def rows_of_workbook(
             raise refusal("workbook-too-large", place, megabytes=size / 1e6)
         results = openpyxl.load_workbook(io.BytesIO(raw), read_only=True, data_only=True)
         formulas = openpyxl.load_workbook(io.BytesIO(raw), read_only=True)
-        names = [sheet.title for sheet in results.worksheets]
-        chosen = _chosen(names, name, place)
+        names = [sheet.title for sheet in results.worksheets if sheet.sheet_state == "visible"]
+        hidden = [sheet.title for sheet in results.worksheets if sheet.title not in names]
+        chosen = _chosen([*names, *hidden], name, place)
         cells = _rows(results, chosen, place)
         asked = _rows(formulas, chosen, place)
         lines = _lines(cells, asked, place)
+        lines, merged = _unmerged(lines, _merged(raw, results[chosen]), place)
     except CofireError:
         raise
     except Exception as problem:  # openpyxl raises whatever its XML makes it
         raise refusal("unreadable-workbook", place, kind=type(problem).__name__) from None
-    others = [one for one in names if one != chosen]
-    remark = f"the worksheet “{chosen}” is read; there are also " + ", ".join(
-        f"“{one}”" for one in others
-    )
-    return lines, [remark] if others and name is None else []
+    others = [f"“{one}”" for one in names if one != chosen]
+    others += [f"“{one}”, which is hidden," for one in hidden if one != chosen]
+    remark = f"the worksheet “{chosen}” is read; there are also {listed(others).removesuffix(',')}"
+    return lines, [*([remark] if others and name is None else []), *merged]
 
 
 def _chosen(names: list[str], name: str | None, place: Place) -> str:
@@ -93,6 +95,52 @@ def _lines(cells: list[tuple[Any, ...]], asked: list[tuple[Any, ...]], place: Pl
     ]
 
 
+def _merged(raw: bytes, sheet: Any) -> list[tuple[int, int, int, int]]:
+    """First row and column and last row and column of the merged cells, counted from 1."""
+    from openpyxl.utils import range_boundaries
+
+    with zipfile.ZipFile(io.BytesIO(raw)) as packed:
+        xml = packed.read(sheet._worksheet_path)  # what reads rows one by one knows no merged cells
+    found = []
+    for area in re.findall(rb"<(?:\w+:)?mergeCell\s[^>]*?ref=[\"']([^\"']+)", xml):
+        left, top, right, bottom = range_boundaries(area.decode())
+        found.append((top, left, bottom, right))
+    return found
+
+
+def _unmerged(
+    lines: list[Line], merged: list[tuple[int, int, int, int]], place: Place
+) -> tuple[list[Line], list[str]]:
+    """Words over several rows stand in each of them. Raises DataFileError for a number, which may
+    be meant once or in each."""
+    rows = {line.number: list(line.cells) for line in lines}
+    remarks = []
+    for top, left, bottom, right in merged:
+        first = rows.get(top, [])
+        said = first[left - 1] if left <= len(first) else ""
+        if not said:
+            continue
+        if re.match(r"[<>~+]?\s*[.,]?\d", said):
+            raise refusal("merged-number", Place(place.file, top), said=said)
+        if right > left and left > 1:
+            remarks.append(f"line {top}: “{said}” spans several columns and is read in the first")
+        for number in range(top + 1, min(bottom, lines[-1].number) + 1):
+            row = rows[number]
+            row += [""] * (left - len(row))
+            row[left - 1] = said
+    return [Line(line.number, tuple(rows[line.number])) for line in lines], remarks
+
+
+def _around(number_format: str) -> tuple[str, str]:
+    """What a format shows before and behind a number: “€”, “kg”."""
+    first = number_format.split(";")[0]
+    first = re.sub(r"\[\$([^\]-]*)[^\]]*\]", r'"\1"', first)  # a currency
+    first = re.sub(r"\[[^\]]*\]|[_*].|\\(?=.)", "", first)  # colours and gaps
+    before, _, behind = re.sub(r"[0#?][0#?.,/ ]*", "\0", first).partition("\0")
+    words = (" ".join(re.findall(r'"([^"]*)"', part)).strip() for part in (before, behind))
+    return next(words), next(words)
+
+
 def _text(cell: Any) -> str:
     """A cell as a person would type it."""
     value = cell.value
@@ -103,11 +151,12 @@ def _text(cell: Any) -> str:
     if isinstance(value, int | float):
         exact = Decimal(repr(value))
         shown = cell.number_format or ""
-        if "%" in shown:
+        before, behind = _around(shown)
+        if "%" in re.sub('"[^"]*"', "", shown):
             return f"{written(exact * 100)} %"
         if re.fullmatch("00+", shown):  # a cone 06 is no cone 6
             return written(exact).zfill(len(shown))
-        return written(exact)
+        return " ".join(filter(None, (before, written(exact), behind)))
     if isinstance(value, datetime) and value.time() == time():
         value = value.date()
     if isinstance(value, datetime | date):

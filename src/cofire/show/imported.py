@@ -9,7 +9,8 @@ from rich.padding import Padding
 
 from cofire.answers.clashes import Clash
 from cofire.answers.import_materials import MaterialsImport
-from cofire.answers.import_recipes import ImportAnswer
+from cofire.answers.import_recipes import ImportAnswer, UnknownMaterial
+from cofire.answers.import_stock import StockImport
 from cofire.errors import CofireError
 from cofire.show.problems import describe
 from cofire.show.terminal import Text, console, heading, plain_table, print_notes, title
@@ -31,12 +32,7 @@ def show_recipes(answer: ImportAnswer) -> None:
                 Text(one.recipe.notes, "dim"),
             )
         print_block(out, "Recipes", table)
-    if answer.unknown:
-        table = plain_table("~unknown", ">in recipes", ">first line", "~", pad=1)
-        for material in answer.unknown:
-            count, line = str(material.recipes), str(material.line)
-            table.add_row(Text(material.written, "bold"), count, line, Text(material.hint))
-        print_block(out, "Unknown materials", table)
+    print_unknown(out, answer.unknown, "recipes")
     print_clashes(out, answer.clashes)
     print_errors(out, answer.errors)
     print_notes(out, answer.findings)
@@ -50,8 +46,18 @@ def print_block(out: Console, name: str, block: object) -> None:
     out.print(Padding(block, (0, 1)))  # type: ignore[arg-type]
 
 
-def print_clashes(out: Console, clashes: Sequence[Clash]) -> None:
-    """Names that are taken."""
+def print_unknown(out: Console, unknown: Sequence[UnknownMaterial], where: str) -> None:
+    """Names that are no materials, once each."""
+    if unknown:
+        table = plain_table("~unknown", f">in {where}", ">first line", "~", pad=1)
+        for material in unknown:
+            count, line = str(material.count), str(material.line)
+            table.add_row(Text(material.written, "bold"), count, line, Text(material.hint))
+        print_block(out, "Unknown materials", table)
+
+
+def print_clashes(out: Console, clashes: Sequence[Clash], other: str = "rename") -> None:
+    """Names that are taken; ``other`` is what can be done beside skipping them."""
     if clashes:
         table = plain_table(">line", "~name", "~taken by", "~", pad=1)
         for one in clashes:
@@ -59,9 +65,9 @@ def print_clashes(out: Console, clashes: Sequence[Clash]) -> None:
             table.add_row(Text(str(one.line), "dim"), Text(one.name), Text(one.taken_by), outcome)
         print_block(out, "Names that are taken", table)
         if any(one.outcome == "left out" for one in clashes):
-            out.print(
-                Text("  --on-clash skip  leaves them out,  --on-clash rename  numbers them.", "dim")
-            )
+            does = "numbers them" if other == "rename" else "takes what the sheet says"
+            said = f"  --on-clash skip  leaves them out,  --on-clash {other}  {does}."
+            out.print(Text(said, "dim"))
 
 
 def print_errors(out: Console, errors: Sequence[CofireError]) -> None:
@@ -101,3 +107,29 @@ def show_materials(answer: MaterialsImport) -> None:
     for remark in answer.remarks:
         out.print(Text(f"Note: {remark}.", "dim"))
     print_outcome(out, len(answer.materials), "material", answer.written, answer.yes)
+
+
+def show_stock(answer: StockImport) -> None:
+    """Print what is on the shelf, then what stands in the way of the rest."""
+    out = console()
+    out.print()
+    out.print(title(answer.sheet.name, "stock"))
+    if answer.stock:
+        price = f"price, {answer.currency}" if answer.currency else "price"
+        table = plain_table(">line", "~material", ">have", ">price", "~remarks", pad=1)
+        table.columns[3].header = Text(price)
+        for one in answer.stock:
+            table.add_row(
+                Text(str(one.line), "dim"),
+                Text(one.written, "bold"),
+                Text(one.have),
+                Text(one.price),
+                Text("; ".join(one.remarks), "dim"),
+            )
+        print_block(out, "Stock", table)
+    print_unknown(out, answer.unknown, "rows")
+    print_clashes(out, answer.clashes, "replace")
+    print_errors(out, answer.errors)
+    for remark in answer.remarks:
+        out.print(Text(f"Note: {remark}.", "dim"))
+    print_outcome(out, len(answer.stock), "material", answer.written, answer.yes)

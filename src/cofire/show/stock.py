@@ -1,9 +1,10 @@
-"""Materials on a terminal."""
+"""Materials, and what is in stock, on a terminal."""
 
 from __future__ import annotations
 
 from cofire.answers.materials import MaterialsAnswer, Named
-from cofire.read.units import show_temperature
+from cofire.answers.stock import StockAnswer
+from cofire.read.units import show_temperature, show_weight
 from cofire.records import Caution, Material
 from cofire.show.terminal import Text, console, heading, plain_table, title
 from cofire.words import small_digits
@@ -90,3 +91,18 @@ def show_material(named: Named, cautions: dict[str, Caution]) -> None:
         for code in material.cautions:
             out.print(Text.assemble((cautions[code].severity + "  ", "bold"), cautions[code].text))
     out.print()
+
+
+def show_stock(answer: StockAnswer) -> None:
+    """One line to each material."""
+    out = console()
+    if not answer.stock:
+        out.print("stock.toml says nothing yet. Write into it, or:  cofire stock import TABLE")
+        return
+    table = plain_table("|material", "", ">have", ">price of 1 kg", pad=1)
+    for one in answer.stock:
+        have = "" if one.have_g is None else show_weight(one.have_g)
+        price = "" if one.price_per_kg is None else f"{one.price_per_kg:.2f} {answer.currency}"
+        table.add_row(Text(one.id, "bold"), Text(one.name), have, Text(price.strip()))
+    out.print(table)
+    out.print(Text(f"{len(answer.stock)} materials", style="dim"))

@@ -19,8 +19,10 @@ if TYPE_CHECKING:
     from cofire.answers.history import HistoryAnswer, SavedVersion
     from cofire.answers.import_materials import MaterialsImport
     from cofire.answers.import_recipes import ImportAnswer
+    from cofire.answers.import_stock import StockImport
     from cofire.answers.materials import AddedMaterial, MaterialsAnswer, Named, Nickname
     from cofire.answers.set_amount import SetAnswer
+    from cofire.answers.stock import StockAnswer
     from cofire.answers.table import ReadAnswer, TableAnswer
     from cofire.files.new_studio import Begun
     from cofire.files.recipe_history import Version
@@ -152,13 +154,14 @@ class Shelves(Opened):
         """
         from cofire.answers.materials import CertificateDetails, add_material
         from cofire.errors import refusal
-        from cofire.files.toml import read_text
+        from cofire.files.table_cells import plain_text
+        from cofire.files.toml import read_bytes
 
         if (certificate is None) == (text is None):
             raise refusal("file-or-text", file="certificate")
         source = Path("standard input") if certificate is None else file_of(certificate)
         if text is None:
-            text = read_text(source)
+            text = plain_text(read_bytes(source), source)[1]
         said = CertificateDetails(id, tuple(names), supplier, date, dissolves, overrides, melts)
         return add_material(self.library, text, source, said, trust=trust)
 
@@ -283,6 +286,49 @@ class Shelves(Opened):
             only_good=only_good,
             dry_run=dry_run,
             trust=trust,
+        )
+
+    @checked
+    def stock(self) -> StockAnswer:
+        """What stock.toml says: grams, and the price of a kg. Raises CofireError.
+
+        >>> studio.stock().currency
+        ''
+        """
+        from cofire.answers.stock import stock
+
+        return stock(self.library)
+
+    @checked
+    def import_stock(
+        self,
+        table: str | Path | None = None,
+        *,
+        text: str | bytes | None = None,
+        on_clash: Literal["stop", "skip", "replace"] = "stop",
+        only_good: bool = False,
+        dry_run: bool = False,
+        worksheet: str | None = None,
+    ) -> StockImport:
+        """Amounts and prices of many materials from one sheet with a row to each, into the studio's
+        stock.toml; weights with their units, prices with the weight that they are for.
+
+        ``on_clash`` with a material that is in stock: “stop”, “skip” that row or “replace” what the
+        file says. The rest is as in ``import_recipes``. Raises CofireError for a table that cannot
+        be read.
+
+        >>> text = "material,have (kg),price (EUR/kg)\\ntalc,4.5,2.50"
+        >>> studio.import_stock(text=text).stock[0].have
+        '4.5 kg'
+        """
+        from cofire.answers.import_stock import import_stock
+
+        return import_stock(
+            self.library,
+            _sheet(table, text, worksheet),
+            on_clash=on_clash,
+            only_good=only_good,
+            dry_run=dry_run,
         )
 
     @checked
