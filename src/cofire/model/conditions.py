@@ -85,9 +85,6 @@ class JudgedOptions(TileOptions, CoatOptions, total=False):
     """By which glazes are judged, beside body and firing."""
 
     odds: float
-
-
-class FitOptions(JudgedOptions, total=False):
     horizon_years: float
 
 
@@ -107,7 +104,7 @@ class PlacedOptions(JudgedOptions, total=False):
     firing: Named | Firing | None
 
 
-class Asked(PlacedOptions, FitOptions, PairOptions, FiringOptions, total=False):
+class Asked(PlacedOptions, PairOptions, FiringOptions, total=False):
     """All of them."""
 
 
@@ -123,7 +120,7 @@ _QUANTITIES = {
 class Conditions:
     """``coats`` holds one coat for all glazes, or one for each in the order of layers, the first on
     the clay. ``cooling_asked`` is °C/h in a kiln, or what a pulled pot goes through; it comes
-    before the firing's own. ``horizon_years`` is how old ware is to grow.
+    before the firing's own. ``horizon_years`` is how long a glaze has to stay whole.
 
     Raises QuantityError for what no pot, coat or person can have.
     """
@@ -135,10 +132,10 @@ class Conditions:
     cooling_asked: Smoke | float | None = None
     coats: tuple[Coat, ...] = (ASSUMED_COAT,)
     odds: float = 0.8
-    horizon_years: float = 10.0
+    horizon_years: float = 1.0
     criteria: Criteria = CRITERIA
     json_also: ClassVar = ("odds_asked", "coat_fired_mm", "coat_reading", "cooling")
-    json_hides: ClassVar = ("cooling_asked", "coats", "odds", "criteria", "horizon_years")
+    json_hides: ClassVar = ("cooling_asked", "coats", "odds", "criteria")
 
     def __post_init__(self) -> None:
         thickest_mm = max((coat.fired_mm for coat in self.coats), default=0.0)
@@ -178,7 +175,7 @@ class Conditions:
             coats=cls.coats if coat is None else read_coats(coat),
             odds=_number(asked.get("odds", cls.odds), "odds", "0.8"),
             horizon_years=_number(
-                asked.get("horizon_years", cls.horizon_years), "horizon_years", "10"
+                asked.get("horizon_years", cls.horizon_years), "horizon_years", "1"
             ),
             criteria=_criteria(texts),
         )

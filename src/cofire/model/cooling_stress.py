@@ -90,10 +90,11 @@ def worst_on_the_way(
     cristobalite can crack a glaze before its own step relieves it.
     """
     tension, compression = at_room_mpa, at_room_mpa
-    at_set = _longer(glaze, body, set_c)
+    at_set = _longer(glaze, body, set_c) + body.relaxation
     for t in _STATIONS_C:
         here = np.minimum(np.full_like(set_c, t), set_c)
-        stress = stress_of(shape, at_set - _longer(glaze, body, here), glaze, body, wall_mm)
+        strain = at_set - _longer(glaze, body, here)
+        stress = stress_of(shape, strain, glaze, body, wall_mm) + body.scatter_mpa
         tension, compression = np.maximum(tension, stress), np.minimum(compression, stress)
     return tension, compression
 
@@ -118,7 +119,7 @@ def stress_while_cooling(
     """Stress in the coat at temperatures from setting down to the room, known already there."""
     glaze, body, set_c = glaze.some(_SOME), body.some(_SOME), set_c[:_SOME]
     grid = np.arange(20.0, float(np.percentile(set_c, 95.0)), 20.0)
-    at_set = _longer(glaze, body, set_c)
+    at_set = _longer(glaze, body, set_c) + body.relaxation
     gaps = []
     for t in grid:
         here = np.minimum(np.full_like(set_c, t), set_c)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from cofire.answers.results.fit import FitAnswer
-from cofire.words import percent
+from cofire.words import age_words, percent
 
 #: Tension that passes and is worth naming as the cause, MPa; our choice.
 _PASSING_MPA = 15.0
@@ -20,9 +20,10 @@ def fit_sentence(answer: FitAnswer, gap: tuple[float, bool]) -> str:
         return _misses(answer, why) + both
     does = {
         "crazes": f"it crackles ({percent(share)})",
-        "stays": f"it stays on ({percent(share)}), and crazes with "
-        f"{percent(answer.odds.crazes_within_months)} odds, which a lustre may",
-        "sits": f"it sits ({percent(share)})",
+        "stays": f"it stays on ({percent(share)}), and crazes within {age_words(answer.at.horizon_years)} with "
+        f"{percent(answer.odds.crazes_by_horizon)} odds, which a lustre may",
+        "sits": f"it sits: still whole after {age_words(answer.at.horizon_years)} ({percent(share)}; fresh from "
+        f"the kiln {percent(answer.odds.sits_fresh)})",
     }[answer.wanted]
     right = percent(answer.odds_right, asked)
     ripens = "" if ripe is None else f" and is ripe at every pull ({right} both)"
@@ -50,8 +51,9 @@ def _misses(answer: FitAnswer, why: str) -> str:
     if answer.wanted == "crazes":
         return f"No, a crackle is {close} ({odds}): {why}."
     danger = (
-        f"it crazes with {percent(answer.odds.crazes_within_months)} odds"
-        if answer.wanted == "sits" and answer.odds.crazes_within_months >= answer.odds.shivers
+        f"it crazes within {age_words(answer.at.horizon_years)} with {percent(answer.odds.crazes_by_horizon)} "
+        f"odds, {percent(answer.odds.crazes_at_once)} in the kiln"
+        if answer.wanted == "sits" and answer.odds.crazes_by_horizon >= answer.odds.shivers
         else f"it could shiver ({percent(answer.odds.shivers)})"
     )
     does = "stay on" if answer.wanted == "stays" else "sit"

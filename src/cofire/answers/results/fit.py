@@ -20,11 +20,13 @@ from cofire.records import Body, Recipe
 
 
 class FitOdds(NamedTuple):
-    """Odds on a body; ``sits`` is neither crazing within months nor shivering."""
+    """Odds on a body; ``sits`` is neither crazing by the horizon nor shivering."""
 
     crazes_at_once: float
-    crazes_within_months: float
+    crazes_within_months: float  # three
+    crazes_by_horizon: float
     sits: float
+    sits_fresh: float  # as it comes from the kiln
     shivers: float
     edges_could_shiver: float
 
