@@ -186,6 +186,15 @@ class Smoke:
     assumed: bool = True
 
 
+@dataclass(frozen=True)
+class Steam:
+    """A test in steam: bar above the air's pressure, and hours. The default is that of tiles (ISO
+    10545-11, from memory)."""
+
+    bar: float = 5.0
+    hours: float = 2.0
+
+
 @dataclass(frozen=True, eq=False, repr=False)
 class Kiln(Record):
     """The kiln's speed, until it is learned from a log.

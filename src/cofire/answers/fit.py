@@ -28,6 +28,7 @@ from cofire.model.outcome import Outcome, judge, verdict_of
 from cofire.model.smoke import stress_of_pulled
 from cofire.model.strip import strip_of
 from cofire.model.survival import survival
+from cofire.model.trials import trials
 from cofire.records import Recipe
 
 #: Ages at which the growth of the clay in moist air is looked at, beside the horizon.
@@ -134,6 +135,7 @@ def summarise(recipe: Recipe, outcome: Outcome, at: Conditions, layer: int = 0) 
             Crazed(years, crazed_after(years, fits, body_draws))
             for years in sorted({*_AGES_YEARS, at.horizon_years})
         ),
+        tests=trials(fits, body_draws, at),
         nets=fits.crack_patterns,
     )
     answer = replace(answer, sentence=fit_sentence(answer, _gap(fits)))

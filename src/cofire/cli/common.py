@@ -104,6 +104,9 @@ _CONDITIONS: dict[str, dict[str, Any]] = {
         "type": Number(), "metavar": "ODDS", "default": 0.8, "show_default": True,
         "help": "How sure a “yes” has to be.",
     },
+    "steam": {
+        "metavar": "TEST", "help": "A steam test to foretell; the default is “5 bar, 2 h”.",
+    },
     "horizon_years": {
         "flag": "--horizon", "type": Number(), "metavar": "YEARS", "default": 1.0,
         "show_default": True,

@@ -19,8 +19,9 @@ from cofire.read.coat import DEFAULT as ASSUMED_COAT
 from cofire.read.coat import Coat, read_coats
 from cofire.read.cooling import read_cooling
 from cofire.read.number import quantity_text
+from cofire.read.steam import read_steam
 from cofire.read.units import grams, millimetres
-from cofire.records import Body, Firing, Kiln, Shape, Smoke
+from cofire.records import Body, Firing, Kiln, Shape, Smoke, Steam
 from cofire.ripeness.judge import DEFAULT as CRITERIA
 from cofire.ripeness.judge import Criteria
 
@@ -88,6 +89,10 @@ class JudgedOptions(TileOptions, CoatOptions, total=False):
     horizon_years: float
 
 
+class FitOptions(JudgedOptions, total=False):
+    steam: str | None
+
+
 class PairOptions(JudgedOptions, total=False):
     clear_foot: str | None
     clear_foot_mm: float | None
@@ -104,7 +109,7 @@ class PlacedOptions(JudgedOptions, total=False):
     firing: Named | Firing | None
 
 
-class Asked(PlacedOptions, PairOptions, FiringOptions, total=False):
+class Asked(PlacedOptions, FitOptions, PairOptions, FiringOptions, total=False):
     """All of them."""
 
 
@@ -121,6 +126,7 @@ class Conditions:
     """``coats`` holds one coat for all glazes, or one for each in the order of layers, the first on
     the clay. ``cooling_asked`` is °C/h in a kiln, or what a pulled pot goes through; it comes
     before the firing's own. ``horizon_years`` is how long a glaze has to stay whole.
+    ``steam`` is a test to foretell.
 
     Raises QuantityError for what no pot, coat or person can have.
     """
@@ -133,9 +139,10 @@ class Conditions:
     coats: tuple[Coat, ...] = (ASSUMED_COAT,)
     odds: float = 0.8
     horizon_years: float = 1.0
+    steam: Steam = Steam()
     criteria: Criteria = CRITERIA
     json_also: ClassVar = ("odds_asked", "coat_fired_mm", "coat_reading", "cooling")
-    json_hides: ClassVar = ("cooling_asked", "coats", "odds", "criteria")
+    json_hides: ClassVar = ("cooling_asked", "coats", "odds", "criteria", "steam")
 
     def __post_init__(self) -> None:
         thickest_mm = max((coat.fired_mm for coat in self.coats), default=0.0)
@@ -177,6 +184,7 @@ class Conditions:
             horizon_years=_number(
                 asked.get("horizon_years", cls.horizon_years), "horizon_years", "1"
             ),
+            steam=cls.steam if asked.get("steam") is None else read_steam(str(asked["steam"])),
             criteria=_criteria(texts),
         )
 

@@ -208,6 +208,7 @@ def show_fit(answer: FitAnswer) -> None:
         *_through_rows(answer),
         *_cooling_rows(answer),
         *_aging_rows(answer),
+        *_test_rows(answer),
     ):
         table.add_row(label, Text(value, style="bold"), Text(note, style="dim"))
     out.print(Padding(table, (0, 2)))
@@ -290,6 +291,21 @@ def _aging_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
     )
     note = "odds of crazing by then, as clay takes up moisture; the verdict is of the horizon"
     return [("with the years", text, note)]
+
+
+def _test_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
+    """What tests would say of fresh ware, if it does not craze anyway."""
+    if answer.wanted == "crazes":
+        return []
+    return [
+        (
+            "tests" if k == 0 else "",
+            f"{signed(one.margin_mpa.value)} MPa left",
+            f"{one.name}: from {between(one.margin_mpa, 0)}; passes with "
+            f"{percent(one.odds_passes)} odds",
+        )
+        for k, one in enumerate(answer.tests)
+    ]
 
 
 #: Half the width of a strip, in MPa and in characters.

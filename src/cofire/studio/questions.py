@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Literal, Unpack
 from cofire.arrays import Array
 from cofire.model.conditions import (
     FiringOptions,
-    JudgedOptions,
+    FitOptions,
     PairOptions,
     PlacedOptions,
     PulledOptions,
@@ -52,7 +52,7 @@ class Questions(Opened):
         body: BodyLike,
         *,
         firing: FiringLike | None = None,
-        **asked: Unpack[JudgedOptions],
+        **asked: Unpack[FitOptions],
     ) -> FitAnswer:
         """Odds that a glaze crazes, sits or shivers on a body; of pulled ware also which cracks
         turn black and whether the pot survives; with a ``firing`` it also has to be ripe. Stress in
@@ -71,7 +71,7 @@ class Questions(Opened):
         body: BodyLike,
         *,
         firing: FiringLike | None = None,
-        **asked: Unpack[JudgedOptions],
+        **asked: Unpack[FitOptions],
     ) -> FitAnswers:
         """As ``fit`` of several glazes on one body, most tension first. Raises CofireError.
 

@@ -15,6 +15,7 @@ from cofire.model.interval import Interval
 from cofire.model.outcome import Verdict, verdict_of
 from cofire.model.strip import Strip
 from cofire.model.survival import Survival
+from cofire.model.trials import Trial
 from cofire.record import Record
 from cofire.records import Body, Recipe
 
@@ -63,6 +64,7 @@ class FitAnswer(Record):
     verdict: Verdict
     strip_mpa: Strip
     crazed_with_the_years: tuple[Crazed, ...]
+    tests: tuple[Trial, ...]  # what they would say of fresh ware
     nets: tuple[CrackPattern, ...]  # of pulled ware: cracks by when they open
     sentence: str = ""
     findings: tuple[Finding, ...] = ()
