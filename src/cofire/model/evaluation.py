@@ -77,6 +77,8 @@ class Margins:
     """Margin of each draw (P, n) to what is asked for: negative is a miss."""
 
     fits_mpa: Array | None
+    holds_mpa: Array | None  # on the pot
+    whole_mpa: Array | None  # until the horizon
     ripe_decades: Array | None
     log_spacing: Array | None  # ln of mm, of all cracks and of black ones
     log_black: Array | None
@@ -171,7 +173,7 @@ def _margins(outcome: Outcome, at: Conditions, known: Fluidity | None) -> Margin
     draws, fits = outcome.draws, outcome.fit
     ripe = None if known is None else np.minimum(*_spare_decades(draws, at, known))
     if fits is None:
-        return Margins(None, ripe, None, None)
+        return Margins(None, None, None, ripe, None, None)
 
     def led(spacing: Array) -> Array:
         short = np.maximum(1.0 - fits.max_tension_mpa / fits.onset_mpa, 0.0)
@@ -180,7 +182,7 @@ def _margins(outcome: Outcome, at: Conditions, known: Fluidity | None) -> Margin
         return draws.by_glaze(np.where(near, np.log(np.where(near, spacing, 1.0)), beyond))
 
     return Margins(
-        draws.by_glaze(fits.margin_mpa),
+        *map(draws.by_glaze, (fits.margin_mpa, fits.holds_mpa, fits.whole_mpa)),
         ripe,
         led(fits.spacing_mm),
         None if fits.black_mm is None else led(fits.black_mm),

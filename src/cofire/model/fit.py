@@ -49,6 +49,7 @@ class FitDraws:
     could_shiver: Mask
     margin_mpa: Array  # how far from what its surface does not want
     holds_mpa: Array  # how far from shivering
+    whole_mpa: Array  # how far from crazing by the horizon
     as_wanted: Mask
     critical_mpa: Array  # where energy lets a crack run
     onset_mpa: Array  # where one starts
@@ -157,6 +158,7 @@ def fit_draws(glaze: GlazeDraws, body: BodyDraws, at: Conditions) -> FitDraws:
         could_shiver=compression <= sharp,
         margin_mpa=margin,
         holds_mpa=holds,
+        whole_mpa=later_mpa,
         as_wanted=margin > 0.0,
         critical_mpa=critical,
         onset_mpa=onset,
