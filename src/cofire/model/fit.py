@@ -187,7 +187,12 @@ def _tension_that_crazes(
     return np.asarray(left_of_onset(years, body.slow) * onset / rim - moist)
 
 
+def crazing_margin_mpa(years: float, fits: FitDraws, body: BodyDraws) -> Array:
+    """Tension (N,), MPa, that the coat could bear more and still be whole after some years."""
+    limit = _tension_that_crazes(years, fits.onset_mpa, fits.rim, fits.mpa_per_strain, body)
+    return np.minimum(fits.onset_mpa / fits.rim - fits.max_tension_mpa, limit - fits.stress_mpa)
+
+
 def crazed_after(years: float, fits: FitDraws, body: BodyDraws) -> float:
     """Odds that it has crazed after so many years, as its clay takes up moisture and grows."""
-    limit = _tension_that_crazes(years, fits.onset_mpa, fits.rim, fits.mpa_per_strain, body)
-    return float((fits.crazes_now | (fits.stress_mpa >= limit)).mean())
+    return float((crazing_margin_mpa(years, fits, body) <= 0.0).mean())
