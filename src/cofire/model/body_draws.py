@@ -97,8 +97,9 @@ class BodyDraws:
         """All draws, repeated ``times`` times."""
         return self._each(lambda values: np.tile(values, times))
 
-    def with_middles(self, names: Iterable[str]) -> BodyDraws:
-        """The same with some of the draws in their middle."""
+    def only(self, groups: Iterable[str]) -> BodyDraws:
+        """The same with the doubts of ``GROUPS`` that are named; all others in their middle."""
+        names = frozenset().union(*(GROUPS[g] for g in GROUPS.keys() - set(groups)))
         middles = {k: np.full_like(getattr(self, k), np.median(getattr(self, k))) for k in names}
         return replace(self, **middles)  # type: ignore[arg-type]
 
@@ -141,6 +142,17 @@ class BodyDraws:
     def alpha_to(self, t_c: Array) -> Array:
         """Mean expansion from 20 °C to ``t_c`` (N,), 1e-6/K."""
         return np.asarray(1e6 * self.strain(t_c) / np.maximum(t_c - 20.0, 1.0))
+
+
+#: Doubts of a body and of coats on it, by the name of their group.
+GROUPS: dict[str, frozenset[str]] = {
+    "moisture": frozenset({"moisture", "moist_early", "steam_j_mol"}),
+    "law": frozenset({"onset_factor", "slow", "relaxation", "edge_energy", "rim_over_wall"}),
+    "pots": frozenset({"scatter_mpa"}),
+}
+GROUPS["body"] = frozenset(f.name for f in fields(BodyDraws)) - {"body"} - frozenset().union(
+    *GROUPS.values()
+)  # fmt: skip
 
 
 def middle_strain(body: Body, t_c: Array) -> Array:
