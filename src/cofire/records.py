@@ -118,8 +118,8 @@ class Body(Record):
 
     ``alpha_1e6_per_k`` is the mean between ``range_c``; free silica, or its steps at 226 °C
     (cristobalite) and 573 °C (quartz) where they were measured, say how the strain runs within and
-    beyond. With ``curve``, temperatures (°C, rising) and strains from 20 °C from a dilatometer, none
-    of that counts.
+    beyond. With ``curve``, temperatures (°C, rising) and strains from 20 °C from a dilatometer,
+    none of that counts.
     """
 
     id: str

@@ -119,7 +119,7 @@ def test_finer_cracks_mean_a_clay_that_expands_less() -> None:
 
 
 def test_a_whole_gloss_leaves_room_between_crazing_and_shivering() -> None:
-    """It says that the clay expands enough not to craze it, and little enough not to shiver it off."""
+    """The clay expands enough not to craze it, and little enough not to shiver it off."""
     found = read_tiles([tile("frit-gloss", "whole")], RAKU)
     assert not (found.open_above or found.open_below)
     assert found.alpha_body_from_tiles.high - found.alpha_body_from_tiles.low > 3.0

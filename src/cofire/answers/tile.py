@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import ClassVar
+from typing import ClassVar, cast
 
 import numpy as np
 
@@ -96,7 +96,8 @@ def read_tile(library: Library, text: str) -> Tile:
         years = count * _DAYS[when["unit"]] / 365.25
         if not 0.0 < years <= 58.0:
             raise refusal("no-age-of-a-tile", years=years)
-    return Tile(library.recipe(", ".join(name[2:])), read_coat(thick), seen, spacing, years)
+    recipe = library.recipe(", ".join(name[2:]))
+    return Tile(recipe, read_coat(thick), cast(Seen, seen), spacing, years)
 
 
 def read_tiles(tiles: Sequence[Tile], at: Conditions) -> TileAnswer:
@@ -187,7 +188,7 @@ class _Likelihood:
 
     def odds(self) -> Array:
         """Odds (A, S, F) of the tiles."""
-        return self.seen @ self.spaced.transpose(0, 2, 1) / self.seen.shape[-1]
+        return np.asarray(self.seen @ self.spaced.transpose(0, 2, 1) / self.seen.shape[-1])
 
     def draws(self, of_grid: Array) -> Array:
         """Weight (n,) of each draw, for weights (A,) of the expansions."""

@@ -83,7 +83,7 @@ def _measured(expansion: Table, curve: str) -> dict[str, Any]:
     return {
         "alpha_1e6_per_k": (middle * (1.0 - error / 100.0), middle * (1.0 + error / 100.0)),
         "range_c": (20.0, end_c),
-        **{key: (0.0, 0.0) for key in _STEPS_C},
+        **dict.fromkeys(_STEPS_C, (0.0, 0.0)),
         "curve": (measured.t_c, measured.strain),
         "curve_error_percent": error,
     }

@@ -64,10 +64,7 @@ def left_of_onset(years: float, loss: Array | float = 1.0) -> Array:
 
 
 def at_rim(
-    coat_mm: Array | float,
-    wall_mm: Array | float,
-    coat_gpa: Array | float,
-    body_gpa: Array | float,
+    coat_mm: Array | float, wall_mm: Array | float, coat_gpa: Array | float, body_gpa: Array | float
 ) -> Array:
     """Hoop stress near a rim glazed on its outside alone, over that of the coat elsewhere, (...,).
 

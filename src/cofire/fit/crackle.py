@@ -8,8 +8,8 @@ import numpy as np
 
 from cofire.arrays import Array
 
-#: Flaws per mm of coat that have started a crack at twice ``FLAWS_MPA``. With this the black nets of
-#: usual crackle glazes come out at 5 to 20 mm (common practice, no source): the one number that a
+#: Flaws per mm of coat that have started a crack at twice ``FLAWS_MPA``. With this the black nets
+#: of usual crackle glazes come out at 5 to 20 mm (common practice, no source): the one number that a
 #: studio's own tiles should set. Flaws are counted over a fixed stress: small ones do not know how
 #: thick the coat is.
 FLAWS_PER_MM = 0.12

@@ -37,7 +37,7 @@ QUARTZ_STEP_PERCENT = 0.40
 
 
 def _quartz_strain(t_c: Array | float) -> Array:
-    return np.interp(t_c, _QUARTZ_AT_C, _QUARTZ)
+    return np.asarray(np.interp(t_c, _QUARTZ_AT_C, _QUARTZ))
 
 
 def _cristobalite_step(t_c: Array | float) -> Array:

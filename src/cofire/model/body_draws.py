@@ -9,8 +9,8 @@ from functools import cached_property
 import numpy as np
 
 from cofire.arrays import Array
-from cofire.fit.crackle import FLAWS_PER_MM
 from cofire.fit.cracking import EDGE_ENERGY
+from cofire.fit.crackle import FLAWS_PER_MM
 from cofire.fit.stress import QUARTZ_STEP_PERCENT, body_strain
 from cofire.glass.estimate import Z90
 from cofire.model.clay import as_made
@@ -25,8 +25,8 @@ CONDUCTS_W_M_K = (0.4, 1.0)
 #: the ware when the smoke ends, 5 % and 95 % ends.
 SMOKE_ENDS_C = (250.0, 400.0)
 #: Share of their free strain that grains of silica hand on, 5 % and 95 % ends. A wall feels most of
-#: it while it passes (from memory: full in vitreous ware, a third in open clay); fine cracks take up
-#: the rest, and more as it cools, so that a coat is squeezed by little: with a third, crackles on
+#: it while it passes (from memory: full in vitreous ware, a third in open clay); fine cracks
+#: take up the rest, and more as it cools, so that a coat is squeezed by little: with a third, crackles on
 #: raku clay would seldom show black nets, and they do (common practice). One deviate for both.
 TAKEN_UP_BY_WALL, TAKEN_UP = (0.3, 1.0), (0.0, 0.25)
 #: Step of pure cristobalite at 226 °C, per cent of length; from memory.
@@ -101,7 +101,7 @@ class BodyDraws:
         """The same with the doubts of ``GROUPS`` that are named; all others in their middle."""
         names = frozenset().union(*(GROUPS[g] for g in GROUPS.keys() - set(groups)))
         middles = {k: np.full_like(getattr(self, k), np.median(getattr(self, k))) for k in names}
-        return replace(self, **middles)  # type: ignore[arg-type]
+        return replace(self, **middles)
 
     def _each(self, change: Callable[[Array], Array]) -> BodyDraws:
         drawn = (f.name for f in fields(self) if f.name != "body")

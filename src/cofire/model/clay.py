@@ -85,7 +85,8 @@ def _bisqued(body: Body, usual_c: float, hotter: float) -> Body:
         body,
         free_quartz_percent=(low * max(left, 0.0), high * max(left, 0.0)),
         free_cristobalite_percent=(old[0], old[1] + turned * high),
-        moisture_expansion_percent=moisture and _times(moisture, float(np.exp(-hotter / _MOISTURE_C))),
+        moisture_expansion_percent=moisture
+        and _times(moisture, float(np.exp(-hotter / _MOISTURE_C))),
         open_porosity_percent=pores and _times(pores, float(np.exp(-hotter / _PORES_C))),
         youngs_modulus_gpa=_times(body.youngs_modulus_gpa, float(np.exp(hotter / _STIFF_C))),
     )

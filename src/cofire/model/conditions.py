@@ -25,6 +25,7 @@ from cofire.records import Body, Firing, Kiln, Shape, Smoke, Steam
 from cofire.ripeness.judge import DEFAULT as CRITERIA
 from cofire.ripeness.judge import Criteria
 
+STEAM = Steam()
 #: Error of a thermocouple and its meter, 1 sd, °C: a type K of class 2 may be off by 0.75 % of the
 #: reading (IEC 60584-1), 7 °C at 930 °C.
 PYROMETER_SD_C = 7.0
@@ -139,7 +140,7 @@ class Conditions:
     coats: tuple[Coat, ...] = (ASSUMED_COAT,)
     odds: float = 0.8
     horizon_years: float = 1.0
-    steam: Steam = Steam()
+    steam: Steam = STEAM
     criteria: Criteria = CRITERIA
     json_also: ClassVar = ("odds_asked", "coat_fired_mm", "coat_reading", "cooling")
     json_hides: ClassVar = ("cooling_asked", "coats", "odds", "criteria", "steam")

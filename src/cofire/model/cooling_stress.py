@@ -51,6 +51,19 @@ def stress_of(
     return closed_pot_mpa(strain, layers, 2 if shape == "both-sides" else 1)
 
 
+def facing_mpa(
+    both_mpa: Array, glaze: GlazeDraws, body: BodyDraws, wall_mm: float, across: Array
+) -> Array:
+    """Stress of a coat (N,), MPa, whose wall bears another glaze on its other face that pulls by
+    ``across`` (N,), N/mm, from that with the same glaze on both: of 1 + 2 s, in the balance of
+    forces, one s is its own. The scatter between pots is taken along."""
+    layers = _layers(glaze, body, wall_mm)
+    coat, wall = layers.biaxial_gpa
+    share = coat * glaze.coat_mm / (wall * wall_mm)
+    eased = coat / (1.0 + share) * across / (wall * wall_mm)
+    return np.asarray(both_mpa * (1.0 + 2.0 * share) / (1.0 + share) - eased)
+
+
 def _layers(
     glaze: GlazeDraws, body: BodyDraws, wall_mm: float, *, columns: bool = False
 ) -> TwoLayers:

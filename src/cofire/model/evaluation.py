@@ -182,7 +182,9 @@ def _margins(outcome: Outcome, at: Conditions, known: Fluidity | None) -> Margin
         return draws.by_glaze(np.where(near, np.log(np.where(near, spacing, 1.0)), beyond))
 
     return Margins(
-        *map(draws.by_glaze, (fits.margin_mpa, fits.holds_mpa, fits.whole_mpa)),
+        draws.by_glaze(fits.margin_mpa),
+        draws.by_glaze(fits.holds_mpa),
+        draws.by_glaze(fits.whole_mpa),
         ripe,
         led(fits.spacing_mm),
         None if fits.black_mm is None else led(fits.black_mm),

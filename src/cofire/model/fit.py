@@ -8,7 +8,6 @@ from functools import cached_property
 import numpy as np
 
 from cofire.arrays import Array, Mask
-from cofire.fit.crackle import spacing_mm
 from cofire.fit.cracking import (
     FLAW_FACTOR,
     at_rim,
@@ -18,12 +17,13 @@ from cofire.fit.cracking import (
     rim_limit_mpa,
     spalling_limit_mpa,
 )
+from cofire.fit.crackle import spacing_mm
 from cofire.fit.setting import set_temperature_c
 from cofire.fit.stress import grown, mismatch_strain, plane_strain_gpa
 from cofire.model.body_draws import BodyDraws
 from cofire.model.conditions import Conditions
 from cofire.model.cooling import Cooling
-from cofire.model.cooling_stress import stress_of, worst_on_the_way
+from cofire.model.cooling_stress import facing_mpa, stress_of, worst_on_the_way
 from cofire.model.crackle import CrackPattern, crack_patterns
 from cofire.model.glaze_draws import GlazeDraws
 from cofire.model.smoke import Pulled, pulled_stress
@@ -102,8 +102,14 @@ def set_points_c(glaze: GlazeDraws, cooling: Cooling, log10_eta: Array | None = 
     return np.ravel(np.where(known, set_c, middle))
 
 
-def fit_draws(glaze: GlazeDraws, body: BodyDraws, at: Conditions) -> FitDraws:
-    """Every draw from setting to room temperature; glaze and body need the same number of draws."""
+def fit_draws(
+    glaze: GlazeDraws, body: BodyDraws, at: Conditions, across: Array | None = None
+) -> FitDraws:
+    """Every draw from setting to room temperature; glaze and body need the same number of draws.
+
+    ``across`` is the pull (N,), N/mm, of another glaze on the other face of the wall; without it
+    a pot glazed on both sides has the same glaze there.
+    """
     cooling, wall_mm, shape = at.cooling_curve, at.wall_mm, at.shape
     set_c = set_points_c(glaze, cooling)
     alpha_glaze = glaze.alpha_1e6_per_k(set_c)
@@ -119,6 +125,10 @@ def fit_draws(glaze: GlazeDraws, body: BodyDraws, at: Conditions) -> FitDraws:
             after.cold_mpa,
             after.max_tension_mpa,
             after.max_compression_mpa,
+        )
+    if across is not None:
+        stress, tension, compression = (
+            facing_mpa(mpa, glaze, body, wall_mm, across) for mpa in (stress, tension, compression)
         )
     moduli = (glaze.youngs_gpa, glaze.poisson), (body.youngs_gpa, body.poisson)
     coat_modulus, body_modulus = (plane_strain_gpa(*m) for m in moduli)

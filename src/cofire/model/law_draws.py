@@ -33,13 +33,13 @@ from cofire.model.standard_draws import N, Source, normals, rank_of
 #: The melt still shrinks as a liquid for some kelvins after its stress has frozen: a strain up to
 #: this (our own Tool-Narayanaswamy sandwich, tests/fit/tool_narayanaswamy.py, gives 1 to 2.5e-4).
 RELAXATION = 2.5e-4
-#: Activation energy of taking up moisture, J/mol, 5 % and 95 % ends; the more a clay takes up in ten
-#: years at room temperature, the less there is to speed up: correlated with it. Weighted guess.
+#: Activation energy of taking up moisture, J/mol, 5 % and 95 % ends; the more a clay takes up in
+#: ten years at room temperature, the less there is to speed up: correlated with it. Weighted guess.
 STEAM_J_MOL = (50e3, 95e3)
 _STEAM_WITH_MOISTURE = -0.5
 
-#: The guard rail: four porous biscuits of 5.2 to 7.2e-6/K (20 to 540 °C) cracked their glazes in the
-#: kiln from about 1.0e-6/K more on, within days from 0 to 1.0 as they took up 0.05 to 0.1 % of
+#: The guard rail: four porous biscuits of 5.2 to 7.2e-6/K (20 to 540 °C) cracked their glazes in
+#: the kiln from about 1.0e-6/K more on, within days from 0 to 1.0 as they took up 0.05 to 0.1 % of
 #: moisture expansion, and below 0 not even after 12 h in vapour of 98 °C (Ceramics-Silikaty,
 #: abstract seen; authors from memory Plesingerova and co-workers). Onsets that say so, as excess of
 #: the glaze over the biscuit in 1e-6/K, and how far off (1 sd) each may be: at once, after a year

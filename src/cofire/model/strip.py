@@ -25,8 +25,8 @@ class CracksApart(NamedTuple):
 
 @dataclass(frozen=True, eq=False)
 class Strip:
-    """Where zones begin, as stresses in the fresh coat, MPa, tension positive, at the middle of what
-    is known: the limits of the verdict; and where published tables of expansions would put this glaze."""
+    """Where zones begin, as stresses in the fresh coat, MPa, tension positive: the limits of the
+    verdict, at their middle; and where published tables of expansions would put this glaze."""
 
     shivers_below: float
     crazes_by_horizon_from: float

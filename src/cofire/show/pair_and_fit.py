@@ -286,8 +286,7 @@ def _aging_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
     if answer.body.moisture_expansion_percent in (None, (0.0, 0.0)):
         return []
     text = ", ".join(
-        f"{percent(odds)} after {age_words(years)}"
-        for years, odds in answer.crazed_with_the_years
+        f"{percent(odds)} after {age_words(years)}" for years, odds in answer.crazed_with_the_years
     )
     note = "odds of crazing by then, as clay takes up moisture; the verdict is of the horizon"
     return [("with the years", text, note)]

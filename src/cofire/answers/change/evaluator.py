@@ -154,7 +154,9 @@ def margins_of(target: Target, margins: Margins) -> Array:
 def needs(targets: Sequence[Target]) -> tuple[bool, bool]:
     """Whether a body, and whether a firing, has to be named for them."""
     kinds = {w.kind for w in targets}
-    return bool(kinds & {"stress", "crackle", "black", "fits", *MAY}), bool(kinds & {"ripe", "ripe at"})
+    return bool(kinds & {"stress", "crackle", "black", "fits", *MAY}), bool(
+        kinds & {"ripe", "ripe at"}
+    )
 
 
 def with_offsets(evaluator: RecipeEvaluator, parts: Array, true: Array) -> RecipeEvaluator:

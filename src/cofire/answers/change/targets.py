@@ -31,7 +31,8 @@ _SUMS = {"knao": ("K2O", "Na2O"), "r2o": ("Li2O", "Na2O", "K2O")}
 #: Properties by name -> kind of target.
 _PLAIN = {"expansion": "expansion", "stress": "stress", "crackle": "crackle",
           "black crackle": "black", "ripe": "ripe at", "ripe at": "ripe at",
-          "shivers": "shivers", "crazes": "crazes", "liquidus": "liquidus", "loi": "loi", "cost": "cost"}  # fmt: skip
+          "shivers": "shivers", "crazes": "crazes", "liquidus": "liquidus", "loi": "loi",
+          "cost": "cost"}  # fmt: skip
 _OXIDE = {o.lower(): o for o in OXIDES}
 
 
@@ -44,7 +45,8 @@ class Target:
     """A quantity and the range it should lie in. A miss of ``scale`` is as bad as any other's.
 
     ``kind`` is amount, share (of several materials), unity, ratio, weight, loi, cost, expansion,
-    stress, crackle, black, ripe at, liquidus, fits, ripe, shivers or crazes. ``names`` are material ids or oxides.
+    stress, crackle, black, ripe at, liquidus, fits, ripe, shivers or crazes. ``names`` are
+    material ids or oxides.
     """
 
     text: str
@@ -95,7 +97,8 @@ _NEAR = {"expansion": 0.03, "stress": 2.0, "unity": 0.0005, "weight": 0.02, "rip
 _NET_WIDTH = float(np.log(2.0))
 #: What counts as one miss, likewise; our choice: what a potter would notice.
 _SCALE = {"expansion": 0.3, "stress": 15.0, "unity": 0.1, "weight": 2.0, "ripe at": 15.0,
-          "liquidus": 30.0, "amount": 3.0, "share": 3.0, "loi": 2.0, "cost": 0.1, "shivers": 15.0, "crazes": 15.0}  # fmt: skip
+          "liquidus": 30.0, "amount": 3.0, "share": 3.0, "loi": 2.0, "cost": 0.1,
+          "shivers": 15.0, "crazes": 15.0}  # fmt: skip
 
 _PATTERN = re.compile(
     rf"(?P<what>.+?)\s*(?P<how>at least|at most|about|near|between|from|at|[≥≤<>=]=?)?\s*"

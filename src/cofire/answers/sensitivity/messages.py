@@ -11,7 +11,6 @@ from cofire.answers.sensitivity.sources import SOURCES
 from cofire.model.outcome import verdict_of
 from cofire.words import percent
 
-
 #: Shares of changed answers that are worth a sentence; our choice.
 _WORTH_NAMING = 0.02
 

@@ -11,8 +11,8 @@ from cofire.answers.sensitivity.sources import WeighingPlan
 from cofire.arrays import Mask
 from cofire.model.body_draws import BodyDraws
 from cofire.model.conditions import Conditions
-from cofire.model.glaze_draws import Drawing
 from cofire.model.fit import crazing_margin_mpa, fit_draws
+from cofire.model.glaze_draws import Drawing
 from cofire.model.outcome import draw_recipe, judge_draws
 from cofire.model.standard_draws import normals
 from cofire.read.coat import Coat
