@@ -8,7 +8,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from cofire import glass
-from cofire.answers.change.evaluator import PROBABILISTIC, margins_of, needs, surely, with_offsets
+from cofire.answers.change.evaluator import (
+    BY_MIDDLE,
+    PROBABILISTIC,
+    margins_of,
+    needs,
+    surely,
+    with_offsets,
+)
 from cofire.answers.change.linear_targets import linear_values
 from cofire.answers.change.problem import Allowed, Problem, problem_of
 from cofire.answers.change.targets import MAY, Target
@@ -57,7 +64,7 @@ def adjust(
     if not targets and not allowed.left_out:
         raise refusal("no-target")
     _must_be_named(targets, at.for_glazes(1))
-    asked = sum(w.kind in PROBABILISTIC and w.kind not in MAY for w in targets)
+    asked = sum(w.kind in PROBABILISTIC and w.kind not in (*MAY, *BY_MIDDLE) for w in targets)
     # each surer than asked, so that all together are
     sure = 1.0 - (1.0 - surely(at.odds)) / max(asked, 1)
     search = _Search(problem_of(recipe, targets, allowed, at, sure), at)
@@ -304,6 +311,8 @@ def _met(search: _Search, target: Target, evaluated: _Evaluated | None, parts: A
         "black": evaluation.black_crack_spacing_mm,
     }.get(target.kind)
     shown = value if spacing is None else float(spacing[0])
+    if target.kind in BY_MIDDLE:
+        return Met(target, shown, odds, value > 0.0, max(-value, 0.0))
     asked = search.judged.odds if target.kind not in MAY else 1.0 - target.high
     good = verdict_of(odds, asked) == "yes"
     if target.kind in MAY:  # said as the odds of what it may do

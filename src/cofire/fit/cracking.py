@@ -16,6 +16,10 @@ TOUGHNESS_SPREAD = 0.08
 #: agree with the guard rail of ``model.law_draws``, where pots were glazed pots or flat tiles.
 FLAW_FACTOR: dict[str, float] = {"pot": 1.8, "both-sides": 1.8, "tile": 1.3}
 FLAW_SPREAD = 0.28
+#: Of that, what is left on ware pulled red-hot: tongs, ash and sawdust scratch a coat that has just
+#: set, so that little more than energy is needed; crackles on raku clay do show black nets (common
+#: practice, no source).
+PULLED_FLAWS = 0.6
 #: Slow growth in moist air: share of the onset at once that is left after days, straight between
 #: them in the logarithm of time, and no less later, where growth has its threshold. From the speed
 #: of cracks in soda-lime glass, K = 0.50 (v / 1e-6 m/s)^(1/17) and at least 0.27 MPa m^0.5

@@ -9,9 +9,9 @@ import numpy as np
 from cofire.arrays import Array
 
 #: Flaws per mm of coat that have started a crack at twice ``FLAWS_MPA``. With this the black nets
-#: of usual crackle glazes come out at 5 to 20 mm (common practice, no source): the one number that a
-#: studio's own tiles should set. Flaws are counted over a fixed stress: small ones do not know how
-#: thick the coat is.
+#: of usual crackle glazes come out at 5 to 20 mm (common practice, no source): the one number that
+#: a studio's own tiles should set. Flaws are counted over a fixed stress: small ones do not know
+#: how thick the coat is.
 FLAWS_PER_MM = 0.12
 FLAWS_MPA = 35.0
 #: Below that only single cracks start: the share of ``FLAWS_PER_MM`` that is left; our choice.

@@ -26,8 +26,9 @@ CONDUCTS_W_M_K = (0.4, 1.0)
 SMOKE_ENDS_C = (250.0, 400.0)
 #: Share of their free strain that grains of silica hand on, 5 % and 95 % ends. A wall feels most of
 #: it while it passes (from memory: full in vitreous ware, a third in open clay); fine cracks
-#: take up the rest, and more as it cools, so that a coat is squeezed by little: with a third, crackles on
-#: raku clay would seldom show black nets, and they do (common practice). One deviate for both.
+#: take up the rest, and more as it cools, so that a coat is squeezed by little: with a third,
+#: crackles on raku clay would seldom show black nets, and they do (common practice). One deviate
+#: for both.
 TAKEN_UP_BY_WALL, TAKEN_UP = (0.3, 1.0), (0.0, 0.25)
 #: Step of pure cristobalite at 226 °C, per cent of length; from memory.
 _CRISTOBALITE_STEP_PERCENT = 1.0

@@ -86,7 +86,21 @@ def through_mpa(
 
 
 #: Temperatures at which stress is computed, °C: around the steps of silica.
-_STATIONS_C = (60.0, 100.0, 140.0, 180.0, 215.0, 240.0, 280.0, 330.0, 380.0, 430.0, 480.0, 520.0)
+_STATIONS_C = (
+    60.0,
+    100.0,
+    140.0,
+    180.0,
+    215.0,
+    240.0,
+    280.0,
+    330.0,
+    380.0,
+    430.0,
+    480.0,
+    520.0,
+    np.inf,
+)
 
 
 def worst_on_the_way(

@@ -10,6 +10,7 @@ import numpy as np
 from cofire.arrays import Array, Mask
 from cofire.fit.cracking import (
     FLAW_FACTOR,
+    PULLED_FLAWS,
     at_rim,
     channel_factor,
     critical_stress_mpa,
@@ -134,7 +135,8 @@ def fit_draws(
     coat_modulus, body_modulus = (plane_strain_gpa(*m) for m in moduli)
     z = channel_factor(coat_modulus, body_modulus)
     critical = critical_stress_mpa(glaze.coat_mm, glaze.toughness_mpa_m05, z)
-    onset = critical * np.maximum(FLAW_FACTOR[shape] * body.onset_factor, 1.0)
+    starts = FLAW_FACTOR[shape] * (1.0 if after is None else PULLED_FLAWS)
+    onset = critical * np.maximum(starts * body.onset_factor, 1.0)
     edge = spalling_limit_mpa(glaze.coat_mm, body.toughness_mpa_m05, coat_modulus, body_modulus)
     sharp, blunt = edge, edge * np.sqrt(body.edge_energy)
     rim = np.ones_like(onset)

@@ -33,8 +33,8 @@ Source = Literal[
     "body expansion", "body stiffness", "body poisson", "body cristobalite", "body quartz",
     "body curve", "body moisture", "body toughness", "body conduction", "body inside", "smoke ends",
     "body work ratio", "body flaws", "uneven heat", "flaws of the coat", "slow growth",
-    "relaxation", "early moisture", "steam energy", "rail", "pot", "edge energy", "rim", "body strength",
-    "quartz taken up", "crack starts", "soaked",
+    "relaxation", "early moisture", "steam energy", "rail", "pot", "edge energy", "rim",
+    "body strength", "quartz taken up", "crack starts", "soaked",
 ]  # fmt: skip
 _SOURCES: tuple[str, ...] = Source.__args__  # type: ignore[attr-defined]
 

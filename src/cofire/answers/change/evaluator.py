@@ -26,6 +26,9 @@ NONLINEAR = (
 )  # fmt: skip
 #: Those that are met with odds: their value is a margin that as many draws as asked have at least.
 PROBABILISTIC = ("fits", "ripe", "crackle", "black", *MAY)
+#: Of those, the distance of cracks is met by its middle: how many flaws start cracks is known to a
+#: factor of three at best until tiles tell, so no net is ever sure.
+BY_MIDDLE = ("crackle", "black")
 #: Those that are read off draws.
 _DRAWN = (*PROBABILISTIC, "stress")
 #: Step of a material for numerical slopes, parts.
@@ -125,6 +128,10 @@ class RecipeEvaluator:
         if target.kind == "ripe at":
             draws = draw_glazes(glazes, parts, self.at, MIDDLE)
             return peaks(draws, *history_of(self.at), self.at.criteria).matures_c
+        if target.kind in BY_MIDDLE:
+            spacing = margins.log_spacing if target.kind == "crackle" else margins.log_black
+            assert spacing is not None
+            return _within(target, np.median(spacing, axis=1))
         sure = self.sure if target.kind not in MAY else surely(1.0 - target.high)
         return np.quantile(margins_of(target, margins), 1.0 - sure, axis=1)
 
@@ -134,12 +141,17 @@ def surely(odds: float) -> float:
     return min(odds + 1.5 * standard_error(odds), 0.9999)
 
 
+def _within(target: Target, log_spacing: Array) -> Array:
+    """How far within a target distances of cracks (...,) are."""
+    most = min(target.high, float(np.log(WIDEST_MM)))  # farther apart there are none
+    return np.asarray(np.minimum(log_spacing - target.low, most - log_spacing))
+
+
 def margins_of(target: Target, margins: Margins) -> Array:
     """Margin (P, n) of each draw to a target that is met with odds."""
     spacing = {"crackle": margins.log_spacing, "black": margins.log_black}.get(target.kind)
     if spacing is not None:
-        most = min(target.high, float(np.log(WIDEST_MM)))  # farther apart there are none
-        return np.asarray(np.minimum(spacing - target.low, most - spacing))
+        return _within(target, spacing)
     margin = {
         "fits": margins.fits_mpa,
         "ripe": margins.ripe_decades,
