@@ -7,11 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cofire.fit.cracking import (
-    channel_factor,
-    critical_stress_mpa,
-    spalling_limit_mpa,
-)
+from cofire.fit.cracking import channel_factor, critical_stress_mpa, spalling_limit_mpa
 from cofire.fit.setting import set_temperature_c
 from cofire.fit.stress import (
     TwoLayers,

@@ -11,7 +11,9 @@ _T12_K, _FRAGILITY, _SHEAR_PA = 813.0, 40.0, 28.7e9
 _BIAXIAL_MPA, _ALPHA_GLASS, _ALPHA_LIQUID = 89.7e3, 7e-6, 25e-6
 
 
-def relaxed_strain(ratio: float, x: float = 0.55, beta: float = 0.6, c_per_h: float = 100.0) -> float:
+def relaxed_strain(
+    ratio: float, x: float = 0.55, beta: float = 0.6, c_per_h: float = 100.0
+) -> float:
     """Stress in the room over the biaxial modulus: a strain, for volume relaxing ``ratio`` times as
     slowly as shear.
 
