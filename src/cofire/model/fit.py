@@ -40,6 +40,7 @@ class FitDraws:
     alpha_body: Array
     stress_mpa: Array
     max_tension_mpa: Array  # ever
+    max_compression_mpa: Array
     mpa_per_alpha: Array  # what 1e-6/K more of the glaze's expansion adds
     mpa_per_strain: Array
     spacing_mm: Array  # of cracks; inf without cracks
@@ -104,12 +105,12 @@ def set_points_c(glaze: GlazeDraws, cooling: Cooling, log10_eta: Array | None = 
 
 
 def fit_draws(
-    glaze: GlazeDraws, body: BodyDraws, at: Conditions, across: Array | None = None
+    glaze: GlazeDraws, body: BodyDraws, at: Conditions, across: FitDraws | None = None
 ) -> FitDraws:
     """Every draw from setting to room temperature; glaze and body need the same number of draws.
 
-    ``across`` is the pull (N,), N/mm, of another glaze on the other face of the wall; without it
-    a pot glazed on both sides has the same glaze there.
+    ``across`` is another glaze on the other face of the wall; without it a pot glazed on both sides
+    has the same glaze there.
     """
     cooling, wall_mm, shape = at.cooling_curve, at.wall_mm, at.shape
     set_c = set_points_c(glaze, cooling)
@@ -129,7 +130,12 @@ def fit_draws(
         )
     if across is not None:
         stress, tension, compression = (
-            facing_mpa(mpa, glaze, body, wall_mm, across) for mpa in (stress, tension, compression)
+            facing_mpa(mine, glaze, body, wall_mm, other * across.coat_mm)
+            for mine, other in (
+                (stress, across.stress_mpa),
+                (tension, across.max_tension_mpa),
+                (compression, across.max_compression_mpa),
+            )
         )
     moduli = (glaze.youngs_gpa, glaze.poisson), (body.youngs_gpa, body.poisson)
     coat_modulus, body_modulus = (plane_strain_gpa(*m) for m in moduli)
@@ -160,6 +166,7 @@ def fit_draws(
         alpha_body=alpha_body,
         stress_mpa=stress,
         max_tension_mpa=tension,
+        max_compression_mpa=compression,
         mpa_per_alpha=1e-6 * (set_c - 20.0) * per_strain,
         mpa_per_strain=per_strain,
         spacing_mm=spacing_mm(tension, onset, critical, glaze.coat_mm, z, flaws),

@@ -109,11 +109,10 @@ def _face_to_face(outcomes: list[Outcome], at: Conditions) -> list[Outcome]:
     if at.shape != "both-sides" or len(outcomes) != 2 or body is None:
         return outcomes
     fits = [outcome.fit for outcome in outcomes]
-    for _ in range(2):  # each pull follows from the other; the second time it is known to 1 %
-        pulls = [f.stress_mpa * f.coat_mm for f in fits if f is not None]
+    for _ in range(2):  # each follows from the other; the second time to 1 %
         fits = [
             fit_draws(outcome.draws, body.some(outcome.draws.n), at, across)
-            for outcome, across in zip(outcomes, pulls[::-1], strict=True)
+            for outcome, across in zip(outcomes, fits[::-1], strict=True)
         ]
     judged = []
     for outcome, fit in zip(outcomes, fits, strict=True):
