@@ -50,7 +50,7 @@ CASES: list[Case] = [
 ]
 #: Recipes that people want to change, with what they want.
 CHANGED: list[tuple[str, str | None, str | None, tuple[str, ...]]] = [
-    ("satin-white", "raku", "raku-workshop", ()),
+    ("satin-white", "white-earthenware", "raku-workshop", ()),
     ("clear-crackle", "yard-raku", "raku-workshop", ("crackle 8 mm",)),
     ("frit-gloss", "white-earthenware", "raku-one-load", ()),
     ("borate-gloss", None, "raku-workshop", ()),
@@ -163,7 +163,7 @@ def test_shake_starts_from_the_same_odds(case: Case) -> None:
     told = sensitivity(LIB, WeighingPlan(LIB.recipe(case[0]), 100.0, 0.1), under(*case[1:]))
     alone = by_fit(case)
     assert told.own.odds == alone.odds_right
-    assert told.own.craze_odds in (alone.odds.crazes_at_once, alone.odds.crazes_within_months)
+    assert told.own.craze_odds in (alone.odds.crazes_at_once, alone.odds.crazes_by_horizon)
     assert told.own.stress_mpa == pytest.approx(alone.stress_mpa.value, abs=1e-6)
 
 
@@ -380,15 +380,15 @@ def test_an_option_given_twice_is_refused(  # type: ignore[no-untyped-def]
 def test_too_close_to_call_is_no_yes(cofire, command: str) -> None:  # type: ignore[no-untyped-def]
     """Asked for exactly the odds it has."""
     at = under("raku", "raku-workshop")
-    odds = judge(LIB.recipe("frit-gloss"), at).odds
+    odds = judge(LIB.recipe("clear-crackle"), at).odds
     assert 0.5 < odds < 0.999 and standard_error(odds) > 0.0
-    words = [command, "frit-gloss", "--body", "raku", "--firing", "raku-workshop"]
+    words = [command, "clear-crackle", "--body", "raku", "--firing", "raku-workshop"]
     if command == "blend":
         words += ["--add", "silica 0-0.01", "--steps", "1"]
     if command == "adjust":
         words += [
             "--only",
-            *(w for p in LIB.recipe("frit-gloss").parts for w in ("--keep", p.written)),
+            *(w for p in LIB.recipe("clear-crackle").parts for w in ("--keep", p.written)),
         ]
     run = cofire(*words, "--odds", f"{odds:.6f}", "--json")
     told = json.loads(run.out)
@@ -423,11 +423,12 @@ def test_the_expansion_on_top_of_a_formula_is_that_of_every_answer(name: str) ->
 @pytest.mark.parametrize("name", ["clear-crackle", "dry-matte", "frit-gloss", "earthenware-matte"])
 def test_the_most_on_the_way_is_that_of_the_way(name: str, body: str) -> None:
     """A glaze shrinks most where it has just set, so the most may come half way down. Where it is
-    pressed all the way, the way begins with no stress at all."""
+    pressed all the way, the way begins with what its melt still shrinks. The most is the middle of
+    what each draw has, each at its own moment, and so lies a little above that of the way."""
     answer = fit(LIB, LIB.recipe(name), Conditions(LIB.body(body)))
     assert answer.way_down is not None
     most = float(answer.way_down.stress_mpa.max())
-    assert max(answer.most_on_the_way_mpa.value, 0.0) == pytest.approx(max(most, 0.0), abs=2.0)
+    assert -3.0 < answer.most_on_the_way_mpa.value - max(most, 0.0) < 5.0
 
 
 def test_one_coat_more_than_glazes_is_refused_by_every_answer() -> None:

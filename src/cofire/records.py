@@ -116,9 +116,10 @@ class Recipe(Record):
 class Body(Record):
     """A clay body; pairs are the 5 % and 95 % ends.
 
-    ``alpha_1e6_per_k`` is the mean between ``range_c``, with a step at 226 °C (cristobalite) in it
-    and one at 573 °C (quartz) beyond it, where known; or, with ``curve``, temperatures (°C, rising)
-    and strains from 20 °C, from a dilatometer.
+    ``alpha_1e6_per_k`` is the mean between ``range_c``; free silica, or its steps at 226 °C
+    (cristobalite) and 573 °C (quartz) where they were measured, say how the strain runs within and
+    beyond. With ``curve``, temperatures (°C, rising) and strains from 20 °C from a dilatometer,
+    none of that counts.
     """
 
     id: str
@@ -138,7 +139,14 @@ class Body(Record):
     toughness_mpa_m05: tuple[float, float] = (0.5, 1.0)
     work_ratio: tuple[float, float] = (1.3, 3.0)  # work of breaking through over that of starting
     free_quartz_percent: tuple[float, float] = (5.0, 25.0)
+    free_cristobalite_percent: tuple[float, float] = (0.0, 0.0)
+    silica_added_percent: float = 0.0  # of the dry clay, by the potter; likewise grog
+    grog_added_percent: float = 0.0
+    bisque_c: float | None = None  # where it is not that of its kind
+    kind_bisque_c: float = 1000.0  # for which the ranges stand
     flaws_per_mm: float | None = None  # that start cracks in a coat on it, if known from tiles
+    onset_factor: tuple[float, float] | None = None  # on the stress that starts cracks; from tiles
+    scatter_mpa: float = 8.0  # between pots that are made alike, 1 sd
     note: str = ""
     place: Place | None = None
     json_hides: ClassVar = ("place",)
@@ -176,6 +184,15 @@ class Smoke:
     bin_min: float = 30.0
     then: Literal["air", "water"] = "air"
     assumed: bool = True
+
+
+@dataclass(frozen=True)
+class Steam:
+    """A test in steam: bar above the air's pressure, and hours. The default is that of tiles (ISO
+    10545-11, from memory)."""
+
+    bar: float = 5.0
+    hours: float = 2.0
 
 
 @dataclass(frozen=True, eq=False, repr=False)

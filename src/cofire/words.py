@@ -21,6 +21,16 @@ def percent(share: float, asked: float | None = None, *, cell: bool = False) -> 
     return text if cell else f"{text} %"
 
 
+_AGES = {
+    0.1: "five weeks", 0.25: "three months", 0.5: "half a year", 1.0: "a year", 10.0: "ten years"
+}  # fmt: skip
+
+
+def age_words(years: float) -> str:
+    """“a year”, “ten years”, “2.5 years”."""
+    return _AGES.get(years, f"{years:g} years")
+
+
 def listed(items: Sequence[str], last: str = "and", most: int | None = None) -> str:
     """“A, B and C”; of more than ``most`` the first few, and how many more there are."""
     if most is not None and len(items) > most:

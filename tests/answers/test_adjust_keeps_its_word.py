@@ -39,7 +39,7 @@ def test_what_is_left_out_is_out_although_all_else_is_well() -> None:
 
 
 @pytest.mark.parametrize(("target", "yes"), [("ripe at 920 C", False), ("ripe at 900 C", True)])
-@pytest.mark.parametrize("name", ["white-crackle", "frit-gloss"])
+@pytest.mark.parametrize("name", ["white-crackle", "clear-crackle"])
 def test_a_yes_is_the_yes_of_pair(name: str, target: str, yes: bool, tmp_path: Path) -> None:
     """A glaze that is only just ripe at 920 °C is not sure to be ripe at the first pull."""
     glaze = LIB.recipe(name)
@@ -101,5 +101,5 @@ def test_what_is_missed_of_odds_is_what_is_short_of_those_asked() -> None:
     seen = [met for one in (answer.now, *answer.proposals) for met in one.targets]
     assert any(met.met for met in seen) and not all(met.met for met in seen)
     for met in seen:
-        if met.odds is not None:
+        if met.odds is not None and met.target.kind != "black":  # which is met by its middle
             assert met.missed == pytest.approx(max(DAY.odds - met.odds, 0.0))

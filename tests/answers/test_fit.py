@@ -85,7 +85,8 @@ def test_cristobalite_can_craze_on_the_way_down(cofire) -> None:  # type: ignore
 
 def test_porous_clay_crazes_its_glaze_with_the_years() -> None:
     """Moisture expansion grows as the fourth root of time (Wilson et al. 2003): a tenth of a year
-    brings 0.32 of what ten years do; porcelain, which takes up no water, does not age."""
+    brings 0.32 of what ten years do; porcelain takes up no water, and its cracks have grown as far
+    as they do after a year."""
     aging = fit(LIB, LIB.recipe("frit-gloss"), RAKU).crazed_with_the_years
     odds = [share for _, share in aging]
     assert odds == sorted(odds)
@@ -93,7 +94,7 @@ def test_porous_clay_crazes_its_glaze_with_the_years() -> None:
     dense = fit(
         LIB, LIB.recipe("frit-gloss"), Conditions(LIB.body("porcelain"))
     ).crazed_with_the_years
-    assert dense[0][1] == dense[-1][1]
+    assert dense[0][1] <= dense[1][1] == dense[-1][1]
 
 
 def test_forces_through_a_pot_add_up_to_nothing() -> None:

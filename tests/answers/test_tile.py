@@ -7,10 +7,11 @@ from dataclasses import replace
 import pytest
 
 from cofire.answers.fit import fit
-from cofire.answers.tile import Tile, read_tiles
+from cofire.answers.tile import Tile, read_tile, read_tiles
 from cofire.errors import CofireError
 from cofire.files.library import Library
 from cofire.model.conditions import Conditions
+from cofire.model.interval import Interval
 from cofire.read.coat import read_coat
 
 LIB = Library()
@@ -47,6 +48,52 @@ def test_tiles_find_the_flaws_they_were_made_with(flaws: float) -> None:
     assert found.low < flaws < found.high
 
 
+def spread(found: Interval) -> float:
+    return found.high - found.low
+
+
+def test_the_same_tiles_ten_times_are_not_ten_tiles() -> None:
+    """What is wrong with a glaze is wrong on all its tiles: more of them leave that doubt."""
+    couple = [tile("clear-crackle", "crazed"), tile("frit-gloss", "whole")]
+    once, often = (read_tiles(couple * k, RAKU).alpha_body_from_tiles for k in (1, 10))
+    assert spread(often) > 0.7 * spread(once)
+
+
+def test_other_glazes_say_more_than_the_same_again() -> None:
+    first = [tile("frit-gloss", "whole")]
+    same = read_tiles([*first, *first], RAKU)
+    other = read_tiles([*first, tile("borate-gloss", "crazed")], RAKU)
+    assert spread(other.alpha_body_from_tiles) < spread(same.alpha_body_from_tiles)
+
+
+def test_a_tile_that_stays_whole_for_years_tells_of_moisture() -> None:
+    """Beside one that crazed in days, an old whole one speaks for a clay that takes up little."""
+    whole = replace(tile("frit-gloss", "whole"), years=10.0)
+    told = read_tiles([whole], RAKU).moisture_expansion_percent
+    fresh = read_tiles([tile("frit-gloss", "whole")], RAKU).moisture_expansion_percent
+    assert told is not None and fresh is not None
+    assert told.value < fresh.value - 0.005
+
+
+def test_tiles_that_contradict_each_other_widen_the_scatter() -> None:
+    both = [tile("frit-gloss", seen) for seen in ("whole", "crazed") * 3]
+    one = [tile("frit-gloss", "whole")] * 6
+    differ, alike = (read_tiles(t, RAKU).scatter_mpa for t in (both, one))
+    assert differ is not None and alike is not None
+    assert differ.value > alike.value
+
+
+def test_a_late_crack_is_read_with_its_age() -> None:
+    read = read_tile(LIB, "frit-gloss, 0.25 mm fired, crazed 6 mm after 2 years")
+    assert (read.seen, read.spacing_mm, read.years) == ("crazed", 6.0, 2.0)
+    assert read_tile(LIB, "frit-gloss, 3 brushed, whole after a month").years == pytest.approx(
+        30.4 / 365.25
+    )
+    for wrong in ("whole after", "whole after ages", "crazed after 90 years", "whole 4 mm"):
+        with pytest.raises(CofireError):
+            read_tile(LIB, f"frit-gloss, 3 brushed, {wrong}")
+
+
 def test_black_tiles_need_smoke() -> None:
     with pytest.raises(CofireError, match="turn black only"):
         read_tiles([tile("clear-crackle", "black", 9.0)], RAKU)
@@ -71,9 +118,11 @@ def test_finer_cracks_mean_a_clay_that_expands_less() -> None:
     assert fine < coarse
 
 
-def test_a_whole_gloss_sets_no_upper_limit_and_the_file_does() -> None:
+def test_a_whole_gloss_leaves_room_between_crazing_and_shivering() -> None:
+    """The clay expands enough not to craze it, and little enough not to shiver it off."""
     found = read_tiles([tile("frit-gloss", "whole")], RAKU)
-    assert found.open_above
+    assert not (found.open_above or found.open_below)
+    assert found.alpha_body_from_tiles.high - found.alpha_body_from_tiles.low > 3.0
     assert found.tiles_and_file_agree
     both, file = found.alpha_body_together, found.alpha_body_in_file
     assert both.high - both.low <= file.high - file.low + 0.2
@@ -85,9 +134,9 @@ def test_tiles_that_contradict_a_measured_clay_are_said_to() -> None:
 
 
 def test_a_tile_that_says_nothing_moves_nothing() -> None:
-    """A gloss that any clay would leave whole: the file's middle stays, and so do the flaws."""
-    clay = LIB.body("talc-earthenware")
-    found = read_tiles([tile("frit-gloss", "whole")], Conditions(clay))
+    """A crackle that crazes on any such clay: the file's middle stays."""
+    clay = LIB.body("raku")
+    found = read_tiles([tile("turquoise-crackle", "crazed")], Conditions(clay))
     middle = 0.5 * (clay.alpha_1e6_per_k[0] + clay.alpha_1e6_per_k[1])
     assert found.alpha_body_together.value == pytest.approx(middle, abs=0.15)
 

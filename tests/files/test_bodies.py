@@ -64,3 +64,33 @@ def test_bodies_written_wrong(cofire, table: str, said: str) -> None:  # type: i
     )
     with pytest.raises(CofireError, match=said):
         Library.open(None).body(str(cofire.write("clay.toml", clay + table)))
+
+
+def test_a_body_like_another_has_its_numbers(cofire) -> None:  # type: ignore[no-untyped-def]
+    text = (
+        'name = "Grogged"\nsource = "test"\nlike = "raku"\n[clay]\ngrog_added_percent = 20\n'
+        "bisque_c = 1060\n[pores]\nopen_porosity_percent = [10, 12]\n"
+    )
+    mine, raku = LIB.body(cofire.write("grogged.toml", text)), LIB.body("raku")
+    assert (mine.name, mine.grog_added_percent, mine.bisque_c) == ("Grogged", 20.0, 1060.0)
+    assert mine.alpha_1e6_per_k == raku.alpha_1e6_per_k
+    assert mine.open_porosity_percent == (10.0, 12.0)
+    assert mine.kind_bisque_c == raku.kind_bisque_c == 980.0
+
+
+def test_bodies_that_are_like_each_other_are_refused(cofire) -> None:  # type: ignore[no-untyped-def]
+    path = cofire.write("clay.toml", 'name = "A"\nsource = "test"\nlike = "clay.toml"\n')
+    with pytest.raises(CofireError, match="which is like this body"):
+        LIB.body(path)
+    other = cofire.write("other.toml", 'name = "A"\nsource = "test"\nlike = "nobody"\n')
+    with pytest.raises(CofireError, match="nobody"):
+        LIB.body(other)
+
+
+@pytest.mark.parametrize(
+    "line", ["bisque_c = 400", "silica_added_percent = 90", "grog_added_percent = -1"]
+)
+def test_no_clay_is_made_up_so(cofire, line: str) -> None:  # type: ignore[no-untyped-def]
+    text = f'name = "A"\nsource = "test"\nlike = "raku"\n[clay]\n{line}\n'
+    with pytest.raises(CofireError):
+        LIB.body(cofire.write("clay.toml", text))

@@ -66,11 +66,29 @@ def test_coarse_near_the_onset_and_fine_far_above() -> None:
     """Nets of 5 to 20 mm are common for crackles little above the onset, 1 to 3 mm for glazes that
     shrink far too much (common practice, no source)."""
     critical, coat = np.full(4, 31.0), np.full(4, 0.3)
-    found = spacing_mm(31.0 * np.array([1.3, 1.8, 3.0, 6.0]), critical, coat, Z)
+    pull, onset = 31.0 * np.array([1.5, 1.8, 3.0, 6.0]), np.full(4, 45.0)
+    found = spacing_mm(pull, onset, critical, coat, np.full(4, Z))
     assert (np.diff(found) < 0.0).all()
     assert 8.0 < found[0] < 40.0
     assert 1.0 < found[2] < 6.0
-    assert spacing_mm(np.array(25.0), np.array(31.0), np.array(0.3), Z) == np.inf
+    below = (np.array(v) for v in (40.0, 45.0, 31.0, 0.3, Z))
+    assert spacing_mm(*below) == np.inf
+
+
+@pytest.mark.parametrize("pull", [45.0, 60.0, 80.0])
+def test_a_thick_coat_gives_the_coarser_net(pull: float) -> None:
+    """At one mismatch near the onset nets are 10, 12 and 15 mm at 0.15, 0.25 and 0.4 mm (common
+    practice: thin for a fine net, thick for a coarse one), though the thick coat crazes sooner."""
+    coat = np.array([0.15, 0.25, 0.4])
+    critical = 0.75 / np.sqrt(2.6 * coat * 1e-3)
+    found = spacing_mm(np.full(3, pull), 0.9 * critical, critical, coat, np.full(3, 2.6))
+    assert (np.diff(found) > 0.0).all()
+    assert found[2] / found[0] == pytest.approx(1.5, abs=0.6)
+
+
+def test_flaws_are_single_below_a_fixed_stress() -> None:
+    few = spacing_mm(*(np.array(v) for v in (30.0, 28.0, 25.0, 0.3, Z)))
+    assert 100.0 < few < np.inf
 
 
 def test_a_thicker_coat_at_one_stress_gives_a_wider_floor() -> None:

@@ -147,7 +147,7 @@ def test_a_horizon_is_an_age_at_which_crazing_is_reckoned() -> None:
 
     glaze = LIB.recipe("frit-gloss")
     ages = dict(fit(LIB, glaze, read(body="raku", horizon_years=40)).crazed_with_the_years)
-    assert list(ages) == [0.1, 1.0, 40.0] and ages[1.0] < ages[40.0]
+    assert list(ages) == [0.1, 1.0, 10.0, 40.0] and ages[1.0] < ages[10.0] < ages[40.0]
 
 
 @pytest.mark.parametrize("shape", ["cup", "", "Pot", "both sides", None])

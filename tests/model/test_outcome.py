@@ -16,6 +16,7 @@ from cofire.model.outcome import (
     OUTSIDE,
     Outcome,
     judge,
+    judge_each,
     judge_together,
     odds_together,
     standard_error,
@@ -191,3 +192,29 @@ def test_in_another_coat_it_is_another_glaze() -> None:
     assert both <= min(alone)
     turned = replace(DAY, coats=(thick, thin))
     assert together([recipe, recipe], turned) == both
+
+
+# one glaze inside, another outside
+
+
+def test_a_twin_on_the_other_face_is_the_same_glaze_on_both() -> None:
+    """Two equal glazes, one inside and one outside: as if one was named."""
+    both = Conditions(LIB.body("raku"), LIB.firing("raku-workshop"), shape="both-sides")
+    one = judge(LIB.recipe("frit-gloss"), both)
+    for twin in judge_each(named("frit-gloss", "frit-gloss"), both):
+        assert twin.fit is not None and one.fit is not None
+        np.testing.assert_allclose(twin.fit.stress_mpa, one.fit.stress_mpa, atol=1e-6)
+        assert twin.odds == pytest.approx(one.odds, abs=1e-3)
+    assert together(named("frit-gloss", "frit-gloss"), both) == pytest.approx(one.odds, abs=1e-3)
+
+
+def test_a_crackle_inside_presses_the_gloss_outside() -> None:
+    """It pulls the wall together, and so the coat on the other face."""
+    both = Conditions(LIB.body("raku"), shape="both-sides")
+    gloss, crackle = judge_each(named("frit-gloss", "clear-crackle"), both)
+    alone = judge(LIB.recipe("frit-gloss"), both)
+    assert gloss.fit is not None and crackle.fit is not None and alone.fit is not None
+    assert np.median(gloss.fit.stress_mpa) < np.median(alone.fit.stress_mpa) - 3.0
+    # forces through the wall by hand: each coat is eased by the other's pull over the wall
+    turned = judge_each(named("clear-crackle", "frit-gloss"), both)
+    assert turned[1].odds == gloss.odds

@@ -139,7 +139,7 @@ def test_numbers_of_numpy_are_numbers() -> None:
         ("fit", {"recipe": "frit-gloss", "body": "raku", "ripple_mm": 3}),
         ("firing", {"firing": "raku-workshop", "odds": 0.9}),
         ("tile", {"tiles": ["frit-gloss, 1 dip, whole"], "body": "raku", "coat": "2 dips"}),
-        ("pair", {"recipes": "frit-gloss", "firing": "raku-workshop", "horizon_years": 3}),
+        ("pair", {"recipes": "frit-gloss", "firing": "raku-workshop", "steam": "5 bar, 2 h"}),
         ("map", {"recipe": "frit-gloss", "price_per_kwh": 3}),
     ],
 )

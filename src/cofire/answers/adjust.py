@@ -8,10 +8,17 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from cofire import glass
-from cofire.answers.change.evaluator import PROBABILISTIC, margins_of, needs, with_offsets
+from cofire.answers.change.evaluator import (
+    BY_MIDDLE,
+    PROBABILISTIC,
+    margins_of,
+    needs,
+    surely,
+    with_offsets,
+)
 from cofire.answers.change.linear_targets import linear_values
 from cofire.answers.change.problem import Allowed, Problem, problem_of
-from cofire.answers.change.targets import Target
+from cofire.answers.change.targets import MAY, Target
 from cofire.answers.findings.cautions import firing_cautions, material_cautions
 from cofire.answers.findings.recipe import composition_findings
 from cofire.answers.messages.adjust import findings_of, reason_of, sentence_of
@@ -27,7 +34,7 @@ from cofire.model.analysis import analyse
 from cofire.model.conditions import Conditions
 from cofire.model.evaluation import Evaluation, Margins, evaluate
 from cofire.model.glaze_set import GlazeSet, glaze_set
-from cofire.model.outcome import OUTSIDE, Verdict, standard_error, verdict_of
+from cofire.model.outcome import OUTSIDE, Verdict, verdict_of
 from cofire.model.standard_draws import N
 from cofire.records import Material, Recipe
 
@@ -57,9 +64,9 @@ def adjust(
     if not targets and not allowed.left_out:
         raise refusal("no-target")
     _must_be_named(targets, at.for_glazes(1))
-    asked = sum(w.kind in PROBABILISTIC for w in targets)
+    asked = sum(w.kind in PROBABILISTIC and w.kind not in (*MAY, *BY_MIDDLE) for w in targets)
     # each surer than asked, so that all together are
-    sure = 1.0 - (1.0 - _surely(at.odds)) / max(asked, 1)
+    sure = 1.0 - (1.0 - surely(at.odds)) / max(asked, 1)
     search = _Search(problem_of(recipe, targets, allowed, at, sure), at)
     solutions = search.run()
     answer = _answer(search, solutions)
@@ -71,11 +78,6 @@ def adjust(
     if at.firing is not None:
         findings += firing_cautions(library, at.firing)
     return replace(answer, findings=sort_findings(findings))
-
-
-def _surely(odds: float) -> float:
-    """Odds that give a yes."""
-    return min(odds + 1.5 * standard_error(odds), 0.9999)
 
 
 def _with_implied(targets: Sequence[Target], at: Conditions) -> list[Target]:
@@ -155,7 +157,7 @@ class _Search:
     def _short(self, parts: Array) -> float:
         """How far the odds of all targets together are below the odds asked."""
         odds = propose(self, self.problem.recipe_of(parts), parts).odds_right
-        return max(0.8 * (_surely(self.judged.odds) - odds), 0.0)
+        return max(0.8 * (surely(self.judged.odds) - odds), 0.0)
 
     def nonlinear_values(self, recipe: Recipe) -> Array:
         """Values (Q,) of the nonlinear targets with all draws; NaN if it is not a glaze."""
@@ -309,8 +311,13 @@ def _met(search: _Search, target: Target, evaluated: _Evaluated | None, parts: A
         "black": evaluation.black_crack_spacing_mm,
     }.get(target.kind)
     shown = value if spacing is None else float(spacing[0])
-    good = verdict_of(odds, search.judged.odds) == "yes"
-    return Met(target, shown, odds, good, max(search.judged.odds - odds, 0.0))
+    if target.kind in BY_MIDDLE:
+        return Met(target, shown, odds, value > 0.0, max(-value, 0.0))
+    asked = search.judged.odds if target.kind not in MAY else 1.0 - target.high
+    good = verdict_of(odds, asked) == "yes"
+    if target.kind in MAY:  # said as the odds of what it may do
+        return Met(target, 1.0 - odds, 1.0 - odds, good, max(asked - odds, 0.0))
+    return Met(target, shown, odds, good, max(asked - odds, 0.0))
 
 
 def _answer(search: _Search, solutions: Sequence[Nearest]) -> AdjustAnswer:

@@ -13,7 +13,6 @@ from cofire.answers.findings.recipe import changed_by_yours
 from cofire.answers.findings.texts import finding
 from cofire.errors import CofireError, Place, refusal
 from cofire.files import toml
-from cofire.files.bodies import read_body
 from cofire.files.certificates import looks_like_another
 from cofire.files.firings import read_kiln
 from cofire.files.ignored_files import is_conflict_copy, is_hidden, original_of
@@ -137,8 +136,8 @@ def check_file(library: Library, path: Path) -> list[Finding]:
         library.read_firing(doc)
     elif keys & {"heating_cold", "cooling_half_time"}:
         read_kiln(doc)
-    elif keys & {"expansion", "stiffness"}:
-        read_body(doc)
+    elif keys & {"expansion", "stiffness", "like"}:
+        library.read_body(doc)
     elif any(isinstance(v, dict) and "severity" in v for v in doc.data.values()):
         read_cautions(doc)
     elif all(isinstance(v, dict) for v in doc.data.values()):

@@ -28,10 +28,13 @@ from cofire.model.outcome import Outcome, judge, verdict_of
 from cofire.model.smoke import stress_of_pulled
 from cofire.model.strip import strip_of
 from cofire.model.survival import survival
+from cofire.model.trials import trials
 from cofire.records import Recipe
 
 #: Ages at which the growth of the clay in moist air is looked at, beside the horizon.
-_AGES_YEARS = (0.1, 1.0)
+_AGES_YEARS = (0.1, 1.0, 10.0)
+#: “Within months” is this long.
+_MONTHS_YEARS = 0.25
 #: A net rarer than this needs no curve of air and smoke.
 _WORTH_A_CURVE = 0.3
 
@@ -64,7 +67,7 @@ def fit(library: Library, recipe: Recipe, at: Conditions) -> FitAnswer:
     else:
         survives = survival(body_draws, at.cooling_curve, at.wall_mm, at.shape)
         smoke = at.cooling_curve.smoke
-        if answer.odds.crazes_within_months >= _WORTH_A_CURVE and smoke and smoke.bin_min > 0.0:
+        if answer.odds.crazes_at_once >= _WORTH_A_CURVE and smoke and smoke.bin_min > 0.0:
             answer = replace(answer, air_and_smoke=crackle_curve(outcome.draws, fits, at))
         answer = replace(answer, way_down=stress_of_pulled(fits.pulled), survival=survives)
         findings += pulled_findings(recipe, body_draws.body, survives, at.cooling_curve)
@@ -102,8 +105,10 @@ def summarise(recipe: Recipe, outcome: Outcome, at: Conditions, layer: int = 0) 
     pattern = crack_pattern(fits.spacing_mm)
     odds = FitOdds(
         crazes_at_once=float(fits.crazes_now.mean()),
-        crazes_within_months=float(fits.crazes.mean()),
+        crazes_within_months=crazed_after(_MONTHS_YEARS, fits, body_draws),
+        crazes_by_horizon=float(fits.crazes.mean()),
         sits=float((~fits.crazes & ~fits.shivers).mean()),
+        sits_fresh=float((~fits.crazes_now & ~fits.shivers).mean()),
         shivers=float(fits.shivers.mean()),
         edges_could_shiver=float(fits.could_shiver.mean()),
     )
@@ -127,9 +132,10 @@ def summarise(recipe: Recipe, outcome: Outcome, at: Conditions, layer: int = 0) 
         verdict=verdict_of(outcome.odds, at.odds, outcome.outside),
         strip_mpa=strip_of(fits, analyse(recipe).mol[None, :]),
         crazed_with_the_years=tuple(
-            Crazed(years, crazed_after(years, fits, outcome.draws, body_draws, at))
+            Crazed(years, crazed_after(years, fits, body_draws))
             for years in sorted({*_AGES_YEARS, at.horizon_years})
         ),
+        tests=trials(fits, body_draws, at),
         nets=fits.crack_patterns,
     )
     answer = replace(answer, sentence=fit_sentence(answer, _gap(fits)))

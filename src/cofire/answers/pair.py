@@ -22,9 +22,8 @@ from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
 from cofire.model.analysis import analyse
 from cofire.model.conditions import Conditions
-from cofire.model.glaze_draws import Drawing
 from cofire.model.interval import Interval
-from cofire.model.outcome import Outcome, judge, judge_together, odds_together, verdict_of
+from cofire.model.outcome import Outcome, judge_each, judge_together, odds_together, verdict_of
 from cofire.model.overlap import overlaps
 from cofire.model.schedule import Moment
 from cofire.model.survival import survival
@@ -46,7 +45,7 @@ def pair(library: Library, recipes: Sequence[Recipe], at: Conditions) -> PairAns
     if at.firing is None:
         raise CompositionError("no firing was named.", hint="Name a --firing.")
     at.for_glazes(len(recipes))
-    outcomes = [judge(recipe, at, Drawing(layer=k)) for k, recipe in enumerate(recipes)]
+    outcomes = judge_each(recipes, at)
     glazes = tuple(
         _in_firing(recipe, outcome, at, k)
         for k, (recipe, outcome) in enumerate(zip(recipes, outcomes, strict=True))

@@ -2,39 +2,45 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import ClassVar
+from dataclasses import dataclass, replace
+from typing import ClassVar, cast
 
 import numpy as np
 
 from cofire.arrays import Array
 from cofire.errors import refusal
 from cofire.files.library import Library
-from cofire.fit.crackle import FLAWS_PER_MM, spacing_mm
+from cofire.fit.crackle import FLAWS_PER_MM
 from cofire.glass.estimate import Z90
+from cofire.model.body_draws import FLAWS_SPREAD, BodyDraws
 from cofire.model.conditions import Conditions
-from cofire.model.fit import FitDraws, fit_draws
+from cofire.model.fit import fit_draws
 from cofire.model.glaze_draws import Drawing
 from cofire.model.interval import Interval
 from cofire.model.outcome import draw_recipe
+from cofire.model.tile_odds import Seen, odds_seen, odds_spaced
 from cofire.read.coat import Coat, read_coat
 from cofire.read.number import items, short
 from cofire.read.units import millimetres
 from cofire.record import Record
 from cofire.records import Body, Recipe, Shape
 
-#: Counting cracks along a line tells their mean distance to about this (1 sd of its logarithm),
-#: tile for tile; our choice.
-_SPACING_SPREAD = 0.4
-#: Flaws per mm that are tried, and how far (1 sd of the logarithm) a clay's may be from what is the
-#: default; our choice.
+#: Flaws per mm that are tried.
 _FLAWS_PER_MM = np.geomspace(0.01, 1.5, 13)
-_FLAWS_SPREAD = 1.0
+#: Scatter between pots that is tried, MPa, and how far (1 sd of the logarithm) a studio's may be
+#: from what is taken for all; our choice.
+_SCATTER_MPA, _SCATTER_SPREAD = np.array([2.0, 3.5, 5.5, 8.0, 11.0, 15.0]), 0.5
+#: A tile is looked at after some days unless it is said when.
+_LOOKED_AT_YEARS = 3.0 / 365.25
+_AGE = re.compile(r"(?P<count>\d+(?:\.\d+)?|a|an)\s+(?P<unit>day|week|month|year)s?")
+_DAYS = {"day": 1.0, "week": 7.0, "month": 30.4, "year": 365.25}
 #: Body expansions tried, 1e-6/K: wide enough for any clay, so that the result is the tile's word
 #: and not the file's.
 _TRIED_1E6_PER_K = (3.0, 12.0)
-_DRAWS = 1500
+_GRID = np.linspace(*_TRIED_1E6_PER_K, 46)
+_DRAWS = 1024
 
 
 @dataclass(frozen=True, eq=False)
@@ -43,8 +49,9 @@ class Tile:
 
     recipe: Recipe
     coat: Coat
-    seen: str  # “crazed”, “black” (cracks that turned black), “whole” or “shivered”
+    seen: Seen  # “crazed”, “black” (cracks that turned black), “whole” or “shivered”
     spacing_mm: float | None = None
+    years: float = _LOOKED_AT_YEARS
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -65,62 +72,70 @@ class TileAnswer(Record):
     wall_mm: float
     cooling: str
     flaws_per_mm: Interval | None = None  # that start cracks, where their distance was measured
+    onset_factor: Interval | None = None  # on the stress that starts cracks; as tiles and file say
+    moisture_expansion_percent: Interval | None = None  # in ten years; likewise
+    scatter_mpa: Interval | None = None  # between tiles made alike
     schema: ClassVar = "tile"
 
 
 def read_tile(library: Library, text: str) -> Tile:
     """“clear-crackle, 0.25 mm fired, crazed 4 mm” -> a tile. Raises CofireError."""
     *name, thick, what = ["", "", *items(short(text))]
-    seen, _, apart = what.lower().partition(" ")
-    cracked = seen in ("crazed", "black")
-    if len(name) < 3 or not (cracked or what.lower() in ("whole", "shivered")):
+    what, _, age = what.lower().partition(" after ")
+    seen, _, apart = what.partition(" ")
+    when = _AGE.fullmatch(age)
+    wrong = seen not in ("crazed", "black") and what not in ("whole", "shivered")
+    if len(name) < 3 or wrong or (age and not when):
         raise refusal("no-such-tile", text=text)
     spacing = millimetres(apart) if apart else None
     if spacing is not None and not 0.2 <= spacing <= 200.0:
         raise refusal("no-such-net", spacing=spacing)
-    return Tile(library.recipe(", ".join(name[2:])), read_coat(thick), seen, spacing)
+    years = _LOOKED_AT_YEARS
+    if when:
+        count = 1.0 if when["count"].startswith("a") else float(when["count"])
+        years = count * _DAYS[when["unit"]] / 365.25
+        if not 0.0 < years <= 58.0:
+            raise refusal("no-age-of-a-tile", years=years)
+    recipe = library.recipe(", ".join(name[2:]))
+    return Tile(recipe, read_coat(thick), cast(Seen, seen), spacing, years)
 
 
 def read_tiles(tiles: Sequence[Tile], at: Conditions) -> TileAnswer:
     """Weight possible expansions of a body by how well they explain the tiles.
 
-    Bayes with a flat prior: a tile counts by its odds of coming out as it did. Raises
-    CompositionError when nothing tried explains them.
+    Bayes with a flat prior. What tiles share (errors of the glaze, the clay and the law) is common
+    to all of them, draw for draw, and integrated last: the same tile ten times is not ten tiles.
+    Coats and scatter are each tile's own. Raises CompositionError when nothing tried explains them.
     """
     if not tiles:
         raise refusal("no-tile")
     if at.body_draws is None:
         raise refusal("no-body")
     body, base = at.body_draws.body, at.body_draws.some(_DRAWS)
-    grid = np.linspace(*_TRIED_1E6_PER_K, 46)
-    far = np.log(_FLAWS_PER_MM / FLAWS_PER_MM) / _FLAWS_SPREAD
-    log_odds = np.zeros((len(grid), len(_FLAWS_PER_MM)))
-    for tile in tiles:
-        if tile.seen == "black" and at.cooling_curve.path is None:
-            raise refusal("black-cracks-without-pull")
-        coated = at.with_coat(tile.coat)
-        glaze = draw_recipe(tile.recipe, coated, Drawing(_DRAWS))
-        for k, alpha in enumerate(grid):
-            body_draws = base.with_alpha(float(alpha))
-            fits = fit_draws(glaze, body_draws, coated)
-            log_odds[k] += np.log(np.maximum(_odds(tile, fits), 1e-6))
-    agrees = float(np.exp(log_odds.max()))
+    likely = _Likelihood.of(tiles, at, base)
+    odds = likely.odds()  # (A, S, F)
+    agrees = float(odds.max())
     if agrees < 1e-3 ** len(tiles):
         raise refusal("tiles-contradict")
-    joint = np.exp(log_odds - log_odds.max() - 0.5 * far**2)
-    weight = joint.sum(axis=1) / joint.sum(axis=1).max()
+    weight = (odds * likely.prior).sum(axis=(1, 2))
+    weight /= weight.max()
+    grid = _GRID
     before = Interval.of_draws(base.alpha_1e6_per_k, "1e-6/K")
     sd = max((before.high - before.low) / (2.0 * Z90), 0.05)
     file_says = np.exp(-0.5 * ((grid - before.value) / sd) ** 2)
     estimate = _interval(grid, weight)
     assert estimate is not None  # the likeliest point has a weight of 1
-    flaws = None
-    if any(tile.spacing_mm is not None for tile in tiles):
-        # here the clay is what tiles and file say together
-        weights = (joint * file_says[:, None]).sum(axis=0)
-        if logs := _interval(np.log(_FLAWS_PER_MM), weights):
-            value, low, high = (float(np.exp(v)) for v in (logs.value, logs.low, logs.high))
-            flaws = Interval(value, low, high, 0.9, "1/mm")
+    # of the rest: here the clay is what tiles and file say together
+    together = odds * likely.prior * file_says[:, None, None]
+    flaws = scatter = onset = moisture = None
+    if together.sum() > 0.0:
+        if any(tile.spacing_mm is not None for tile in tiles):
+            flaws = _of_logs(_FLAWS_PER_MM, together.sum(axis=(0, 1)), "1/mm")
+        scatter = _of_logs(_SCATTER_MPA, together.sum(axis=(0, 2)), "MPa")
+        draws = likely.draws(file_says)
+        onset = _weighted(base.onset_factor, draws, "")
+        if base.moisture.any():
+            moisture = _weighted(100.0 * base.moisture, draws, "%")
     return TileAnswer(
         body,
         estimate,
@@ -134,7 +149,66 @@ def read_tiles(tiles: Sequence[Tile], at: Conditions) -> TileAnswer:
         at.wall_mm,
         at.cooling_curve.words,
         flaws,
+        onset,
+        moisture,
+        scatter,
     )
+
+
+@dataclass(frozen=True, eq=False)
+class _Likelihood:
+    """Of all tiles, by expansion (A), scatter (S), flaws (F) and draw (n)."""
+
+    seen: Array  # (A, S, n)
+    spaced: Array  # (A, F, n)
+    prior: Array  # (S, F)
+
+    @classmethod
+    def of(cls, tiles: Sequence[Tile], at: Conditions, base: BodyDraws) -> _Likelihood:
+        still = replace(base, scatter_mpa=np.zeros(_DRAWS))
+        middle = at.body_draws.body.scatter_mpa if at.body_draws else 8.0
+        seen = np.zeros((len(_GRID), len(_SCATTER_MPA), _DRAWS))
+        spaced = np.zeros((len(_GRID), len(_FLAWS_PER_MM), _DRAWS))
+        for k, tile in enumerate(tiles):
+            if tile.seen == "black" and at.cooling_curve.path is None:
+                raise refusal("black-cracks-without-pull")
+            coated = at.with_coat(tile.coat)
+            glaze = draw_recipe(tile.recipe, coated, Drawing(_DRAWS)).restreamed(coated, 0, k)
+            for row, alpha in enumerate(_GRID):
+                body = still.with_alpha(float(alpha))
+                fits = fit_draws(glaze, body, coated)
+                seen[row] += np.log(odds_seen(tile.seen, fits, body, tile.years, _SCATTER_MPA))
+                if tile.spacing_mm is not None:
+                    likely = odds_spaced(tile.spacing_mm, tile.seen, fits, middle, _FLAWS_PER_MM)
+                    spaced[row] += np.log(likely)
+        far = np.log(_FLAWS_PER_MM / (base.body.flaws_per_mm or FLAWS_PER_MM)) / FLAWS_SPREAD
+        off = np.log(_SCATTER_MPA / max(middle, 1.0)) / _SCATTER_SPREAD
+        prior = np.exp(-0.5 * (off[:, None] ** 2 + far**2))
+        return cls(np.exp(seen), np.exp(spaced), prior)
+
+    def odds(self) -> Array:
+        """Odds (A, S, F) of the tiles."""
+        return np.asarray(self.seen @ self.spaced.transpose(0, 2, 1) / self.seen.shape[-1])
+
+    def draws(self, of_grid: Array) -> Array:
+        """Weight (n,) of each draw, for weights (A,) of the expansions."""
+        spaced = np.einsum("sf,afn->asn", self.prior, self.spaced)
+        return np.asarray(np.einsum("a,asn,asn->n", of_grid, self.seen, spaced))
+
+
+def _of_logs(grid: Array, weight: Array, unit: str) -> Interval | None:
+    logs = _interval(np.log(grid), weight)
+    if logs is None:
+        return None
+    value, low, high = (float(np.exp(v)) for v in (logs.value, logs.low, logs.high))
+    return Interval(value, low, high, 0.9, unit)
+
+
+def _weighted(values: Array, weight: Array, unit: str) -> Interval | None:
+    """The middle and 90 % of weighted draws (n,)."""
+    order = np.argsort(values)
+    found = _interval(values[order], weight[order])
+    return None if found is None else replace(found, unit=unit)
 
 
 def _interval(grid: Array, weight: Array) -> Interval | None:
@@ -145,26 +219,3 @@ def _interval(grid: Array, weight: Array) -> Interval | None:
     cumulative = (np.cumsum(weight) - 0.5 * weight) / weight.sum()
     low, middle, high = (float(np.interp(q, cumulative, grid)) for q in (0.05, 0.5, 0.95))
     return Interval(middle, low, high, 0.9, "1e-6/K")
-
-
-def _odds(tile: Tile, fits: FitDraws) -> Array:
-    """Odds (F,) that a tile comes out as it did, for each number of flaws."""
-    same = np.ones(len(_FLAWS_PER_MM))
-    if tile.seen == "shivered":
-        return float(fits.could_shiver.mean()) * same
-    if tile.seen == "whole":
-        return float((~fits.crazes_now & ~fits.shivers).mean()) * same
-    pull = fits.max_tension_mpa
-    if tile.seen == "black" and fits.pulled is not None:
-        pull = fits.pulled.smoke_mpa
-    cracked = pull >= fits.critical_mpa
-    if tile.spacing_mm is None or not cracked.any():
-        return float(cracked.mean()) * same
-    of = (v[cracked] for v in (pull, fits.critical_mpa, fits.coat_mm, fits.z))
-    pull, critical, coat_mm, z = of
-    odds = []
-    for flaws in _FLAWS_PER_MM:
-        spacing = spacing_mm(pull, critical, coat_mm, z, float(flaws))
-        off = (np.log(spacing) - np.log(tile.spacing_mm)) / _SPACING_SPREAD
-        odds.append(float(cracked.mean() * np.exp(-0.5 * off**2).mean()))
-    return np.array(odds)

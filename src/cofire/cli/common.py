@@ -104,16 +104,21 @@ _CONDITIONS: dict[str, dict[str, Any]] = {
         "type": Number(), "metavar": "ODDS", "default": 0.8, "show_default": True,
         "help": "How sure a “yes” has to be.",
     },
+    "steam": {
+        "metavar": "TEST", "help": "A steam test to foretell; the default is “5 bar, 2 h”.",
+    },
     "horizon_years": {
-        "flag": "--horizon", "type": Number(), "metavar": "YEARS", "default": 10.0,
+        "flag": "--horizon", "type": Number(), "metavar": "YEARS", "default": 1.0,
         "show_default": True,
-        "help": "Years of growth of the clay in moist air to include in crazing.",
+        "help": "Years that a glaze has to stay whole while its clay takes up moisture.",
     },
 }  # fmt: skip
 
 
 #: All that says how glazes are judged on a body and in a firing.
-JUDGED = ("body", "firing", "kiln", "load", "cooling", "shape", "coat", "wall", "odds")
+JUDGED = (
+    "body", "firing", "kiln", "load", "cooling", "shape", "coat", "wall", "odds", "horizon_years"
+)  # fmt: skip
 
 
 class Once(click.Command):

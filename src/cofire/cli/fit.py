@@ -17,7 +17,7 @@ from cofire.cli.common import JUDGED, command, conditions_options, draw, finish,
 )
 @conditions_options(
     *JUDGED,
-    "horizon_years",
+    "steam",
     body={
         "required": True,
         "help": "A clay body that yours is like (see “cofire bodies”), or “unknown”.",

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 
+from cofire.errors import Place
 from cofire.files import toml
 from cofire.files.dilatometer import read_curve
 from cofire.files.toml import Document, Table
@@ -15,39 +18,54 @@ from cofire.records import Body
 _STEPS_C = {"cristobalite_step_percent": 226.0, "quartz_step_percent": 573.0}
 
 
-def read_body(doc: Document) -> Body:
-    """One clay body per file; its id is the file name."""
+#: Optional pairs and numbers by their table.
+_PAIRS = {
+    "pores": ("open_porosity_percent", "moisture_expansion_percent"),
+    "shock": (
+        "toughness_mpa_m05", "work_ratio", "free_quartz_percent", "free_cristobalite_percent"
+    ),
+    "stiffness": ("youngs_modulus_gpa", "poisson"),
+    "crackle": ("onset_factor",),
+}  # fmt: skip
+_NUMBERS = {
+    "clay": ("silica_added_percent", "grog_added_percent", "bisque_c"),
+    "crackle": ("flaws_per_mm", "scatter_mpa"),
+}
+
+
+def read_body(doc: Document, like: Callable[[str, Place], Body]) -> Body:
+    """One clay body per file; its id is the file name. ``like`` finds the body that the file says
+    it is like: that one's numbers stand where the file has none of its own."""
     top = Table(doc, doc.data, what="the body", limits=toml.beside(__file__, "limits.toml"))
-    expansion = top.inside("expansion")
+    kin = like(top.text("like"), doc.place("like")) if top.has("like") else None
+    expansion = top.inside("expansion", None if kin is None else {})
     curve = expansion.text("curve", "")
     if not curve and top.has("curve"):
         raise top.refuse("curve-outside-expansion", "curve")
-    optional = {
-        "pores": ("open_porosity_percent", "moisture_expansion_percent"),
-        "shock": ("toughness_mpa_m05", "work_ratio", "free_quartz_percent"),
+    needed = ("stiffness",) if kin is None else ()
+    tables = {
+        name: top.inside(name, None if name in needed else {})
+        for name in dict.fromkeys((*_PAIRS, *_NUMBERS))
     }
-    stiffness, crackle = top.inside("stiffness"), top.inside("crackle", {})
-    tables = [top, expansion, stiffness, crackle]
-    more: dict[str, Any] = {}
-    for name, keys in optional.items():
-        table = top.inside(name, {})
-        more |= {key: table.pair(key) for key in keys if table.has(key)}
-        tables.append(table)
-    if crackle.has("flaws_per_mm"):
-        more["flaws_per_mm"] = crackle.number("flaws_per_mm")
-    body = Body(
-        id=doc.path.stem,
-        name=top.name("name"),
-        names=top.names("names", (top.name("name"),)),
-        youngs_modulus_gpa=stiffness.pair("youngs_modulus_gpa"),
-        poisson=stiffness.pair("poisson"),
-        source=top.text("source"),
-        note=top.text("note", ""),
-        place=doc.place(),
-        **(_measured(expansion, curve) if curve else _stated(expansion)),
-        **more,
-    )
-    for table in tables:
+    own: dict[str, Any] = {}
+    for name, keys in _PAIRS.items():
+        own |= {k: tables[name].pair(k) for k in keys if name in needed or tables[name].has(k)}
+    for name, keys in _NUMBERS.items():
+        own |= {key: tables[name].number(key) for key in keys if tables[name].has(key)}
+    if "bisque_c" in own and kin is None:
+        own["kind_bisque_c"] = own.pop("bisque_c")  # its own numbers are those of its own bisque
+    own |= {
+        "id": doc.path.stem,
+        "name": top.name("name"),
+        "names": top.names("names", (top.name("name"),)),
+        "source": top.text("source"),
+        "note": top.text("note", ""),
+        "place": doc.place(),
+    }
+    if kin is None or expansion.data:
+        own |= _measured(expansion, curve) if curve else _stated(expansion)
+    body = Body(**own) if kin is None else replace(kin, **{"curve": kin.curve, **own})
+    for table in (top, expansion, *tables.values()):
         table.finish()
     return body
 
@@ -65,6 +83,7 @@ def _measured(expansion: Table, curve: str) -> dict[str, Any]:
     return {
         "alpha_1e6_per_k": (middle * (1.0 - error / 100.0), middle * (1.0 + error / 100.0)),
         "range_c": (20.0, end_c),
+        **dict.fromkeys(_STEPS_C, (0.0, 0.0)),
         "curve": (measured.t_c, measured.strain),
         "curve_error_percent": error,
     }
@@ -84,4 +103,4 @@ def _stated(expansion: Table) -> dict[str, Any]:
         raise expansion.refuse(
             "steps-too-large", "cristobalite_step_percent", inside=inside, to_c=to_c
         )
-    return {"alpha_1e6_per_k": (low, high), "range_c": (from_c, to_c), **steps}
+    return {"alpha_1e6_per_k": (low, high), "range_c": (from_c, to_c), "curve": None, **steps}

@@ -328,11 +328,23 @@ class Library:
 
     def body(self, wanted: Named | Body) -> Body:
         """A body, named as a recipe is."""
-        from cofire.files.bodies import read_body
-
         if isinstance(wanted, Body):
             return wanted
-        return self._one("materials", "bodies", wanted, "body", read_body)
+        return self._one("materials", "bodies", wanted, "body", self.read_body)
+
+    def read_body(self, doc: toml.Document, trail: tuple[Path, ...] = ()) -> Body:
+        """A body that may be like one that can be named here."""
+        from cofire.files.bodies import read_body
+
+        inner = (*trail, toml.real(doc.path))
+
+        def like(name: str, place: Place) -> Body:
+            path = self._path("materials", "bodies", name, "body", place)
+            if toml.real(path) in inner:
+                raise refusal("bodies-in-a-circle", place, called=name)
+            return self.read_body(toml.read(path), inner)
+
+        return read_body(doc, like)
 
     def firing(self, wanted: Named | Firing) -> Firing:
         """A firing, named as a recipe is."""

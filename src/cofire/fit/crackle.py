@@ -8,10 +8,14 @@ import numpy as np
 
 from cofire.arrays import Array
 
-#: Flaws per mm of coat that have started a crack when the stress is twice the critical one. With
-#: this the black nets of usual crackle glazes come out at 5 to 20 mm (common practice, no source):
-#: the one number that a studio's own tiles should set.
+#: Flaws per mm of coat that have started a crack at twice ``FLAWS_MPA``. With this the black nets
+#: of usual crackle glazes come out at 5 to 20 mm (common practice, no source): the one number that
+#: a studio's own tiles should set. Flaws are counted over a fixed stress: small ones do not know
+#: how thick the coat is.
 FLAWS_PER_MM = 0.12
+FLAWS_MPA = 35.0
+#: Below that only single cracks start: the share of ``FLAWS_PER_MM`` that is left; our choice.
+_SINGLE = 0.01
 #: Beyond this many relief lengths cracks do not feel each other.
 _FAR = 12.0
 
@@ -57,25 +61,25 @@ def floor_mm(stress_mpa: Array, critical_mpa: Array, coat_mm: Array, z: Array) -
 
 def spacing_mm(
     stress_mpa: Array,
+    onset_mpa: Array,
     critical_mpa: Array,
     coat_mm: Array,
     z: Array,
-    flaws_per_mm: float | None = None,
+    flaws_per_mm: Array | float = FLAWS_PER_MM,
 ) -> Array:
-    """Mean distance of cracks, mm, (...,); inf where the stress is not critical.
+    """Mean distance of cracks, mm, (...,); inf where the stress starts none.
 
-    Flaws that can start a crack grow in number as the stress rises above the critical one, the
-    first of them coarse; each crack keeps others away by the floor. So nets are coarse near the
-    onset, where flaws are scarce, and near 1.34 floors where they are plenty. ``flaws_per_mm`` is
-    ``FLAWS_PER_MM`` where nothing better is known.
+    ``onset_mpa`` is where a crack starts, ``critical_mpa`` where energy lets it run. Flaws that can
+    start one grow in number as the stress rises above ``FLAWS_MPA``, and each crack keeps others
+    away by the floor, which grows with the coat: so thick coats give coarse nets, though they
+    craze sooner. Coarse near the onset, where flaws are scarce; near 1.34 floors where they are
+    plenty.
     """
-    flaws = FLAWS_PER_MM if flaws_per_mm is None else flaws_per_mm
-    over = stress_mpa / critical_mpa - 1.0
+    flaws = flaws_per_mm * np.maximum(stress_mpa / FLAWS_MPA - 1.0, _SINGLE)
     with np.errstate(divide="ignore", invalid="ignore"):
         floor = floor_mm(stress_mpa, critical_mpa, coat_mm, z)
-        fallen = flaws * np.maximum(over, 0.0) * floor
-        spacing = floor / coverage(fallen)
-    return np.asarray(np.where(over > 0.0, spacing, np.inf))
+        spacing = floor / coverage(flaws * floor)
+    return np.asarray(np.where(stress_mpa >= onset_mpa, spacing, np.inf))
 
 
 def describe_spacing(spacing_mm: float) -> str:

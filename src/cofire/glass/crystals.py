@@ -53,17 +53,21 @@ def phases() -> dict[str, Phase]:
 
 
 def mixed_expansion(
-    alpha_glass: Array, bulk_glass_gpa: Array, volume: Array, kinds: list[Phase]
+    alpha_glass: Array, bulk_gpa: Array, shear_gpa: Array, volume: Array, kinds: list[Phase]
 ) -> Array:
     """Expansion (N,), 1e-6/K, of glasses with solids of volume shares (N, P) in them.
 
-    Each part stretches the others in proportion to its stiffness: Turner P. S., J. Res. NBS 37
-    (1946) 239. Holds while nothing cracks loose.
+    Levin's relation (V. M. Levin, Mekh. Tverd. Tela 2 (1967) 88) with the bound of Hashin &
+    Shtrikman (J. Mech. Phys. Solids 11 (1963) 127) whose matrix is the glass: every part counts by
+    volume and K / (3 K + 4 G of the glass), so a stiff grain pulls less than by its stiffness
+    alone. Holds while nothing cracks loose.
     """
     alpha = np.array([k.alpha_1e6_per_k for k in kinds])
     bulk = np.array([k.bulk_modulus_gpa for k in kinds])
-    glass = (1.0 - volume.sum(axis=-1)) * bulk_glass_gpa
-    return np.asarray((glass * alpha_glass + volume @ (bulk * alpha)) / (glass + volume @ bulk))
+    around = 4.0 * shear_gpa
+    glass = (1.0 - volume.sum(axis=-1)) * bulk_gpa / (3.0 * bulk_gpa + around)
+    grains = volume * bulk / (3.0 * bulk + around[..., None])
+    return np.asarray((glass * alpha_glass + grains @ alpha) / (glass + grains.sum(axis=-1)))
 
 
 def stiffening(volume: Array) -> Array:

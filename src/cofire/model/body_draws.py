@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
 
 import numpy as np
 
 from cofire.arrays import Array
-from cofire.fit.stress import stepped_strain
+from cofire.fit.cracking import EDGE_ENERGY
+from cofire.fit.crackle import FLAWS_PER_MM
+from cofire.fit.stress import QUARTZ_STEP_PERCENT, body_strain
 from cofire.glass.estimate import Z90
+from cofire.model.clay import as_made
+from cofire.model.law_draws import draw_law
 from cofire.model.standard_draws import N, Source, normals, rank_of
 from cofire.records import Body
 
@@ -20,17 +24,35 @@ CONDUCTS_W_M_K = (0.4, 1.0)
 #: 315 and 400 °C, hemicellulose from 220 °C on (Yang et al., Fuel 86 (2007) 1781). Temperature of
 #: the ware when the smoke ends, 5 % and 95 % ends.
 SMOKE_ENDS_C = (250.0, 400.0)
-#: Step of pure quartz at 573 °C, per cent of length, along a random grain (from memory of Heaney
-#: et al., Rev. Mineral. 29 (1994): 1.35 % of volume).
-QUARTZ_STEP_PERCENT = 0.45
+#: Share of their free strain that grains of silica hand on, 5 % and 95 % ends. A wall feels most of
+#: it while it passes (from memory: full in vitreous ware, a third in open clay); fine cracks
+#: take up the rest, and more as it cools, so that a coat is squeezed by little: with a third,
+#: crackles on raku clay would seldom show black nets, and they do (common practice). One deviate
+#: for both.
+TAKEN_UP_BY_WALL, TAKEN_UP = (0.3, 1.0), (0.0, 0.25)
+#: Step of pure cristobalite at 226 °C, per cent of length; from memory.
+_CRISTOBALITE_STEP_PERCENT = 1.0
+#: Tensile strength, MPa, of porous bisque and of vitreous ware, and open pores (%) up to which ware
+#: is vitreous; from memory.
+_STRENGTH_MPA, _VITREOUS_MPA, _VITREOUS_PERCENT = (5.0, 12.0), (25.0, 60.0), 3.0
+#: Radius of a rim over the wall's thickness: between a round one and a bead; common practice, no
+#: source.
+RIM_OVER_WALL = (0.5, 0.8)
+#: How unsure the number of flaws that start cracks is, 1 sd of its logarithm: without tiles, and
+#: with them; our choice.
+FLAWS_SPREAD, _KNOWN_FLAWS_SPREAD = 1.0, 0.3
+#: Share of its open pores that soaked clay fills with water, from memory of bricks.
+_SOAKED = (0.6, 0.95)
 #: 5 % to 95 % of a normal distribution is this many standard deviations wide.
 _WIDTH_SD = 2 * Z90
 
 
-def from_pair(pair: tuple[float, float], source: Source, n: int = N) -> Array:
-    """Normal draws (n,) whose 5 % and 95 % ends are ``pair``; never below a tenth of the low."""
+def from_pair(pair: tuple[float, float], source: Source | Array, n: int = N) -> Array:
+    """Normal draws (n,) whose 5 % and 95 % ends are ``pair``, of a source or of standard normal
+    deviates; never below a tenth of the low."""
     low, high = pair
-    drawn = 0.5 * (low + high) + (high - low) / _WIDTH_SD * normals(source, n)
+    z = source if isinstance(source, np.ndarray) else normals(source, n)
+    drawn = 0.5 * (low + high) + (high - low) / _WIDTH_SD * z
     return np.maximum(drawn, 0.1 * low)
 
 
@@ -41,12 +63,23 @@ class BodyDraws:
     alpha_1e6_per_k: Array
     youngs_gpa: Array
     poisson: Array
-    cristobalite_step: Array
-    quartz_step: Array  # as the coat feels it
-    wall_quartz_step: Array  # as the wall feels it
+    cristobalite_step: Array  # a strain
+    quartz: Array  # share of the strain of free quartz that squeezes the coat
+    wall_quartz: Array  # and that strains the wall
     gain: Array  # of a measured curve
     moisture: Array  # growth in moist air within ten years, a strain
+    moist_early: Array  # 0 to 1: how much of the early growth comes
+    steam_j_mol: Array  # activation energy of taking up moisture
     toughness_mpa_m05: Array
+    strength_mpa: Array
+    rim_over_wall: Array
+    edge_energy: Array  # over that of a crack that runs
+    onset_factor: Array  # on the stress that starts cracks in a coat
+    slow: Array  # on what slow growth takes from it
+    relaxation: Array  # of a coat after its stress has frozen, a strain
+    scatter_mpa: Array  # this pot's stress over that of its like
+    flaws_per_mm: Array  # of a coat, that start cracks
+    soaked: Array  # share of the open pores that water fills
     conducts_w_m_k: Array
     inside: Array  # heat that a pot's inner face loses in air, over that of the outer
     smoke_ends_c: Array  # temperature of the ware below which combustibles no longer smoke
@@ -64,6 +97,12 @@ class BodyDraws:
     def tiled(self, times: int) -> BodyDraws:
         """All draws, repeated ``times`` times."""
         return self._each(lambda values: np.tile(values, times))
+
+    def only(self, groups: Iterable[str]) -> BodyDraws:
+        """The same with the doubts of ``GROUPS`` that are named; all others in their middle."""
+        names = frozenset().union(*(GROUPS[g] for g in GROUPS.keys() - set(groups)))
+        middles = {k: np.full_like(getattr(self, k), np.median(getattr(self, k))) for k in names}
+        return replace(self, **middles)
 
     def _each(self, change: Callable[[Array], Array]) -> BodyDraws:
         drawn = (f.name for f in fields(self) if f.name != "body")
@@ -92,18 +131,29 @@ class BodyDraws:
             return values if np.ndim(t_c) == 1 else values[:, None]
 
         if self.body.curve is None:
-            return stepped_strain(
+            return body_strain(
                 t_c,
                 like(self.alpha_1e6_per_k),
                 self.body.range_c[1],
                 like(self.cristobalite_step),
-                like(self.quartz_step),
+                like(self.quartz),
             )
         return np.asarray(like(self.gain) * middle_strain(self.body, np.asarray(t_c)))
 
     def alpha_to(self, t_c: Array) -> Array:
         """Mean expansion from 20 °C to ``t_c`` (N,), 1e-6/K."""
         return np.asarray(1e6 * self.strain(t_c) / np.maximum(t_c - 20.0, 1.0))
+
+
+#: Doubts of a body and of coats on it, by the name of their group.
+GROUPS: dict[str, frozenset[str]] = {
+    "moisture": frozenset({"moisture", "moist_early", "steam_j_mol"}),
+    "law": frozenset({"onset_factor", "slow", "relaxation", "edge_energy", "rim_over_wall"}),
+    "pots": frozenset({"scatter_mpa"}),
+}
+GROUPS["body"] = frozenset(f.name for f in fields(BodyDraws)) - {"body"} - frozenset().union(
+    *GROUPS.values()
+)  # fmt: skip
 
 
 def middle_strain(body: Body, t_c: Array) -> Array:
@@ -118,38 +168,58 @@ def middle_strain(body: Body, t_c: Array) -> Array:
     return np.asarray(np.interp(t_c, at, strain) + last * beyond)
 
 
-def _wall_step(body: Body) -> tuple[float, float]:
-    """How far quartz makes the wall step at 573 °C, per cent of length.
-
-    If no step was measured, it follows from the free quartz; but it strains only the wall, not the
-    coat. If it strained the coat as well, glazes that set near there would seldom craze, and on
-    raku clay they do (common practice): grains that shrink away from open clay are taken up by
-    small cracks.
-    """
-    if body.quartz_step_percent[1] > 0.0:
-        return body.quartz_step_percent
-    low, high = body.free_quartz_percent
-    return QUARTZ_STEP_PERCENT * low / 100.0, QUARTZ_STEP_PERCENT * high / 100.0
-
-
 def draw_body(body: Body, n: int = N) -> BodyDraws:
-    """Draw a body within the width its file gives."""
+    """Draw a body within the width its file gives, as it is made up and bisqued."""
+    body, law = as_made(body), draw_law(n)
 
-    def share(pair: tuple[float, float] | None, source: Source) -> Array:
+    def percent(pair: tuple[float, float] | None, z: Source | Array) -> Array:
         if not pair or pair[1] <= 0.0:
             return np.zeros(n)
-        return 0.01 * np.maximum(from_pair(pair, source, n), 0.0)
+        return 0.01 * np.maximum(from_pair(pair, z, n), 0.0)
 
+    def evenly(ends: tuple[float, float], source: Source) -> Array:
+        return ends[0] + (ends[1] - ends[0]) * rank_of(normals(source, n))
+
+    taken_up = from_pair(TAKEN_UP, "quartz taken up", n)
+    by_wall = from_pair(TAKEN_UP_BY_WALL, "quartz taken up", n)
+    step = percent(body.cristobalite_step_percent, "body cristobalite")
+    if not step.any():
+        free = percent(body.free_cristobalite_percent, "body cristobalite")
+        step = 0.01 * _CRISTOBALITE_STEP_PERCENT * taken_up * free
+    quartz = percent(body.quartz_step_percent, "body quartz") / (0.01 * QUARTZ_STEP_PERCENT)
+    wall_quartz = quartz
+    if not quartz.any():
+        free = percent(body.free_quartz_percent, "body quartz")
+        quartz, wall_quartz = taken_up * free, by_wall * free
+    pores = body.open_porosity_percent
+    vitreous = pores is not None and pores[1] <= _VITREOUS_PERCENT
+    onset = law.flaws
+    if body.onset_factor is not None:
+        onset = from_pair(body.onset_factor, "flaws of the coat", n)
+    flaws, spread = body.flaws_per_mm, _KNOWN_FLAWS_SPREAD
+    if flaws is None:
+        flaws, spread = FLAWS_PER_MM, FLAWS_SPREAD
     return BodyDraws(
         alpha_1e6_per_k=from_pair(body.alpha_1e6_per_k, "body expansion", n),
         youngs_gpa=from_pair(body.youngs_modulus_gpa, "body stiffness", n),
         poisson=from_pair(body.poisson, "body poisson", n),
-        cristobalite_step=share(body.cristobalite_step_percent, "body cristobalite"),
-        quartz_step=share(body.quartz_step_percent, "body quartz"),
-        wall_quartz_step=share(_wall_step(body), "body quartz"),
+        cristobalite_step=step,
+        quartz=quartz,
+        wall_quartz=wall_quartz,
         gain=1.0 + body.curve_error_percent / 100.0 / Z90 * normals("body curve", n),
-        moisture=share(body.moisture_expansion_percent, "body moisture"),
+        moisture=percent(body.moisture_expansion_percent, law.moisture),
+        moist_early=law.early,
+        steam_j_mol=law.steam_j_mol,
         toughness_mpa_m05=from_pair(body.toughness_mpa_m05, "body toughness", n),
+        strength_mpa=from_pair(_VITREOUS_MPA if vitreous else _STRENGTH_MPA, "body strength", n),
+        rim_over_wall=evenly(RIM_OVER_WALL, "rim"),
+        edge_energy=evenly(EDGE_ENERGY, "edge energy"),
+        onset_factor=onset,
+        slow=law.slow,
+        relaxation=law.relaxation,
+        scatter_mpa=body.scatter_mpa * normals("pot", n),
+        flaws_per_mm=flaws * np.exp(spread * normals("crack starts", n)),
+        soaked=np.clip(from_pair(_SOAKED, "soaked", n), 0.0, 1.0),
         conducts_w_m_k=from_pair(CONDUCTS_W_M_K, "body conduction", n),
         inside=rank_of(normals("body inside", n)),
         smoke_ends_c=from_pair(SMOKE_ENDS_C, "smoke ends", n),

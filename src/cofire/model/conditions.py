@@ -19,11 +19,13 @@ from cofire.read.coat import DEFAULT as ASSUMED_COAT
 from cofire.read.coat import Coat, read_coats
 from cofire.read.cooling import read_cooling
 from cofire.read.number import quantity_text
+from cofire.read.steam import read_steam
 from cofire.read.units import grams, millimetres
-from cofire.records import Body, Firing, Kiln, Shape, Smoke
+from cofire.records import Body, Firing, Kiln, Shape, Smoke, Steam
 from cofire.ripeness.judge import DEFAULT as CRITERIA
 from cofire.ripeness.judge import Criteria
 
+STEAM = Steam()
 #: Error of a thermocouple and its meter, 1 sd, °C: a type K of class 2 may be off by 0.75 % of the
 #: reading (IEC 60584-1), 7 °C at 930 °C.
 PYROMETER_SD_C = 7.0
@@ -85,10 +87,11 @@ class JudgedOptions(TileOptions, CoatOptions, total=False):
     """By which glazes are judged, beside body and firing."""
 
     odds: float
+    horizon_years: float
 
 
 class FitOptions(JudgedOptions, total=False):
-    horizon_years: float
+    steam: str | None
 
 
 class PairOptions(JudgedOptions, total=False):
@@ -123,7 +126,8 @@ _QUANTITIES = {
 class Conditions:
     """``coats`` holds one coat for all glazes, or one for each in the order of layers, the first on
     the clay. ``cooling_asked`` is °C/h in a kiln, or what a pulled pot goes through; it comes
-    before the firing's own. ``horizon_years`` is how old ware is to grow.
+    before the firing's own. ``horizon_years`` is how long a glaze has to stay whole.
+    ``steam`` is a test to foretell.
 
     Raises QuantityError for what no pot, coat or person can have.
     """
@@ -135,10 +139,11 @@ class Conditions:
     cooling_asked: Smoke | float | None = None
     coats: tuple[Coat, ...] = (ASSUMED_COAT,)
     odds: float = 0.8
-    horizon_years: float = 10.0
+    horizon_years: float = 1.0
+    steam: Steam = STEAM
     criteria: Criteria = CRITERIA
     json_also: ClassVar = ("odds_asked", "coat_fired_mm", "coat_reading", "cooling")
-    json_hides: ClassVar = ("cooling_asked", "coats", "odds", "criteria", "horizon_years")
+    json_hides: ClassVar = ("cooling_asked", "coats", "odds", "criteria", "steam")
 
     def __post_init__(self) -> None:
         thickest_mm = max((coat.fired_mm for coat in self.coats), default=0.0)
@@ -178,8 +183,9 @@ class Conditions:
             coats=cls.coats if coat is None else read_coats(coat),
             odds=_number(asked.get("odds", cls.odds), "odds", "0.8"),
             horizon_years=_number(
-                asked.get("horizon_years", cls.horizon_years), "horizon_years", "10"
+                asked.get("horizon_years", cls.horizon_years), "horizon_years", "1"
             ),
+            steam=cls.steam if asked.get("steam") is None else read_steam(str(asked["steam"])),
             criteria=_criteria(texts),
         )
 

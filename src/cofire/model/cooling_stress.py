@@ -51,6 +51,19 @@ def stress_of(
     return closed_pot_mpa(strain, layers, 2 if shape == "both-sides" else 1)
 
 
+def facing_mpa(
+    both_mpa: Array, glaze: GlazeDraws, body: BodyDraws, wall_mm: float, across: Array
+) -> Array:
+    """Stress of a coat (N,), MPa, whose wall bears another glaze on its other face that pulls by
+    ``across`` (N,), N/mm, from that with the same glaze on both: of 1 + 2 s, in the balance of
+    forces, one s is its own. The scatter between pots is taken along."""
+    layers = _layers(glaze, body, wall_mm)
+    coat, wall = layers.biaxial_gpa
+    share = coat * glaze.coat_mm / (wall * wall_mm)
+    eased = coat / (1.0 + share) * across / (wall * wall_mm)
+    return np.asarray(both_mpa * (1.0 + 2.0 * share) / (1.0 + share) - eased)
+
+
 def _layers(
     glaze: GlazeDraws, body: BodyDraws, wall_mm: float, *, columns: bool = False
 ) -> TwoLayers:
@@ -73,7 +86,21 @@ def through_mpa(
 
 
 #: Temperatures at which stress is computed, °C: around the steps of silica.
-_STATIONS_C = (60.0, 100.0, 140.0, 180.0, 215.0, 240.0, 280.0, 330.0, 380.0, 430.0, 480.0, 520.0)
+_STATIONS_C = (
+    60.0,
+    100.0,
+    140.0,
+    180.0,
+    215.0,
+    240.0,
+    280.0,
+    330.0,
+    380.0,
+    430.0,
+    480.0,
+    520.0,
+    np.inf,
+)
 
 
 def worst_on_the_way(
@@ -90,10 +117,11 @@ def worst_on_the_way(
     cristobalite can crack a glaze before its own step relieves it.
     """
     tension, compression = at_room_mpa, at_room_mpa
-    at_set = _longer(glaze, body, set_c)
+    at_set = _longer(glaze, body, set_c) + body.relaxation
     for t in _STATIONS_C:
         here = np.minimum(np.full_like(set_c, t), set_c)
-        stress = stress_of(shape, at_set - _longer(glaze, body, here), glaze, body, wall_mm)
+        strain = at_set - _longer(glaze, body, here)
+        stress = stress_of(shape, strain, glaze, body, wall_mm) + body.scatter_mpa
         tension, compression = np.maximum(tension, stress), np.minimum(compression, stress)
     return tension, compression
 
@@ -118,7 +146,7 @@ def stress_while_cooling(
     """Stress in the coat at temperatures from setting down to the room, known already there."""
     glaze, body, set_c = glaze.some(_SOME), body.some(_SOME), set_c[:_SOME]
     grid = np.arange(20.0, float(np.percentile(set_c, 95.0)), 20.0)
-    at_set = _longer(glaze, body, set_c)
+    at_set = _longer(glaze, body, set_c) + body.relaxation
     gaps = []
     for t in grid:
         here = np.minimum(np.full_like(set_c, t), set_c)

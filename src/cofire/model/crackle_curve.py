@@ -46,9 +46,8 @@ def crackle_curve(glaze: GlazeDraws, fits: FitDraws, at: Conditions) -> CrackleC
     path, planned, body_draws = at.cooling_curve.path, at.cooling_curve.smoke, at.body_draws
     if path is None or planned is None or body_draws is None:
         raise ValueError("only pulled and smoked ware on a body has a crackle curve")
-    from_c, flaws = float(path.skin_c[0]), fits.flaws_per_mm
+    from_c = float(path.skin_c[0])
     glaze, body = glaze.some(_SOME), body_draws.some(_SOME)
-    critical, z = fits.critical_mpa[:_SOME], fits.z[:_SOME]
     eta = glaze.log10_eta(at.cooling_curve.t_c)
 
     def handled(smoke: Smoke) -> Handling:
@@ -57,7 +56,7 @@ def crackle_curve(glaze: GlazeDraws, fits: FitDraws, at: Conditions) -> CrackleC
         how = pulled(at.wall_mm, from_c, smoke, at.shape)
         set_c = set_points_c(glaze, how, eta)
         after = pulled_stress(glaze, body, set_c, how, at.wall_mm, at.shape)
-        _, black, whole = crack_patterns(after, critical, z, glaze.coat_mm, flaws)
+        _, black, whole = crack_patterns(after, fits)
         return Handling(smoke, black, whole)
 
     return CrackleCurve(

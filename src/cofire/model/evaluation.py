@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from cofire import glass
 from cofire.arrays import Array, Mask
 from cofire.model.conditions import Conditions
+from cofire.model.crackle import NO_CRACKS_MM
 from cofire.model.fit import FitDraws
 from cofire.model.glaze_draws import MIDDLE, Drawing, GlazeDraws, draw_glazes
 from cofire.model.glaze_set import GlazeSet, glaze_set
@@ -53,7 +54,7 @@ class Evaluation:
     odds_right: Array  # of all that the conditions ask
     stress_mpa: Array | None = None
     odds_crazes_at_once: Array | None = None
-    odds_crazes_within_months: Array | None = None
+    odds_crazes_by_horizon: Array | None = None
     odds_shivers: Array | None = None
     odds_fits: Array | None = None  # of what its surface wants
     crack_spacing_mm: Array | None = None  # of draws that craze; inf if hardly any does
@@ -76,6 +77,8 @@ class Margins:
     """Margin of each draw (P, n) to what is asked for: negative is a miss."""
 
     fits_mpa: Array | None
+    holds_mpa: Array | None  # on the pot
+    whole_mpa: Array | None  # until the horizon
     ripe_decades: Array | None
     log_spacing: Array | None  # ln of mm, of all cracks and of black ones
     log_black: Array | None
@@ -120,13 +123,9 @@ def _evaluation(
 
 
 def _middle_spacing(spacing: Array) -> Array:
-    """Middle of the draws (P, n) that crack (P,); inf if none does."""
-    cracked = np.isfinite(spacing)
-    some = cracked.any(axis=1)
-    out = np.full(len(spacing), np.inf)
-    kept = np.where(cracked[some], spacing[some], np.nan)
-    out[some] = np.nanmedian(kept, axis=1)
-    return out
+    """Middle of the draws (P, n), as ``crack_pattern`` takes it; inf if most have no cracks."""
+    middle = np.median(np.minimum(spacing, NO_CRACKS_MM), axis=1)
+    return np.where(middle < NO_CRACKS_MM, middle, np.inf)
 
 
 def _fitted(outcome: Outcome, fits: FitDraws) -> dict[str, Array]:
@@ -136,7 +135,7 @@ def _fitted(outcome: Outcome, fits: FitDraws) -> dict[str, Array]:
     values = {
         "stress_mpa": np.median(outcome.draws.by_glaze(fits.stress_mpa), axis=1),
         "odds_crazes_at_once": odds(fits.crazes_now),
-        "odds_crazes_within_months": odds(fits.crazes),
+        "odds_crazes_by_horizon": odds(fits.crazes),
         "odds_shivers": odds(fits.shivers),
         "odds_fits": odds(fits.as_wanted),
         "crack_spacing_mm": _middle_spacing(outcome.draws.by_glaze(fits.spacing_mm)),
@@ -174,16 +173,18 @@ def _margins(outcome: Outcome, at: Conditions, known: Fluidity | None) -> Margin
     draws, fits = outcome.draws, outcome.fit
     ripe = None if known is None else np.minimum(*_spare_decades(draws, at, known))
     if fits is None:
-        return Margins(None, ripe, None, None)
+        return Margins(None, None, None, ripe, None, None)
 
     def led(spacing: Array) -> Array:
-        short = np.maximum(1.0 - fits.max_tension_mpa / fits.critical_mpa, 0.0)
+        short = np.maximum(1.0 - fits.max_tension_mpa / fits.onset_mpa, 0.0)
         beyond = np.log(WIDEST_MM) + _LED_BY * short
         near = spacing < WIDEST_MM
         return draws.by_glaze(np.where(near, np.log(np.where(near, spacing, 1.0)), beyond))
 
     return Margins(
         draws.by_glaze(fits.margin_mpa),
+        draws.by_glaze(fits.holds_mpa),
+        draws.by_glaze(fits.whole_mpa),
         ripe,
         led(fits.spacing_mm),
         None if fits.black_mm is None else led(fits.black_mm),

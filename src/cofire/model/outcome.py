@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal, get_args
 
 import numpy as np
@@ -96,6 +96,32 @@ def judge(recipe: Recipe, at: Conditions, how: Drawing = EVERYTHING) -> Outcome:
     return judge_draws(draw_recipe(recipe, at, how), at)
 
 
+def judge_each(recipes: Sequence[Recipe], at: Conditions) -> list[Outcome]:
+    """Several glazes on one pot, each by itself with the coat of its layer. Two on a pot glazed on
+    both sides are one inside and one outside, whichever: each lies on either face, and feels the
+    other pull through the wall."""
+    outcomes = [judge(recipe, at, Drawing(layer=k)) for k, recipe in enumerate(recipes)]
+    return _face_to_face(outcomes, at)
+
+
+def _face_to_face(outcomes: list[Outcome], at: Conditions) -> list[Outcome]:
+    body = at.body_draws
+    if at.shape != "both-sides" or len(outcomes) != 2 or body is None:
+        return outcomes
+    fits = [outcome.fit for outcome in outcomes]
+    for _ in range(2):  # each follows from the other; the second time to 1 %
+        fits = [
+            fit_draws(outcome.draws, body.some(outcome.draws.n), at, across)
+            for outcome, across in zip(outcomes, fits[::-1], strict=True)
+        ]
+    judged = []
+    for outcome, fit in zip(outcomes, fits, strict=True):
+        assert fit is not None
+        right = fit.as_wanted if outcome.ripe is None else outcome.ripe & fit.as_wanted
+        judged.append(replace(outcome, fit=fit, right=right))
+    return judged
+
+
 def draw_recipe(recipe: Recipe, at: Conditions, how: Drawing = EVERYTHING) -> GlazeDraws:
     """Draws of one recipe. Raises CompositionError if it is not a glaze."""
     glazes, parts = glaze_set(recipe)
@@ -118,7 +144,7 @@ def judge_together(
         if stream > 0:
             outcome = judge_draws(outcome.draws.restreamed(at, layer, stream), at)
         outcomes.append(outcome)
-    return outcomes
+    return _face_to_face(outcomes, at)
 
 
 def all_right(outcomes: Sequence[Outcome]) -> Mask:

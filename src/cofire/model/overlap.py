@@ -33,7 +33,7 @@ def shares_of(pairs: int) -> Array:
 @dataclass(frozen=True, eq=False)
 class Overlap:
     """Two glazes over each other at the last pull, as thick as both coats together: odds (M,) that
-    each mixture runs, at each ``share_of_second``, and that it crazes at once."""
+    each mixture runs, at each ``share_of_second``, and that it crazes by the horizon."""
 
     first: Recipe
     second: Recipe
@@ -68,7 +68,7 @@ def _overlap(
     crazed = None
     if at.body_draws is not None:
         fits = fit_draws(draws, at.body_draws.some(DRAWS).tiled(len(parts)), both)
-        crazed = draws.by_glaze(fits.crazes_now).mean(axis=1)
+        crazed = draws.by_glaze(fits.crazes).mean(axis=1)
     ran = draws.by_glaze(runs(stages, at.criteria)).mean(axis=1)
     return Overlap(first, second, thick, shares, ran, crazed)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -62,7 +62,45 @@ def stations(path: WallPath, below_c: float) -> Array:
 def pulled_stress(
     glaze: GlazeDraws, body: BodyDraws, set_c: Array, cooling: Cooling, wall_mm: float, shape: Shape
 ) -> Pulled:
-    """Follow the coat along the path of pulled ware.
+    """Follow the coat along the path of pulled ware; of a pot glazed on both sides, the coats of
+    both faces, and take the worse of the two."""
+    outer = _at_face(glaze, body, set_c, cooling, wall_mm, shape)
+    if shape != "both-sides":
+        return outer
+    inner = _at_face(glaze, body, set_c, cooling, wall_mm, shape, inside=True)
+    more = ("air_mpa", "smoke_mpa", "max_tension_mpa", "cold_mpa")
+    worse = {name: np.maximum(getattr(outer, name), getattr(inner, name)) for name in more}
+    lower = np.minimum(outer.max_compression_mpa, inner.max_compression_mpa)
+    return replace(outer, **worse, max_compression_mpa=lower)
+
+
+def _inner_gap(path: WallPath, body: BodyDraws, trail: Array) -> Array:
+    """How much hotter the mean of a wall is than its inner face (n, T), °C.
+
+    A wall with even losses has both faces alike; each trails the mean by a third of its own heat
+    flow less a sixth of the other's (a parabola through the wall, theoretical), so an inner face
+    that loses half of what the outer does hardly trails it at all.
+    """
+    gap = path.mean_c - path.skin_c
+    inner = path.layers_c[:, -1] + 0.5 * (path.layers_c[:, -1] - path.layers_c[:, -2])
+    less = trail * (2.0 - INSIDE_OF_POT) / (2.0 - body.inside)
+    off = 2.0 * (body.inside - INSIDE_OF_POT) / (2.0 - INSIDE_OF_POT)
+    in_air = np.arange(len(gap)) <= path.ends[0]
+    moved = np.where(in_air, off[:, None] * gap, 0.0)
+    return np.asarray(less[:, None] * (path.mean_c - inner + moved))
+
+
+def _at_face(
+    glaze: GlazeDraws,
+    body: BodyDraws,
+    set_c: Array,
+    cooling: Cooling,
+    wall_mm: float,
+    shape: Shape,
+    *,
+    inside: bool = False,
+) -> Pulled:
+    """Follow the coat of one face along the path.
 
     The coat has the temperature of the face, the wall's length that of its mean. A coat that sets
     while the wall inside is hotter ends with less tension, as the wall still has to shrink: air
@@ -73,18 +111,27 @@ def pulled_stress(
     n = len(set_c)
     trail = gradient_factor(shape, body)
     gap = path.mean_c - path.skin_c
-    latest = np.maximum.accumulate(path.skin_c[::-1])[::-1]
+    face = path.skin_c
+    gaps = trail[:, None] * gap
+    if inside:
+        gaps = _inner_gap(path, body, trail)
+        face = path.mean_c - np.median(gaps, axis=0)
+    latest = np.maximum.accumulate(face[::-1])[::-1]
     set_at_s = np.interp(-set_c, -latest, path.time_s)
-    wall_at_set = set_c + trail * np.interp(set_at_s, path.time_s, gap)
+    at = np.clip(np.searchsorted(path.time_s, set_at_s), 1, len(path.time_s) - 1)
+    row = np.arange(n)
+    share = (set_at_s - path.time_s[at - 1]) / (path.time_s[at] - path.time_s[at - 1])
+    wall_at_set = set_c + (1.0 - share) * gaps[row, at - 1] + share * gaps[row, at]
     i = stations(path, float(set_c.max()))
-    skin = path.skin_c[i]
+    skin = face[i]
     # water takes heat faster than clay conducts it, so its gradient depends little on the clay
     in_water = np.full(len(i), cooling.smoke is not None and cooling.smoke.then == "water")
     in_water &= i > path.ends[1]
-    wall = skin + np.where(in_water, 1.0, trail[:, None]) * gap[i]
+    wall = skin + np.where(in_water, path.mean_c[i] - skin, gaps[:, i])
     longer = glaze.strain(skin) - body.strain(wall)
     at_set = (glaze.alpha_1e6_per_k(set_c) * 1e-6 * (set_c - 20.0)) - body.strain(wall_at_set)
-    stress = stress_of(shape, at_set[:, None] - longer, glaze, body, wall_mm)
+    strain = (at_set + body.relaxation)[:, None] - longer
+    stress = stress_of(shape, strain, glaze, body, wall_mm) + body.scatter_mpa[:, None]
     # before it has set the coat takes no stress
     stress = np.where(path.time_s[i] < set_at_s[:, None], 0.0, stress)
     worst = np.maximum.accumulate(stress, axis=1)

@@ -50,8 +50,9 @@ class Mixture:
     ) -> Array:
         """Expansion (N,), 1e-6/K, of glass and solids together; of the rows that ``pick`` says."""
         bulk = youngs_gpa / (3.0 * (1.0 - 2.0 * poisson))
+        shear = youngs_gpa / (2.0 * (1.0 + poisson))
         volume = self.volume if pick is None else self.volume[pick]
-        return mixed_expansion(of_glass, bulk, volume, self.kinds)
+        return mixed_expansion(of_glass, bulk, shear, volume, self.kinds)
 
 
 def mixture(

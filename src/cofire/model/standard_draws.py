@@ -32,7 +32,9 @@ Source = Literal[
     "stiffness", "surface tension", "liquidus", "analyses", "dissolving", "weighing", "slips",
     "body expansion", "body stiffness", "body poisson", "body cristobalite", "body quartz",
     "body curve", "body moisture", "body toughness", "body conduction", "body inside", "smoke ends",
-    "body work ratio", "body flaws", "uneven heat",
+    "body work ratio", "body flaws", "uneven heat", "flaws of the coat", "slow growth",
+    "relaxation", "early moisture", "steam energy", "rail", "pot", "edge energy", "rim",
+    "body strength", "quartz taken up", "crack starts", "soaked",
 ]  # fmt: skip
 _SOURCES: tuple[str, ...] = Source.__args__  # type: ignore[attr-defined]
 

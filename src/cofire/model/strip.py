@@ -25,11 +25,11 @@ class CracksApart(NamedTuple):
 
 @dataclass(frozen=True, eq=False)
 class Strip:
-    """Where zones begin, as stresses in the coat, MPa, tension positive, at the middle of what is
-    known; and where published tables of expansions would put this glaze."""
+    """Where zones begin, as stresses in the fresh coat, MPa, tension positive: the limits of the
+    verdict, at their middle; and where published tables of expansions would put this glaze."""
 
-    edges_could_shiver_below: float
-    crazes_within_months_from: float
+    shivers_below: float
+    crazes_by_horizon_from: float
     crazes_at_once_from: float
     published_tables: dict[str, float]
     cracks_apart_mm: tuple[CracksApart, ...]
@@ -48,9 +48,14 @@ def strip_of(fits: FitDraws, mol: Array) -> Strip:
             known[table.name] = middle + slope * (alpha - ours)
     edge, later, now = fits.limits_mpa
     # crack spacing by stress, to aim at a crackle
-    pulled = np.linspace(1.01 * now, 12.0 * now, 800)
-    coat, factor = np.full(800, np.median(fits.coat_mm)), np.full(800, np.median(fits.z))
-    apart = spacing_mm(pulled, np.full(800, now), coat, factor, fits.flaws_per_mm)
+    onset, critical, coat, factor, flaws = (
+        np.full(800, np.median(values))
+        for values in (
+            fits.onset_mpa, fits.critical_mpa, fits.coat_mm, fits.z, fits.flaws_per_mm
+        )
+    )  # fmt: skip
+    pulled = np.linspace(1.01 * onset[0], 12.0 * onset[0], 800)
+    apart = spacing_mm(pulled, onset, critical, coat, factor, flaws)
     nets = tuple(
         CracksApart(mm, float(np.interp(-mm, -apart, pulled)))
         for mm in _NETS_MM

@@ -11,7 +11,7 @@ import numpy as np
 from cofire.arrays import Array, Mask
 from cofire.firing.wall import WallPath
 from cofire.fit.shock import edge_crack_mpa_m05, held_mpa
-from cofire.fit.stress import CRISTOBALITE_C, QUARTZ_C, biaxial_gpa, stepped_strain
+from cofire.fit.stress import CRISTOBALITE_C, QUARTZ_C, biaxial_gpa, body_strain
 from cofire.model.body_draws import BodyDraws, from_pair, middle_strain
 from cofire.model.cooling import Cooling, pulled_path
 from cofire.model.smoke import gradient_factor
@@ -77,10 +77,10 @@ def _intensities(
         to_c, zero, one = body.body.range_c[1], np.zeros(1), np.ones(1)
         strains = [
             1e-6 * layers,
-            stepped_strain(layers, zero, to_c, zero, one),
-            stepped_strain(layers, zero, to_c, one, zero),
+            _quartz_in_wall(layers, to_c),
+            body_strain(layers, zero, to_c, one, zero),
         ]
-        sizes = [trail * body.alpha_1e6_per_k, body.wall_quartz_step, body.cristobalite_step]
+        sizes = [trail * body.alpha_1e6_per_k, body.wall_quartz, body.cristobalite_step]
     fields = [held_mpa(strain, 1.0) for strain in strains]
     size = np.stack(sizes, axis=1) * biaxial_gpa(body.youngs_gpa, body.poisson)[:, None]
     of_fields = np.array(
@@ -90,6 +90,17 @@ def _intensities(
     worst = np.argsort(-of_fields.max(axis=1), axis=1)[:, :_MOMENTS]
     of_fields = of_fields[:, :, np.unique(worst)]
     return np.asarray(np.einsum("nf,fdt->ndt", size, of_fields, optimize=True))
+
+
+def _quartz_in_wall(t_c: Array, to_c: float) -> Array:
+    """Strain of free quartz over that of a straight body; a wall is not spared for the flat part
+    above the inversion, of which a mean to ``to_c`` says nothing."""
+    at = np.arange(20.0, 1201.0, 2.0)
+    zero = np.zeros(1)
+    extra = body_strain(at, zero, to_c, zero, np.ones(1))
+    beyond = at > to_c
+    extra[beyond] = np.maximum.accumulate(extra[beyond])
+    return np.interp(t_c, at, extra)
 
 
 #: Steps of silica are some 10 °C wide: a wall is looked at as closely as that while they pass.

@@ -312,7 +312,7 @@ def _list(answer: Blend, rows: NDArray[np.intp], width: int) -> list[Text]:
     if (stress := seen.stress_mpa) is not None:
         columns.append(("MPa", 5, lambda p: signed(float(stress[p]))))
         of("odds_shivers", "shiv", 5)
-        of("odds_crazes_within_months", "craz", 5)
+        of("odds_crazes_by_horizon", "craz", 5)
         columns.append(("mm", 4, lambda p: _cracks(answer, p)))
     of("odds_under_at_first_pull", "und", 4)
     of("odds_ripe_at_every_pull", "ripe", 5)
@@ -341,7 +341,7 @@ def _columns_mean(answer: Blend) -> str:
     parts = ["expansion 1e-6/K, 20 to 300 °C, 90 % sure to ±"]
     if answer.at.body:
         parts.append("MPa: stress in the coat, + is tension")
-        parts.append("shiv, craz: shivers, crazes within months")
+        parts.append("shiv, craz: shivers, crazes by the horizon")
         parts.append("mm: how far apart cracks then stand")
     if answer.at.firing:
         parts.append("und: under at the first pull; ripe: at every pull; runs: at the last")

@@ -7,11 +7,13 @@ from rich.padding import Padding
 from rich.table import Table
 
 from cofire.answers.sensitivity.messages import share_of
+from cofire.answers.sensitivity.next_tile import NextTile
 from cofire.answers.sensitivity.results import Doubt, SensitivityAnswer
 from cofire.answers.sensitivity.sources import SOURCES
 from cofire.read.units import show_temperature
 from cofire.show.family_map import CAUTIONS
 from cofire.show.terminal import Text, close, console, heading, section, signed
+from cofire.words import percent
 
 _BAR = 12
 _NAME = 22
@@ -43,6 +45,13 @@ def show_sensitivity(answer: SensitivityAnswer) -> None:
         out.print(Padding(_moves(answer, hundredth=False), (0, 0, 0, 2)))
     out.print(heading("Sources of doubt", "± half-widths of 90 %, each drawn alone"))
     out.print(Padding(_sources(answer), (0, 0, 0, 2)))
+    if answer.odds_without:
+        out.print(heading("If one of them were known", "the odds then, all others in doubt"))
+        out.print(Padding(_without(answer), (0, 0, 0, 2)))
+    if answer.next_tile is not None:
+        coat = f"{answer.next_tile.coat_fired_mm:.2g} mm fired"
+        out.print(heading("The tile to fire next", f"this glaze on this clay, {coat}"))
+        out.print(Padding(_after(answer.next_tile), (0, 0, 0, 2)))
     out.print(Padding(Text("; ".join((*answer.conditions, CAUTIONS)), style="dim"), (1, 2, 0, 2)))
     close(out, answer.findings)
 
@@ -143,6 +152,29 @@ def _sources(answer: SensitivityAnswer) -> Table:
         "together, by sum of squares", *_widths(answer.squares_added, on_body), "", style="bold"
     )
     table.add_row("all drawn at once", *_widths(answer.all_drawn, on_body), "", style="bold")
+    return table
+
+
+def _without(answer: SensitivityAnswer) -> Table:
+    table = _odds_table(("in its middle for certain", "odds", "changes it in"))
+    for row in answer.odds_without:
+        table.add_row(Text(SOURCES[row.source]), percent(row.odds), percent(row.changes))
+    return table
+
+
+def _after(tile: NextTile) -> Table:
+    table = _odds_table(("if the tile", "does so", "odds then"))
+    for row in tile.results:
+        table.add_row(Text(row.shows), percent(row.odds), percent(row.odds_right))
+    return table
+
+
+def _odds_table(names: tuple[str, str, str]) -> Table:
+    table = Table.grid(padding=(0, 2))
+    table.add_column(width=32)
+    for _ in names[1:]:
+        table.add_column(justify="right", no_wrap=True, min_width=9)
+    table.add_row(*names, style="dim")
     return table
 
 

@@ -51,6 +51,14 @@ def show_tiles(answer: TileAnswer) -> None:
             Text(f"{flaws.low:.2g} to {flaws.high:.2g} per mm", "bold"),
             Text(f"90 %; the default is {FLAWS_PER_MM:g}", "dim"),
         )
+    for name, what, now, digits in (
+        ("a crack starts at", "times the usual stress", answer.onset_factor, "2f"),
+        ("moisture expansion", "% in ten years", answer.moisture_expansion_percent, "3f"),
+        ("tiles made alike differ by", "MPa (1 sd)", answer.scatter_mpa, "0f"),
+    ):
+        if now is not None:
+            said = f"{now.low:.{digits}} to {now.high:.{digits}} {what}"
+            table.add_row(name, Text(said, "bold"), Text("90 %; tiles and file together", "dim"))
     out.print(Padding(table, (0, 2)))
     if not answer.tiles_and_file_agree:
         words = (
@@ -68,10 +76,14 @@ def show_tiles(answer: TileAnswer) -> None:
             "It carries the errors of glaze and mechanics, so trust it most for glazes like these. "
             + words
         )
-    if flaws is not None and answer.tiles_and_file_agree:
-        words = (
-            "For crack spacing write into that file:   [crackle]  and below it  "
-            f"flaws_per_mm = {flaws.value:.2g}. {words}"
-        )
+    lines = []
+    if answer.onset_factor is not None and answer.scatter_mpa is not None:
+        onset = answer.onset_factor
+        lines = [f"onset_factor = [{onset.low:.2f}, {onset.high:.2f}]"]
+        lines += [f"scatter_mpa = {answer.scatter_mpa.value:.0f}"]
+    if flaws is not None:
+        lines.append(f"flaws_per_mm = {flaws.value:.2g}")
+    if lines and answer.tiles_and_file_agree:
+        words = f"What cracks say goes there under  [crackle]:  {',  '.join(lines)}. {words}"
     out.print(Padding(Text(words, "dim"), (0, 2)))
     out.print()

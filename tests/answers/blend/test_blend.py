@@ -255,7 +255,7 @@ def test_corners_are_the_recipes_alone(names: tuple[str, ...]) -> None:
         assert answer.seen.odds_right[p] == alone.odds
         stuck = fit(LIB, recipe, BOTH)
         assert seen.odds_crazes_at_once[p] == stuck.odds.crazes_at_once
-        assert seen.odds_crazes_within_months[p] == stuck.odds.crazes_within_months
+        assert seen.odds_crazes_by_horizon[p] == stuck.odds.crazes_within_months
         assert seen.stress_mpa[p] == pytest.approx(stuck.stress_mpa.value, abs=1e-6)
 
 
@@ -311,7 +311,7 @@ def test_more_silica_lowers_expansion_and_flow() -> None:
     assert (np.diff(seen.mol[:, INDEX["SiO2"]]) > 0.0).all()
     assert (np.diff(seen.expansion_1e6_per_k) < 0.0).all()
     assert (np.diff(seen.stress_mpa) < 0.0).all()
-    assert (np.diff(seen.odds_crazes_within_months) <= 0.0).all()
+    assert (np.diff(seen.odds_crazes_by_horizon) <= 0.0).all()
     assert (np.diff(seen.ripe_by_decades) < 0.0).all()
     assert (np.diff(seen.safe_by_decades) > 0.0).all()
 
@@ -350,7 +350,7 @@ def test_the_word_is_the_likeliest() -> None:
         if likeliest != "ripe":
             assert word == likeliest
         else:
-            stuck = {"crazes": seen.odds_crazes_within_months[p], "shivers": seen.odds_shivers[p]}
+            stuck = {"crazes": seen.odds_crazes_by_horizon[p], "shivers": seen.odds_shivers[p]}
             stuck["sits"] = 1.0 - stuck["crazes"] - stuck["shivers"]
             assert word == max(stuck, key=lambda k: stuck[k])
 

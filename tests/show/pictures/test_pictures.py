@@ -123,5 +123,5 @@ def test_stress_on_the_way_is_drawn_as_it_is() -> None:
         assert read(y, values, at) == pytest.approx(mpa, abs=0.5)
     dashes = {m.dash: corners(m.d)[0][1] for m in marks if isinstance(m, Path) and m.dash}
     assert read(dashes["9 5"], values, at) == pytest.approx(strip.crazes_at_once_from, abs=0.5)
-    later = strip.crazes_within_months_from
+    later = strip.crazes_by_horizon_from
     assert read(dashes["2 4"], values, at) == pytest.approx(later, abs=0.5)

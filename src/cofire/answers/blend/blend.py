@@ -251,12 +251,12 @@ def _look(
 
 def words_of(seen: Evaluation, *, ripeness: bool, fit: bool) -> tuple[str, ...]:
     """One word for each point: the likeliest of under, ripe and runs; for ripe ones, or without a
-    firing, the likeliest of shivers, sits and crazes (within months)."""
+    firing, the likeliest of shivers, sits and crazes (by the horizon)."""
     words = np.full(len(seen.mol), "ripe" if ripeness else "", dtype=object)
-    if fit and seen.odds_shivers is not None and seen.odds_crazes_within_months is not None:
+    if fit and seen.odds_shivers is not None and seen.odds_crazes_by_horizon is not None:
         odds = [
-            1.0 - seen.odds_shivers - seen.odds_crazes_within_months,
-            seen.odds_crazes_within_months,
+            1.0 - seen.odds_shivers - seen.odds_crazes_by_horizon,
+            seen.odds_crazes_by_horizon,
             seen.odds_shivers,
         ]
         words = np.array(["sits", "crazes", "shivers"], dtype=object)[np.argmax(odds, axis=0)]

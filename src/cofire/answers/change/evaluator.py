@@ -8,7 +8,7 @@ from functools import cached_property
 
 import numpy as np
 
-from cofire.answers.change.targets import Target
+from cofire.answers.change.targets import MAY, Target
 from cofire.arrays import Array, Mask
 from cofire.errors import CompositionError
 from cofire.formulate.nearest import NonlinearTarget
@@ -17,14 +17,18 @@ from cofire.model.evaluation import WIDEST_MM, Evaluation, Margins, evaluate
 from cofire.model.glaze_draws import MIDDLE, draw_glazes
 from cofire.model.glaze_set import GlazeSet
 from cofire.model.melt_range import history_of, peaks
+from cofire.model.outcome import standard_error
 from cofire.records import Material
 
 #: Kinds of target that no straight line meets.
 NONLINEAR = (
-    "expansion", "stress", "crackle", "black", "ripe at", "liquidus", "melts", "fits", "ripe"
+    "expansion", "stress", "crackle", "black", "ripe at", "liquidus", "melts", "fits", "ripe", *MAY
 )  # fmt: skip
 #: Those that are met with odds: their value is a margin that as many draws as asked have at least.
-PROBABILISTIC = ("fits", "ripe", "crackle", "black")
+PROBABILISTIC = ("fits", "ripe", "crackle", "black", *MAY)
+#: Of those, the distance of cracks is met by its middle: how many flaws start cracks is known to a
+#: factor of three at best until tiles tell, so no net is ever sure.
+BY_MIDDLE = ("crackle", "black")
 #: Those that are read off draws.
 _DRAWN = (*PROBABILISTIC, "stress")
 #: Step of a material for numerical slopes, parts.
@@ -124,16 +128,36 @@ class RecipeEvaluator:
         if target.kind == "ripe at":
             draws = draw_glazes(glazes, parts, self.at, MIDDLE)
             return peaks(draws, *history_of(self.at), self.at.criteria).matures_c
-        return np.quantile(margins_of(target, margins), 1.0 - self.sure, axis=1)
+        if target.kind in BY_MIDDLE:
+            spacing = margins.log_spacing if target.kind == "crackle" else margins.log_black
+            assert spacing is not None
+            return _within(target, np.median(spacing, axis=1))
+        sure = self.sure if target.kind not in MAY else surely(1.0 - target.high)
+        return np.quantile(margins_of(target, margins), 1.0 - sure, axis=1)
+
+
+def surely(odds: float) -> float:
+    """Odds that give a yes where ``odds`` are asked."""
+    return min(odds + 1.5 * standard_error(odds), 0.9999)
+
+
+def _within(target: Target, log_spacing: Array) -> Array:
+    """How far within a target distances of cracks (...,) are."""
+    most = min(target.high, float(np.log(WIDEST_MM)))  # farther apart there are none
+    return np.asarray(np.minimum(log_spacing - target.low, most - log_spacing))
 
 
 def margins_of(target: Target, margins: Margins) -> Array:
     """Margin (P, n) of each draw to a target that is met with odds."""
     spacing = {"crackle": margins.log_spacing, "black": margins.log_black}.get(target.kind)
     if spacing is not None:
-        most = min(target.high, float(np.log(WIDEST_MM)))  # farther apart there are none
-        return np.asarray(np.minimum(spacing - target.low, most - spacing))
-    margin = {"fits": margins.fits_mpa, "ripe": margins.ripe_decades}.get(target.kind)
+        return _within(target, spacing)
+    margin = {
+        "fits": margins.fits_mpa,
+        "ripe": margins.ripe_decades,
+        "shivers": margins.holds_mpa,
+        "crazes": margins.whole_mpa,
+    }.get(target.kind)
     if margin is None:
         raise ValueError(f"{target.kind} is not met with odds here")
     return margin
@@ -142,7 +166,9 @@ def margins_of(target: Target, margins: Margins) -> Array:
 def needs(targets: Sequence[Target]) -> tuple[bool, bool]:
     """Whether a body, and whether a firing, has to be named for them."""
     kinds = {w.kind for w in targets}
-    return bool(kinds & {"stress", "crackle", "black", "fits"}), bool(kinds & {"ripe", "ripe at"})
+    return bool(kinds & {"stress", "crackle", "black", "fits", *MAY}), bool(
+        kinds & {"ripe", "ripe at"}
+    )
 
 
 def with_offsets(evaluator: RecipeEvaluator, parts: Array, true: Array) -> RecipeEvaluator:

@@ -21,14 +21,18 @@ from cofire.words import plain_digits
 
 EXAMPLES = (
     "“expansion 7.2”, “crackle 8 mm”, “fits”, “ripe”, “ripe at 920 C”, “SiO2 at least 3”, "
-    "“SiO2:Al2O3 8”, “kaolin at least 8 %”, “soluble at most 5 %”"
+    "“SiO2:Al2O3 8”, “kaolin at least 8 %”, “soluble at most 5 %”, "
+    "“shivers at most 5 %”"
 )
+#: What a glaze may do with odds of its own: “shivers at most 5 %”.
+MAY = ("shivers", "crazes")
 #: Sums of oxides that the trade has a word for.
 _SUMS = {"knao": ("K2O", "Na2O"), "r2o": ("Li2O", "Na2O", "K2O")}
 #: Properties by name -> kind of target.
 _PLAIN = {"expansion": "expansion", "stress": "stress", "crackle": "crackle",
           "black crackle": "black", "ripe": "ripe at", "ripe at": "ripe at",
-          "liquidus": "liquidus", "loi": "loi", "cost": "cost"}  # fmt: skip
+          "shivers": "shivers", "crazes": "crazes", "liquidus": "liquidus", "loi": "loi",
+          "cost": "cost"}  # fmt: skip
 _OXIDE = {o.lower(): o for o in OXIDES}
 
 
@@ -41,7 +45,8 @@ class Target:
     """A quantity and the range it should lie in. A miss of ``scale`` is as bad as any other's.
 
     ``kind`` is amount, share (of several materials), unity, ratio, weight, loi, cost, expansion,
-    stress, crackle, black, ripe at, liquidus, fits or ripe. ``names`` are material ids or oxides.
+    stress, crackle, black, ripe at, liquidus, fits, ripe, shivers or crazes. ``names`` are
+    material ids or oxides.
     """
 
     text: str
@@ -92,7 +97,8 @@ _NEAR = {"expansion": 0.03, "stress": 2.0, "unity": 0.0005, "weight": 0.02, "rip
 _NET_WIDTH = float(np.log(2.0))
 #: What counts as one miss, likewise; our choice: what a potter would notice.
 _SCALE = {"expansion": 0.3, "stress": 15.0, "unity": 0.1, "weight": 2.0, "ripe at": 15.0,
-          "liquidus": 30.0, "amount": 3.0, "share": 3.0, "loi": 2.0, "cost": 0.1}  # fmt: skip
+          "liquidus": 30.0, "amount": 3.0, "share": 3.0, "loi": 2.0, "cost": 0.1,
+          "shivers": 15.0, "crazes": 15.0}  # fmt: skip
 
 _PATTERN = re.compile(
     rf"(?P<what>.+?)\s*(?P<how>at least|at most|about|near|between|from|at|[≥≤<>=]=?)?\s*"
@@ -126,6 +132,8 @@ def read_target(text: str, library: Library, recipe: Recipe) -> Target:
         low, high = _about(kind, first)
     if kind in ("amount", "share", "weight", "loi") and not (low <= 100.0 and high >= 0.0):
         raise refusal("share-beyond-100", text=text, hint=EXAMPLES)
+    if kind in MAY and not (low == -np.inf and np.isfinite(high)):
+        raise refusal("odds-in-per-cent", text=text, what=kind)
     scale = _SCALE.get(kind, 0.15)
     if kind == "ratio":
         scale = max(0.1 * max(abs(v) for v in (low, high) if np.isfinite(v)), 0.1)
@@ -134,6 +142,8 @@ def read_target(text: str, library: Library, recipe: Recipe) -> Target:
 
 
 def _about(kind: str, value: float) -> tuple[float, float]:
+    if kind in MAY:
+        return value, value
     if kind in ("crackle", "black"):  # as a logarithm: from half as far apart to twice
         return value - _NET_WIDTH, value + _NET_WIDTH
     if kind == "ratio":
@@ -152,6 +162,10 @@ def _reader(kind: str, text: str) -> Callable[[str, str], float]:
         if kind in ("ripe at", "liquidus"):
             return temperature_c(f"{said} {unit}")
         value = float(number(said))
+        if kind in MAY:
+            if unit != "%" or not 0.1 <= value <= 99.0:
+                raise refusal("odds-in-per-cent", text=text, what=kind)
+            return 0.01 * value
         if kind == "expansion":
             value = 1e6 * value if abs(value) < 0.1 else value
             if not 1.0 <= value <= 20.0:

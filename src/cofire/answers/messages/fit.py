@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from cofire.answers.results.fit import FitAnswer
-from cofire.words import percent
+from cofire.words import age_words, percent
 
 #: Tension that passes and is worth naming as the cause, MPa; our choice.
 _PASSING_MPA = 15.0
@@ -18,11 +18,13 @@ def fit_sentence(answer: FitAnswer, gap: tuple[float, bool]) -> str:
     if not answer.fits:
         both = "" if ripe is None else f" Ripe at every pull too: {percent(answer.odds_right)}."
         return _misses(answer, why) + both
+    age = age_words(answer.at.horizon_years)
     does = {
         "crazes": f"it crackles ({percent(share)})",
-        "stays": f"it stays on ({percent(share)}), and crazes with "
-        f"{percent(answer.odds.crazes_within_months)} odds, which a lustre may",
-        "sits": f"it sits ({percent(share)})",
+        "stays": f"it stays on ({percent(share)}), and crazes within {age} with "
+        f"{percent(answer.odds.crazes_by_horizon)} odds, which a lustre may",
+        "sits": f"it sits: still whole after {age} ({percent(share)}; fresh from the kiln "
+        f"{percent(answer.odds.sits_fresh)})",
     }[answer.wanted]
     right = percent(answer.odds_right, asked)
     ripens = "" if ripe is None else f" and is ripe at every pull ({right} both)"
@@ -49,11 +51,16 @@ def _misses(answer: FitAnswer, why: str) -> str:
     odds = f"{percent(share, asked)}, {percent(asked)} asked"
     if answer.wanted == "crazes":
         return f"No, a crackle is {close} ({odds}): {why}."
-    danger = (
-        f"it crazes with {percent(answer.odds.crazes_within_months)} odds"
-        if answer.wanted == "sits" and answer.odds.crazes_within_months >= answer.odds.shivers
-        else f"it could shiver ({percent(answer.odds.shivers)})"
-    )
+    odds_of = answer.odds
+    shivers = answer.wanted == "stays" or odds_of.shivers > odds_of.crazes_by_horizon
+    danger = f"it could shiver ({percent(odds_of.shivers)})"
+    if not shivers:
+        danger = (
+            f"it crazes within {age_words(answer.at.horizon_years)} with "
+            f"{percent(odds_of.crazes_by_horizon)} odds, {percent(odds_of.crazes_at_once)} at once"
+        )
+        if odds_of.crazes_at_once < 0.5 * odds_of.crazes_by_horizon:
+            why = f"the clay takes up moisture and grows, and {why}"
     does = "stay on" if answer.wanted == "stays" else "sit"
     return f"No, it is {close} to {does} ({odds}): {danger}, since {why}."
 
@@ -63,7 +70,7 @@ def _why(answer: FitAnswer, gap: tuple[float, bool]) -> str:
     more = "more" if apart > 0 else "less"
     why = f"it shrinks {abs(apart):.1f}e-6/K {more} than the body"
     passing = answer.most_on_the_way_mpa.value - answer.stress_mpa.value
-    if passing > _PASSING_MPA:
+    if passing > _PASSING_MPA and answer.most_on_the_way_mpa.value > _PASSING_MPA:
         why = f"on its way it is pulled {passing:.0f} MPa harder than when it is cold"
     if glaze_doubted:
         return f"{why}; most of the doubt is the glaze's own expansion"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from cofire.answers.results.pair import FiringChange, InFiring, PairAnswer
-from cofire.words import percent
+from cofire.words import age_words, percent
 
 #: Words for glazes that all want the same of a body: for one, and for several.
 FITS = {
@@ -67,8 +67,9 @@ def _reason(glaze: InFiring, asked: float) -> str:
     if glaze.fit and not glaze.fit.fits:
         if glaze.fit.wanted == "crazes":
             return f"{name} is not sure to crackle ({percent(glaze.fit.odds.crazes_at_once)})"
-        if glaze.fit.odds.crazes_within_months >= glaze.fit.odds.shivers:
-            return f"{name} crazes ({percent(glaze.fit.odds.crazes_within_months)})"
+        if glaze.fit.odds.crazes_by_horizon >= glaze.fit.odds.shivers:
+            within = age_words(glaze.fit.at.horizon_years)
+            return f"{name} crazes within {within} ({percent(glaze.fit.odds.crazes_by_horizon)})"
         return f"{name} could shiver ({percent(glaze.fit.odds.shivers)})"
     if glaze.yes:
         return ""

@@ -15,16 +15,19 @@ from cofire.model.interval import Interval
 from cofire.model.outcome import Verdict, verdict_of
 from cofire.model.strip import Strip
 from cofire.model.survival import Survival
+from cofire.model.trials import Trial
 from cofire.record import Record
 from cofire.records import Body, Recipe
 
 
 class FitOdds(NamedTuple):
-    """Odds on a body; ``sits`` is neither crazing within months nor shivering."""
+    """Odds on a body; ``sits`` is neither crazing by the horizon nor shivering."""
 
     crazes_at_once: float
-    crazes_within_months: float
+    crazes_within_months: float  # three
+    crazes_by_horizon: float
     sits: float
+    sits_fresh: float  # as it comes from the kiln
     shivers: float
     edges_could_shiver: float
 
@@ -61,6 +64,7 @@ class FitAnswer(Record):
     verdict: Verdict
     strip_mpa: Strip
     crazed_with_the_years: tuple[Crazed, ...]
+    tests: tuple[Trial, ...]  # what they would say of fresh ware
     nets: tuple[CrackPattern, ...]  # of pulled ware: cracks by when they open
     sentence: str = ""
     findings: tuple[Finding, ...] = ()

@@ -92,7 +92,7 @@ def amount_effects(weighing: WeighingPlan, at: Conditions) -> tuple[Baseline, tu
     crackle = wanted_of(weighing.recipe.surface) == "crazes"
 
     def crazes(one: Evaluation) -> Array | None:
-        return one.odds_crazes_at_once if crackle else one.odds_crazes_within_months
+        return one.odds_crazes_at_once if crackle else one.odds_crazes_by_horizon
 
     def change(values: Array | None, row: int) -> float | None:
         return None if values is None else float(values[row] - values[0])

@@ -11,6 +11,9 @@ from cofire.answers.sensitivity.sources import SOURCES
 from cofire.model.outcome import verdict_of
 from cofire.words import percent
 
+#: Shares of changed answers that are worth a sentence; our choice.
+_WORTH_NAMING = 0.02
+
 
 def share_of(part: float | None, together: float | None) -> float:
     """Share of one source in the variance, 0 to 1."""
@@ -65,6 +68,12 @@ def sensitivity_sentence(answer: SensitivityAnswer) -> str:
     if answer.at.body is None:
         source, share = most(lambda d: d.expansion_1e6_per_k)
         parts.append(f"its expansion, on {source} ({percent(share)})")
+    if answer.odds_without and answer.odds_without[0].changes >= _WORTH_NAMING:
+        first = answer.odds_without[0]
+        parts.append(
+            f"knowing {SOURCES[first.source]} would change the answer in "
+            f"{percent(first.changes)} of all cases"
+        )
     text = "; ".join(parts) + "."
     right, combined, asked = answer.own.odds, answer.odds_as_weighed_and_bought, answer.at.odds
     if right is not None and combined is not None:

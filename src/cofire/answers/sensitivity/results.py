@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import ClassVar
+from typing import ClassVar, NamedTuple
 
 from cofire.answers.sensitivity.amount_effects import Baseline, Effect
+from cofire.answers.sensitivity.next_tile import NextTile
 from cofire.answers.sensitivity.sources import WeighingPlan
 from cofire.findings import Finding
 from cofire.model.conditions import Conditions
@@ -24,6 +25,15 @@ class Doubt:
     ripens_c: float
 
 
+class Without(NamedTuple):
+    """The odds of the answer if one source of doubt were in its middle for certain, and the share
+    of draws in which that changes the answer."""
+
+    source: str
+    odds: float
+    changes: float
+
+
 @dataclass(frozen=True, eq=False, repr=False)
 class SensitivityAnswer(Record):
     """``own`` is the recipe as written; odds of all that was asked are None if nothing was."""
@@ -37,6 +47,8 @@ class SensitivityAnswer(Record):
     squares_added: Doubt  # the square root of the sum of their squares
     all_drawn: Doubt  # all at once
     odds_as_weighed_and_bought: float | None
+    odds_without: tuple[Without, ...]  # one doubt each, what changes the answer most first
+    next_tile: NextTile | None
     verdict: Verdict | None  # of both odds; None if nothing was asked
     careful: Effect | None
     findings: tuple[Finding, ...]

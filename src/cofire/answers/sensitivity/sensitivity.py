@@ -9,9 +9,16 @@ import numpy as np
 from cofire.answers.findings.texts import finding
 from cofire.answers.sensitivity.amount_effects import Effect, amount_effects
 from cofire.answers.sensitivity.messages import flips, sensitivity_sentence
-from cofire.answers.sensitivity.results import Doubt, SensitivityAnswer
-from cofire.answers.sensitivity.sources import SOURCES, Drawn, WeighingPlan, each_source
-from cofire.arrays import Array
+from cofire.answers.sensitivity.next_tile import next_tile
+from cofire.answers.sensitivity.results import Doubt, SensitivityAnswer, Without
+from cofire.answers.sensitivity.sources import (
+    SOURCES,
+    Drawn,
+    WeighingPlan,
+    each_source,
+    right_without,
+)
+from cofire.arrays import Array, Mask
 from cofire.errors import refusal
 from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
@@ -62,6 +69,8 @@ def sensitivity(library: Library, weighing: WeighingPlan, at: Conditions) -> Sen
         squares_added=_together(doubts),
         all_drawn=combined,
         odds_as_weighed_and_bought=odds_whole,
+        odds_without=_without(weighing, at, drawn["all"].right) if asked else (),
+        next_tile=next_tile(weighing, at, drawn["all"].right) if asked else None,
         verdict=verdict,
         careful=_most_careful(effects, combined),
         findings=sort_findings(findings),
@@ -89,6 +98,15 @@ def half_width(values: Array) -> float:
 def _doubt(source: str, drawn: Drawn) -> Doubt:
     stress = None if drawn.stress_mpa is None else half_width(drawn.stress_mpa)
     return Doubt(source, half_width(drawn.alpha_1e6_per_k), stress, half_width(drawn.ripens_c))
+
+
+def _without(weighing: WeighingPlan, at: Conditions, right: Mask) -> tuple[Without, ...]:
+    """What each source does to the answer (N,), the largest first."""
+    rows = [
+        Without(source, float(known.mean()), float((known != right).mean()))
+        for source, known in right_without(weighing, at).items()
+    ]
+    return tuple(sorted(rows, key=lambda row: (-row.changes, row.source)))
 
 
 def _together(doubts: tuple[Doubt, ...]) -> Doubt:

@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Set
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
 from cofire.arrays import Array, Mask
+from cofire.model.body_draws import GROUPS as BODY_GROUPS
 from cofire.model.conditions import Conditions
 from cofire.model.fit import fit_draws
-from cofire.model.glaze_draws import ALL_SOURCES, GROUPS, Drawing, draw_glazes
+from cofire.model.glaze_draws import GROUPS, Drawing, draw_glazes
 from cofire.model.glaze_set import GlazeSet, glaze_set
 from cofire.model.melt_range import history_of, peaks
-from cofire.model.outcome import judge_draws
-from cofire.model.standard_draws import N_ANALYSES, N, normals, rank_of
+from cofire.model.outcome import Outcome, judge_draws
+from cofire.model.standard_draws import N_ANALYSES, normals, rank_of
 from cofire.records import Recipe
 
 #: A line weighed carelessly is off by this share (1 sd); our choice.
@@ -29,6 +30,9 @@ SOURCES = {
     "coat": "thickness of the coat",
     "place": "pyrometer and place in the kiln",
     "body": "the clay",
+    "moisture": "moisture that the clay takes up",
+    "law": "the laws of crazing and shivering",
+    "pots": "scatter between pots",
 }
 
 
@@ -75,35 +79,40 @@ class Drawn:
 
 def each_source(weighing: WeighingPlan, at: Conditions) -> Mapping[str, Drawn]:
     """Each source of ``SOURCES`` drawn alone, all others in their middle, and “all” together."""
-    drawn = {
-        "weighing": _drawn(weighing, at, Drawing(sources=frozenset()), weighed=True),
-        **{
-            group: _drawn(weighing, at, Drawing(sources=sources))
-            for group, sources in GROUPS.items()
-        },
-        "all": _drawn(weighing, at, Drawing(sources=ALL_SOURCES), weighed=True, body_drawn=True),
+    known = _sources(at)
+    return {source: _drawn(weighing, at, {source}) for source in known} | {
+        "all": _drawn(weighing, at, known)
     }
-    if at.body_draws is not None:
-        drawn["body"] = _drawn(weighing, at, Drawing(sources=frozenset()), body_drawn=True)
-    return drawn
 
 
-def _drawn(
-    weighing: WeighingPlan,
-    at: Conditions,
-    how: Drawing,
-    *,
-    weighed: bool = False,
-    body_drawn: bool = False,
-) -> Drawn:
-    grams = weighing.drawn()[None] if weighed else None
+def right_without(weighing: WeighingPlan, at: Conditions) -> Mapping[str, Mask]:
+    """In which draws (N,) all that is asked is right when one source is in its middle."""
+    known = _sources(at)
+    return {source: _judged(weighing, at, known - {source}).right for source in known}
+
+
+def _sources(at: Conditions) -> Set[str]:
+    return SOURCES.keys() - (BODY_GROUPS.keys() if at.body_draws is None else set())
+
+
+def _judged(weighing: WeighingPlan, at: Conditions, sources: Set[str]) -> Outcome:
+    """All draws with only some sources in doubt."""
+    grams = weighing.drawn()[None] if "weighing" in sources else None
+    drawn = frozenset().union(*(GROUPS[g] for g in GROUPS.keys() & sources))
+    how = Drawing(sources=drawn)
     glaze = draw_glazes(weighing.glazes, weighing.grams[None, :], at, how, grams)
     fits = None
     if at.body_draws is not None:
-        fits = fit_draws(glaze, at.body_draws if body_drawn else at.body_draws.middle.tiled(N), at)
+        fits = fit_draws(glaze, at.body_draws.only(BODY_GROUPS.keys() & sources), at)
+    return judge_draws(glaze, at, fits=fits)
+
+
+def _drawn(weighing: WeighingPlan, at: Conditions, sources: Set[str]) -> Drawn:
+    outcome = _judged(weighing, at, sources)
+    glaze, fits = outcome.draws, outcome.fit
     return Drawn(
-        alpha_1e6_per_k=glaze.alpha_1e6_per_k(np.full(how.n, 300.0)),
+        alpha_1e6_per_k=glaze.alpha_1e6_per_k(np.full(glaze.n, 300.0)),
         stress_mpa=None if fits is None else fits.stress_mpa,
         ripens_c=peaks(glaze, *history_of(at), at.criteria).matures_c,
-        right=judge_draws(glaze, at, fits=fits).right,
+        right=outcome.right,
     )

@@ -21,9 +21,9 @@ _RARE = 0.1
 
 
 def cooling_panel(way: CoolingStress, strip: Strip, top: float) -> list[Mark]:
-    """Hot on the left, tension upwards, with the stresses from which it crazes within months and
+    """Hot on the left, tension upwards, with the stresses from which it crazes by the horizon and
     at once."""
-    later, now = strip.crazes_within_months_from, strip.crazes_at_once_from
+    later, now = strip.crazes_by_horizon_from, strip.crazes_at_once_from
     low = min(float(way.stress_low_mpa.min()), 0.0) - 8.0
     high = max(float(way.stress_high_mpa.max()), now) + 8.0
     hot = float(way.temperature_c[-1])
@@ -32,7 +32,7 @@ def cooling_panel(way: CoolingStress, strip: Strip, top: float) -> list[Mark]:
     marks = draw.head(
         40, top + 22, "On the way down",
         "stress in the coat, MPa, hot to cold; band: 90 % of what is likely; dashed: crazes at "
-        "once, dotted: within months",
+        "once, dotted: by the horizon",
     )  # fmt: skip
     mpa = np.arange(np.ceil(low / 50.0) * 50.0, high, 50.0).tolist()
     marks += draw.beside(y, _LEFT, [(v, signed(v)) for v in mpa], grid=_RIGHT, colour=GREY)

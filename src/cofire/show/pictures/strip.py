@@ -22,7 +22,7 @@ _X = draw.Axis(-_SPAN_MPA, _SPAN_MPA, _LEFT, WIDTH - _LEFT)
 _ZONES = (
     ("edges could shiver", "#b48ead"),
     ("sits", PALE),
-    ("crazes within months", "#b9d7d9"),
+    ("crazes by the horizon", "#b9d7d9"),
     ("crazes at once", "#6fa8ad"),
 )
 
@@ -55,8 +55,8 @@ def strip_svg(answers: Sequence[FitAnswer]) -> str:
 
 def _row(answer: FitAnswer, top: float) -> list[Mark]:
     strip, stress = answer.strip_mpa, answer.stress_mpa
-    starts = (strip.crazes_within_months_from, strip.crazes_at_once_from)
-    edges = [-_SPAN_MPA, strip.edges_could_shiver_below, *starts, _SPAN_MPA]
+    starts = (strip.crazes_by_horizon_from, strip.crazes_at_once_from)
+    edges = [-_SPAN_MPA, strip.shivers_below, *starts, _SPAN_MPA]
     marks: list[Mark] = [
         Words(_LEFT, top + 12.0, f"{answer.recipe.name}, {answer.recipe.surface}"),
         *(
