@@ -20,7 +20,7 @@ _EINSTEIN = 2.5
 #: of the silicates'; from memory.
 _JUMP_M = 3.0e-10
 _ENTROPY_R = 5.0
-_BOLTZMANN_J_K = 1.380649e-23  # exact, SI 2019
+BOLTZMANN_J_K = 1.380649e-23  # exact, SI 2019
 
 
 @dataclass(frozen=True, eq=False)
@@ -89,5 +89,5 @@ def growth_um(time_s: Array, t_c: Array, log10_eta: Array, liquidus_c: Array) ->
     t_k = np.asarray(t_c, dtype=float) + 273.15
     below = np.asarray(liquidus_c, dtype=float)[..., None] - t_c
     drive = -np.expm1(-_ENTROPY_R * np.maximum(below, 0.0) / t_k)
-    mobility = _BOLTZMANN_J_K * t_k / (3.0 * np.pi * _JUMP_M**2) * 10.0**-log10_eta
+    mobility = BOLTZMANN_J_K * t_k / (3.0 * np.pi * _JUMP_M**2) * 10.0**-log10_eta
     return np.asarray(1e6 * np.trapezoid(mobility * drive, time_s, axis=-1))

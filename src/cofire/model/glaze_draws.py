@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, fields, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,11 +12,13 @@ from numpy.typing import NDArray
 from cofire import glass
 from cofire.arrays import Array, Mask
 from cofire.fit.cracking import TOUGHNESS_MPA_M05, TOUGHNESS_SPREAD
+from cofire.glass.crystals import LOCKED
 from cofire.model.conditions import PYROMETER_SD_C, Conditions
 from cofire.model.glaze_set import GlazeSet, model_errors
 from cofire.model.solids import Mixture, mixture
 from cofire.model.standard_draws import N_ANALYSES, N, Source, normals, rank_of
 from cofire.read.coat import SPREAD
+from cofire.ripeness.melting import Grains, Steps, diffused_um2, slack, undissolved
 from cofire.ripeness.stages import Melt, crystal_minutes
 
 #: Stiffer melts, log10 Pa·s, grow almost no crystals within hours: at this viscosity the fastest
@@ -32,6 +35,12 @@ _COMMON_TOUGHNESS = 0.8
 #: and no more than a fluidity in single precision can hold. Where the models run wild, beyond any
 #: measured glass, the glaze is as thin, or as stiff, as if they ran on.
 _MOST_DECADES = 30.0
+#: Where melting is worked out, °C.
+_MELTING_C = np.arange(0.0, 1701.0, 5.0)
+#: Doubt of melting points, K, of ln of how fast grains dissolve, and of the share at which they
+#: lock; from memory: tables of minerals differ by 20 K, diffusion in melts of one viscosity by a
+#: factor of 3 either way, and odd grains lock from 0.56 to 0.72.
+_MELTS_SD_C, _DISSOLVES_SD, _PACKING_SD = 20.0, 1.2, 0.04
 #: Temperatures through which a glaze's expansion is drawn, °C.
 _BEND_C = (90.0, 385.0, 680.0)
 
@@ -58,6 +67,9 @@ class GlazeDraws:
     melt_density_kg_m3: Array
     liquidus_c: Array
     toughness_mpa_m05: Array
+    melts_later_c: Array  # than tables say
+    dissolves_by: Array  # factor on how fast grains dissolve
+    packing: Array  # share of grains at which they lock
 
     @property
     def melt(self) -> Melt:
@@ -97,13 +109,29 @@ class GlazeDraws:
         np.exp(flow, out=flow)
         return flow
 
-    def liquid_share(self, t_c: float) -> Array:
-        """Share (P n,) of the fired weight whose materials are glass or liquid by themselves.
+    @cached_property
+    def grains(self) -> Grains:
+        """What is solid of each glaze by temperature, before grains dissolve."""
+        return self.glazes.batch(self.parts).grains(_MELTING_C)
 
-        The rest starts as grains that this melt has to wet and dissolve. Weights stand for volumes.
-        """
-        liquid = self.glazes.fired_shares(self.parts) @ (self.glazes.melts_c <= t_c)
-        return np.repeat(liquid, self.n)
+    def undissolved(self, steps: Steps, hotter_c: Array | float = 0.0) -> Array:
+        """Share of the coat that is solid in the middle of each of K ``steps`` (K, P n), of a
+        firing that is hotter by ``hotter_c`` (P n,)."""
+        moved = (hotter_c + self.kiln_offset_c - self.melts_later_c).astype(np.float32)
+        glaze = np.repeat(np.arange(len(self.parts)), self.n)
+        start = self.grains.at(steps.hottest_c[:, None] + moved, glaze)
+        liquid = np.maximum(1.0 - start.sum(axis=0), 0.0)
+        lost = diffused_um2(steps.t_c[:, None] + hotter_c, steps.flow * liquid)
+        lost *= self.dissolves_by
+        lost = np.cumsum(lost, axis=0) - 0.5 * lost
+        sizes = self.grains.radius_um
+        return sum(s * undissolved(lost, r) for s, r in zip(start, sizes, strict=True))
+
+    def flowed(self, steps: Steps, hotter_c: Array | float = 0.0) -> Array:
+        """Integral of dt/eta, 1/Pa, up to the end of each step (K, P n), of melt and grains."""
+        others = self.solids.volume.sum(axis=-1)[self.pick].astype(np.float32)
+        flow = steps.flow * slack(self.undissolved(steps, hotter_c), others, self.packing)
+        return np.asarray(np.cumsum(flow, axis=0, dtype=float))
 
     def by_glaze(self, values: Array | Mask) -> Array:
         """Draws (P n,) as rows of glazes (P, n)."""
@@ -152,7 +180,7 @@ GROUPS: dict[str, frozenset[Source]] = {
     "analyses": frozenset({"analyses"}),
     "models": frozenset(
         {"viscosity", "expansion", "stiffness", "surface tension", "liquidus", "dissolving",
-         "toughness", "toughness of the glass"}
+         "toughness", "toughness of the glass", "melting", "diffusion", "packing"}
     ),
     "coat": frozenset({"coat"}),
     "place": frozenset({"pyrometer", "place"}),
@@ -218,6 +246,9 @@ def draw_glazes(
     def about(estimate: glass.Estimate, source: Source) -> Array:
         return np.asarray(estimate.value[:, None] + estimate.sd[:, None] * error(source))
 
+    def common(source: Source) -> Array:
+        return normals(source, n) if source in how.sources else np.zeros(n)
+
     curve = glass.viscosity(solids.melts)
     placed = "place" in how.sources
     offset = kiln_offsets_c(at, n, how.stream) if placed else np.zeros(n)
@@ -247,6 +278,9 @@ def draw_glazes(
         melt_density_kg_m3=np.repeat(glass.melt_density(middle), n),
         liquidus_c=(about(glass.liquidus(middle), "liquidus") - offset).ravel(),
         toughness_mpa_m05=(TOUGHNESS_MPA_M05 + TOUGHNESS_SPREAD * tough).ravel(),
+        melts_later_c=np.tile(_MELTS_SD_C * common("melting"), count),
+        dissolves_by=np.tile(np.exp(_DISSOLVES_SD * common("diffusion")), count),
+        packing=np.tile(LOCKED + _PACKING_SD * common("packing"), count),
     )
 
 

@@ -10,16 +10,34 @@ import numpy as np
 
 from cofire import glass
 from cofire.arrays import Array
-from cofire.chem.composition import fire, mol_from_wt
-from cofire.chem.oxides import OXIDES, vector
+from cofire.chem.composition import fire, mol_from_wt, solid_mass
+from cofire.chem.oxides import INDEX, MOLAR_MASS, OXIDES, vector
 from cofire.glass.basis import REACH, position, structure
+from cofire.glass.crystals import phases
 from cofire.model.analysis import require_glaze
 from cofire.model.standard_draws import N_ANALYSES, SmoothError
 from cofire.records import Material, Part, Recipe, Surface
+from cofire.ripeness.melting import SILICA_PER_FLUX, Batch
 
 #: Materials whose analyses are this far apart (wt %, root of the sum of squares) share few their
 #: deviations: another deposit or another maker. Our choice.
 _APART_WT = 2.0
+_NOTHING = 1e-12
+#: Oxides of molten salts that take up silica.
+_TAKES_SILICA = sum(vector({o: 1.0}) for o in ("Li2O", "Na2O", "K2O", "B2O3", "PbO"))
+#: Middle radius of grains, µm, unless the material states its sieve: rock is ground to pass 200 to
+#: 325 mesh and centres near 12 µm across; clays, precipitates, and what gives off gas and falls
+#: apart are finer (common practice, no source).
+_GROUND_UM, _FINE_UM = 6.0, 1.0
+#: Rock: so much silica or alumina, and no more than so much LOI (wt %).
+_ROCK_WT, _ROCK_LOI = 40.0, 3.0
+
+
+def radius_um(material: Material) -> float:
+    """Middle radius of a material's grains, µm."""
+    wt = material.oxides_wt_percent
+    rock = max(wt.get("SiO2", 0.0), wt.get("Al2O3", 0.0)) >= _ROCK_WT
+    return _GROUND_UM if rock and material.loi_percent <= _ROCK_LOI else _FINE_UM
 
 
 @dataclass(frozen=True, eq=False)
@@ -31,6 +49,7 @@ class GlazeSet:
     grams: Array  # (M, n_oxides) fired oxides of one part of each
     lost: Array  # (M,) what one part loses in the fire
     analysed: bool = True  # whether the materials have analyses that may deviate
+    melts_as: tuple[GlazeSet, Array] | None = None  # whose materials (M,) these stand for
 
     @property
     def materials(self) -> tuple[Material, ...]:
@@ -56,10 +75,31 @@ class GlazeSet:
         fired = parts * (1.0 - np.array([m.loi_percent for m in self.materials]) / 100.0)
         return np.asarray(fired / fired.sum(axis=1, keepdims=True))
 
-    @cached_property
-    def melts_c(self) -> Array:
-        """Temperature (M,), °C, from which each material is liquid by itself."""
-        return np.array([m.melts_c for m in self.materials])
+    def batch(self, parts: Array) -> Batch:
+        """Glazes of ``parts`` (P, M) before they melt. Opacifiers, and what the recipe says stays
+        undissolved, are left out: they are solids of the glaze (``solids.mixture``)."""
+        if self.melts_as is not None:
+            glazes, own = self.melts_as
+            return glazes.batch(np.tile(own, (len(parts), 1)))
+        melts_c = np.array([m.melts_c for m in self.materials])
+        mol = self.grams / np.maximum(solid_mass(self.grams), _NOTHING)[:, None] / MOLAR_MASS
+        silica = mol[:, INDEX["SiO2"]]
+        takes = SILICA_PER_FLUX * mol @ _TAKES_SILICA - silica
+        return Batch(
+            self.fired_shares(parts) * np.array([self._melts_down(m) for m in self.materials]),
+            melts_c,
+            silica,
+            np.where(np.isneginf(melts_c), 0.0, np.maximum(takes, 0.0)),
+            np.array([radius_um(m) for m in self.materials]),
+        )
+
+    def _melts_down(self, material: Material) -> float:
+        """Share of a material that melts or dissolves if it is given time."""
+        stated = self.recipe.undissolved.get(material.id)
+        if stated is not None:
+            return 1.0 - stated / 100.0
+        kind = phases().get(material.grain)
+        return float(kind is None or kind.dissolves_wt is None)
 
     @cached_property
     def _drawn_grams(self) -> Array:

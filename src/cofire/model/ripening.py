@@ -10,10 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cofire.arrays import Array, Mask
-from cofire.firing.history import dwell_s
 from cofire.model.glaze_draws import GlazeDraws
 from cofire.model.schedule import Moment
 from cofire.ripeness.judge import Criteria, Stages, ripe_enough, runs, stages_of
+from cofire.ripeness.melting import Steps
 from cofire.ripeness.stages import fluidity_for_pores, fluidity_for_ripple, fluidity_for_run
 
 #: Below this the ware does no work on any glaze worth counting.
@@ -21,37 +21,89 @@ _COLD_C = 450.0
 _GRID_STEP_C = 5.0
 #: Colder than this below its peak a firing does less than a thousandth of its work on any glaze.
 _WORKING_SPAN_C = 350.0
+#: A history is followed in so many steps of about the same work each, each of so many samples; work
+#: grows e-fold in so many degrees. Our choice.
+_STEPS, _SAMPLES, _E_FOLD_C = 32, 8, 40.0
+
+
+@dataclass(frozen=True, eq=False)
+class Path:
+    """A history in K steps of S samples: seconds (K S,) near temperatures (K S,), °C; middle
+    temperature of each step and the highest so far (K,)."""
+
+    seconds: Array
+    sample_c: Array
+    t_c: Array
+    hottest_c: Array
+    end_s: Array  # (K,)
+
+
+def path_of(time_s: Array, ware_c: Array, steps: int = _STEPS) -> Path:
+    """Temperatures (T,) over time (T,) as steps of about equal work."""
+    fine_s = np.linspace(time_s[0], time_s[-1], 2001)
+    fine_c = np.interp(fine_s, time_s, ware_c)
+    work = np.cumsum(np.exp((fine_c - fine_c.max()) / _E_FOLD_C))
+    cuts = np.linspace(work[0], work[-1], steps * _SAMPLES + 1)
+    edges = np.interp(cuts, work, fine_s)
+    middle = 0.5 * (edges[1:] + edges[:-1])
+    sample_c = np.interp(middle, time_s, ware_c)
+    hottest = np.maximum.accumulate(sample_c).reshape(steps, _SAMPLES).mean(axis=1)
+    seconds = np.diff(edges)
+    t_c = sample_c.reshape(steps, _SAMPLES).mean(axis=1)
+    return Path(seconds, sample_c, t_c, hottest, edges[_SAMPLES::_SAMPLES])
 
 
 @dataclass(frozen=True, eq=False)
 class Fluidity:
-    """1/eta of each draw (N, G) on a grid of temperatures (G,), °C."""
+    """1/eta of the melt without grains of each draw (N, G) on a grid of temperatures (G,), °C."""
 
+    draws: GlazeDraws
     grid_c: Array
     per_pa_s: NDArray[np.float32]
 
     def some(self, n: int) -> Fluidity:
         """Those of the first ``n`` draws."""
-        return Fluidity(self.grid_c, self.per_pa_s[:n])
+        return Fluidity(self.draws.some(n), self.grid_c, self.per_pa_s[:n])
+
+    def steps(self, moment: Moment) -> Steps:
+        """The history up to a moment."""
+        path, weights = _weights(moment, float(self.grid_c[0]), len(self.grid_c))
+        return Steps(path.t_c, path.hottest_c, weights @ self.per_pa_s.T)
+
+    def followed(self, moment: Moment, at_s: Array) -> Array:
+        """As ``through`` at each of rising times ``at_s`` (M,) on the way, (M, N)."""
+        path, _ = _weights(moment, float(self.grid_c[0]), len(self.grid_c))
+        flowed = self.draws.flowed(self.steps(moment))
+        ends = np.append(moment.time_s[0], path.end_s)
+        so_far = np.concatenate([np.zeros((1, flowed.shape[1])), flowed])
+        k = np.clip(np.searchsorted(ends, at_s), 1, len(ends) - 1)
+        part = np.clip((at_s - ends[k - 1]) / np.maximum(ends[k] - ends[k - 1], 1e-9), 0.0, 1.0)
+        return np.asarray(so_far[k - 1] + (so_far[k] - so_far[k - 1]) * part[:, None])
 
     def through(self, moment: Moment) -> Array:
-        """Integral of dt/eta, 1/Pa, of each draw (N,) up to a moment."""
-        seconds = _dwell_s(moment, float(self.grid_c[0]), len(self.grid_c))
-        return np.asarray(self.per_pa_s @ seconds, dtype=float)
+        """Integral of dt/eta, 1/Pa, of each draw (N,) up to a moment, grains in it."""
+        return np.asarray(self.draws.flowed(self.steps(moment))[-1])
 
 
 @lru_cache(maxsize=64)
-def _dwell_s(moment: Moment, from_c: float, count: int) -> NDArray[np.float32]:
-    """Seconds near each temperature of a grid: the same for every glaze in a firing."""
-    grid = np.asarray(from_c + _GRID_STEP_C * np.arange(count), dtype=float)
-    return dwell_s(moment.time_s, moment.ware_c, grid).astype(np.float32)
+def _weights(moment: Moment, from_c: float, count: int) -> tuple[Path, NDArray[np.float32]]:
+    """Seconds (K, G) near each temperature of a grid: the same for every glaze in a firing."""
+    path = path_of(moment.time_s, moment.ware_c)
+    place = np.clip((path.sample_c - from_c) / _GRID_STEP_C, 0.0, count - 1.001)
+    warm = path.seconds * (path.sample_c >= from_c)
+    low = place.astype(int)
+    out = np.zeros((len(path.t_c), count))
+    step = np.repeat(np.arange(len(path.t_c)), _SAMPLES)
+    np.add.at(out, (step, low), (1.0 - place + low) * warm)
+    np.add.at(out, (step, low + 1), (place - low) * warm)
+    return path, out.astype(np.float32)
 
 
 def fluidity_up_to(top_c: float, draws: GlazeDraws, spare_c: float = 0.0) -> Fluidity:
     """Fluidities in the range that matters, with ``spare_c`` to either side for other peaks."""
     low = max(_COLD_C, top_c - _WORKING_SPAN_C - spare_c)
     grid = np.arange(low, max(top_c + spare_c, _COLD_C) + 15.0, _GRID_STEP_C)
-    return Fluidity(grid, draws.fluidity(grid))
+    return Fluidity(draws, grid, draws.fluidity(grid))
 
 
 def hottest_c(when: Sequence[Moment]) -> float:
@@ -62,18 +114,15 @@ def hottest_c(when: Sequence[Moment]) -> float:
 def stages_at(
     when: Sequence[Moment], draws: GlazeDraws, by: Criteria, known: Fluidity | None = None
 ) -> list[Stages]:
-    """How far each draw has got at each moment.
+    """How far each draw has got at each moment, grains in the melt.
 
-    Sealing, levelling and running need the history only as time spent at each temperature. A batch
-    whose grains are locked does none of them, however soft its glass would be. ``known`` saves
-    computing the fluidities again for another firing.
+    ``known`` saves computing the fluidities again for another firing.
     """
     if known is None:
         known = fluidity_up_to(hottest_c(when), draws)
     out = []
     for moment in when:
         flow = known.through(moment)
-        flow *= draws.liquid_share(float(moment.ware_c.max())) >= by.melt_share
         kept = None
         if draws.glazes.surface == "matte":
             kept = draws.crystal_minutes(moment.time_s, moment.ware_c)

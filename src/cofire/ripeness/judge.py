@@ -30,10 +30,6 @@ class Criteria:
     satin_ripple_mm: float = 1.5
     grain_ripple_mm: float = 1.0
     run_limit_mm: float = 6.0
-    #: Share of the coat that has to be liquid or glass before any of it can flow: loose grains
-    #: packed at random fill 0.64 of the space (Scott, Nature 188 (1960) 908), so with more solid
-    #: than that the grains lock and the melt only glues them.
-    melt_share: float = 0.36
     #: A matte's crystals need this long below the liquidus, and must not be melted away after that;
     #: from memory, crystals of lime and zinc mattes show within minutes.
     matte_min: float = 5.0

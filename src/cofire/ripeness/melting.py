@@ -1,0 +1,135 @@
+"""What is liquid in a batch that is heated: materials melt over a range and earlier in company,
+molten salts take up silica, and grains dissolve in the melt around them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cofire.arrays import Array
+from cofire.glass.crystals import BOLTZMANN_J_K, LOCKED
+
+#: Materials turn liquid evenly from so far below to so far above their melting point, K: minerals
+#: are mixtures; from memory of hot-stage pictures of feldspars and borates.
+_WIDTH_K = 50.0
+#: How much earlier two materials melt in each other's company, K: sodium disilicate beside quartz
+#: at 793 for 874 °C (Kracek 1930), carbonates of soda and potash at 709 for 851 and 891 °C,
+#: albite beside quartz at 1062 for 1118 °C; all from memory, their middle.
+_EUTECTIC_K = 100.0
+#: Moles of silica that a mole of alkali, lead or boric oxide of a molten salt takes up at once: the
+#: disilicates, which form from 700 to 800 °C (Kracek 1930; Hrma and others, J. Non-Cryst. Solids
+#: 357 (2011) 820: fine quartz beside raw borates and carbonates is gone below 800 °C).
+SILICA_PER_FLUX = 2.0
+#: Undersaturation that drives grains into solution, and the jump that carries them, m: D = kT/(jump
+#: eta), Eyring. From memory; the silica of soda-lime melts dissolves so within a factor of 3.
+_DRIVE, _JUMP_M = 0.3, 3.0e-10
+#: Standard deviation of ln radius of ground grains; from memory of sieve curves of milled flint.
+_SIZES_SD = 0.7
+_KELVIN = 273.15
+
+
+@dataclass(frozen=True, eq=False)
+class Batch:
+    """P glazes of M materials: ``share`` (P, M) of the fired weight, which stands for volume; where
+    each melts by itself, °C (M,), -inf for glass; moles of silica in a fired gram, and those that
+    it takes up when molten (M,); and the middle radius of its grains, µm (M,)."""
+
+    share: Array
+    melts_c: Array
+    silica_mol_g: Array
+    takes_mol_g: Array
+    radius_um: Array
+
+    def grains(self, t_c: Array) -> Grains:
+        """What is solid at rising, even temperatures (G,) before grains dissolve."""
+        sizes, size = np.unique(self.radius_um, return_inverse=True)
+        share = self.share[:, :, None]
+        others = np.maximum(share.sum(axis=1, keepdims=True) - share, 0.0)
+        # a eutectic takes of a material about as much as there is of all the others
+        early = np.minimum(others / np.maximum(share, 1e-9), 1.0)
+        late = self.melts_c[:, None]
+        molten = early * _molten(t_c, late - _EUTECTIC_K) + (1.0 - early) * _molten(t_c, late)
+        solid = share * (1.0 - molten)
+        takes = (self.takes_mol_g[:, None] * share * molten).sum(axis=1)
+        silica = (self.silica_mol_g[:, None] * solid).sum(axis=1)
+        left = 1.0 - np.minimum(takes / np.maximum(silica, 1e-12), 1.0)
+        solid = solid * np.where(takes > 0.0, left, 1.0)[:, None, :]
+        by_size = np.zeros((len(sizes), len(self.share), len(t_c)))
+        for k in range(len(size)):
+            by_size[size[k]] += solid[:, k]
+        return Grains(t_c, sizes, by_size.astype(np.float32))
+
+
+def _molten(t_c: Array, melts_c: Array) -> Array:
+    return np.asarray(np.clip(0.5 + 0.5 * (t_c - melts_c) / _WIDTH_K, 0.0, 1.0))
+
+
+@dataclass(frozen=True, eq=False)
+class Grains:
+    """Share of the coat that is solid by temperature (G,), by size of grain (S,) in glazes:
+    (S, P, G), before grains dissolve."""
+
+    t_c: Array
+    radius_um: Array
+    solid: NDArray[np.float32]
+
+    def at(self, t_c: Array, glaze: NDArray[np.intp]) -> NDArray[np.float32]:
+        """(S, ..., N) at temperatures (..., N) of draws (N,) of the glazes that ``glaze`` says."""
+        step = self.t_c[1] - self.t_c[0]
+        where = np.clip((t_c - self.t_c[0]) / step, 0.0, len(self.t_c) - 1.001).astype(np.float32)
+        low = where.astype(np.intp)
+        part = where - low
+        low += glaze * len(self.t_c)
+        flat = self.solid.reshape(len(self.solid), -1)
+        below = flat[:, low]
+        return np.asarray(below + (flat[:, low + 1] - below) * part)
+
+
+@dataclass(frozen=True, eq=False)
+class Steps:
+    """A history in K steps: temperature and the highest so far, °C (K,), and the integral of dt/eta
+    of the melt without grains in each of them, 1/Pa, (K, N)."""
+
+    t_c: Array
+    hottest_c: Array
+    flow: Array
+
+
+def diffused_um2(t_c: Array, flowed_1_pa: Array) -> Array:
+    """What grains lose off the square of their radius, µm², while the melt flows by the integral of
+    dt/eta, 1/Pa, at a temperature: R² = R0² - 2 S integral(D dt)."""
+    per = 2.0 * _DRIVE * BOLTZMANN_J_K / _JUMP_M * 1e12
+    return np.asarray((per * (np.asarray(t_c) + _KELVIN) * flowed_1_pa))
+
+
+def undissolved(lost_um2: Array, radius_um: float) -> Array:
+    """Share of grains left (...,) of a middle radius, whose sizes spread about it: shrinking cores,
+    each (1 - lost / R²)^1.5."""
+    log, left = _sizes()
+    with np.errstate(divide="ignore"):
+        at = np.log(np.asarray(lost_um2, dtype=np.float32) / np.float32(radius_um**2))
+    place = np.clip((at - log[0]) / (log[1] - log[0]), 0.0, len(log) - 1.001).astype(np.float32)
+    low = place.astype(np.intp)
+    return np.asarray(left[low] + (left[low + 1] - left[low]) * (place - low))
+
+
+@cache
+def _sizes() -> tuple[Array, NDArray[np.float32]]:
+    """ln of lost/R² and the share that is left, by weight."""
+    log = np.linspace(-12.0, 6.0, 361)
+    z = np.linspace(-4.0, 4.0, 161)
+    weight = np.exp(-0.5 * z**2)
+    lost = np.exp(log[:, None] - 2.0 * _SIZES_SD * z)
+    left = np.maximum(1.0 - lost, 0.0) ** 1.5 @ (weight / weight.sum())
+    return log, left.astype(np.float32)
+
+
+def slack(grains: Array, others: Array | float, packing: Array | float = LOCKED) -> Array:
+    """Factor (...,) on the fluidity of a melt that holds ``others`` already, when a share of
+    ``grains`` is solid too; 0 where they lock at ``packing`` (Krieger & Dougherty, Trans. Soc.
+    Rheol. 3 (1959) 137)."""
+    room = np.maximum(1.0 - grains / np.maximum(packing - others, 1e-6), 0.0)
+    return np.asarray(room ** (2.5 * packing))
