@@ -41,6 +41,8 @@ class Material(Record):
     melting: Melting = "stated"  # how ``melts_c`` is known
     melts_like: str = ""  # id of the material whose melting was taken, if it is “alike”
     grain: str = ""  # the kind of crystal it consists of, if it may stay undissolved
+    d50_um: float | None = None  # half of its grains by weight are finer
+    sieve_mesh: float | None = None  # the sieve it was ground to pass, meshes to the inch
     cautions: tuple[str, ...] = ()
     note: str = ""
     supplier: str = ""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 
@@ -34,6 +34,14 @@ class Phase:
     density_g_cm3: float
     dissolves_wt: tuple[float, float] | None
     source: str
+    alpha_to: tuple[tuple[float, float], ...] = ()  # °C and alpha from 20 °C to there, rising
+
+    def up_to(self, t_c: float) -> Phase:
+        """The same with the expansion from 20 °C to a temperature, if it is known."""
+        if not self.alpha_to:
+            return self
+        there_c, alpha = np.array(self.alpha_to).T
+        return replace(self, alpha_1e6_per_k=float(np.interp(t_c, there_c, alpha)))
 
 
 @cache
@@ -48,6 +56,7 @@ def phases() -> dict[str, Phase]:
             key, grams / grams.sum(), float(row["alpha"]), float(row["bulk_modulus"]),
             float(row["density"]), (dissolves[0], dissolves[1]) if dissolves else None,
             row["source"],
+            tuple((float(c), float(alpha)) for c, alpha in row.get("alpha_to", ())),
         )  # fmt: skip
     return out
 

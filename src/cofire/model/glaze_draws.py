@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from cofire import glass
 from cofire.arrays import Array, Mask
 from cofire.fit.cracking import TOUGHNESS_MPA_M05, TOUGHNESS_SPREAD
-from cofire.glass.crystals import LOCKED
+from cofire.glass.crystals import LOCKED, phases
 from cofire.model.conditions import PYROMETER_SD_C, Conditions
 from cofire.model.glaze_set import GlazeSet, model_errors
 from cofire.model.solids import Mixture, mixture
@@ -41,6 +41,8 @@ _MELTING_C = np.arange(0.0, 1701.0, 5.0)
 #: lock; from memory: tables of minerals differ by 20 K, diffusion in melts of one viscosity by a
 #: factor of 3 either way, and odd grains lock from 0.56 to 0.72.
 _MELTS_SD_C, _DISSOLVES_SD, _PACKING_SD = 20.0, 1.2, 0.04
+#: Less than this, wt %, is not worked out in the expansion.
+_LEAST_LEFT_WT, _NOTHING = 0.1, 1e-12
 #: Temperatures through which a glaze's expansion is drawn, °C.
 _BEND_C = (90.0, 385.0, 680.0)
 
@@ -69,7 +71,10 @@ class GlazeDraws:
     toughness_mpa_m05: Array
     melts_later_c: Array  # than tables say
     dissolves_by: Array  # factor on how fast grains dissolve
+    grain_size_error: Array  # times the doubt of ln size of each material
     packing: Array  # share of grains at which they lock
+    pull: Array  # when it leaves the kiln, from 0, at the first pull, to 1, at the last
+    left: tuple[Mixture, Array] | None = None  # with the usual grains, and how many times those
 
     @property
     def melt(self) -> Melt:
@@ -115,23 +120,47 @@ class GlazeDraws:
         return self.glazes.batch(self.parts).grains(_MELTING_C)
 
     def undissolved(self, steps: Steps, hotter_c: Array | float = 0.0) -> Array:
-        """Share of the coat that is solid in the middle of each of K ``steps`` (K, P n), of a
-        firing that is hotter by ``hotter_c`` (P n,)."""
+        """Share of the coat that is solid, by size of grain, in the middle of each of K ``steps``
+        (S, K, P n), of a firing that is hotter by ``hotter_c`` (P n,)."""
         moved = (hotter_c + self.kiln_offset_c - self.melts_later_c).astype(np.float32)
         glaze = np.repeat(np.arange(len(self.parts)), self.n)
-        start = self.grains.at(steps.hottest_c[:, None] + moved, glaze)
-        liquid = np.maximum(1.0 - start.sum(axis=0), 0.0)
-        lost = diffused_um2(steps.t_c[:, None] + hotter_c, steps.flow * liquid)
-        lost *= self.dissolves_by
+        solid = self.grains.at(steps.hottest_c[:, None] + moved, glaze)
+        diffused = diffused_um2(steps.t_c[:, None] + hotter_c, steps.flow)
+        diffused = (self.dissolves_by * diffused).astype(np.float32)
+        lost = diffused * np.maximum(1.0 - solid.sum(axis=0), 0.0)
         lost = np.cumsum(lost, axis=0) - 0.5 * lost
-        sizes = self.grains.radius_um
-        return sum(s * undissolved(lost, r) for s, r in zip(start, sizes, strict=True))
+        return np.stack(
+            [
+                share * undissolved(lost, of.radius_um * np.exp(of.doubt * self.grain_size_error))
+                for share, of in zip(solid, self.grains.sizes, strict=True)
+            ]
+        )
 
-    def flowed(self, steps: Steps, hotter_c: Array | float = 0.0) -> Array:
-        """Integral of dt/eta, 1/Pa, up to the end of each step (K, P n), of melt and grains."""
+    def flowed(self, steps: Steps, hotter_c: Array | float = 0.0) -> tuple[Array, Array]:
+        """Integral of dt/eta, 1/Pa, up to the end of each step (K, P n), of melt and grains; and
+        the grains at the end (S, P n)."""
         others = self.solids.volume.sum(axis=-1)[self.pick].astype(np.float32)
-        flow = steps.flow * slack(self.undissolved(steps, hotter_c), others, self.packing)
-        return np.asarray(np.cumsum(flow, axis=0, dtype=float))
+        left = self.undissolved(steps, hotter_c)
+        flow = steps.flow * slack(left.sum(axis=0), others, self.packing)
+        return np.asarray(np.cumsum(flow, axis=0, dtype=float)), left[:, -1].astype(float)
+
+    def with_grains(self, left: Array) -> GlazeDraws:
+        """The same glazes with grains that are left (S, P n) in them, as their glass lacks them."""
+        kinds = sorted({of.kind for of in self.grains.sizes} & set(phases()))
+        if not kinds:
+            return self
+        # expansion is straight in what is left: the usual share of each glaze is enough
+        of_kind = [np.array([of.kind == k for of in self.grains.sizes]) for k in kinds]
+        wt = np.stack([100.0 * self.by_glaze(left[rows].sum(axis=0)) for rows in of_kind])
+        usual = np.maximum(wt.mean(axis=2), _LEAST_LEFT_WT)
+        mixed = mixture(
+            self.glazes.recipe,
+            self.glazes.mol(self.parts),
+            amounts=self.parts,
+            left=dict(zip(kinds, usual, strict=True)),
+        )
+        times = wt.sum(axis=0) / usual.sum(axis=0)[:, None]
+        return replace(self, left=(mixed, times.ravel()))
 
     def by_glaze(self, values: Array | Mask) -> Array:
         """Draws (P n,) as rows of glazes (P, n)."""
@@ -153,13 +182,29 @@ class GlazeDraws:
         )
 
     def _each(self, change: Callable[[Array], Array], n: int) -> GlazeDraws:
-        changed = {f.name: change(getattr(self, f.name)) for f in fields(self)[6:]}
-        return replace(self, n=n, **changed)  # type: ignore[arg-type]
+        changed = {f.name: change(getattr(self, f.name)) for f in fields(self)[6:-1]}
+        return replace(self, n=n, left=None, **changed)  # type: ignore[arg-type]
 
     def alpha_1e6_per_k(self, to_c: Array) -> Array:
         """Mean linear expansion from 20 °C to ``to_c`` (P n,), with the model's error drawn."""
         of_glass = glass.mean_expansion(self.solids.melts, to_c, self.pick) + self.alpha_error
-        return self.solids.expansion(of_glass, self.youngs_gpa, self.poisson, self.pick)
+        alpha = self.solids.expansion(of_glass, self.youngs_gpa, self.poisson, self.pick)
+        return alpha if self.left is None else alpha + self._alpha_of_grains(to_c)
+
+    def _alpha_of_grains(self, to_c: Array) -> Array:
+        """What grains that are left add to expansion (P n,): they expand, and the glass lacks
+        them."""
+        if self.left is None:
+            return np.zeros(len(to_c))
+        mixed, times = self.left
+        glaze = np.repeat(np.arange(len(self.parts)), self.n)
+        stiff = self.youngs_gpa, self.poisson
+        without = glass.mean_expansion(self.middle, to_c, glaze)
+        within = glass.mean_expansion(mixed.melts, to_c, glaze)
+        bare = mixture(self.glazes.recipe, self.glazes.mol(self.parts), amounts=self.parts)
+        to = float(to_c.mean())
+        added = mixed.expansion(within, *stiff, glaze, to) - bare.expansion(without, *stiff, glaze)
+        return np.asarray(added * times)
 
     def strain(self, t_c: Array) -> Array:
         """Strain of the glass from 20 °C to temperatures (T,), shape (P n, T): between three of
@@ -180,10 +225,11 @@ GROUPS: dict[str, frozenset[Source]] = {
     "analyses": frozenset({"analyses"}),
     "models": frozenset(
         {"viscosity", "expansion", "stiffness", "surface tension", "liquidus", "dissolving",
-         "toughness", "toughness of the glass", "melting", "diffusion", "packing"}
+         "toughness", "toughness of the glass", "melting", "diffusion", "grain size",
+         "packing"}
     ),
     "coat": frozenset({"coat"}),
-    "place": frozenset({"pyrometer", "place"}),
+    "place": frozenset({"pyrometer", "place", "pull"}),
 }  # fmt: skip
 ALL_SOURCES: frozenset[Source] = frozenset().union(*GROUPS.values())
 
@@ -280,6 +326,8 @@ def draw_glazes(
         toughness_mpa_m05=(TOUGHNESS_MPA_M05 + TOUGHNESS_SPREAD * tough).ravel(),
         melts_later_c=np.tile(_MELTS_SD_C * common("melting"), count),
         dissolves_by=np.tile(np.exp(_DISSOLVES_SD * common("diffusion")), count),
+        grain_size_error=np.tile(common("grain size"), count),
+        pull=np.tile(rank_of(common("pull")), count),
         packing=np.tile(LOCKED + _PACKING_SD * common("packing"), count),
     )
 

@@ -14,10 +14,11 @@ from cofire.chem.composition import fire, mol_from_wt, solid_mass
 from cofire.chem.oxides import INDEX, MOLAR_MASS, OXIDES, vector
 from cofire.glass.basis import REACH, position, structure
 from cofire.glass.crystals import phases
+from cofire.material_kinds import grain_size
 from cofire.model.analysis import require_glaze
 from cofire.model.standard_draws import N_ANALYSES, SmoothError
 from cofire.records import Material, Part, Recipe, Surface
-from cofire.ripeness.melting import SILICA_PER_FLUX, Batch
+from cofire.ripeness.melting import SILICA_PER_FLUX, Batch, Size
 
 #: Materials whose analyses are this far apart (wt %, root of the sum of squares) share few their
 #: deviations: another deposit or another maker. Our choice.
@@ -25,19 +26,11 @@ _APART_WT = 2.0
 _NOTHING = 1e-12
 #: Oxides of molten salts that take up silica.
 _TAKES_SILICA = sum(vector({o: 1.0}) for o in ("Li2O", "Na2O", "K2O", "B2O3", "PbO"))
-#: Middle radius of grains, µm, unless the material states its sieve: rock is ground to pass 200 to
-#: 325 mesh and centres near 12 µm across; clays, precipitates, and what gives off gas and falls
-#: apart are finer (common practice, no source).
-_GROUND_UM, _FINE_UM = 6.0, 1.0
-#: Rock: so much silica or alumina, and no more than so much LOI (wt %).
-_ROCK_WT, _ROCK_LOI = 40.0, 3.0
 
 
-def radius_um(material: Material) -> float:
-    """Middle radius of a material's grains, µm."""
-    wt = material.oxides_wt_percent
-    rock = max(wt.get("SiO2", 0.0), wt.get("Al2O3", 0.0)) >= _ROCK_WT
-    return _GROUND_UM if rock and material.loi_percent <= _ROCK_LOI else _FINE_UM
+def _size(material: Material) -> Size:
+    size = grain_size(material)
+    return Size(0.5 * size.d50_um, size.sd_ln, material.grain)
 
 
 @dataclass(frozen=True, eq=False)
@@ -90,7 +83,7 @@ class GlazeSet:
             melts_c,
             silica,
             np.where(np.isneginf(melts_c), 0.0, np.maximum(takes, 0.0)),
-            np.array([radius_um(m) for m in self.materials]),
+            tuple(_size(m) for m in self.materials),
         )
 
     def _melts_down(self, material: Material) -> float:

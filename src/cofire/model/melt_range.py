@@ -87,8 +87,8 @@ def peaks(draws: GlazeDraws, time_s: Array, ware_c: Array, by: Criteria) -> Peak
         below, above = known.ravel()[low + rows], known.ravel()[low + 1 + rows]
         flow = (below + (above - below) * part) * path.seconds[:, None].astype(np.float32)
         flow = flow.reshape(_STEPS, -1, len(known)).sum(axis=1)
-        flowed = draws.flowed(Steps(path.t_c, path.hottest_c, flow), shift)[-1]
-        return np.log10(np.maximum(flowed, _NO_FLOW))
+        flowed = draws.flowed(Steps(path.t_c, path.hottest_c, flow), shift)[0][-1]
+        return np.asarray(np.log10(np.maximum(flowed, _NO_FLOW)))
 
     def first_peak(needed: Array) -> Array:
         """The least shift at which there is enough, straight between those tried; NaN if none."""

@@ -13,7 +13,7 @@ from cofire.model.conditions import Conditions
 from cofire.model.fit import fit_draws
 from cofire.model.glaze_draws import Drawing, draw_glazes
 from cofire.model.glaze_set import GlazeSet, glaze_set
-from cofire.model.ripening import stages_at
+from cofire.model.ripening import fired, stages_at
 from cofire.read.coat import Coat
 from cofire.records import Recipe
 from cofire.ripeness.judge import runs
@@ -67,7 +67,7 @@ def _overlap(
     stages = stages_at(at.when[-1:], draws, at.criteria)[0]
     crazed = None
     if at.body_draws is not None:
-        fits = fit_draws(draws, at.body_draws.some(DRAWS).tiled(len(parts)), both)
+        fits = fit_draws(fired(draws, at.when), at.body_draws.some(DRAWS).tiled(len(parts)), both)
         crazed = draws.by_glaze(fits.crazes_now).mean(axis=1)
     ran = draws.by_glaze(runs(stages, at.criteria)).mean(axis=1)
     return Overlap(first, second, thick, shares, ran, crazed)

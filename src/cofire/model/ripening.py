@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 
 import numpy as np
@@ -60,6 +60,7 @@ class Fluidity:
     draws: GlazeDraws
     grid_c: Array
     per_pa_s: NDArray[np.float32]
+    _known: dict[Moment, tuple[Array, Array]] = field(default_factory=dict)
 
     def some(self, n: int) -> Fluidity:
         """Those of the first ``n`` draws."""
@@ -68,12 +69,14 @@ class Fluidity:
     def steps(self, moment: Moment) -> Steps:
         """The history up to a moment."""
         path, weights = _weights(moment, float(self.grid_c[0]), len(self.grid_c))
-        return Steps(path.t_c, path.hottest_c, weights @ self.per_pa_s.T)
+        return Steps(
+            path.t_c, path.hottest_c, np.asarray(weights @ self.per_pa_s.T, dtype=np.float32)
+        )
 
     def followed(self, moment: Moment, at_s: Array) -> Array:
         """As ``through`` at each of rising times ``at_s`` (M,) on the way, (M, N)."""
         path, _ = _weights(moment, float(self.grid_c[0]), len(self.grid_c))
-        flowed = self.draws.flowed(self.steps(moment))
+        flowed, _ = self.draws.flowed(self.steps(moment))
         ends = np.append(moment.time_s[0], path.end_s)
         so_far = np.concatenate([np.zeros((1, flowed.shape[1])), flowed])
         k = np.clip(np.searchsorted(ends, at_s), 1, len(ends) - 1)
@@ -82,7 +85,17 @@ class Fluidity:
 
     def through(self, moment: Moment) -> Array:
         """Integral of dt/eta, 1/Pa, of each draw (N,) up to a moment, grains in it."""
-        return np.asarray(self.draws.flowed(self.steps(moment))[-1])
+        return self._melted(moment)[0]
+
+    def left(self, moment: Moment) -> Array:
+        """Share of the coat of each draw that is solid at a moment, by size of grain (S, N)."""
+        return self._melted(moment)[1]
+
+    def _melted(self, moment: Moment) -> tuple[Array, Array]:
+        if moment not in self._known:
+            flowed, left = self.draws.flowed(self.steps(moment))
+            self._known[moment] = flowed[-1], left
+        return self._known[moment]
 
 
 @lru_cache(maxsize=64)
@@ -128,6 +141,16 @@ def stages_at(
             kept = draws.crystal_minutes(moment.time_s, moment.ware_c)
         out.append(stages_of(flow, draws.coat_mm, draws.melt, by, kept))
     return out
+
+
+def fired(draws: GlazeDraws, when: Sequence[Moment], known: Fluidity | None = None) -> GlazeDraws:
+    """The glazes with the grains that each draw holds when it leaves the kiln, between the first
+    and the last moment; as they are without a firing."""
+    if not when:
+        return draws
+    known = known or fluidity_up_to(hottest_c(when), draws)
+    first, last = known.left(when[0]), known.left(when[-1])
+    return draws.with_grains(first + (last - first) * draws.pull)
 
 
 def ripe_at_all(stages: Sequence[Stages], surface: str, by: Criteria) -> Mask:

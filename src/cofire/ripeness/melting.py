@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,21 +32,30 @@ _SIZES_SD = 0.7
 _KELVIN = 273.15
 
 
+class Size(NamedTuple):
+    """Grains of one middle radius, µm, the standard deviation of the doubt of its logarithm, and
+    the kind of crystal that they are, if it is known."""
+
+    radius_um: float
+    doubt: float
+    kind: str
+
+
 @dataclass(frozen=True, eq=False)
 class Batch:
     """P glazes of M materials: ``share`` (P, M) of the fired weight, which stands for volume; where
     each melts by itself, °C (M,), -inf for glass; moles of silica in a fired gram, and those that
-    it takes up when molten (M,); and the middle radius of its grains, µm (M,)."""
+    it takes up when molten (M,); and its grains."""
 
     share: Array
     melts_c: Array
     silica_mol_g: Array
     takes_mol_g: Array
-    radius_um: Array
+    sizes: tuple[Size, ...]
 
     def grains(self, t_c: Array) -> Grains:
         """What is solid at rising, even temperatures (G,) before grains dissolve."""
-        sizes, size = np.unique(self.radius_um, return_inverse=True)
+        sizes = sorted(set(self.sizes))
         share = self.share[:, :, None]
         others = np.maximum(share.sum(axis=1, keepdims=True) - share, 0.0)
         # a eutectic takes of a material about as much as there is of all the others
@@ -58,9 +68,9 @@ class Batch:
         left = 1.0 - np.minimum(takes / np.maximum(silica, 1e-12), 1.0)
         solid = solid * np.where(takes > 0.0, left, 1.0)[:, None, :]
         by_size = np.zeros((len(sizes), len(self.share), len(t_c)))
-        for k in range(len(size)):
-            by_size[size[k]] += solid[:, k]
-        return Grains(t_c, sizes, by_size.astype(np.float32))
+        for k, size in enumerate(self.sizes):
+            by_size[sizes.index(size)] += solid[:, k]
+        return Grains(t_c, tuple(sizes), by_size.astype(np.float32))
 
 
 def _molten(t_c: Array, melts_c: Array) -> Array:
@@ -73,7 +83,7 @@ class Grains:
     (S, P, G), before grains dissolve."""
 
     t_c: Array
-    radius_um: Array
+    sizes: tuple[Size, ...]
     solid: NDArray[np.float32]
 
     def at(self, t_c: Array, glaze: NDArray[np.intp]) -> NDArray[np.float32]:
@@ -95,22 +105,22 @@ class Steps:
 
     t_c: Array
     hottest_c: Array
-    flow: Array
+    flow: NDArray[np.float32]
 
 
 def diffused_um2(t_c: Array, flowed_1_pa: Array) -> Array:
     """What grains lose off the square of their radius, µm², while the melt flows by the integral of
     dt/eta, 1/Pa, at a temperature: R² = R0² - 2 S integral(D dt)."""
     per = 2.0 * _DRIVE * BOLTZMANN_J_K / _JUMP_M * 1e12
-    return np.asarray((per * (np.asarray(t_c) + _KELVIN) * flowed_1_pa))
+    return np.asarray(per * (np.asarray(t_c) + _KELVIN) * flowed_1_pa)
 
 
-def undissolved(lost_um2: Array, radius_um: float) -> Array:
+def undissolved(lost_um2: Array, radius_um: Array | float) -> Array:
     """Share of grains left (...,) of a middle radius, whose sizes spread about it: shrinking cores,
     each (1 - lost / R²)^1.5."""
     log, left = _sizes()
     with np.errstate(divide="ignore"):
-        at = np.log(np.asarray(lost_um2, dtype=np.float32) / np.float32(radius_um**2))
+        at = np.log(lost_um2 / np.asarray(radius_um, dtype=np.float32) ** 2)
     place = np.clip((at - log[0]) / (log[1] - log[0]), 0.0, len(log) - 1.001).astype(np.float32)
     low = place.astype(np.intp)
     return np.asarray(left[low] + (left[low + 1] - left[low]) * (place - low))

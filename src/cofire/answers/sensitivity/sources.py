@@ -15,6 +15,7 @@ from cofire.model.glaze_draws import ALL_SOURCES, GROUPS, Drawing, draw_glazes
 from cofire.model.glaze_set import GlazeSet, glaze_set
 from cofire.model.melt_range import history_of, peaks
 from cofire.model.outcome import judge_draws
+from cofire.model.ripening import fired
 from cofire.model.standard_draws import N_ANALYSES, N, normals, rank_of
 from cofire.records import Recipe
 
@@ -100,7 +101,11 @@ def _drawn(
     glaze = draw_glazes(weighing.glazes, weighing.grams[None, :], at, how, grams)
     fits = None
     if at.body_draws is not None:
-        fits = fit_draws(glaze, at.body_draws if body_drawn else at.body_draws.middle.tiled(N), at)
+        fits = fit_draws(
+            fired(glaze, at.when),
+            at.body_draws if body_drawn else at.body_draws.middle.tiled(N),
+            at,
+        )
     return Drawn(
         alpha_1e6_per_k=glaze.alpha_1e6_per_k(np.full(how.n, 300.0)),
         stress_mpa=None if fits is None else fits.stress_mpa,
