@@ -11,6 +11,8 @@ from numpy.typing import NDArray
 
 from cofire import glass
 from cofire.arrays import Array, Mask
+from cofire.chem.composition import mol_from_wt, wt_from_mol
+from cofire.chem.oxides import vector
 from cofire.fit.cracking import TOUGHNESS_MPA_M05, TOUGHNESS_SPREAD
 from cofire.glass.crystals import LOCKED, phases
 from cofire.model.conditions import PYROMETER_SD_C, Conditions
@@ -19,7 +21,7 @@ from cofire.model.solids import Mixture, mixture
 from cofire.model.standard_draws import N_ANALYSES, N, Source, normals, rank_of
 from cofire.read.coat import SPREAD
 from cofire.ripeness.melting import Grains, Steps, diffused_um2, slack, undissolved
-from cofire.ripeness.stages import Melt, crystal_minutes
+from cofire.ripeness.stages import CREEP_ANGLE_DEG, Melt, crystal_minutes
 
 #: Stiffer melts, log10 Pa·s, grow almost no crystals within hours: at this viscosity the fastest
 #: law of growth gives some micrometres a minute; our choice.
@@ -43,6 +45,11 @@ _MELTING_C = np.arange(0.0, 1701.0, 5.0)
 _MELTS_SD_C, _DISSOLVES_SD, _PACKING_SD = 20.0, 1.2, 0.04
 #: Less than this, wt %, is not worked out in the expansion.
 _LEAST_LEFT_WT, _NOTHING = 0.1, 1e-12
+#: Doubt of the angle of creep: both its parts are known to 20 or 10 degrees, 90 %.
+_CREEP_SD_DEG = 14.0
+#: Fired clay of bodies, shares of weight (from memory of analyses), and how much of it is tried.
+_CLAY_WT = vector({"SiO2": 0.68, "Al2O3": 0.26, "K2O": 0.03, "Fe2O3": 0.03})
+_CLAY_TRIED = 0.05
 #: Temperatures through which a glaze's expansion is drawn, °C.
 _BEND_C = (90.0, 385.0, 680.0)
 
@@ -73,12 +80,19 @@ class GlazeDraws:
     dissolves_by: Array  # factor on how fast grains dissolve
     grain_size_error: Array  # times the doubt of ln size of each material
     packing: Array  # share of grains at which they lock
+    creep_angle_deg: Array
+    clay_stiffens: Array  # decades of viscosity by a share of clay, as fast as it is taken up
     pull: Array  # when it leaves the kiln, from 0, at the first pull, to 1, at the last
     left: tuple[Mixture, Array] | None = None  # with the usual grains, and how many times those
 
     @property
     def melt(self) -> Melt:
-        return Melt(self.surface_tension_n_m, self.melt_density_kg_m3)
+        return Melt(
+            self.surface_tension_n_m,
+            self.melt_density_kg_m3,
+            self.creep_angle_deg,
+            self.clay_stiffens,
+        )
 
     def log10_eta(self, t_c: Array) -> Array:
         """log10 of viscosity (Pa·s) at temperatures (T,), shape (P n, T).
@@ -226,7 +240,7 @@ GROUPS: dict[str, frozenset[Source]] = {
     "models": frozenset(
         {"viscosity", "expansion", "stiffness", "surface tension", "liquidus", "dissolving",
          "toughness", "toughness of the glass", "melting", "diffusion", "grain size",
-         "packing"}
+         "creep angle",         "packing"}
     ),
     "coat": frozenset({"coat"}),
     "place": frozenset({"pyrometer", "place", "pull"}),
@@ -303,6 +317,7 @@ def draw_glazes(
     tough = own * error("toughness of the glass")
     if "toughness" in how.sources:
         tough = tough + shared * normals("toughness", n)
+    dissolves_by = np.exp(_DISSOLVES_SD * common("diffusion"))
     coat = np.full(n, at.coat(how.layer).fired_mm)
     if "coat" in how.sources:
         coat = coats_mm(at, n, how.layer, how.stream)
@@ -325,11 +340,24 @@ def draw_glazes(
         liquidus_c=(about(glass.liquidus(middle), "liquidus") - offset).ravel(),
         toughness_mpa_m05=(TOUGHNESS_MPA_M05 + TOUGHNESS_SPREAD * tough).ravel(),
         melts_later_c=np.tile(_MELTS_SD_C * common("melting"), count),
-        dissolves_by=np.tile(np.exp(_DISSOLVES_SD * common("diffusion")), count),
+        dissolves_by=np.tile(dissolves_by, count),
         grain_size_error=np.tile(common("grain size"), count),
+        creep_angle_deg=np.tile(CREEP_ANGLE_DEG + _CREEP_SD_DEG * common("creep angle"), count),
+        clay_stiffens=np.outer(
+            _clay_stiffens(exact.melt_mol, middle), np.sqrt(dissolves_by)
+        ).ravel(),
         pull=np.tile(rank_of(common("pull")), count),
         packing=np.tile(LOCKED + _PACKING_SD * common("packing"), count),
     )
+
+
+def _clay_stiffens(mol: Array, melts: glass.Prepared) -> Array:
+    """Decades of viscosity by which a share of clay stiffens melts (P, n_oxides), (P,)."""
+    wt = wt_from_mol(mol)
+    more = glass.prepare(mol_from_wt((1.0 - _CLAY_TRIED) * wt + 100.0 * _CLAY_TRIED * _CLAY_WT))
+    at = np.array([_WORKING_C])
+    thin, stiff = (glass.viscosity(m).log10_eta(at[None])[:, 0] for m in (melts, more))
+    return np.asarray((stiff - thin) / _CLAY_TRIED)
 
 
 def _drawn_solids(glazes: GlazeSet, parts: Array, how: Drawing, weighed: Array | None) -> Mixture:

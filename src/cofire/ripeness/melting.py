@@ -108,7 +108,7 @@ class Steps:
     flow: NDArray[np.float32]
 
 
-def diffused_um2(t_c: Array, flowed_1_pa: Array) -> Array:
+def diffused_um2(t_c: Array, flowed_1_pa: Array | NDArray[np.float32]) -> Array:
     """What grains lose off the square of their radius, µm², while the melt flows by the integral of
     dt/eta, 1/Pa, at a temperature: R² = R0² - 2 S integral(D dt)."""
     per = 2.0 * _DRIVE * BOLTZMANN_J_K / _JUMP_M * 1e12
