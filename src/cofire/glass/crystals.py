@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
@@ -36,12 +36,12 @@ class Phase:
     source: str
     alpha_to: tuple[tuple[float, float], ...] = ()  # °C and alpha from 20 °C to there, rising
 
-    def up_to(self, t_c: float) -> Phase:
-        """The same with the expansion from 20 °C to a temperature, if it is known."""
+    def alpha_up_to(self, t_c: Array | float) -> Array:
+        """Expansion from 20 °C to temperatures, of the same shape, as far as it is known."""
         if not self.alpha_to:
-            return self
+            return np.full(np.shape(t_c), self.alpha_1e6_per_k)
         there_c, alpha = np.array(self.alpha_to).T
-        return replace(self, alpha_1e6_per_k=float(np.interp(t_c, there_c, alpha)))
+        return np.asarray(np.interp(t_c, there_c, alpha))
 
 
 @cache
@@ -62,17 +62,24 @@ def phases() -> dict[str, Phase]:
 
 
 def mixed_expansion(
-    alpha_glass: Array, bulk_glass_gpa: Array, volume: Array, kinds: list[Phase]
+    alpha_glass: Array,
+    bulk_glass_gpa: Array,
+    volume: Array,
+    kinds: list[Phase],
+    to_c: Array | float = 300.0,
 ) -> Array:
-    """Expansion (N,), 1e-6/K, of glasses with solids of volume shares (N, P) in them.
+    """Expansion (N,), 1e-6/K, from 20 °C to ``to_c`` (N,), of glasses with solids of volume shares
+    (N, P) in them.
 
     Each part stretches the others in proportion to its stiffness: Turner P. S., J. Res. NBS 37
     (1946) 239. Holds while nothing cracks loose.
     """
-    alpha = np.array([k.alpha_1e6_per_k for k in kinds])
+    alpha = np.stack([k.alpha_up_to(to_c) for k in kinds], axis=-1) if kinds else np.zeros(0)
     bulk = np.array([k.bulk_modulus_gpa for k in kinds])
     glass = (1.0 - volume.sum(axis=-1)) * bulk_glass_gpa
-    return np.asarray((glass * alpha_glass + volume @ (bulk * alpha)) / (glass + volume @ bulk))
+    return np.asarray(
+        (glass * alpha_glass + (volume * bulk * alpha).sum(axis=-1)) / (glass + volume @ bulk)
+    )
 
 
 def stiffening(volume: Array) -> Array:

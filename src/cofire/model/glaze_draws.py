@@ -43,8 +43,11 @@ _MELTING_C = np.arange(0.0, 1701.0, 5.0)
 #: lock; from memory: tables of minerals differ by 20 K, diffusion in melts of one viscosity by a
 #: factor of 3 either way, and odd grains lock from 0.56 to 0.72.
 _MELTS_SD_C, _DISSOLVES_SD, _PACKING_SD = 20.0, 1.2, 0.04
-#: Less than this, wt %, is not worked out in the expansion.
-_LEAST_LEFT_WT, _NOTHING = 0.1, 1e-12
+#: Grains by which their part in expansion is worked out, wt %: enough to see, and far from locked.
+_LEFT_WT = (0.1, 10.0)
+#: Share of their shrinking that grains of quartz pass on, both ends: the larger ones tear
+#: loose (from memory of quartz in porcelain; the same is taken for bodies).
+_GRAINS_HOLD = (0.3, 1.0)
 #: Doubt of the angle of creep: both its parts are known to 20 or 10 degrees, 90 %.
 _CREEP_SD_DEG = 14.0
 #: Fired clay of bodies, shares of weight (from memory of analyses), and how much of it is tried.
@@ -82,6 +85,7 @@ class GlazeDraws:
     packing: Array  # share of grains at which they lock
     creep_angle_deg: Array
     clay_stiffens: Array  # decades of viscosity by a share of clay, as fast as it is taken up
+    grains_hold: Array  # share of their shrinking that grains pass on
     pull: Array  # when it leaves the kiln, from 0, at the first pull, to 1, at the last
     left: tuple[Mixture, Array] | None = None  # with the usual grains, and how many times those
 
@@ -166,7 +170,7 @@ class GlazeDraws:
         # expansion is straight in what is left: the usual share of each glaze is enough
         of_kind = [np.array([of.kind == k for of in self.grains.sizes]) for k in kinds]
         wt = np.stack([100.0 * self.by_glaze(left[rows].sum(axis=0)) for rows in of_kind])
-        usual = np.maximum(wt.mean(axis=2), _LEAST_LEFT_WT)
+        usual = np.clip(wt.mean(axis=2), *_LEFT_WT)
         mixed = mixture(
             self.glazes.recipe,
             self.glazes.mol(self.parts),
@@ -212,13 +216,15 @@ class GlazeDraws:
             return np.zeros(len(to_c))
         mixed, times = self.left
         glaze = np.repeat(np.arange(len(self.parts)), self.n)
-        stiff = self.youngs_gpa, self.poisson
-        without = glass.mean_expansion(self.middle, to_c, glaze)
-        within = glass.mean_expansion(mixed.melts, to_c, glaze)
         bare = mixture(self.glazes.recipe, self.glazes.mol(self.parts), amounts=self.parts)
-        to = float(to_c.mean())
-        added = mixed.expansion(within, *stiff, glaze, to) - bare.expansion(without, *stiff, glaze)
-        return np.asarray(added * times)
+
+        def parts_of(some: Mixture) -> tuple[Array, Array]:
+            of_glass = glass.mean_expansion(some.melts, to_c, glaze)
+            whole = some.expansion(of_glass, self.youngs_gpa, self.poisson, glaze, to_c)
+            return of_glass, whole - of_glass
+
+        (glass_with, grains_with), (glass_bare, grains_bare) = parts_of(mixed), parts_of(bare)
+        return (glass_with - glass_bare + self.grains_hold * (grains_with - grains_bare)) * times
 
     def strain(self, t_c: Array) -> Array:
         """Strain of the glass from 20 °C to temperatures (T,), shape (P n, T): between three of
@@ -240,7 +246,7 @@ GROUPS: dict[str, frozenset[Source]] = {
     "models": frozenset(
         {"viscosity", "expansion", "stiffness", "surface tension", "liquidus", "dissolving",
          "toughness", "toughness of the glass", "melting", "diffusion", "grain size",
-         "creep angle",         "packing"}
+         "creep angle", "grains hold",         "packing"}
     ),
     "coat": frozenset({"coat"}),
     "place": frozenset({"pyrometer", "place", "pull"}),
@@ -346,6 +352,9 @@ def draw_glazes(
         clay_stiffens=np.outer(
             _clay_stiffens(exact.melt_mol, middle), np.sqrt(dissolves_by)
         ).ravel(),
+        grains_hold=np.tile(
+            _GRAINS_HOLD[0] + np.diff(_GRAINS_HOLD) * rank_of(common("grains hold")), count
+        ),
         pull=np.tile(rank_of(common("pull")), count),
         packing=np.tile(LOCKED + _PACKING_SD * common("packing"), count),
     )

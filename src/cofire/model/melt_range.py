@@ -11,7 +11,7 @@ from cofire.arrays import Array
 from cofire.model.conditions import Conditions
 from cofire.model.glaze_draws import MIDDLE, GlazeDraws, draw_glazes
 from cofire.model.glaze_set import GlazeSet
-from cofire.model.ripening import needed_to_ripen, needed_to_run, needed_to_seal, path_of
+from cofire.model.ripening import NO_FLOW, needed_to_ripen, needed_to_run, needed_to_seal, path_of
 from cofire.ripeness.judge import Criteria
 from cofire.ripeness.melting import Steps
 
@@ -20,8 +20,8 @@ _SHIFTS_C = np.arange(-450.0, 501.0, 10.0)
 _STEP_C = 5.0
 #: Colder than this below its peak a firing does less than a thousandth of its work on any glaze.
 _SPAN_C = 350.0
-#: Steps of a history that is shifted, and a fluidity, 1/Pa, that is none; our choice.
-_STEPS, _NO_FLOW = 16, 1e-30
+#: Steps of a history that is shifted; our choice.
+_STEPS = 16
 #: The plain firing is first laid here; any peak near that of low-fire glazes would do, °C.
 _PLAIN_PEAK_C = 950.0
 #: Shape of the plain firing: its last 300 °C at this rate, then a soak; our choice.
@@ -88,7 +88,7 @@ def peaks(draws: GlazeDraws, time_s: Array, ware_c: Array, by: Criteria) -> Peak
         flow = (below + (above - below) * part) * path.seconds[:, None].astype(np.float32)
         flow = flow.reshape(_STEPS, -1, len(known)).sum(axis=1)
         flowed = draws.flowed(Steps(path.t_c, path.hottest_c, flow), shift)[0][-1]
-        return np.asarray(np.log10(np.maximum(flowed, _NO_FLOW)))
+        return np.asarray(np.log10(np.maximum(flowed, NO_FLOW)))
 
     def first_peak(needed: Array) -> Array:
         """The least shift at which there is enough, straight between those tried; NaN if none."""

@@ -21,6 +21,8 @@ _COLD_C = 450.0
 _GRID_STEP_C = 5.0
 #: Colder than this below its peak a firing does less than a thousandth of its work on any glaze.
 _WORKING_SPAN_C = 350.0
+#: A fluidity, 1/Pa, that is none; our choice.
+NO_FLOW = 1e-30
 #: A history is followed in so many steps of about the same work each, each of so many samples; work
 #: grows e-fold in so many degrees. Our choice.
 _STEPS, _SAMPLES, _E_FOLD_C = 32, 8, 40.0
@@ -35,7 +37,6 @@ class Path:
     sample_c: Array
     t_c: Array
     hottest_c: Array
-    end_s: Array  # (K,)
 
 
 def path_of(time_s: Array, ware_c: Array, steps: int = _STEPS) -> Path:
@@ -44,13 +45,18 @@ def path_of(time_s: Array, ware_c: Array, steps: int = _STEPS) -> Path:
     fine_c = np.interp(fine_s, time_s, ware_c)
     work = np.cumsum(np.exp((fine_c - fine_c.max()) / _E_FOLD_C))
     cuts = np.linspace(work[0], work[-1], steps * _SAMPLES + 1)
-    edges = np.interp(cuts, work, fine_s)
+    return _between(np.interp(cuts, work, fine_s), time_s, ware_c)
+
+
+def _between(edges: Array, time_s: Array, ware_c: Array) -> Path:
+    """Samples between moments (K S + 1,), s."""
+    steps = len(edges) // _SAMPLES
     middle = 0.5 * (edges[1:] + edges[:-1])
     sample_c = np.interp(middle, time_s, ware_c)
     hottest = np.maximum.accumulate(sample_c).reshape(steps, _SAMPLES).mean(axis=1)
     seconds = np.diff(edges)
     t_c = sample_c.reshape(steps, _SAMPLES).mean(axis=1)
-    return Path(seconds, sample_c, t_c, hottest, edges[_SAMPLES::_SAMPLES])
+    return Path(seconds, sample_c, t_c, hottest)
 
 
 @dataclass(frozen=True, eq=False)
@@ -66,22 +72,18 @@ class Fluidity:
         """Those of the first ``n`` draws."""
         return Fluidity(self.draws.some(n), self.grid_c, self.per_pa_s[:n])
 
-    def steps(self, moment: Moment) -> Steps:
-        """The history up to a moment."""
-        path, weights = _weights(moment, float(self.grid_c[0]), len(self.grid_c))
-        return Steps(
-            path.t_c, path.hottest_c, np.asarray(weights @ self.per_pa_s.T, dtype=np.float32)
-        )
-
     def followed(self, moment: Moment, at_s: Array) -> Array:
-        """As ``through`` at each of rising times ``at_s`` (M,) on the way, (M, N)."""
-        path, _ = _weights(moment, float(self.grid_c[0]), len(self.grid_c))
-        flowed, _ = self.draws.flowed(self.steps(moment))
-        ends = np.append(moment.time_s[0], path.end_s)
-        so_far = np.concatenate([np.zeros((1, flowed.shape[1])), flowed])
-        k = np.clip(np.searchsorted(ends, at_s), 1, len(ends) - 1)
-        part = np.clip((at_s - ends[k - 1]) / np.maximum(ends[k] - ends[k - 1], 1e-9), 0.0, 1.0)
-        return np.asarray(so_far[k - 1] + (so_far[k] - so_far[k - 1]) * part[:, None])
+        """As ``through`` at each of rising, even times ``at_s`` (M,) on the way, (M, N)."""
+        edges = np.interp(
+            np.arange(_SAMPLES * (len(at_s) - 1) + 1), _SAMPLES * np.arange(len(at_s)), at_s
+        )
+        flowed, _ = self._along(_between(edges, moment.time_s, moment.ware_c))
+        return np.concatenate([np.zeros((1, flowed.shape[1])), flowed])
+
+    def _along(self, path: Path) -> tuple[Array, Array]:
+        seconds = _seconds(path, float(self.grid_c[0]), len(self.grid_c))
+        flow = np.asarray(seconds @ self.per_pa_s.T, dtype=np.float32)
+        return self.draws.flowed(Steps(path.t_c, path.hottest_c, flow))
 
     def through(self, moment: Moment) -> Array:
         """Integral of dt/eta, 1/Pa, of each draw (N,) up to a moment, grains in it."""
@@ -93,15 +95,19 @@ class Fluidity:
 
     def _melted(self, moment: Moment) -> tuple[Array, Array]:
         if moment not in self._known:
-            flowed, left = self.draws.flowed(self.steps(moment))
+            flowed, left = self._along(_path(moment))
             self._known[moment] = flowed[-1], left
         return self._known[moment]
 
 
 @lru_cache(maxsize=64)
-def _weights(moment: Moment, from_c: float, count: int) -> tuple[Path, NDArray[np.float32]]:
-    """Seconds (K, G) near each temperature of a grid: the same for every glaze in a firing."""
-    path = path_of(moment.time_s, moment.ware_c)
+def _path(moment: Moment) -> Path:
+    """The same for every glaze in a firing."""
+    return path_of(moment.time_s, moment.ware_c)
+
+
+def _seconds(path: Path, from_c: float, count: int) -> NDArray[np.float32]:
+    """Seconds (K, G) near each temperature of a grid."""
     place = np.clip((path.sample_c - from_c) / _GRID_STEP_C, 0.0, count - 1.001)
     warm = path.seconds * (path.sample_c >= from_c)
     low = place.astype(int)
@@ -109,7 +115,7 @@ def _weights(moment: Moment, from_c: float, count: int) -> tuple[Path, NDArray[n
     step = np.repeat(np.arange(len(path.t_c)), _SAMPLES)
     np.add.at(out, (step, low), (1.0 - place + low) * warm)
     np.add.at(out, (step, low + 1), (place - low) * warm)
-    return path, out.astype(np.float32)
+    return out.astype(np.float32)
 
 
 def fluidity_up_to(top_c: float, draws: GlazeDraws, spare_c: float = 0.0) -> Fluidity:

@@ -48,13 +48,13 @@ class Mixture:
         youngs_gpa: Array,
         poisson: Array,
         pick: NDArray[np.intp] | None = None,
-        to_c: float = 300.0,
+        to_c: Array | float = 300.0,
     ) -> Array:
-        """Expansion (N,), 1e-6/K, of glass and solids together from 20 °C to about ``to_c``; of the
-        rows that ``pick`` says."""
+        """Expansion (N,), 1e-6/K, of glass and solids together from 20 °C to ``to_c``; of the rows
+        that ``pick`` says."""
         bulk = youngs_gpa / (3.0 * (1.0 - 2.0 * poisson))
         volume = self.volume if pick is None else self.volume[pick]
-        return mixed_expansion(of_glass, bulk, volume, [k.up_to(to_c) for k in self.kinds])
+        return mixed_expansion(of_glass, bulk, volume, self.kinds, to_c)
 
 
 def mixture(

@@ -33,7 +33,7 @@ Source = Literal[
     "body expansion", "body stiffness", "body poisson", "body cristobalite", "body quartz",
     "body curve", "body moisture", "body toughness", "body conduction", "body inside", "smoke ends",
     "body work ratio", "body flaws", "uneven heat",
-    "melting", "diffusion", "packing", "grain size", "pull", "creep angle",
+    "melting", "diffusion", "packing", "grain size", "pull", "creep angle", "grains hold",
 ]  # fmt: skip
 _SOURCES: tuple[str, ...] = Source.__args__  # type: ignore[attr-defined]
 

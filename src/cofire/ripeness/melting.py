@@ -111,8 +111,19 @@ class Steps:
 def diffused_um2(t_c: Array, flowed_1_pa: Array | NDArray[np.float32]) -> Array:
     """What grains lose off the square of their radius, µm², while the melt flows by the integral of
     dt/eta, 1/Pa, at a temperature: R² = R0² - 2 S integral(D dt)."""
-    per = 2.0 * _DRIVE * BOLTZMANN_J_K / _JUMP_M * 1e12
-    return np.asarray(per * (np.asarray(t_c) + _KELVIN) * flowed_1_pa)
+    return np.asarray(2.0 * _DRIVE * _diffused_um2(t_c) * flowed_1_pa)
+
+
+def _diffused_um2(t_c: Array) -> Array:
+    """Integral of D dt, µm², while the melt flows by a dt/eta of 1/Pa."""
+    return np.asarray(1e12 * BOLTZMANN_J_K / _JUMP_M * (np.asarray(t_c) + _KELVIN))
+
+
+def eaten_um(t_c: float) -> float:
+    """How deep a melt eats into a flat wall while it flows by a dt/eta of 1/Pa, µm; it grows by the
+    root of that: 2 S (integral(D dt) / pi)^(1/2), a plane that gives off into a half space (Crank,
+    The Mathematics of Diffusion, 1975, eq. 3.15)."""
+    return float(2.0 * _DRIVE * np.sqrt(_diffused_um2(np.array(t_c)) / np.pi))
 
 
 def undissolved(lost_um2: Array, radius_um: Array | float) -> Array:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cofire.arrays import Array
-from cofire.ripeness.melting import diffused_um2
+from cofire.ripeness.melting import eaten_um
 
 #: Middle of the angles at which the edge of a melt starts to creep over bare clay, see ``Melt``.
 CREEP_ANGLE_DEG = 90.0
@@ -114,9 +114,9 @@ _NEWTON_STEPS = 8
 
 def _clay_rate(coat_mm: Array, melt: Melt) -> Array:
     """ln of how much stiffer a coat is (...,), by the root of its fluidity, Pa^0.5: the melt eats
-    into the clay as it does into grains, by the root of 2 S integral(D dt)."""
-    eaten_m = 1e-6 * np.sqrt(diffused_um2(np.array(_EATS_C), np.array(1.0)))
-    share = _BISQUE_KG_M3 * eaten_m / (np.asarray(melt.density_kg_m3) * 1e-3 * coat_mm)
+    into the clay by the root of it."""
+    eaten_mm = 1e-3 * eaten_um(_EATS_C)
+    share = _BISQUE_KG_M3 * eaten_mm / (np.asarray(melt.density_kg_m3) * coat_mm)
     return np.asarray(np.log(10.0) * np.maximum(melt.clay_stiffens, 0.0) * share)
 
 
@@ -132,7 +132,7 @@ def _without_clay(root: Array, rate: Array) -> Array:
 def with_clay(fluidity_1_pa: Array, coat_mm: Array | float, melt: Melt) -> Array:
     """Integral of dt/eta, 1/Pa, (...,), of a coat that takes up the clay under it and stiffens, as
     the glazes of lead do that stay on pots though their melts are thin."""
-    rate = np.broadcast_to(_clay_rate(np.asarray(coat_mm), melt), np.shape(fluidity_1_pa))
+    rate = _clay_rate(np.asarray(coat_mm), melt)
     some = np.maximum(rate, 1e-30)
     root = np.minimum(
         np.sqrt(fluidity_1_pa), (np.log1p(0.5 * some**2 * fluidity_1_pa) + 1.0) / some
