@@ -18,14 +18,12 @@ from cofire.material_kinds import grain_size
 from cofire.model.analysis import require_glaze
 from cofire.model.standard_draws import N_ANALYSES, SmoothError
 from cofire.records import Material, Part, Recipe, Surface
-from cofire.ripeness.melting import SILICA_PER_FLUX, Batch, Size
+from cofire.ripeness.melting import TAKES_SILICA, Batch, Size
 
 #: Materials whose analyses are this far apart (wt %, root of the sum of squares) share few their
 #: deviations: another deposit or another maker. Our choice.
 _APART_WT = 2.0
 _NOTHING = 1e-12
-#: Oxides of molten salts that take up silica.
-_TAKES_SILICA = sum(vector({o: 1.0}) for o in ("Li2O", "Na2O", "K2O", "B2O3", "PbO"))
 
 
 def _size(material: Material) -> Size:
@@ -77,7 +75,7 @@ class GlazeSet:
         melts_c = np.array([m.melts_c for m in self.materials])
         mol = self.grams / np.maximum(solid_mass(self.grams), _NOTHING)[:, None] / MOLAR_MASS
         silica = mol[:, INDEX["SiO2"]]
-        takes = SILICA_PER_FLUX * mol @ _TAKES_SILICA - silica
+        takes = mol @ vector(TAKES_SILICA) - silica
         return Batch(
             self.fired_shares(parts) * np.array([self._melts_down(m) for m in self.materials]),
             melts_c,

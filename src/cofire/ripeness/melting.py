@@ -20,10 +20,14 @@ _WIDTH_K = 50.0
 #: at 793 for 874 °C (Kracek 1930), carbonates of soda and potash at 709 for 851 and 891 °C,
 #: albite beside quartz at 1062 for 1118 °C; all from memory, their middle.
 _EUTECTIC_K = 100.0
-#: Moles of silica that a mole of alkali, lead or boric oxide of a molten salt takes up at once: the
-#: disilicates, which form from 700 to 800 °C (Kracek 1930; Hrma and others, J. Non-Cryst. Solids
-#: 357 (2011) 820: fine quartz beside raw borates and carbonates is gone below 800 °C).
-SILICA_PER_FLUX = 2.0
+#: Moles of silica that a mole of an oxide of a molten salt takes up at once: alkalis, lead and boric
+#: oxide as disilicates, which form from 700 to 800 °C (Kracek 1930), the earths that borates hold
+#: as metasilicates (theoretical). Hrma and others, J. Non-Cryst. Solids 357 (2011) 820: fine quartz
+#: beside raw borates and carbonates is gone below 800 °C.
+TAKES_SILICA = {
+    **dict.fromkeys(("Li2O", "Na2O", "K2O", "B2O3", "PbO"), 2.0),
+    **dict.fromkeys(("CaO", "MgO", "SrO", "BaO", "ZnO"), 1.0),
+}
 #: Undersaturation that drives grains into solution, and the jump that carries them, m: D = kT/(jump
 #: eta), Eyring. From memory; the silica of soda-lime melts dissolves so within a factor of 3.
 _DRIVE, _JUMP_M = 0.3, 3.0e-10
