@@ -196,6 +196,7 @@ class Kiln(Record):
     source: str
     fuel: Fuel = "electricity"
     power_kw: float | None = None
+    volts: float | None = None  # at which it has that power
     wear: float = 0.0  # share of the power that old elements have lost
     lid_drop_c: float = 80.0
     lid_drop_s: float = 10.0
@@ -203,6 +204,21 @@ class Kiln(Record):
     reads_off_c: float = 0.0  # ware less what the pyrometer shows
     top_to_bottom_c: float = 16.0
     json_inside: ClassVar = "name"
+
+
+@dataclass(frozen=True)
+class Supply:
+    """What a kiln gets from its plug, and the circuit that it is on (None if not said) and needs
+    (None if it is more than any)."""
+
+    volts_at_kiln: float
+    amps: float
+    power_kw: float
+    rated_kw: float
+    rated_volts: float
+    wear: float  # of the elements
+    circuit_a: float | None
+    needs_circuit_a: int | None
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -220,6 +236,7 @@ class Firing(Record):
     price_per_kwh: float | None = None
     smoke: Smoke = Smoke()
     notes: str = ""
+    supply: Supply | None = None  # where it is not the rated one
     place: Place | None = None
     json_hides: ClassVar = ("place",)
     json_inside: ClassVar = "name"

@@ -8,7 +8,7 @@ from typing import ClassVar
 import numpy as np
 
 from cofire.answers.findings.cautions import firing_cautions, material_cautions
-from cofire.answers.findings.firing import speed_findings
+from cofire.answers.findings.firing import speed_findings, supply_findings
 from cofire.arrays import Array
 from cofire.errors import refusal
 from cofire.files.library import Library
@@ -94,7 +94,13 @@ class FiringAnswer(Record):
     after_the_pull: AfterPull | None
     findings: tuple[Finding, ...]
     schema: ClassVar = "firing"
-    json_also: ClassVar = ("firing.name", "firing.kiln", "firing.load_kg", "history")
+    json_also: ClassVar = (
+        "firing.name",
+        "firing.kiln",
+        "firing.load_kg",
+        "firing.supply",
+        "history",
+    )
     json_hides: ClassVar = ("firing", "time_s", "air_c", "ware_c", "openings")
 
     @property
@@ -137,6 +143,7 @@ def firing_answer(library: Library, recipes: list[Recipe], at: Conditions) -> Fi
         *firing_cautions(library, firing),
         *material_cautions(library, recipes),
         *speed_findings(firing),
+        *supply_findings(firing),
     ]
     return FiringAnswer(
         firing=firing,
