@@ -24,8 +24,8 @@ from cofire.model.analysis import analyse
 from cofire.model.conditions import Conditions
 from cofire.model.glaze_draws import Drawing
 from cofire.model.interval import Interval
-from cofire.model.outcome import Outcome, judge, judge_together, odds_together, verdict_of
-from cofire.model.overlap import overlaps
+from cofire.model.outcome import VERDICTS, Outcome, judge, judge_together, odds_together, verdict_of
+from cofire.model.overlap import overlaps, stays_apart
 from cofire.model.schedule import Moment
 from cofire.model.survival import survival
 from cofire.records import Recipe
@@ -57,13 +57,16 @@ def pair(library: Library, recipes: Sequence[Recipe], at: Conditions) -> PairAns
     survives = None
     if at.body_draws is not None and at.cooling_curve.path is not None:
         survives = survival(at.body_draws, at.cooling_curve, at.wall_mm, at.shape, compare=False)
+    over = overlaps(recipes, at)
+    words = [verdict_of(some, at.odds, outside) for some in (odds, stays_apart(over))]
     answer = PairAnswer(
         at=at,
         firing=at.firing,
         glazes=glazes,
         odds_together=odds,
-        verdict=verdict_of(odds, at.odds, outside),
-        overlaps=overlaps(recipes, at),
+        verdict=min(words, key=VERDICTS.index),
+        overlaps=over,
+        odds_overlaps_stay=stays_apart(over) if over else None,
         survival=survives,
     )
     answer = replace(
@@ -73,7 +76,7 @@ def pair(library: Library, recipes: Sequence[Recipe], at: Conditions) -> PairAns
     )
     if answer.yes or outside:
         return answer
-    change, tried = smallest_change(joint, outcomes, at)
+    change, tried = smallest_change(joint, outcomes, recipes, at)
     return replace(answer, change=change, change_words=change_sentence(change, tried))
 
 

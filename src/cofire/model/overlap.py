@@ -55,6 +55,11 @@ def overlaps(recipes: Sequence[Recipe], at: Conditions) -> tuple[Overlap, ...]:
     return tuple(_overlap(first, second, shares, at) for first, second in pairs)
 
 
+def stays_apart(over: Sequence[Overlap]) -> float:
+    """Odds that nothing runs where glazes overlap, at the worst mixture of all."""
+    return 1.0 - max((float(one.runs.max()) for one in over), default=0.0)
+
+
 def _overlap(
     lower: tuple[int, Recipe], upper: tuple[int, Recipe], shares: Array, at: Conditions
 ) -> Overlap:

@@ -25,7 +25,7 @@ _WORKING_SPAN_C = 350.0
 NO_FLOW = 1e-30
 #: A history is followed in so many steps of about the same work each, each of so many samples; work
 #: grows e-fold in so many degrees. Our choice.
-_STEPS, _SAMPLES, _E_FOLD_C = 32, 8, 40.0
+_STEPS, _SAMPLES, _E_FOLD_C = 24, 8, 40.0
 
 
 @dataclass(frozen=True, eq=False)

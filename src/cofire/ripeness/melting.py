@@ -20,8 +20,8 @@ _WIDTH_K = 50.0
 #: at 793 for 874 °C (Kracek 1930), carbonates of soda and potash at 709 for 851 and 891 °C,
 #: albite beside quartz at 1062 for 1118 °C; all from memory, their middle.
 _EUTECTIC_K = 100.0
-#: Moles of silica that a mole of an oxide of a molten salt takes up at once: alkalis, lead and boric
-#: oxide as disilicates, which form from 700 to 800 °C (Kracek 1930), the earths that borates hold
+#: Moles of silica that a mole of an oxide of a molten salt takes up: alkalis, lead and boric oxide
+#: as disilicates, which form from 700 to 800 °C (Kracek 1930), the earths that borates hold
 #: as metasilicates (theoretical). Hrma and others, J. Non-Cryst. Solids 357 (2011) 820: fine quartz
 #: beside raw borates and carbonates is gone below 800 °C.
 TAKES_SILICA = {
@@ -97,9 +97,11 @@ class Grains:
         low = where.astype(np.intp)
         part = where - low
         low += glaze * len(self.t_c)
-        flat = self.solid.reshape(len(self.solid), -1)
-        below = flat[:, low]
-        return np.asarray(below + (flat[:, low + 1] - below) * part)
+        rows = self.solid.reshape(len(self.solid), -1)
+        steps = np.diff(rows, axis=1, append=0.0)
+        return np.stack(
+            [r.take(low) + s.take(low) * part for r, s in zip(rows, steps, strict=True)]
+        )
 
 
 @dataclass(frozen=True, eq=False)

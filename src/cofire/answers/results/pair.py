@@ -70,7 +70,8 @@ class InFiring(Record):
 
 @dataclass(frozen=True, eq=False, repr=False)
 class PairAnswer(Record):
-    """``odds_together`` are those of all glazes being right at once."""
+    """``odds_together`` are those of all glazes being right at once, each where it lies alone; a
+    yes needs overlaps that stay as well."""
 
     at: Conditions
     firing: Firing
@@ -78,6 +79,7 @@ class PairAnswer(Record):
     odds_together: float
     verdict: Verdict
     overlaps: tuple[Overlap, ...]
+    odds_overlaps_stay: float | None  # that nothing runs where glazes overlap
     survival: Survival | None  # of the pot, if it is pulled red-hot
     sentence: str = ""
     change: FiringChange | None = None  # of the firing, that would make it yes
