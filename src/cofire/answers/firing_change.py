@@ -27,7 +27,7 @@ from cofire.words import percent
 _QUICK_DRAWS = 512
 #: Odds that so few draws may be short of what all of them give, and changes that are looked at
 #: again with all of them.
-_QUICK_MISS, _LOOKED_AT_AGAIN, _FITTED_AGAIN = 0.01, 6, 3
+_QUICK_MISS, _LOOKED_AT_AGAIN, _FITTED_AGAIN = 0.01, 6, 5
 #: One unit of change: 10 °C, 10 min of soak, half an hour of pulling; our choice.
 _PEAK_C = (10, 20, 30, 40, 50, 60, 80)
 #: No move changes the peak by more than this.
@@ -35,7 +35,7 @@ _SPAN_C = 85.0
 _SOAK_MIN = (10, 20, 30, 45, 60, 90)
 _HOLD_C = (10, 20, 30, 40, 50, 60, 80)
 #: Two moves together that are tried at most, and what they may gain more than each for itself.
-_MOST_PAIRS, _TOGETHER_MORE = 40, 0.1
+_MOST_PAIRS, _TOGETHER_MORE = 40, 0.15
 _SOONER_MIN = (30, 60, 90, 120, 150, 180)
 #: Times in air between kiln and bin, s, and what one of them, or a quench, costs; our choice.
 _AIR_S, _COOLING_COSTS = (0, 10, 30, 60, 120, 240), 1.0

@@ -29,7 +29,7 @@ from cofire.model.overlap import overlaps, stays_apart
 from cofire.model.schedule import Moment
 from cofire.model.survival import survival
 from cofire.records import Recipe
-from cofire.ripeness.judge import Criteria, Stages, ripe_enough, runs
+from cofire.ripeness.judge import Criteria, Stages, dryness, ripe_enough, runs
 
 #: A share of pores left below which a powder has begun to hold together.
 _HELD_TOGETHER = 0.6
@@ -137,6 +137,9 @@ def _describe(moment: Moment, stages: Stages, recipe: Recipe, by: Criteria) -> A
         word = "underfired, still porous"
     else:
         word = "dry, far from sealed"
+    dry_by = None
+    if recipe.surface in ("matte", "dry matte"):
+        dry_by = {why: float(share) for why, share in dryness(stages, by).items()}
     return AtPull(
         moment.name,
         moment.at_min,
@@ -146,5 +149,7 @@ def _describe(moment: Moment, stages: Stages, recipe: Recipe, by: Criteria) -> A
         smooth,
         Interval.of_draws(stages.slide_mm, "mm"),
         Interval.of_draws(stages.run_mm, "mm"),
+        Interval.of_draws(100.0 * stages.solid, "%"),
         word,
+        dry_by,
     )

@@ -48,6 +48,9 @@ _LEFT_WT = (0.1, 10.0)
 #: Share of their shrinking that grains of quartz pass on, both ends: the larger ones tear
 #: loose (from memory of quartz in porcelain; the same is taken for bodies).
 _GRAINS_HOLD = (0.3, 1.0)
+#: The annealing point has a model of its own, which need not agree with the curve at 10^12 Pa·s:
+#: from the first to the second of these a glaze follows either, or anything between. Our choice.
+_STIFF_END_LOG10_ETA = (8.0, 11.0)
 #: Doubt of the angle of creep: both its parts are known to 20 or 10 degrees, 90 %.
 _CREEP_SD_DEG = 14.0
 #: Fired clay of bodies, shares of weight (from memory of analyses), and how much of it is tried.
@@ -77,6 +80,7 @@ class GlazeDraws:
     coat_mm: Array
     surface_tension_n_m: Array
     melt_density_kg_m3: Array
+    to_annealing: Array  # share of the way from the curve to the annealing point
     liquidus_c: Array
     toughness_mpa_m05: Array
     melts_later_c: Array  # than tables say
@@ -117,8 +121,19 @@ class GlazeDraws:
         moved = slope.astype(np.float32)[i]
         moved *= self.kiln_offset_c.astype(np.float32)[:, None]
         out += moved
+        # two models of the stiff end, each as likely as the other and all between them
+        soft, stiff = _STIFF_END_LOG10_ETA
+        late = self.curve.log10_eta(at - self._gap_c[:, None]) + self.solids.stiffening[:, None]
+        late = (late - value) * np.clip((value - soft) / (stiff - soft), 0.0, 1.0)
+        out += late.astype(np.float32)[i] * self.to_annealing.astype(np.float32)[:, None]
         out += value.astype(np.float32)[i]
         return np.clip(out, -_MOST_DECADES, _MOST_DECADES, out=out)
+
+    @cached_property
+    def _gap_c(self) -> Array:
+        """How far the annealing point lies above 10^12 Pa·s of the curve, of each analysis."""
+        gap = glass.annealing_point(self.middle).value - glass.viscosity(self.middle).isokom(12.0)
+        return np.repeat(gap, len(self.solids.melt_mol) // len(self.parts))
 
     def crystal_minutes(self, time_s: Array, t_c: Array) -> Array:
         """Minutes (P n,) that crystals had to grow along the ware's history (T,) and are kept."""
@@ -131,6 +146,11 @@ class GlazeDraws:
         flow *= np.float32(-np.log(10.0))
         np.exp(flow, out=flow)
         return flow
+
+    @property
+    def opacified(self) -> Array:
+        """Share of the volume (P n,) of opacifiers and stated crystals."""
+        return np.asarray(self.solids.volume.sum(axis=-1)[self.pick])
 
     @cached_property
     def grains(self) -> Grains:
@@ -157,7 +177,7 @@ class GlazeDraws:
     def flowed(self, steps: Steps, hotter_c: Array | float = 0.0) -> tuple[Array, Array]:
         """Integral of dt/eta, 1/Pa, up to the end of each step (K, P n), of melt and grains; and
         the grains at the end (S, P n)."""
-        others = self.solids.volume.sum(axis=-1)[self.pick].astype(np.float32)
+        others = self.opacified.astype(np.float32)
         left = self.undissolved(steps, hotter_c)
         flow = steps.flow * slack(left.sum(axis=0), others, self.packing)
         return np.asarray(np.cumsum(flow, axis=0, dtype=float)), left[:, -1].astype(float)
@@ -246,7 +266,7 @@ GROUPS: dict[str, frozenset[Source]] = {
     "models": frozenset(
         {"viscosity", "expansion", "stiffness", "surface tension", "liquidus", "dissolving",
          "toughness", "toughness of the glass", "melting", "diffusion", "grain size",
-         "creep angle", "grains hold",         "packing"}
+         "creep angle", "grains hold", "stiff end",         "packing"}
     ),
     "coat": frozenset({"coat"}),
     "place": frozenset({"pyrometer", "place", "pull"}),
@@ -343,6 +363,7 @@ def draw_glazes(
         coat_mm=np.tile(coat, count),
         surface_tension_n_m=1e-3 * np.maximum(gamma, _LEAST_TENSION_MN_M).ravel(),
         melt_density_kg_m3=np.repeat(glass.melt_density(middle), n),
+        to_annealing=np.tile(rank_of(common("stiff end")), count),
         liquidus_c=(about(glass.liquidus(middle), "liquidus") - offset).ravel(),
         toughness_mpa_m05=(TOUGHNESS_MPA_M05 + TOUGHNESS_SPREAD * tough).ravel(),
         melts_later_c=np.tile(_MELTS_SD_C * common("melting"), count),

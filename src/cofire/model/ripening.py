@@ -143,9 +143,10 @@ def stages_at(
     for moment in when:
         flow = known.through(moment)
         kept = None
-        if draws.glazes.surface == "matte":
+        if draws.glazes.surface in ("matte", "dry matte"):
             kept = draws.crystal_minutes(moment.time_s, moment.ware_c)
-        out.append(stages_of(flow, draws.coat_mm, draws.melt, by, kept))
+        solid = known.left(moment).sum(axis=0) + draws.opacified
+        out.append(stages_of(flow, draws.coat_mm, draws.melt, by, kept, solid))
     return out
 
 

@@ -34,6 +34,7 @@ Source = Literal[
     "body curve", "body moisture", "body toughness", "body conduction", "body inside", "smoke ends",
     "body work ratio", "body flaws", "uneven heat",
     "melting", "diffusion", "packing", "grain size", "pull", "creep angle", "grains hold",
+    "stiff end",
 ]  # fmt: skip
 _SOURCES: tuple[str, ...] = Source.__args__  # type: ignore[attr-defined]
 

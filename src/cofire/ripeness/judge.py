@@ -33,6 +33,9 @@ class Criteria:
     #: A matte's crystals need this long below the liquidus, and must not be melted away after that;
     #: from memory, crystals of lime and zinc mattes show within minutes.
     matte_min: float = 5.0
+    #: So many grains, by share of the coat, keep a surface dry however well it sealed: they stand
+    #: out of the melt between them; our choice.
+    dry_solid: float = 0.2
     #: A dry matte has only to hold together: some of the pores closed, not all.
     dry_pores_left: float = 0.60
 
@@ -52,6 +55,7 @@ class Stages:
     slide_mm: Array
     run_mm: Array
     crystal_min: Array  # time for crystals that remain; inf if not asked
+    solid: Array  # share of the coat that has not melted or dissolved
 
 
 def stages_of(
@@ -60,6 +64,7 @@ def stages_of(
     melt: Melt,
     by: Criteria,
     crystal_min: Array | None = None,
+    solid: Array | float = 0.0,
 ) -> Stages:
     """The effect of a firing, from the integral of dt/eta over it, 1/Pa."""
     gamma = melt.surface_tension_n_m
@@ -73,6 +78,7 @@ def stages_of(
         crystal_min=np.full(np.shape(fluidity_1_pa), np.inf)
         if crystal_min is None
         else crystal_min,
+        solid=np.broadcast_to(solid, np.shape(fluidity_1_pa)),
     )
 
 
@@ -93,6 +99,17 @@ def ripe_enough(stages: Stages, surface: str, by: Criteria) -> Mask:
     if surface == "dry matte":
         return np.asarray(stages.pores_left <= by.dry_pores_left)
     raise ValueError(f"unknown surface {surface!r}")
+
+
+def dryness(stages: Stages, by: Criteria) -> dict[str, Array]:
+    """Why a matte is dry, odds that sum to one: its grains have not melted or dissolved, it is
+    underfired, crystals have grown, or nothing makes it so and it shines."""
+    grains = stages.solid >= by.dry_solid
+    open_ = ~grains & (stages.pores_left > by.pores_left)
+    crystals = ~grains & ~open_ & (stages.crystal_min >= by.matte_min)
+    why = {"unmelted grains": grains, "underfired": open_, "crystals": crystals}
+    odds = {name: np.asarray(true.mean()) for name, true in why.items()}
+    return {**odds, "nothing": np.asarray(1.0 - sum(odds.values()))}
 
 
 def runs(stages: Stages, by: Criteria) -> Mask:

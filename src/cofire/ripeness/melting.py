@@ -154,7 +154,9 @@ def _sizes() -> tuple[Array, NDArray[np.float32]]:
     return log, left.astype(np.float32)
 
 
-def slack(grains: Array, others: Array | float, packing: Array | float = LOCKED) -> Array:
+def slack(
+    grains: Array, others: Array | NDArray[np.float32] | float, packing: Array | float = LOCKED
+) -> Array:
     """Factor (...,) on the fluidity of a melt that holds ``others`` already, when a share of
     ``grains`` is solid too; 0 where they lock at ``packing`` (Krieger & Dougherty, Trans. Soc.
     Rheol. 3 (1959) 137)."""

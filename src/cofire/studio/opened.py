@@ -43,8 +43,8 @@ class Opened:
         ``shape``: “pot”, “both-sides” or “tile”. ``cooling``: “20 s air, 30 min bin, water”, or
         ``cooling_c_per_h``. ``load`` or ``load_kg``. ``volts`` or ``volts_v``,
         ``amps`` or ``amps_a`` (of the circuit) and ``cable``, “30 m of 1.5 mm2”.
-        ``price_per_kwh``. ``odds``: how sure a yes has to be, 0.5 to 0.999. ``horizon_years``: 0.1 to 58. ``clear_foot``, ``ripple`` and
-        ``grain``, or the same with ``_mm``.
+        ``price_per_kwh``. ``odds``: how sure a yes has to be, 0.5 to 0.999. ``horizon_years``:
+        0.1 to 58. ``clear_foot``, ``ripple`` and ``grain``, or the same with ``_mm``.
 
         Raises CofireError for what is unknown, unreadable or impossible.
 
