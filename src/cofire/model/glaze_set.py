@@ -24,6 +24,10 @@ from cofire.ripeness.melting import TAKES_SILICA, Batch, Size
 #: deviations: another deposit or another maker. Our choice.
 _APART_WT = 2.0
 _NOTHING = 1e-12
+#: What molten salts have to take up of grains: all oxides but alumina and those that take.
+_NEEDS_TAKING = np.array(
+    [o != "Al2O3" and TAKES_SILICA.get(o, 0.0) < 2.0 for o in OXIDES], dtype=float
+)
 
 
 def _size(material: Material) -> Size:
@@ -74,13 +78,16 @@ class GlazeSet:
             return glazes.batch(np.tile(own, (len(parts), 1)))
         melts_c = np.array([m.melts_c for m in self.materials])
         mol = self.grams / np.maximum(solid_mass(self.grams), _NOTHING)[:, None] / MOLAR_MASS
-        silica = mol[:, INDEX["SiO2"]]
-        takes = mol @ vector(TAKES_SILICA) - silica
+        silica, alumina = mol[:, INDEX["SiO2"]], mol[:, INDEX["Al2O3"]]
+        takes = np.where(np.isneginf(melts_c), 0.0, mol @ vector(TAKES_SILICA) - silica)
+        # alumina as far as it is not that of a clay, which comes along with its silica
+        free = np.maximum(alumina - 0.5 * silica, 0.0)
+        needs = mol @ _NEEDS_TAKING + free
         return Batch(
             self.fired_shares(parts) * np.array([self._melts_down(m) for m in self.materials]),
             melts_c,
-            silica,
-            np.where(np.isneginf(melts_c), 0.0, np.maximum(takes, 0.0)),
+            needs,
+            np.where(np.isposinf(melts_c), 0.0, np.maximum(takes, 0.0)),
             tuple(_size(m) for m in self.materials),
         )
 

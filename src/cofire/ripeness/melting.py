@@ -34,6 +34,7 @@ _DRIVE, _JUMP_M = 0.3, 3.0e-10
 #: Standard deviation of ln radius of ground grains; from memory of sieve curves of milled flint.
 _SIZES_SD = 0.7
 _KELVIN = 273.15
+_NOTHING_MOL = 1e-9
 
 
 class Size(NamedTuple):
@@ -48,12 +49,12 @@ class Size(NamedTuple):
 @dataclass(frozen=True, eq=False)
 class Batch:
     """P glazes of M materials: ``share`` (P, M) of the fired weight, which stands for volume; where
-    each melts by itself, °C (M,), -inf for glass; moles of silica in a fired gram, and those that
-    it takes up when molten (M,); and its grains."""
+    each melts by itself, °C (M,), -inf for glass; moles in a fired gram that molten salts have to
+    take up, and those of silica that it takes up when molten (M,); and its grains."""
 
     share: Array
     melts_c: Array
-    silica_mol_g: Array
+    needs_mol_g: Array
     takes_mol_g: Array
     sizes: tuple[Size, ...]
 
@@ -68,9 +69,11 @@ class Batch:
         molten = early * _molten(t_c, late - _EUTECTIC_K) + (1.0 - early) * _molten(t_c, late)
         solid = share * (1.0 - molten)
         takes = (self.takes_mol_g[:, None] * share * molten).sum(axis=1)
-        silica = (self.silica_mol_g[:, None] * solid).sum(axis=1)
-        left = 1.0 - np.minimum(takes / np.maximum(silica, 1e-12), 1.0)
-        solid = solid * np.where(takes > 0.0, left, 1.0)[:, None, :]
+        # a salt that is solid yet waits for its own melting
+        taken = (self.takes_mol_g == 0.0)[:, None] * solid
+        needs = (self.needs_mol_g[:, None] * taken).sum(axis=1)
+        part = np.minimum(takes / np.maximum(needs, _NOTHING_MOL), 1.0)
+        solid = solid - part[:, None, :] * taken
         by_size = np.zeros((len(sizes), len(self.share), len(t_c)))
         for k, size in enumerate(self.sizes):
             by_size[sizes.index(size)] += solid[:, k]
