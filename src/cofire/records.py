@@ -41,6 +41,8 @@ class Material(Record):
     melting: Melting = "stated"  # how ``melts_c`` is known
     melts_like: str = ""  # id of the material whose melting was taken, if it is “alike”
     grain: str = ""  # the kind of crystal it consists of, if it may stay undissolved
+    d50_um: float | None = None  # half of its grains by weight are finer
+    sieve_mesh: float | None = None  # the sieve it was ground to pass, meshes to the inch
     cautions: tuple[str, ...] = ()
     note: str = ""
     supplier: str = ""
@@ -211,6 +213,7 @@ class Kiln(Record):
     source: str
     fuel: Fuel = "electricity"
     power_kw: float | None = None
+    volts: float | None = None  # at which it has that power
     wear: float = 0.0  # share of the power that old elements have lost
     lid_drop_c: float = 80.0
     lid_drop_s: float = 10.0
@@ -218,6 +221,21 @@ class Kiln(Record):
     reads_off_c: float = 0.0  # ware less what the pyrometer shows
     top_to_bottom_c: float = 16.0
     json_inside: ClassVar = "name"
+
+
+@dataclass(frozen=True)
+class Supply:
+    """What a kiln gets from its plug, and the circuit that it is on (None if not said) and needs
+    (None if it is more than any)."""
+
+    volts_at_kiln: float
+    amps: float
+    power_kw: float
+    rated_kw: float
+    rated_volts: float
+    wear: float  # of the elements
+    circuit_a: float | None
+    needs_circuit_a: int | None
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -235,6 +253,7 @@ class Firing(Record):
     price_per_kwh: float | None = None
     smoke: Smoke = Smoke()
     notes: str = ""
+    supply: Supply | None = None  # where it is not the rated one
     place: Place | None = None
     json_hides: ClassVar = ("place",)
     json_inside: ClassVar = "name"

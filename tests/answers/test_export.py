@@ -140,7 +140,8 @@ def lists(data: Any) -> Any:
 def as_known(material: Material) -> dict[str, Any]:
     known = material.to_dict()
     known["melts"] = known["melts"] or ""
-    known["formula"] = known["formula"] or ""
+    for key in ("formula", "d50_um", "sieve_mesh"):
+        known[key] = known[key] or ""
     return known
 
 

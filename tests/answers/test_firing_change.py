@@ -7,7 +7,9 @@ from dataclasses import replace
 import pytest
 
 from cofire.answers.firing_change import _moves, _sooner
+from cofire.answers.pair import pair
 from cofire.files.library import Library
+from cofire.model.conditions import Conditions
 
 DAY = Library().firing("raku-workshop")  # 17 pots, one every 15 min, in a hold of 4 h
 
@@ -37,7 +39,7 @@ def test_every_move_does_what_its_words_say() -> None:
     """Peaks, soaks and holds as read back from the words; one step of trouble is 10 °C, 10 min of
     soak or half an hour of pulling."""
     peak, hold = DAY.segments
-    for move in _moves(DAY):
+    for move in _moves(DAY, coarse=False):
         changed = move.apply(DAY)
         assert changed is not None
         said = move.words.split()
@@ -58,3 +60,38 @@ def test_every_move_does_what_its_words_say() -> None:
             gained = last_pull_min(DAY) - last_pull_min(changed)
             assert gained >= 60 * int(hours) + int(minutes)
             assert move.cost == pytest.approx((60 * int(hours) + int(minutes)) / 30.0)
+
+
+def test_air_and_quench_are_changed_where_the_fit_is_wrong() -> None:
+    moves = [move for move in _moves(DAY, coarse=True) if move.kind in ("air", "quench")]
+    assert {move.amount for move in moves if move.kind == "air"} >= {0.0, 60.0, 240.0}
+    for move in moves:
+        changed = move.apply(DAY)
+        assert changed is not None and not changed.smoke.assumed
+        assert replace(changed, smoke=DAY.smoke).segments == DAY.segments
+        if move.kind == "air":
+            assert changed.smoke.air_s == move.amount
+        else:
+            assert changed.smoke.then != DAY.smoke.then
+    assert not [m for m in _moves(replace(DAY, pulls=()), coarse=True) if m.kind == "air"]
+
+
+def test_what_was_tried_is_what_the_kiln_can_do() -> None:
+    """The hottest peak named is no hotter than this kiln goes."""
+    library = Library.open(None)
+    at = Conditions(firing=library.firing("raku-workshop"))
+    words = pair(library, [library.recipe("does-not-work")], at).change_words
+    least, most = (int(n) for n in words.split("a peak of ")[1].split(" °C")[0].split(" to "))
+    assert least < round(DAY.peak_c) < most <= DAY.kiln.top_c
+    for kind in ("soak", "hold", "last pull"):
+        assert kind in words
+
+
+def test_a_change_of_the_air_time_can_make_it_fit() -> None:
+    """What is proposed is a yes when it is asked for."""
+    library = Library.open(None)
+    at = Conditions(library.body("raku"), library.firing("raku-workshop"))
+    answer = pair(library, [library.recipe("frit-gloss")], at)
+    assert answer.change is not None
+    again = pair(library, [library.recipe("frit-gloss")], at.in_firing(answer.change.firing))
+    assert again.yes and again.odds_together == pytest.approx(answer.change.odds)

@@ -12,6 +12,7 @@ from cofire.model.conditions import Conditions
 from cofire.model.glaze_draws import Drawing
 from cofire.model.outcome import all_right, judge, judge_together
 from cofire.model.standard_draws import N
+from cofire.read.coat import read_coats
 
 LIB = Library()
 DAY = Conditions(firing=LIB.firing("raku-workshop"))
@@ -55,3 +56,16 @@ def test_a_matte_above_its_liquidus_is_not_a_ripe_matte() -> None:
         pair(LIB, [recipe], Conditions(firing=replace(hot, segments=segments))).glazes[0].pulls[0]
     )
     assert scorched.odds.ripe < cool.odds.ripe
+
+
+def test_overlaps_that_run_are_a_no() -> None:
+    """Two glazes that stay alone, and run where one lies over the other in thick coats."""
+    recipes = [LIB.recipe("white-crackle"), LIB.recipe("clear-crackle")]
+    for coat in ("0.25 mm fired", "0.35 mm fired", "0.5 mm fired"):
+        answer = pair(LIB, recipes, replace(DAY, coats=read_coats(coat)))
+        worst = max(float(one.runs.max()) for one in answer.overlaps)
+        assert answer.odds_overlaps_stay == pytest.approx(1.0 - worst)
+        if worst > 0.25:
+            assert not answer.yes
+    assert worst > 0.25  # so that the last of them says something
+    assert pair(LIB, recipes[:1], DAY).odds_overlaps_stay is None

@@ -21,6 +21,7 @@ from cofire.answers.change.problem import Allowed, Problem, problem_of
 from cofire.answers.change.targets import MAY, Target
 from cofire.answers.findings.cautions import firing_cautions, material_cautions
 from cofire.answers.findings.recipe import composition_findings
+from cofire.answers.findings.texts import finding
 from cofire.answers.messages.adjust import findings_of, reason_of, sentence_of
 from cofire.answers.results.adjust import AdjustAnswer, Met, Proposal
 from cofire.arrays import Array, Mask
@@ -76,6 +77,7 @@ def adjust(
         melt = glass.prepare(after.seen.solids.melt_mol)
         findings += composition_findings(after.recipe, analyse(after.recipe), melt)
     if at.firing is not None:
+        findings.append(finding("gradual-melting"))
         findings += firing_cautions(library, at.firing)
     return replace(answer, findings=sort_findings(findings))
 

@@ -34,7 +34,8 @@ _FOLDERS = {
 _FILES = {"stock": STOCK, "names": NAMES, "studio": STUDIO_MARK}
 _FACTS = (
     "id", "names", "default_for", "formula", "loi_percent", "melts", "melting", "melts_like",
-    "dissolves", "grain", "cautions", "source", "supplier", "date", "note", "rare", "own",
+    "dissolves", "grain", "d50_um", "sieve_mesh", "cautions",
+    "source", "supplier", "date", "note", "rare", "own",
 )  # fmt: skip
 _PART = ("recipe", "name", "surface", "notes", "fluorine_kept", "section", "material", "id",
          "amount", "unit")  # fmt: skip

@@ -8,7 +8,7 @@ from typing import ClassVar
 import numpy as np
 
 from cofire.answers.findings.cautions import firing_cautions, material_cautions
-from cofire.answers.findings.firing import speed_findings
+from cofire.answers.findings.firing import speed_findings, supply_findings
 from cofire.arrays import Array
 from cofire.errors import refusal
 from cofire.files.library import Library
@@ -20,7 +20,8 @@ from cofire.model.conditions import Conditions
 from cofire.model.cooling import pulled
 from cofire.model.glaze_draws import Drawing, GlazeDraws
 from cofire.model.outcome import draw_recipe
-from cofire.model.schedule import Leaving, kiln_history, leavings, planned, speed, ware_c
+from cofire.model.ripening import fluidity_up_to
+from cofire.model.schedule import Leaving, Moment, kiln_history, leavings, planned, speed, ware_c
 from cofire.read.coat import Coat
 from cofire.record import Record
 from cofire.records import Firing, Recipe, Smoke
@@ -93,7 +94,13 @@ class FiringAnswer(Record):
     after_the_pull: AfterPull | None
     findings: tuple[Finding, ...]
     schema: ClassVar = "firing"
-    json_also: ClassVar = ("firing.name", "firing.kiln", "firing.load_kg", "history")
+    json_also: ClassVar = (
+        "firing.name",
+        "firing.kiln",
+        "firing.load_kg",
+        "firing.supply",
+        "history",
+    )
     json_hides: ClassVar = ("firing", "time_s", "air_c", "ware_c", "openings")
 
     @property
@@ -136,6 +143,7 @@ def firing_answer(library: Library, recipes: list[Recipe], at: Conditions) -> Fi
         *firing_cautions(library, firing),
         *material_cautions(library, recipes),
         *speed_findings(firing),
+        *supply_findings(firing),
     ]
     return FiringAnswer(
         firing=firing,
@@ -208,20 +216,16 @@ def track(recipe: Recipe, draws: GlazeDraws, time_s: Array, ware: Array, by: Cri
     if not len(hot):
         none = np.zeros(0)
         return Track(recipe, none, none, none, none)
-    nodes = np.linspace(time_s[hot[0]], time_s[-1], _NODES)
-    t_c = np.interp(nodes, time_s, ware)
     some = draws.some(_DRAWS)
-    flow = 10.0 ** -some.log10_eta(t_c)
-    # grains that are locked do not flow, however soft their glass would be
-    melted = [some.liquid_share(float(peak))[0] for peak in np.maximum.accumulate(t_c)]
-    flow = flow * (np.array(melted) >= by.melt_share)
-    steps = 0.5 * (flow[:, 1:] + flow[:, :-1]) * np.diff(nodes)
-    flowed = np.concatenate([np.zeros((len(flow), 1)), np.cumsum(steps, axis=1)], axis=1)
+    whole = Moment("", 0.0, time_s, ware)
+    known = fluidity_up_to(float(ware.max()), some)
+    nodes = np.linspace(time_s[hot[0]], time_s[-1], _NODES)
+    flowed = known.followed(whole, nodes)
     kept = None
     if recipe.surface == "matte":
         upto = [np.searchsorted(time_s, node, side="right") for node in nodes]
         kept = np.stack([some.crystal_minutes(time_s[:k], ware[:k]) for k in upto])
-    stages = stages_of(flowed.T, some.coat_mm, some.melt, by, kept)
+    stages = stages_of(flowed, some.coat_mm, some.melt, by, kept)
     ready, ran = ripe_enough(stages, recipe.surface, by), runs(stages, by)
     running = ran.mean(axis=1)
     under = (~ready & ~ran).mean(axis=1)

@@ -23,12 +23,19 @@ from cofire.findings import Finding, sort_findings
 from cofire.model.analysis import analyse
 from cofire.model.conditions import Conditions
 from cofire.model.interval import Interval
-from cofire.model.outcome import Outcome, judge_each, judge_together, odds_together, verdict_of
-from cofire.model.overlap import overlaps
+from cofire.model.outcome import (
+    VERDICTS,
+    Outcome,
+    judge_each,
+    judge_together,
+    odds_together,
+    verdict_of,
+)
+from cofire.model.overlap import overlaps, stays_apart
 from cofire.model.schedule import Moment
 from cofire.model.survival import survival
 from cofire.records import Recipe
-from cofire.ripeness.judge import Criteria, Stages, ripe_enough, runs
+from cofire.ripeness.judge import Criteria, Stages, dryness, ripe_enough, runs
 
 #: A share of pores left below which a powder has begun to hold together.
 _HELD_TOGETHER = 0.6
@@ -56,13 +63,16 @@ def pair(library: Library, recipes: Sequence[Recipe], at: Conditions) -> PairAns
     survives = None
     if at.body_draws is not None and at.cooling_curve.path is not None:
         survives = survival(at.body_draws, at.cooling_curve, at.wall_mm, at.shape, compare=False)
+    over = overlaps(recipes, at)
+    words = [verdict_of(some, at.odds, outside) for some in (odds, stays_apart(over))]
     answer = PairAnswer(
         at=at,
         firing=at.firing,
         glazes=glazes,
         odds_together=odds,
-        verdict=verdict_of(odds, at.odds, outside),
-        overlaps=overlaps(recipes, at),
+        verdict=min(words, key=VERDICTS.index),
+        overlaps=over,
+        odds_overlaps_stay=stays_apart(over) if over else None,
         survival=survives,
     )
     answer = replace(
@@ -72,7 +82,7 @@ def pair(library: Library, recipes: Sequence[Recipe], at: Conditions) -> PairAns
     )
     if answer.yes or outside:
         return answer
-    change, tried = smallest_change(joint, outcomes, at)
+    change, tried = smallest_change(joint, outcomes, recipes, at)
     return replace(answer, change=change, change_words=change_sentence(change, tried))
 
 
@@ -133,6 +143,9 @@ def _describe(moment: Moment, stages: Stages, recipe: Recipe, by: Criteria) -> A
         word = "underfired, still porous"
     else:
         word = "dry, far from sealed"
+    dry_by = None
+    if recipe.surface in ("matte", "dry matte"):
+        dry_by = {why: float(share) for why, share in dryness(stages, by).items()}
     return AtPull(
         moment.name,
         moment.at_min,
@@ -142,5 +155,7 @@ def _describe(moment: Moment, stages: Stages, recipe: Recipe, by: Criteria) -> A
         smooth,
         Interval.of_draws(stages.slide_mm, "mm"),
         Interval.of_draws(stages.run_mm, "mm"),
+        Interval.of_draws(100.0 * stages.solid, "%"),
         word,
+        dry_by,
     )

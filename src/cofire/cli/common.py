@@ -76,6 +76,9 @@ _CONDITIONS: dict[str, dict[str, Any]] = {
     "firing": {"metavar": "FIRING", "help": "See “cofire firings”."},
     "kiln": {"metavar": "KILN", "help": "Fire it in this kiln (see “cofire kilns”)."},
     "load": {"metavar": "WEIGHT", "help": "Ware and shelves in it, e.g. “12 kg”."},
+    "volts": {"metavar": "V", "help": "What the plug gives, e.g. “207”."},
+    "amps": {"metavar": "A", "help": "What its circuit carries, e.g. “16”."},
+    "cable": {"metavar": "CABLE", "help": "A long cable, e.g. “30 m of 1.5 mm2”."},
     "price_per_kwh": {
         "flag": "--price", "type": Number(), "metavar": "MONEY",
         "help": "Price of a kWh, to calculate the cost.",

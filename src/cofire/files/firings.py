@@ -19,6 +19,7 @@ from cofire.read.units import (
     rate_c_per_h,
     seconds,
     temperature_c,
+    volts,
 )
 from cofire.records import Firing, Kiln, Pull, Segment, Smoke
 
@@ -147,6 +148,7 @@ _KILN = (
     ("top", temperature_c, "top_c"),
     ("cooling_half_time", hours, "cooling_half_time_h"),
     ("power", kilowatts, "power_kw"),
+    ("volts", volts, "volts"),
     ("lid_drop", difference_c, "lid_drop_c"),
     ("lid_drop_after", seconds, "lid_drop_s"),
     ("lid_recovery", seconds, "lid_recovery_s"),

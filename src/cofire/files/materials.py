@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from typing import Any, cast
 
@@ -12,7 +13,7 @@ from cofire.errors import CofireError, Place, Problems, QuantityError, did_you_m
 from cofire.files.toml import Document, Table
 from cofire.findings import SEVERITIES
 from cofire.names import flaw
-from cofire.read.units import temperature_c
+from cofire.read.units import millimetres, temperature_c
 from cofire.records import GHS, Caution, Dissolves, Material
 
 #: Oxides plus LOI of a careful analysis add up to 100 within its rounding and minor elements;
@@ -20,6 +21,8 @@ from cofire.records import GHS, Caution, Dissolves, Material
 TOTAL_RANGE = (97.5, 102.0)
 #: An analysis may differ this much (wt %) from its formula, for real minerals.
 FORMULA_TOLERANCE = 1.0
+#: Sizes of grains that a glaze material can have, µm and meshes to the inch; our choice.
+_D50_UM, _MESH = (0.05, 500.0), (20, 1250)
 
 #: What an oxide brings with it whatever the material is called, above this many wt %; common
 #: practice, no source.
@@ -94,6 +97,7 @@ def _material(doc: Document, key: str, data: Any, *, own: bool) -> Material:
     cautions = table.names("cautions", ())
     if own:  # the shipped ones are gone over one by one
         cautions = cautions_of(oxides, dissolves, cautions, glass=melts_c == float("-inf"))
+    d50_um, sieve_mesh = _grain_size(table)
     record = Material(
         id=key,
         names=names,
@@ -105,6 +109,8 @@ def _material(doc: Document, key: str, data: Any, *, own: bool) -> Material:
         melts_c=melts_c,
         melting="stated" if known else "unknown",
         grain=table.text("grain", ""),
+        d50_um=d50_um,
+        sieve_mesh=sieve_mesh,
         dissolves=dissolves,
         cautions=cautions,
         note=table.text("note", ""),
@@ -134,6 +140,24 @@ def _melts(table: Table) -> float:
             "melts",
             hint="Write “743 C”, “glass” for a frit, or “never”.",
         ) from None
+
+
+def _grain_size(table: Table) -> tuple[float | None, float | None]:
+    """Middle size of grains, µm, and meshes of the sieve to the inch, as far as the file says."""
+    d50, sieve = table.get("d50"), table.get("sieve")
+    if d50 is not None and sieve is not None:
+        raise table.refuse("grain-size", "sieve", raw=sieve)
+    if d50 is not None:
+        um = 1000.0 * table.quantity("d50", millimetres, d50)
+        if not _D50_UM[0] <= um <= _D50_UM[1]:
+            raise table.refuse("grain-size", "d50", raw=d50)
+        return um, None
+    if sieve is None:
+        return None, None
+    found = re.fullmatch(r"([0-9]{2,4}) *mesh", table.text("sieve").strip())
+    if found is None or not _MESH[0] <= int(found[1]) <= _MESH[1]:
+        raise table.refuse("grain-size", "sieve", raw=sieve)
+    return None, float(found[1])
 
 
 def _from_formula(table: Table, formula: object) -> tuple[dict[str, float], float]:

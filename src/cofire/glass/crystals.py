@@ -20,7 +20,7 @@ _EINSTEIN = 2.5
 #: of the silicates'; from memory.
 _JUMP_M = 3.0e-10
 _ENTROPY_R = 5.0
-_BOLTZMANN_J_K = 1.380649e-23  # exact, SI 2019
+BOLTZMANN_J_K = 1.380649e-23  # exact, SI 2019
 
 
 @dataclass(frozen=True, eq=False)
@@ -34,6 +34,14 @@ class Phase:
     density_g_cm3: float
     dissolves_wt: tuple[float, float] | None
     source: str
+    alpha_to: tuple[tuple[float, float], ...] = ()  # °C and alpha from 20 °C to there, rising
+
+    def alpha_up_to(self, t_c: Array | float) -> Array:
+        """Expansion from 20 °C to temperatures, of the same shape, as far as it is known."""
+        if not self.alpha_to:
+            return np.full(np.shape(t_c), self.alpha_1e6_per_k)
+        there_c, alpha = np.array(self.alpha_to).T
+        return np.asarray(np.interp(t_c, there_c, alpha))
 
 
 @cache
@@ -48,26 +56,35 @@ def phases() -> dict[str, Phase]:
             key, grams / grams.sum(), float(row["alpha"]), float(row["bulk_modulus"]),
             float(row["density"]), (dissolves[0], dissolves[1]) if dissolves else None,
             row["source"],
+            tuple((float(c), float(alpha)) for c, alpha in row.get("alpha_to", ())),
         )  # fmt: skip
     return out
 
 
 def mixed_expansion(
-    alpha_glass: Array, bulk_gpa: Array, shear_gpa: Array, volume: Array, kinds: list[Phase]
+    alpha_glass: Array,
+    bulk_gpa: Array,
+    shear_gpa: Array,
+    volume: Array,
+    kinds: list[Phase],
+    to_c: Array | float = 300.0,
 ) -> Array:
-    """Expansion (N,), 1e-6/K, of glasses with solids of volume shares (N, P) in them.
+    """Expansion (N,), 1e-6/K, from 20 °C to ``to_c`` (N,), of glasses with solids of volume shares
+    (N, P) in them.
 
     Levin's relation (V. M. Levin, Mekh. Tverd. Tela 2 (1967) 88) with the bound of Hashin &
     Shtrikman (J. Mech. Phys. Solids 11 (1963) 127) whose matrix is the glass: every part counts by
     volume and K / (3 K + 4 G of the glass), so a stiff grain pulls less than by its stiffness
     alone. Holds while nothing cracks loose.
     """
-    alpha = np.array([k.alpha_1e6_per_k for k in kinds])
+    alpha = np.stack([k.alpha_up_to(to_c) for k in kinds], axis=-1) if kinds else np.zeros(0)
     bulk = np.array([k.bulk_modulus_gpa for k in kinds])
     around = 4.0 * shear_gpa
     glass = (1.0 - volume.sum(axis=-1)) * bulk_gpa / (3.0 * bulk_gpa + around)
     grains = volume * bulk / (3.0 * bulk + around[..., None])
-    return np.asarray((glass * alpha_glass + grains @ alpha) / (glass + grains.sum(axis=-1)))
+    return np.asarray(
+        (glass * alpha_glass + (grains * alpha).sum(axis=-1)) / (glass + grains.sum(axis=-1))
+    )
 
 
 def stiffening(volume: Array) -> Array:
@@ -93,5 +110,5 @@ def growth_um(time_s: Array, t_c: Array, log10_eta: Array, liquidus_c: Array) ->
     t_k = np.asarray(t_c, dtype=float) + 273.15
     below = np.asarray(liquidus_c, dtype=float)[..., None] - t_c
     drive = -np.expm1(-_ENTROPY_R * np.maximum(below, 0.0) / t_k)
-    mobility = _BOLTZMANN_J_K * t_k / (3.0 * np.pi * _JUMP_M**2) * 10.0**-log10_eta
+    mobility = BOLTZMANN_J_K * t_k / (3.0 * np.pi * _JUMP_M**2) * 10.0**-log10_eta
     return np.asarray(1e6 * np.trapezoid(mobility * drive, time_s, axis=-1))

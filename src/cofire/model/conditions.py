@@ -12,6 +12,7 @@ from typing import Any, ClassVar, TypedDict, Unpack, get_args
 
 from cofire.errors import refusal
 from cofire.files.library import Library, Named
+from cofire.firing.supply import supplied
 from cofire.model.body_draws import BodyDraws, draw_body
 from cofire.model.cooling import Cooling, cooling_of
 from cofire.model.schedule import Moment, moments
@@ -20,7 +21,7 @@ from cofire.read.coat import Coat, read_coats
 from cofire.read.cooling import read_cooling
 from cofire.read.number import quantity_text
 from cofire.read.steam import read_steam
-from cofire.read.units import grams, millimetres
+from cofire.read.units import amperes, cable, grams, millimetres, volts
 from cofire.records import Body, Firing, Kiln, Shape, Smoke, Steam
 from cofire.ripeness.judge import DEFAULT as CRITERIA
 from cofire.ripeness.judge import Criteria
@@ -40,6 +41,8 @@ _ODDS = (0.5, 0.999)
 _HORIZON_YEARS = (0.1, 58.0)
 #: Weight that a studio kiln may hold, kg, and prices of a kWh that are believed.
 _MOST_LOAD_KG, _MOST_PRICE = 2000.0, 1000.0
+#: Volts, amperes of a circuit, metres and mm² of a cable that are believed.
+_SUPPLY = ((80.0, 500.0), (5.0, 200.0), (0.0, 300.0), (0.5, 50.0))
 
 
 # Conditions as people write them. Quantities are text, or numbers under a name with the unit.
@@ -51,6 +54,11 @@ class KilnOptions(TypedDict, total=False):
     kiln: Named | Kiln | None
     load: str | None
     load_kg: float | None
+    volts: str | None
+    volts_v: float | None
+    amps: str | None
+    amps_a: float | None
+    cable: str | None
 
 
 class WallOptions(TypedDict, total=False):
@@ -118,7 +126,7 @@ class Asked(PlacedOptions, FitOptions, PairOptions, FiringOptions, total=False):
 _QUANTITIES = {
     "load": ("kg", "12 kg"), "wall": ("mm", "6 mm"), "cooling": ("C/h", "100 C/h"),
     "coat": ("mm", "0.25 mm fired"), "clear_foot": ("mm", "6 mm"), "ripple": ("mm", "2.5 mm"),
-    "grain": ("mm", "0.025 mm"),
+    "grain": ("mm", "0.025 mm"), "volts": ("V", "207 V"), "amps": ("A", "16 A"),
 }  # fmt: skip
 
 
@@ -176,7 +184,7 @@ class Conditions:
             coat = f"{coat} fired"
         return cls(
             body=None if body is None else library.body(body),
-            firing=_firing(library, asked, texts["load"]),
+            firing=_supplied(_firing(library, asked, texts["load"]), asked, texts),
             wall_mm=cls.wall_mm if wall is None else millimetres(wall),
             shape=shape,
             cooling_asked=None if cooling_text is None else read_cooling(cooling_text),
@@ -297,6 +305,33 @@ def _firing(library: Library, asked: Asked, load: str | None) -> Firing | None:
         load_kg=load_kg,
         price_per_kwh=firing.price_per_kwh if price is None else float(price),
     )
+
+
+def _supplied(
+    firing: Firing | None, asked: Asked, texts: Mapping[str, str | None]
+) -> Firing | None:
+    """The firing on other volts, another circuit or behind a cable."""
+    said, of, behind = texts["volts"], texts["amps"], asked.get("cable")
+    if said is None and of is None and behind is None:
+        return firing
+    if firing is None:
+        raise refusal("kiln-without-firing")
+    kiln = firing.kiln
+    length_m, mm2 = (0.0, 1.0) if behind is None else cable(behind)
+    # the option is called by its unit, so that the number alone says it all
+    on = None if said is None else volts(f"{said} V" if said[-1:].isdigit() else said)
+    circuit_a = None if of is None else amperes(f"{of} A" if of[-1:].isdigit() else of)
+    for value, (least, most) in zip((on, circuit_a, length_m, mm2), _SUPPLY, strict=True):
+        if value is not None and not least <= value <= most:
+            raise refusal(
+                "supply-beyond", volts=on or 0.0, amps=circuit_a or 0.0, length_m=length_m, mm2=mm2
+            )
+    if kiln.fuel != "electricity" or kiln.power_kw is None or kiln.volts is None:
+        why = "it burns gas" if kiln.fuel == "gas" else "its power or its volts are not known"
+        raise refusal("supply-unknown", kiln=kiln.name, why=why)
+    got = supplied(kiln.power_kw, kiln.volts, kiln.wear, on, circuit_a, length_m, mm2)
+    lacks = 1.0 - got.power_kw / kiln.power_kw
+    return replace(firing, kiln=replace(kiln, wear=lacks), supply=got)
 
 
 def _criteria(texts: Mapping[str, str | None]) -> Criteria:

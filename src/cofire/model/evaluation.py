@@ -18,6 +18,7 @@ from cofire.model.glaze_draws import MIDDLE, Drawing, GlazeDraws, draw_glazes
 from cofire.model.glaze_set import GlazeSet, glaze_set
 from cofire.model.outcome import Outcome, judge_draws
 from cofire.model.ripening import (
+    NO_FLOW,
     Fluidity,
     fluidity_up_to,
     hottest_c,
@@ -147,10 +148,10 @@ def _fitted(outcome: Outcome, fits: FitDraws) -> dict[str, Array]:
 
 def _spare_decades(draws: GlazeDraws, at: Conditions, known: Fluidity) -> tuple[Array, Array]:
     """Decades of fluidity (P, n) beyond ripe at the first pull, short of running at the last."""
-    first, last = (known.through(moment) for moment in (at.when[0], at.when[-1]))
-    with np.errstate(divide="ignore"):
-        ripe = np.log10(first / needed_to_ripen(draws, at.criteria))
-        safe = np.log10(needed_to_run(draws, at.criteria) / last)
+    ends = (at.when[0], at.when[-1])
+    first, last = (np.maximum(known.through(moment), NO_FLOW) for moment in ends)
+    ripe = np.log10(first / needed_to_ripen(draws, at.criteria))
+    safe = np.log10(needed_to_run(draws, at.criteria) / last)
     return draws.by_glaze(ripe), draws.by_glaze(safe)
 
 

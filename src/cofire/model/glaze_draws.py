@@ -4,19 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, fields, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from cofire import glass
 from cofire.arrays import Array, Mask
+from cofire.chem.composition import mol_from_wt, wt_from_mol
+from cofire.chem.oxides import vector
 from cofire.fit.cracking import TOUGHNESS_MPA_M05, TOUGHNESS_SPREAD
+from cofire.glass.crystals import LOCKED, phases
 from cofire.model.conditions import PYROMETER_SD_C, Conditions
 from cofire.model.glaze_set import GlazeSet, model_errors
 from cofire.model.solids import Mixture, mixture
 from cofire.model.standard_draws import N_ANALYSES, N, Source, normals, rank_of
 from cofire.read.coat import SPREAD
-from cofire.ripeness.stages import Melt, crystal_minutes
+from cofire.ripeness.melting import Grains, Steps, diffused_um2, slack, undissolved
+from cofire.ripeness.stages import CREEP_ANGLE_DEG, Melt, crystal_minutes
 
 #: Stiffer melts, log10 Pa·s, grow almost no crystals within hours: at this viscosity the fastest
 #: law of growth gives some micrometres a minute; our choice.
@@ -32,6 +37,25 @@ _COMMON_TOUGHNESS = 0.8
 #: and no more than a fluidity in single precision can hold. Where the models run wild, beyond any
 #: measured glass, the glaze is as thin, or as stiff, as if they ran on.
 _MOST_DECADES = 30.0
+#: Where melting is worked out, °C.
+_MELTING_C = np.arange(0.0, 1701.0, 5.0)
+#: Doubt of melting points, K, of ln of how fast grains dissolve, and of the share at which they
+#: lock; from memory: tables of minerals differ by 20 K, diffusion in melts of one viscosity by a
+#: factor of 3 either way, and odd grains lock from 0.56 to 0.72.
+_MELTS_SD_C, _DISSOLVES_SD, _PACKING_SD = 20.0, 1.2, 0.04
+#: Grains by which their part in expansion is worked out, wt %: enough to see, and far from locked.
+_LEFT_WT = (0.1, 10.0)
+#: Share of their shrinking that grains of quartz pass on, both ends: the larger ones tear
+#: loose (from memory of quartz in porcelain; the same is taken for bodies).
+_GRAINS_HOLD = (0.3, 1.0)
+#: The annealing point has a model of its own, which need not agree with the curve at 10^12 Pa·s:
+#: from the first to the second of these a glaze follows either, or anything between. Our choice.
+_STIFF_END_LOG10_ETA = (8.0, 11.0)
+#: Doubt of the angle of creep: both its parts are known to 20 or 10 degrees, 90 %.
+_CREEP_SD_DEG = 14.0
+#: Fired clay of bodies, shares of weight (from memory of analyses), and how much of it is tried.
+_CLAY_WT = vector({"SiO2": 0.68, "Al2O3": 0.26, "K2O": 0.03, "Fe2O3": 0.03})
+_CLAY_TRIED = 0.05
 #: Temperatures through which a glaze's expansion is drawn, °C.
 _BEND_C = (90.0, 385.0, 680.0)
 
@@ -56,12 +80,27 @@ class GlazeDraws:
     coat_mm: Array
     surface_tension_n_m: Array
     melt_density_kg_m3: Array
+    to_annealing: Array  # share of the way from the curve to the annealing point
     liquidus_c: Array
     toughness_mpa_m05: Array
+    melts_later_c: Array  # than tables say
+    dissolves_by: Array  # factor on how fast grains dissolve
+    grain_size_error: Array  # times the doubt of ln size of each material
+    packing: Array  # share of grains at which they lock
+    creep_angle_deg: Array
+    clay_stiffens: Array  # decades of viscosity by a share of clay, as fast as it is taken up
+    grains_hold: Array  # share of their shrinking that grains pass on
+    pull: Array  # when it leaves the kiln, from 0, at the first pull, to 1, at the last
+    left: tuple[Mixture, Array] | None = None  # with the usual grains, and how many times those
 
     @property
     def melt(self) -> Melt:
-        return Melt(self.surface_tension_n_m, self.melt_density_kg_m3)
+        return Melt(
+            self.surface_tension_n_m,
+            self.melt_density_kg_m3,
+            self.creep_angle_deg,
+            self.clay_stiffens,
+        )
 
     def log10_eta(self, t_c: Array) -> Array:
         """log10 of viscosity (Pa·s) at temperatures (T,), shape (P n, T).
@@ -82,8 +121,19 @@ class GlazeDraws:
         moved = slope.astype(np.float32)[i]
         moved *= self.kiln_offset_c.astype(np.float32)[:, None]
         out += moved
+        # two models of the stiff end, each as likely as the other and all between them
+        soft, stiff = _STIFF_END_LOG10_ETA
+        late = self.curve.log10_eta(at - self._gap_c[:, None]) + self.solids.stiffening[:, None]
+        late = (late - value) * np.clip((value - soft) / (stiff - soft), 0.0, 1.0)
+        out += late.astype(np.float32)[i] * self.to_annealing.astype(np.float32)[:, None]
         out += value.astype(np.float32)[i]
         return np.clip(out, -_MOST_DECADES, _MOST_DECADES, out=out)
+
+    @cached_property
+    def _gap_c(self) -> Array:
+        """How far the annealing point lies above 10^12 Pa·s of the curve, of each analysis."""
+        gap = glass.annealing_point(self.middle).value - glass.viscosity(self.middle).isokom(12.0)
+        return np.repeat(gap, len(self.solids.melt_mol) // len(self.parts))
 
     def crystal_minutes(self, time_s: Array, t_c: Array) -> Array:
         """Minutes (P n,) that crystals had to grow along the ware's history (T,) and are kept."""
@@ -97,13 +147,58 @@ class GlazeDraws:
         np.exp(flow, out=flow)
         return flow
 
-    def liquid_share(self, t_c: float) -> Array:
-        """Share (P n,) of the fired weight whose materials are glass or liquid by themselves.
+    @property
+    def opacified(self) -> Array:
+        """Share of the volume (P n,) of opacifiers and stated crystals."""
+        return np.asarray(self.solids.volume.sum(axis=-1)[self.pick])
 
-        The rest starts as grains that this melt has to wet and dissolve. Weights stand for volumes.
-        """
-        liquid = self.glazes.fired_shares(self.parts) @ (self.glazes.melts_c <= t_c)
-        return np.repeat(liquid, self.n)
+    @cached_property
+    def grains(self) -> Grains:
+        """What is solid of each glaze by temperature, before grains dissolve."""
+        return self.glazes.batch(self.parts).grains(_MELTING_C)
+
+    def undissolved(self, steps: Steps, hotter_c: Array | float = 0.0) -> Array:
+        """Share of the coat that is solid, by size of grain, in the middle of each of K ``steps``
+        (S, K, P n), of a firing that is hotter by ``hotter_c`` (P n,)."""
+        moved = (hotter_c + self.kiln_offset_c - self.melts_later_c).astype(np.float32)
+        glaze = np.repeat(np.arange(len(self.parts)), self.n)
+        solid = self.grains.at(steps.hottest_c[:, None] + moved, glaze)
+        diffused = diffused_um2(steps.t_c[:, None] + hotter_c, steps.flow)
+        diffused = (self.dissolves_by * diffused).astype(np.float32)
+        lost = diffused * np.maximum(1.0 - solid.sum(axis=0), 0.0)
+        lost = np.cumsum(lost, axis=0) - 0.5 * lost
+        return np.stack(
+            [
+                share * undissolved(lost, of.radius_um * np.exp(of.doubt * self.grain_size_error))
+                for share, of in zip(solid, self.grains.sizes, strict=True)
+            ]
+        )
+
+    def flowed(self, steps: Steps, hotter_c: Array | float = 0.0) -> tuple[Array, Array]:
+        """Integral of dt/eta, 1/Pa, up to the end of each step (K, P n), of melt and grains; and
+        the grains at the end (S, P n)."""
+        others = self.opacified.astype(np.float32)
+        left = self.undissolved(steps, hotter_c)
+        flow = steps.flow * slack(left.sum(axis=0), others, self.packing)
+        return np.asarray(np.cumsum(flow, axis=0, dtype=float)), left[:, -1].astype(float)
+
+    def with_grains(self, left: Array) -> GlazeDraws:
+        """The same glazes with grains that are left (S, P n) in them, as their glass lacks them."""
+        kinds = sorted({of.kind for of in self.grains.sizes} & set(phases()))
+        if not kinds:
+            return self
+        # expansion is straight in what is left: the usual share of each glaze is enough
+        of_kind = [np.array([of.kind == k for of in self.grains.sizes]) for k in kinds]
+        wt = np.stack([100.0 * self.by_glaze(left[rows].sum(axis=0)) for rows in of_kind])
+        usual = np.clip(wt.mean(axis=2), *_LEFT_WT)
+        mixed = mixture(
+            self.glazes.recipe,
+            self.glazes.mol(self.parts),
+            amounts=self.parts,
+            left=dict(zip(kinds, usual, strict=True)),
+        )
+        times = wt.sum(axis=0) / usual.sum(axis=0)[:, None]
+        return replace(self, left=(mixed, times.ravel()))
 
     def by_glaze(self, values: Array | Mask) -> Array:
         """Draws (P n,) as rows of glazes (P, n)."""
@@ -125,13 +220,31 @@ class GlazeDraws:
         )
 
     def _each(self, change: Callable[[Array], Array], n: int) -> GlazeDraws:
-        changed = {f.name: change(getattr(self, f.name)) for f in fields(self)[6:]}
-        return replace(self, n=n, **changed)  # type: ignore[arg-type]
+        changed = {f.name: change(getattr(self, f.name)) for f in fields(self)[6:-1]}
+        return replace(self, n=n, left=None, **changed)  # type: ignore[arg-type]
 
     def alpha_1e6_per_k(self, to_c: Array) -> Array:
         """Mean linear expansion from 20 °C to ``to_c`` (P n,), with the model's error drawn."""
         of_glass = glass.mean_expansion(self.solids.melts, to_c, self.pick) + self.alpha_error
-        return self.solids.expansion(of_glass, self.youngs_gpa, self.poisson, self.pick)
+        alpha = self.solids.expansion(of_glass, self.youngs_gpa, self.poisson, self.pick)
+        return alpha if self.left is None else alpha + self._alpha_of_grains(to_c)
+
+    def _alpha_of_grains(self, to_c: Array) -> Array:
+        """What grains that are left add to expansion (P n,): they expand, and the glass lacks
+        them."""
+        if self.left is None:
+            return np.zeros(len(to_c))
+        mixed, times = self.left
+        glaze = np.repeat(np.arange(len(self.parts)), self.n)
+        bare = mixture(self.glazes.recipe, self.glazes.mol(self.parts), amounts=self.parts)
+
+        def parts_of(some: Mixture) -> tuple[Array, Array]:
+            of_glass = glass.mean_expansion(some.melts, to_c, glaze)
+            whole = some.expansion(of_glass, self.youngs_gpa, self.poisson, glaze, to_c)
+            return of_glass, whole - of_glass
+
+        (glass_with, grains_with), (glass_bare, grains_bare) = parts_of(mixed), parts_of(bare)
+        return (glass_with - glass_bare + self.grains_hold * (grains_with - grains_bare)) * times
 
     def strain(self, t_c: Array) -> Array:
         """Strain of the glass from 20 °C to temperatures (T,), shape (P n, T): between three of
@@ -152,10 +265,11 @@ GROUPS: dict[str, frozenset[Source]] = {
     "analyses": frozenset({"analyses"}),
     "models": frozenset(
         {"viscosity", "expansion", "stiffness", "surface tension", "liquidus", "dissolving",
-         "toughness", "toughness of the glass"}
+         "toughness", "toughness of the glass", "melting", "diffusion", "grain size",
+         "creep angle", "grains hold", "stiff end",         "packing"}
     ),
     "coat": frozenset({"coat"}),
-    "place": frozenset({"pyrometer", "place"}),
+    "place": frozenset({"pyrometer", "place", "pull"}),
 }  # fmt: skip
 ALL_SOURCES: frozenset[Source] = frozenset().union(*GROUPS.values())
 
@@ -218,6 +332,9 @@ def draw_glazes(
     def about(estimate: glass.Estimate, source: Source) -> Array:
         return np.asarray(estimate.value[:, None] + estimate.sd[:, None] * error(source))
 
+    def common(source: Source) -> Array:
+        return normals(source, n) if source in how.sources else np.zeros(n)
+
     curve = glass.viscosity(solids.melts)
     placed = "place" in how.sources
     offset = kiln_offsets_c(at, n, how.stream) if placed else np.zeros(n)
@@ -226,6 +343,7 @@ def draw_glazes(
     tough = own * error("toughness of the glass")
     if "toughness" in how.sources:
         tough = tough + shared * normals("toughness", n)
+    dissolves_by = np.exp(_DISSOLVES_SD * common("diffusion"))
     coat = np.full(n, at.coat(how.layer).fired_mm)
     if "coat" in how.sources:
         coat = coats_mm(at, n, how.layer, how.stream)
@@ -245,9 +363,31 @@ def draw_glazes(
         coat_mm=np.tile(coat, count),
         surface_tension_n_m=1e-3 * np.maximum(gamma, _LEAST_TENSION_MN_M).ravel(),
         melt_density_kg_m3=np.repeat(glass.melt_density(middle), n),
+        to_annealing=np.tile(rank_of(common("stiff end")), count),
         liquidus_c=(about(glass.liquidus(middle), "liquidus") - offset).ravel(),
         toughness_mpa_m05=(TOUGHNESS_MPA_M05 + TOUGHNESS_SPREAD * tough).ravel(),
+        melts_later_c=np.tile(_MELTS_SD_C * common("melting"), count),
+        dissolves_by=np.tile(dissolves_by, count),
+        grain_size_error=np.tile(common("grain size"), count),
+        creep_angle_deg=np.tile(CREEP_ANGLE_DEG + _CREEP_SD_DEG * common("creep angle"), count),
+        clay_stiffens=np.outer(
+            _clay_stiffens(exact.melt_mol, middle), np.sqrt(dissolves_by)
+        ).ravel(),
+        grains_hold=np.tile(
+            _GRAINS_HOLD[0] + np.diff(_GRAINS_HOLD) * rank_of(common("grains hold")), count
+        ),
+        pull=np.tile(rank_of(common("pull")), count),
+        packing=np.tile(LOCKED + _PACKING_SD * common("packing"), count),
     )
+
+
+def _clay_stiffens(mol: Array, melts: glass.Prepared) -> Array:
+    """Decades of viscosity by which a share of clay stiffens melts (P, n_oxides), (P,)."""
+    wt = wt_from_mol(mol)
+    more = glass.prepare(mol_from_wt((1.0 - _CLAY_TRIED) * wt + 100.0 * _CLAY_TRIED * _CLAY_WT))
+    at = np.array([_WORKING_C])
+    thin, stiff = (glass.viscosity(m).log10_eta(at[None])[:, 0] for m in (melts, more))
+    return np.asarray((stiff - thin) / _CLAY_TRIED)
 
 
 def _drawn_solids(glazes: GlazeSet, parts: Array, how: Drawing, weighed: Array | None) -> Mixture:

@@ -10,16 +10,29 @@ import numpy as np
 
 from cofire import glass
 from cofire.arrays import Array
-from cofire.chem.composition import fire, mol_from_wt
-from cofire.chem.oxides import OXIDES, vector
+from cofire.chem.composition import fire, mol_from_wt, solid_mass
+from cofire.chem.oxides import INDEX, MOLAR_MASS, OXIDES, vector
 from cofire.glass.basis import REACH, position, structure
+from cofire.glass.crystals import phases
+from cofire.material_kinds import grain_size
 from cofire.model.analysis import require_glaze
 from cofire.model.standard_draws import N_ANALYSES, SmoothError
 from cofire.records import Material, Part, Recipe, Surface
+from cofire.ripeness.melting import TAKES_SILICA, Batch, Size
 
 #: Materials whose analyses are this far apart (wt %, root of the sum of squares) share few their
 #: deviations: another deposit or another maker. Our choice.
 _APART_WT = 2.0
+_NOTHING = 1e-12
+#: What molten salts have to take up of grains: all oxides but alumina and those that take.
+_NEEDS_TAKING = np.array(
+    [o != "Al2O3" and TAKES_SILICA.get(o, 0.0) < 2.0 for o in OXIDES], dtype=float
+)
+
+
+def _size(material: Material) -> Size:
+    size = grain_size(material)
+    return Size(0.5 * size.d50_um, size.sd_ln, material.grain)
 
 
 @dataclass(frozen=True, eq=False)
@@ -31,6 +44,7 @@ class GlazeSet:
     grams: Array  # (M, n_oxides) fired oxides of one part of each
     lost: Array  # (M,) what one part loses in the fire
     analysed: bool = True  # whether the materials have analyses that may deviate
+    melts_as: tuple[GlazeSet, Array] | None = None  # whose materials (M,) these stand for
 
     @property
     def materials(self) -> tuple[Material, ...]:
@@ -56,10 +70,34 @@ class GlazeSet:
         fired = parts * (1.0 - np.array([m.loi_percent for m in self.materials]) / 100.0)
         return np.asarray(fired / fired.sum(axis=1, keepdims=True))
 
-    @cached_property
-    def melts_c(self) -> Array:
-        """Temperature (M,), °C, from which each material is liquid by itself."""
-        return np.array([m.melts_c for m in self.materials])
+    def batch(self, parts: Array) -> Batch:
+        """Glazes of ``parts`` (P, M) before they melt. Opacifiers, and what the recipe says stays
+        undissolved, are left out: they are solids of the glaze (``solids.mixture``)."""
+        if self.melts_as is not None:
+            glazes, own = self.melts_as
+            return glazes.batch(np.tile(own, (len(parts), 1)))
+        melts_c = np.array([m.melts_c for m in self.materials])
+        mol = self.grams / np.maximum(solid_mass(self.grams), _NOTHING)[:, None] / MOLAR_MASS
+        silica, alumina = mol[:, INDEX["SiO2"]], mol[:, INDEX["Al2O3"]]
+        takes = np.where(np.isneginf(melts_c), 0.0, mol @ vector(TAKES_SILICA) - silica)
+        # alumina as far as it is not that of a clay, which comes along with its silica
+        free = np.maximum(alumina - 0.5 * silica, 0.0)
+        needs = mol @ _NEEDS_TAKING + free
+        return Batch(
+            self.fired_shares(parts) * np.array([self._melts_down(m) for m in self.materials]),
+            melts_c,
+            needs,
+            np.where(np.isposinf(melts_c), 0.0, np.maximum(takes, 0.0)),
+            tuple(_size(m) for m in self.materials),
+        )
+
+    def _melts_down(self, material: Material) -> float:
+        """Share of a material that melts or dissolves if it is given time."""
+        stated = self.recipe.undissolved.get(material.id)
+        if stated is not None:
+            return 1.0 - stated / 100.0
+        kind = phases().get(material.grain)
+        return float(kind is None or kind.dissolves_wt is None)
 
     @cached_property
     def _drawn_grams(self) -> Array:

@@ -8,18 +8,20 @@ from dataclasses import dataclass
 import numpy as np
 
 from cofire.arrays import Array
-from cofire.firing.history import dwell_s
 from cofire.model.conditions import Conditions
 from cofire.model.glaze_draws import MIDDLE, GlazeDraws, draw_glazes
 from cofire.model.glaze_set import GlazeSet
-from cofire.model.ripening import Fluidity, needed_to_ripen, needed_to_run, needed_to_seal
+from cofire.model.ripening import NO_FLOW, needed_to_ripen, needed_to_run, needed_to_seal, path_of
 from cofire.ripeness.judge import Criteria
+from cofire.ripeness.melting import Steps
 
 #: Shifts of a firing that are tried, °C, and the step of temperatures worked with; our choice.
 _SHIFTS_C = np.arange(-450.0, 501.0, 10.0)
 _STEP_C = 5.0
 #: Colder than this below its peak a firing does less than a thousandth of its work on any glaze.
 _SPAN_C = 350.0
+#: Steps of a history that is shifted; our choice.
+_STEPS = 16
 #: The plain firing is first laid here; any peak near that of low-fire glazes would do, °C.
 _PLAIN_PEAK_C = 950.0
 #: Shape of the plain firing: its last 300 °C at this rate, then a soak; our choice.
@@ -71,35 +73,46 @@ def peaks(draws: GlazeDraws, time_s: Array, ware_c: Array, by: Criteria) -> Peak
     """Shift a history (T,) as a whole until each draw is sealed, ripe, and runs."""
     top = float(ware_c.max())
     first = int(np.argmax(ware_c > top - _SPAN_C))
-    time_s, ware_c = time_s[first:], ware_c[first:]
+    path = path_of(time_s[first:], ware_c[first:], _STEPS)
     grid = np.arange(top - _SPAN_C + _SHIFTS_C[0], top + _SHIFTS_C[-1] + 3 * _STEP_C, _STEP_C)
-    known = Fluidity(grid, draws.fluidity(grid))
-    seconds = np.stack([dwell_s(time_s, ware_c + shift, grid) for shift in _SHIFTS_C], axis=1)
-    flow = np.asarray(known.per_pa_s @ seconds.astype(np.float32), dtype=float)
-    decades = np.log10(np.maximum(flow, 1e-30))
+    known = draws.fluidity(grid)
+    rows = np.arange(len(known)) * len(grid)
 
-    def spare(needed: Array) -> Array:
-        return np.asarray(decades - np.log10(np.broadcast_to(needed, len(flow)))[:, None])
+    def decades(which: Array) -> Array:
+        """log10 of the fluidity of each draw (N,), its firing shifted by one of ``_SHIFTS_C``."""
+        shift = _SHIFTS_C[which]
+        place = (path.sample_c[:, None] + shift - grid[0]) / _STEP_C
+        low = place.astype(np.intp)
+        part = (place - low).astype(np.float32)
+        below, above = known.ravel()[low + rows], known.ravel()[low + 1 + rows]
+        flow = (below + (above - below) * part) * path.seconds[:, None].astype(np.float32)
+        flow = flow.reshape(_STEPS, -1, len(known)).sum(axis=1)
+        flowed = draws.flowed(Steps(path.t_c, path.hottest_c, flow), shift)[0][-1]
+        return np.asarray(np.log10(np.maximum(flowed, NO_FLOW)))
 
-    matures_by = spare(needed_to_ripen(draws, by))
+    def first_peak(needed: Array) -> Array:
+        """The least shift at which there is enough, straight between those tried; NaN if none."""
+        aim = np.log10(np.broadcast_to(needed, len(known)))
+        low, high = np.zeros(len(known), int), np.full(len(known), len(_SHIFTS_C) - 1)
+        after, before = decades(high), decades(low)
+        never, always = after < aim, before >= aim
+        while (high - low).max() > 1:
+            middle = (low + high) // 2
+            there = decades(middle)
+            enough = there >= aim
+            high, after = np.where(enough, middle, high), np.where(enough, there, after)
+            low, before = np.where(enough, low, middle), np.where(enough, before, there)
+        part = (aim - before) / np.maximum(after - before, 1e-9)
+        shift = _SHIFTS_C[low] + (_SHIFTS_C[high] - _SHIFTS_C[low]) * part
+        return np.asarray(top + np.where(never, np.nan, np.where(always, _SHIFTS_C[0], shift)))
+
+    ripens = needed_to_ripen(draws, by)
     return Peaks(
-        top + _first_shift(spare(needed_to_seal(draws, by))),
-        top + _first_shift(matures_by),
-        top + _first_shift(spare(needed_to_run(draws, by))),
-        matures_by[:, int(np.argmin(np.abs(_SHIFTS_C)))],
+        first_peak(needed_to_seal(draws, by)),
+        first_peak(ripens),
+        first_peak(needed_to_run(draws, by)),
+        decades(np.full(len(known), int(np.argmin(np.abs(_SHIFTS_C))))) - np.log10(ripens),
     )
-
-
-def _first_shift(spare: Array) -> Array:
-    """The least shift (N,) at which there is enough, straight between those tried."""
-    enough = spare >= 0.0
-    k = np.clip(enough.argmax(axis=1), 1, None)
-    rows = np.arange(len(spare))
-    before, after = spare[rows, k - 1], spare[rows, k]
-    with np.errstate(divide="ignore", invalid="ignore"):
-        shift = _SHIFTS_C[k] - (_SHIFTS_C[k] - _SHIFTS_C[k - 1]) * after / (after - before)
-    shift = np.where(enough[:, 0], _SHIFTS_C[0], shift)
-    return np.where(enough.any(axis=1), shift, np.nan)
 
 
 def melt_range(glazes: GlazeSet, parts: Array, at: Conditions) -> MeltRange:

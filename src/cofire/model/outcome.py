@@ -14,7 +14,7 @@ from cofire.model.conditions import Conditions
 from cofire.model.fit import FitDraws, fit_draws
 from cofire.model.glaze_draws import EVERYTHING, Drawing, GlazeDraws, draw_glazes
 from cofire.model.glaze_set import glaze_set
-from cofire.model.ripening import Fluidity, ripe_at_all, stages_at
+from cofire.model.ripening import Fluidity, fired, fluidity_up_to, hottest_c, ripe_at_all, stages_at
 from cofire.model.standard_draws import N
 from cofire.records import Recipe
 from cofire.ripeness.judge import Stages
@@ -80,12 +80,13 @@ def judge_draws(
     stages: tuple[Stages, ...] = ()
     ripe = None
     if at.when:
+        known = known or fluidity_up_to(hottest_c(at.when), draws)
         stages = tuple(stages_at(at.when, draws, at.criteria, known))
         ripe = ripe_at_all(stages, draws.glazes.surface, at.criteria)
         right = right & ripe
     if at.body_draws is not None and fits is None:
         body_draws = at.body_draws.middle if draws.n == 1 else at.body_draws.some(draws.n)
-        fits = fit_draws(draws, body_draws.tiled(len(draws.parts)), at)
+        fits = fit_draws(fired(draws, at.when, known), body_draws.tiled(len(draws.parts)), at)
     if fits is not None:
         right = right & fits.as_wanted
     return Outcome(draws, stages, ripe, fits, right)

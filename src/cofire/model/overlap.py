@@ -13,7 +13,7 @@ from cofire.model.conditions import Conditions
 from cofire.model.fit import fit_draws
 from cofire.model.glaze_draws import Drawing, draw_glazes
 from cofire.model.glaze_set import GlazeSet, glaze_set
-from cofire.model.ripening import stages_at
+from cofire.model.ripening import fired, stages_at
 from cofire.read.coat import Coat
 from cofire.records import Recipe
 from cofire.ripeness.judge import runs
@@ -55,6 +55,11 @@ def overlaps(recipes: Sequence[Recipe], at: Conditions) -> tuple[Overlap, ...]:
     return tuple(_overlap(first, second, shares, at) for first, second in pairs)
 
 
+def stays_apart(over: Sequence[Overlap]) -> float:
+    """Odds that nothing runs where glazes overlap, at the worst mixture of all."""
+    return 1.0 - max((float(one.runs.max()) for one in over), default=0.0)
+
+
 def _overlap(
     lower: tuple[int, Recipe], upper: tuple[int, Recipe], shares: Array, at: Conditions
 ) -> Overlap:
@@ -67,7 +72,7 @@ def _overlap(
     stages = stages_at(at.when[-1:], draws, at.criteria)[0]
     crazed = None
     if at.body_draws is not None:
-        fits = fit_draws(draws, at.body_draws.some(DRAWS).tiled(len(parts)), both)
+        fits = fit_draws(fired(draws, at.when), at.body_draws.some(DRAWS).tiled(len(parts)), both)
         crazed = draws.by_glaze(fits.crazes).mean(axis=1)
     ran = draws.by_glaze(runs(stages, at.criteria)).mean(axis=1)
     return Overlap(first, second, thick, shares, ran, crazed)

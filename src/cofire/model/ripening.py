@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from cofire.arrays import Array, Mask
-from cofire.firing.history import dwell_s
 from cofire.model.glaze_draws import GlazeDraws
 from cofire.model.schedule import Moment
 from cofire.ripeness.judge import Criteria, Stages, ripe_enough, runs, stages_of
+from cofire.ripeness.melting import Steps
 from cofire.ripeness.stages import fluidity_for_pores, fluidity_for_ripple, fluidity_for_run
 
 #: Below this the ware does no work on any glaze worth counting.
@@ -21,37 +21,108 @@ _COLD_C = 450.0
 _GRID_STEP_C = 5.0
 #: Colder than this below its peak a firing does less than a thousandth of its work on any glaze.
 _WORKING_SPAN_C = 350.0
+#: A fluidity, 1/Pa, that is none; our choice.
+NO_FLOW = 1e-30
+#: A history is followed in so many steps of about the same work each, each of so many samples; work
+#: grows e-fold in so many degrees. Our choice.
+_STEPS, _SAMPLES, _E_FOLD_C = 24, 8, 40.0
+
+
+@dataclass(frozen=True, eq=False)
+class Path:
+    """A history in K steps of S samples: seconds (K S,) near temperatures (K S,), °C; middle
+    temperature of each step and the highest so far (K,)."""
+
+    seconds: Array
+    sample_c: Array
+    t_c: Array
+    hottest_c: Array
+
+
+def path_of(time_s: Array, ware_c: Array, steps: int = _STEPS) -> Path:
+    """Temperatures (T,) over time (T,) as steps of about equal work."""
+    fine_s = np.linspace(time_s[0], time_s[-1], 2001)
+    fine_c = np.interp(fine_s, time_s, ware_c)
+    work = np.cumsum(np.exp((fine_c - fine_c.max()) / _E_FOLD_C))
+    cuts = np.linspace(work[0], work[-1], steps * _SAMPLES + 1)
+    return _between(np.interp(cuts, work, fine_s), time_s, ware_c)
+
+
+def _between(edges: Array, time_s: Array, ware_c: Array) -> Path:
+    """Samples between moments (K S + 1,), s."""
+    steps = len(edges) // _SAMPLES
+    middle = 0.5 * (edges[1:] + edges[:-1])
+    sample_c = np.interp(middle, time_s, ware_c)
+    hottest = np.maximum.accumulate(sample_c).reshape(steps, _SAMPLES).mean(axis=1)
+    seconds = np.diff(edges)
+    t_c = sample_c.reshape(steps, _SAMPLES).mean(axis=1)
+    return Path(seconds, sample_c, t_c, hottest)
 
 
 @dataclass(frozen=True, eq=False)
 class Fluidity:
-    """1/eta of each draw (N, G) on a grid of temperatures (G,), °C."""
+    """1/eta of the melt without grains of each draw (N, G) on a grid of temperatures (G,), °C."""
 
+    draws: GlazeDraws
     grid_c: Array
     per_pa_s: NDArray[np.float32]
+    _known: dict[Moment, tuple[Array, Array]] = field(default_factory=dict)
 
     def some(self, n: int) -> Fluidity:
         """Those of the first ``n`` draws."""
-        return Fluidity(self.grid_c, self.per_pa_s[:n])
+        return Fluidity(self.draws.some(n), self.grid_c, self.per_pa_s[:n])
+
+    def followed(self, moment: Moment, at_s: Array) -> Array:
+        """As ``through`` at each of rising, even times ``at_s`` (M,) on the way, (M, N)."""
+        edges = np.interp(
+            np.arange(_SAMPLES * (len(at_s) - 1) + 1), _SAMPLES * np.arange(len(at_s)), at_s
+        )
+        flowed, _ = self._along(_between(edges, moment.time_s, moment.ware_c))
+        return np.concatenate([np.zeros((1, flowed.shape[1])), flowed])
+
+    def _along(self, path: Path) -> tuple[Array, Array]:
+        seconds = _seconds(path, float(self.grid_c[0]), len(self.grid_c))
+        flow = np.asarray(seconds @ self.per_pa_s.T, dtype=np.float32)
+        return self.draws.flowed(Steps(path.t_c, path.hottest_c, flow))
 
     def through(self, moment: Moment) -> Array:
-        """Integral of dt/eta, 1/Pa, of each draw (N,) up to a moment."""
-        seconds = _dwell_s(moment, float(self.grid_c[0]), len(self.grid_c))
-        return np.asarray(self.per_pa_s @ seconds, dtype=float)
+        """Integral of dt/eta, 1/Pa, of each draw (N,) up to a moment, grains in it."""
+        return self._melted(moment)[0]
+
+    def left(self, moment: Moment) -> Array:
+        """Share of the coat of each draw that is solid at a moment, by size of grain (S, N)."""
+        return self._melted(moment)[1]
+
+    def _melted(self, moment: Moment) -> tuple[Array, Array]:
+        if moment not in self._known:
+            flowed, left = self._along(_path(moment))
+            self._known[moment] = flowed[-1], left
+        return self._known[moment]
 
 
 @lru_cache(maxsize=64)
-def _dwell_s(moment: Moment, from_c: float, count: int) -> NDArray[np.float32]:
-    """Seconds near each temperature of a grid: the same for every glaze in a firing."""
-    grid = np.asarray(from_c + _GRID_STEP_C * np.arange(count), dtype=float)
-    return dwell_s(moment.time_s, moment.ware_c, grid).astype(np.float32)
+def _path(moment: Moment) -> Path:
+    """The same for every glaze in a firing."""
+    return path_of(moment.time_s, moment.ware_c)
+
+
+def _seconds(path: Path, from_c: float, count: int) -> NDArray[np.float32]:
+    """Seconds (K, G) near each temperature of a grid."""
+    place = np.clip((path.sample_c - from_c) / _GRID_STEP_C, 0.0, count - 1.001)
+    warm = path.seconds * (path.sample_c >= from_c)
+    low = place.astype(int)
+    out = np.zeros((len(path.t_c), count))
+    step = np.repeat(np.arange(len(path.t_c)), _SAMPLES)
+    np.add.at(out, (step, low), (1.0 - place + low) * warm)
+    np.add.at(out, (step, low + 1), (place - low) * warm)
+    return out.astype(np.float32)
 
 
 def fluidity_up_to(top_c: float, draws: GlazeDraws, spare_c: float = 0.0) -> Fluidity:
     """Fluidities in the range that matters, with ``spare_c`` to either side for other peaks."""
     low = max(_COLD_C, top_c - _WORKING_SPAN_C - spare_c)
     grid = np.arange(low, max(top_c + spare_c, _COLD_C) + 15.0, _GRID_STEP_C)
-    return Fluidity(grid, draws.fluidity(grid))
+    return Fluidity(draws, grid, draws.fluidity(grid))
 
 
 def hottest_c(when: Sequence[Moment]) -> float:
@@ -62,23 +133,31 @@ def hottest_c(when: Sequence[Moment]) -> float:
 def stages_at(
     when: Sequence[Moment], draws: GlazeDraws, by: Criteria, known: Fluidity | None = None
 ) -> list[Stages]:
-    """How far each draw has got at each moment.
+    """How far each draw has got at each moment, grains in the melt.
 
-    Sealing, levelling and running need the history only as time spent at each temperature. A batch
-    whose grains are locked does none of them, however soft its glass would be. ``known`` saves
-    computing the fluidities again for another firing.
+    ``known`` saves computing the fluidities again for another firing.
     """
     if known is None:
         known = fluidity_up_to(hottest_c(when), draws)
     out = []
     for moment in when:
         flow = known.through(moment)
-        flow *= draws.liquid_share(float(moment.ware_c.max())) >= by.melt_share
         kept = None
-        if draws.glazes.surface == "matte":
+        if draws.glazes.surface in ("matte", "dry matte"):
             kept = draws.crystal_minutes(moment.time_s, moment.ware_c)
-        out.append(stages_of(flow, draws.coat_mm, draws.melt, by, kept))
+        solid = known.left(moment).sum(axis=0) + draws.opacified
+        out.append(stages_of(flow, draws.coat_mm, draws.melt, by, kept, solid))
     return out
+
+
+def fired(draws: GlazeDraws, when: Sequence[Moment], known: Fluidity | None = None) -> GlazeDraws:
+    """The glazes with the grains that each draw holds when it leaves the kiln, between the first
+    and the last moment; as they are without a firing."""
+    if not when:
+        return draws
+    known = known or fluidity_up_to(hottest_c(when), draws)
+    first, last = known.left(when[0]), known.left(when[-1])
+    return draws.with_grains(first + (last - first) * draws.pull)
 
 
 def ripe_at_all(stages: Sequence[Stages], surface: str, by: Criteria) -> Mask:

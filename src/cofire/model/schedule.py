@@ -69,6 +69,18 @@ def planned(firing: Firing) -> History:
         at_most("hours of a firing", past.hold_end_s[-1] / 3600.0, firing.place)
         return past
     except OutOfReachError as limit:
+        if (supply := firing.supply) is not None:
+            raise refusal(
+                "supply-too-weak",
+                firing.place,
+                firing=firing.name,
+                step=limit.step,
+                volts=supply.volts_at_kiln,
+                power_kw=supply.power_kw,
+                rated_kw=supply.rated_kw,
+                target_c=show_temperature(limit.target_c),
+                limit_c=show_temperature(limit.limit_c),
+            ) from None
         raise refusal(
             "never-gets-there",
             firing.place,

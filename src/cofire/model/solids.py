@@ -5,6 +5,7 @@ The property models see only the glass around them.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -47,22 +48,29 @@ class Mixture:
         youngs_gpa: Array,
         poisson: Array,
         pick: NDArray[np.intp] | None = None,
+        to_c: Array | float = 300.0,
     ) -> Array:
-        """Expansion (N,), 1e-6/K, of glass and solids together; of the rows that ``pick`` says."""
+        """Expansion (N,), 1e-6/K, of glass and solids together from 20 °C to ``to_c``; of the rows
+        that ``pick`` says."""
         bulk = youngs_gpa / (3.0 * (1.0 - 2.0 * poisson))
         shear = youngs_gpa / (2.0 * (1.0 + poisson))
         volume = self.volume if pick is None else self.volume[pick]
-        return mixed_expansion(of_glass, bulk, shear, volume, self.kinds)
+        return mixed_expansion(of_glass, bulk, shear, volume, self.kinds, to_c)
 
 
 def mixture(
-    recipe: Recipe, mol: Array, dissolving: Array | None = None, amounts: Array | None = None
+    recipe: Recipe,
+    mol: Array,
+    dissolving: Array | None = None,
+    amounts: Array | None = None,
+    left: Mapping[str, Array] | None = None,
 ) -> Mixture:
     """Split glazes (N, n_oxides), in moles, into glass and solids; ``amounts`` (N, n_parts) are
     their parts where these differ from the recipe's.
 
     Solids are what the recipe states; else opacifiers beyond what a low-fire melt dissolves, at
-    the middle of what is known of that or drawn with the normal deviates ``dissolving`` (N,).
+    the middle of what is known of that or drawn with the normal deviates ``dissolving`` (N,); and
+    what is ``left`` (N,) of other kinds, weight per cent of the glaze.
     Raises CompositionError for an unknown kind of solid, or more of it than the glaze can hold.
     """
     n = len(mol)
@@ -101,10 +109,10 @@ def mixture(
         elif own > 0.0:
             shares[grain] = shares.get(grain, np.zeros(n)) + brought * own / 100.0
             stated[grain] = True
-    for grain, loose in free.items():
-        left = _left(phases()[grain], loose, dissolving)
-        if left.any():
-            shares[grain] = shares.get(grain, np.zeros(n)) + left
+    beyond = {k: _left(phases()[k], loose, dissolving) for k, loose in free.items()}
+    for grain, some in (*beyond.items(), *(left or {}).items()):
+        if some.any():
+            shares[grain] = shares.get(grain, np.zeros(n)) + some
             stated.setdefault(grain, False)
     kinds = [phases()[k] for k in shares]
     if not kinds:

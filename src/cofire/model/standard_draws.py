@@ -35,6 +35,8 @@ Source = Literal[
     "body work ratio", "body flaws", "uneven heat", "flaws of the coat", "slow growth",
     "relaxation", "early moisture", "steam energy", "rail", "pot", "edge energy", "rim",
     "body strength", "quartz taken up", "crack starts", "soaked",
+    "melting", "diffusion", "packing", "grain size", "pull", "creep angle", "grains hold",
+    "stiff end",
 ]  # fmt: skip
 _SOURCES: tuple[str, ...] = Source.__args__  # type: ignore[attr-defined]
 

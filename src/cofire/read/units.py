@@ -86,6 +86,10 @@ POWER: Final = Quantity(
     "power", "“3.6 kW”", "kW", "W or kW",
     _factors("0.001: w, watt, watts\n1: kw, kilowatt, kilowatts"),
 )  # fmt: skip
+VOLTAGE: Final = Quantity("voltage", "“230 V”", "V", "V", _factors("1: v, volt, volts"))
+CURRENT: Final = Quantity(
+    "current", "“16 A”", "A", "A", _factors("1: a, amp, amps, ampere, amperes")
+)
 #: US gallon 231 in³, quart a quarter of it, fluid ounce 1/128 (NIST Handbook 44, Appendix C; from
 #: memory); exact.
 VOLUME: Final = Quantity(
@@ -219,6 +223,24 @@ def hours(text: object) -> float:
 def kilowatts(text: object) -> float:
     """“3.6 kW”, “2900 W” -> kW."""
     return float(measured(text, POWER))
+
+
+def volts(text: object) -> float:
+    """“230 V” -> V."""
+    return float(measured(text, VOLTAGE))
+
+
+def amperes(text: object) -> float:
+    """“16 A” -> A."""
+    return float(measured(text, CURRENT))
+
+
+def cable(text: str) -> tuple[float, float]:
+    """“30 m of 1.5 mm2” -> m, mm². Raises QuantityError."""
+    found = re.fullmatch(r"(?P<length>.+?)\s+of\s+(?P<mm2>[0-9.,]+)\s*mm(2|²)", text.strip())
+    if found is None:
+        raise refusal("unreadable-cable", text=text)
+    return millimetres(found["length"]) / 1000.0, float(number(found["mm2"]))
 
 
 def millilitres(text: object) -> float:

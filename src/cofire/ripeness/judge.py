@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cofire.arrays import Array, Mask
-from cofire.ripeness.stages import Melt, pores_left, ripple_left, run_mm, slide_mm
+from cofire.ripeness.stages import Melt, pores_left, ripple_left, run_mm, slide_mm, with_clay
 
 
 @dataclass(frozen=True, eq=False)
@@ -30,13 +30,12 @@ class Criteria:
     satin_ripple_mm: float = 1.5
     grain_ripple_mm: float = 1.0
     run_limit_mm: float = 6.0
-    #: Share of the coat that has to be liquid or glass before any of it can flow: loose grains
-    #: packed at random fill 0.64 of the space (Scott, Nature 188 (1960) 908), so with more solid
-    #: than that the grains lock and the melt only glues them.
-    melt_share: float = 0.36
     #: A matte's crystals need this long below the liquidus, and must not be melted away after that;
     #: from memory, crystals of lime and zinc mattes show within minutes.
     matte_min: float = 5.0
+    #: So many grains, by share of the coat, keep a surface dry however well it sealed: they stand
+    #: out of the melt between them; our choice.
+    dry_solid: float = 0.2
     #: A dry matte has only to hold together: some of the pores closed, not all.
     dry_pores_left: float = 0.60
 
@@ -56,6 +55,7 @@ class Stages:
     slide_mm: Array
     run_mm: Array
     crystal_min: Array  # time for crystals that remain; inf if not asked
+    solid: Array  # share of the coat that has not melted or dissolved
 
 
 def stages_of(
@@ -64,6 +64,7 @@ def stages_of(
     melt: Melt,
     by: Criteria,
     crystal_min: Array | None = None,
+    solid: Array | float = 0.0,
 ) -> Stages:
     """The effect of a firing, from the integral of dt/eta over it, 1/Pa."""
     gamma = melt.surface_tension_n_m
@@ -72,11 +73,12 @@ def stages_of(
         ripple_left=ripple_left(fluidity_1_pa, coat_mm, by.ripple_mm, gamma),
         satin_ripple_left=ripple_left(fluidity_1_pa, coat_mm, by.satin_ripple_mm, gamma),
         grain_ripple_left=ripple_left(fluidity_1_pa, coat_mm, by.grain_ripple_mm, gamma),
-        slide_mm=slide_mm(fluidity_1_pa, coat_mm, melt.density_kg_m3),
+        slide_mm=slide_mm(with_clay(fluidity_1_pa, coat_mm, melt), coat_mm, melt.density_kg_m3),
         run_mm=run_mm(fluidity_1_pa, coat_mm, melt),
         crystal_min=np.full(np.shape(fluidity_1_pa), np.inf)
         if crystal_min is None
         else crystal_min,
+        solid=np.broadcast_to(solid, np.shape(fluidity_1_pa)),
     )
 
 
@@ -97,6 +99,17 @@ def ripe_enough(stages: Stages, surface: str, by: Criteria) -> Mask:
     if surface == "dry matte":
         return np.asarray(stages.pores_left <= by.dry_pores_left)
     raise ValueError(f"unknown surface {surface!r}")
+
+
+def dryness(stages: Stages, by: Criteria) -> dict[str, Array]:
+    """Why a matte is dry, odds that sum to one: its grains have not melted or dissolved, it is
+    underfired, crystals have grown, or nothing makes it so and it shines."""
+    grains = stages.solid >= by.dry_solid
+    open_ = ~grains & (stages.pores_left > by.pores_left)
+    crystals = ~grains & ~open_ & (stages.crystal_min >= by.matte_min)
+    why = {"unmelted grains": grains, "underfired": open_, "crystals": crystals}
+    odds = {name: np.asarray(true.mean()) for name, true in why.items()}
+    return {**odds, "nothing": np.asarray(1.0 - sum(odds.values()))}
 
 
 def runs(stages: Stages, by: Criteria) -> Mask:

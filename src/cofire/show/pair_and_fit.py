@@ -71,6 +71,7 @@ def show_pair(answer: PairAnswer) -> None:
     for glaze in answer.glazes:
         out.print(_who(glaze, glaze.recipe.surface))
         out.print(_columns(_pull_row(pull) for pull in glaze.pulls))
+        out.print(Padding(Text(_grains_left(glaze), style="dim"), (0, 2)))
     if answer.at.body:
         out.print(heading(answer.at.body.name, typed=True))
         out.print(_columns([_header("", "shivers", "sits", "crazes", "tension, MPa")]))
@@ -146,6 +147,19 @@ def _pull_row(pull: AtPull) -> tuple[Text, ...]:
     if pull.word != "ripe":
         name.append(f"\n  {pull.word}", style="bold yellow")
     return (name, *_odds(pull.odds, ("yellow", "green", "red")), run)
+
+
+def _grains_left(glaze: InFiring) -> str:
+    """“not melted or dissolved: 4 % (0 to 8) of the first pot; …”, and why a matte is dry."""
+    said = []
+    for pull in glaze.pulls:
+        left = pull.unmelted_percent
+        words = f"{pull.moment} {left.value:.0f} % ({left.low:.0f} to {left.high:.0f})"
+        if pull.dry_by is not None:
+            why = [f"{name} {percent(odds)}" for name, odds in pull.dry_by.items() if odds >= 0.05]
+            words += ", dry by " + ", ".join(why)
+        said.append(words)
+    return "grains not melted or dissolved: " + "; ".join(said)
 
 
 def _fit_rows(fit: FitAnswer) -> Iterator[tuple[Text, ...]]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from cofire.answers.materials import MaterialsAnswer, Named
 from cofire.answers.stock import StockAnswer
+from cofire.material_kinds import grain_size
 from cofire.read.units import show_temperature, show_weight
 from cofire.records import Caution, Material
 from cofire.show.terminal import Text, console, heading, plain_table, title
@@ -78,6 +79,9 @@ def show_material(named: Named, cautions: dict[str, Caution]) -> None:
         )
     )
     facts.append(_melting(material))
+    if material.melts != "glass":
+        size = grain_size(material)
+        facts.append(f"grains near {size.d50_um:.2g} µm (d50), {size.source}")
     if material.note:
         facts.append(material.note)
     for fact in facts:

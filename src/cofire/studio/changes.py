@@ -53,12 +53,13 @@ class Changes(Opened):
         at_most("targets", len(targets))
         lib, glaze = self.library, self.library.recipe(recipe)
         glaze = replace(glaze, surface=surface) if surface else glaze
-        read = [read_target(target, lib, glaze) for target in targets]
+        at = self.conditions(**asked)
+        read = [read_target(target, lib, glaze, at) for target in targets]
         return adjust(
             lib,
             glaze,
             read,
-            self.conditions(**asked),
+            at,
             Allowed(
                 candidates=self._allowed(allowed),
                 kept=[material_meant(name, lib, glaze) for name in keep],

@@ -41,9 +41,11 @@ class Opened:
         ``body``, ``firing``, ``kiln``: a name, a file, a dictionary or a record.
         ``coat``: “3 brushed”, or ``coat_mm`` fired, 0.01 to 5. ``wall`` or ``wall_mm``: 0.5 to 60.
         ``shape``: “pot”, “both-sides” or “tile”. ``cooling``: “20 s air, 30 min bin, water”, or
-        ``cooling_c_per_h``. ``load`` or ``load_kg``. ``price_per_kwh``. ``odds``: how sure a yes
-        has to be, 0.5 to 0.999. ``horizon_years``: 0.1 to 58. ``steam``: “5 bar, 2 h”.
-        ``clear_foot``, ``ripple`` and ``grain``, or the same with ``_mm``.
+        ``cooling_c_per_h``. ``load`` or ``load_kg``. ``volts`` or ``volts_v``,
+        ``amps`` or ``amps_a`` (of the circuit) and ``cable``, “30 m of 1.5 mm2”.
+        ``price_per_kwh``. ``odds``: how sure a yes has to be, 0.5 to 0.999. ``horizon_years``:
+        0.1 to 58. ``steam``: “5 bar, 2 h”. ``clear_foot``, ``ripple`` and ``grain``, or the same
+        with ``_mm``.
 
         Raises CofireError for what is unknown, unreadable or impossible.
 

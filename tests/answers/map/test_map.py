@@ -144,8 +144,15 @@ def test_a_locked_batch_stays_locked_on_oxide_axes() -> None:
     for axes in (("SiO2", "Al2O3"), ("silica", "kaolin")):
         drawn = drawn_map(glaze, across=axes[0], up=axes[1], show="ripe", at=FIRED)
         assert drawn.own.value == 0.0
-    soft = plane(LIB, GLOSS, "SiO2", "Al2O3").glazes.materials[0].melts_c
-    assert soft <= DAY.peak_c < plane(LIB, glaze, "SiO2", "Al2O3").glazes.materials[0].melts_c
+
+
+def test_lumps_of_oxides_melt_as_the_recipe_does() -> None:
+    laid = plane(LIB, GLOSS, "SiO2", "Al2O3")
+    lumps = laid.glazes.batch(laid.parts(np.array([2.5, 3.5]), np.array([0.3, 0.4])))
+    glazes, own = glaze_set(GLOSS)
+    t_c = np.arange(600.0, 1200.0, 50.0)
+    one = glazes.batch(own[None]).grains(t_c).solid
+    assert np.array_equal(lumps.grains(t_c).solid, np.repeat(one, 2, axis=1))
 
 
 def test_what_cannot_be_is_left_empty() -> None:

@@ -26,7 +26,7 @@ from cofire.model.fit import fit_draws
 from cofire.model.glaze_draws import Drawing, draw_glazes
 from cofire.model.glaze_set import GlazeSet, glaze_set
 from cofire.model.outcome import OUTSIDE, VERDICTS, Verdict, verdict_of
-from cofire.model.ripening import fluidity_up_to, hottest_c, needed_to_ripen
+from cofire.model.ripening import fired, fluidity_up_to, hottest_c, needed_to_ripen
 from cofire.model.slurry import dry_g_per_ml
 from cofire.model.standard_draws import N
 from cofire.records import Part, Recipe, Surface
@@ -289,7 +289,7 @@ def _margins(
                 over = np.log10(known.through(at.when[0]) / needed_to_ripen(draws, at.criteria))
             decades[rows] = draws.by_glaze(np.clip(over, -_FAR_DECADES, _FAR_DECADES))
         if at.body_draws is not None:
-            fits = fit_draws(draws, at.body_draws.some(n).tiled(len(rows)), at)
+            fits = fit_draws(fired(draws, at.when), at.body_draws.some(n).tiled(len(rows)), at)
             mpa[rows] = draws.by_glaze(fits.max_tension_mpa - fits.critical_mpa)
     return [decades] * bool(at.when) + [mpa] * (at.body_draws is not None)
 

@@ -36,6 +36,7 @@ def blend_findings(library: Library, answer: Blend) -> list[Finding]:
         *_thin(answer),
         *_grains(answer),
         *_cups(answer),
+        finding("gradual-melting"),
         finding("not-in-any-model"),
     ]
     if answer.tiles is not None:

@@ -2,10 +2,48 @@
 
 from __future__ import annotations
 
-from cofire.answers.findings.texts import finding
+from dataclasses import replace
+
+from cofire.answers.findings.texts import finding, wording
 from cofire.findings import Finding
-from cofire.model.schedule import too_fast
+from cofire.model.schedule import planned, too_fast
 from cofire.records import Firing
+
+
+def supply_findings(firing: Firing) -> list[Finding]:
+    """What the kiln gets from its plug, where it is not what its plate says."""
+    got = firing.supply
+    if got is None:
+        return []
+    rated = replace(firing, kiln=replace(firing.kiln, wear=got.wear), supply=None)
+    peak = max(range(len(firing.segments)), key=lambda k: firing.segments[k].target_c)
+    there_min = [planned(one).ramp_end_s[peak] / 60.0 for one in (firing, rated)]
+    late_min = round(there_min[0] - there_min[1])
+    needs = got.needs_circuit_a
+    found = [
+        finding(
+            "supply",
+            firing.kiln.name,
+            volts=got.volts_at_kiln,
+            amps=got.amps,
+            power_kw=got.power_kw,
+            rated_kw=got.rated_kw,
+            rated_volts=got.rated_volts,
+            later=f"{abs(late_min)} min {'later' if late_min >= 0 else 'sooner'}",
+            circuit=wording("supply", "none" if needs is None else "needs", amps=needs),
+        )
+    ]
+    if got.circuit_a is not None and got.amps > got.circuit_a:
+        found.append(
+            finding(
+                "supply-trips",
+                firing.kiln.name,
+                amps=got.amps,
+                circuit_a=got.circuit_a,
+                needs="more than 125" if needs is None else needs,
+            )
+        )
+    return found
 
 
 def speed_findings(firing: Firing) -> list[Finding]:

@@ -42,6 +42,7 @@ def recipe_findings(recipe: Recipe, draws: GlazeDraws) -> list[Finding]:
         *ambiguity_findings(recipe, analysis),
         *composition_findings(recipe, analysis, draws.middle),
         *solid_findings(recipe, draws.solids),
+        finding("gradual-melting"),
         finding("not-in-any-model"),
     ]
 

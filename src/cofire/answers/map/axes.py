@@ -17,7 +17,6 @@ from cofire.model.glaze_set import GlazeSet, glaze_set
 from cofire.names import plain
 from cofire.read.span import ends_in_one_number, read_span
 from cofire.records import Material, Part, Recipe
-from cofire.ripeness.judge import DEFAULT as CRITERIA
 from cofire.words import plain_digits
 
 EXAMPLE = "“silica 10-40” for a material, in per cent of the base, or “SiO2 2-5” for an oxide"
@@ -223,16 +222,16 @@ def _of_oxides(recipe: Recipe, oxides: list[str], spans: list[_Span | None]) -> 
         axes.append(Axis(oxide, low, high, own, TO_FLUX))
     grams = lumps * MOLAR_MASS
     heavy = solid_mass(grams)
-    at_c = _unlocks_c(glazes, own_parts)
     names = ["other fluxes", "all the rest", *oxides]
-    pretended = [Material(n, (n,), {}, 0.0, "lump of oxides", melts_c=at_c) for n in names]
-    pretended += [replace(glazes.materials[k], loi_percent=0.0, melts_c=at_c) for k in apart]
+    pretended = [Material(n, (n,), {}, 0.0, "lump of oxides") for n in names]
+    pretended += [replace(glazes.materials[k], loi_percent=0.0) for k in apart]
     parts = tuple(Part(m.name, 0.0, m) for m in pretended)
     lumped = GlazeSet(
         replace(glazes.recipe, base=parts, additions=()),
         grams / np.maximum(heavy, _NOTHING)[:, None],
         np.zeros(len(parts)),
         analysed=False,
+        melts_as=(glazes, own_parts),
     )
     return Plane(lumped, axes[0], axes[1], origin * heavy, steps[0] * heavy, steps[1] * heavy)
 
@@ -242,19 +241,6 @@ def _stays(recipe: Recipe, part: Part) -> bool:
     kind = phases().get(part.material.grain)
     stated = recipe.undissolved.get(part.material.id)
     return kind is not None and (kind.dissolves_wt is not None if stated is None else stated > 0.0)
-
-
-def _unlocks_c(glazes: GlazeSet, parts: Array) -> float:
-    """Temperature from which enough of the recipe (M,) is liquid for it to flow, °C.
-
-    Ripeness asks of the share that is liquid only whether it is enough; lumps that all turn liquid
-    here are locked and unlocked as the recipe is.
-    """
-    kept = parts * (1.0 - np.array([m.loi_percent for m in glazes.materials]) / 100.0)
-    melts_c = np.array([m.melts_c for m in glazes.materials])
-    order = np.argsort(melts_c)
-    enough = np.cumsum(kept[order]) >= CRITERIA.melt_share * kept.sum()
-    return float(melts_c[order][int(np.argmax(enough))])
 
 
 def _about(own: float, most: float) -> _Span:

@@ -247,7 +247,7 @@ def _conditions(at: Conditions, draws: int) -> tuple[str, ...]:
 
 
 def _findings(answer: MapAnswer) -> tuple[Finding, ...]:
-    findings = [finding("not-in-any-model")]
+    findings = [finding("gradual-melting"), finding("not-in-any-model")]
     if answer.own_outside:
         findings.append(finding("thin-data-map", answer.recipe.name))
     if not np.isfinite(answer.values).any():

@@ -33,6 +33,12 @@ def pair_sentence(answer: PairAnswer) -> str:
             f" but {names or 'one'} {verb} outside the measured glasses; "
             f"fire a tile.{scope}"
         )
+    stay = answer.odds_overlaps_stay
+    if stay is not None and stay < asked <= odds:
+        return (
+            f"No: they run where they overlap ({percent(1.0 - stay)}), two coats thick; each alone "
+            f"is right ({percent(odds)}{together}). Keep them apart, or overlap thin coats.{scope}"
+        )
     reasons = [reason for reason in (_reason(g, asked) for g in answer.glazes) if reason]
     return (
         f"No: {'; '.join(reasons or ['each alone is sure enough, but not all at once'])} "

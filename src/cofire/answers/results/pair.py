@@ -35,7 +35,8 @@ class RipeOdds(NamedTuple):
 
 @dataclass(frozen=True)
 class AtPull:
-    """One glaze at one moment, and how far it slid down the wall and ran past its edge."""
+    """One glaze at one moment, how far it slid down the wall and ran past its edge, and what of its
+    batch has not melted or dissolved."""
 
     moment: str
     at_min: float
@@ -45,7 +46,9 @@ class AtPull:
     odds_smooth: float
     slide_mm: Interval
     run_mm: Interval
+    unmelted_percent: Interval  # grains left, of the coat
     word: str
+    dry_by: dict[str, float] | None = None  # of a matte: odds of what makes it dry
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -70,7 +73,8 @@ class InFiring(Record):
 
 @dataclass(frozen=True, eq=False, repr=False)
 class PairAnswer(Record):
-    """``odds_together`` are those of all glazes being right at once."""
+    """``odds_together`` are those of all glazes being right at once, each where it lies alone; a
+    yes needs overlaps that stay as well."""
 
     at: Conditions
     firing: Firing
@@ -78,6 +82,7 @@ class PairAnswer(Record):
     odds_together: float
     verdict: Verdict
     overlaps: tuple[Overlap, ...]
+    odds_overlaps_stay: float | None  # that nothing runs where glazes overlap
     survival: Survival | None  # of the pot, if it is pulled red-hot
     sentence: str = ""
     change: FiringChange | None = None  # of the firing, that would make it yes

@@ -49,7 +49,11 @@ def sensitivity(library: Library, weighing: WeighingPlan, at: Conditions) -> Sen
     asked = at.body is not None or at.firing is not None
     combined = _doubt("all", drawn["all"])
     odds_whole = float(drawn["all"].right.mean()) if asked else None
-    findings = [finding("not-in-any-model"), *_coarse(effects, weighing.batch_g)]
+    findings = [
+        finding("gradual-melting"),
+        finding("not-in-any-model"),
+        *_coarse(effects, weighing.batch_g),
+    ]
     findings += _unknown_spread(recipe)
     if not np.isfinite(own.ripens_c):
         findings.append(finding("never-ripe", recipe.name))

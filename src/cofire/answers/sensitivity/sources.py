@@ -16,6 +16,7 @@ from cofire.model.glaze_draws import GROUPS, Drawing, draw_glazes
 from cofire.model.glaze_set import GlazeSet, glaze_set
 from cofire.model.melt_range import history_of, peaks
 from cofire.model.outcome import Outcome, judge_draws
+from cofire.model.ripening import fired
 from cofire.model.standard_draws import N_ANALYSES, normals, rank_of
 from cofire.records import Recipe
 
@@ -103,7 +104,9 @@ def _judged(weighing: WeighingPlan, at: Conditions, sources: Set[str]) -> Outcom
     glaze = draw_glazes(weighing.glazes, weighing.grams[None, :], at, how, grams)
     fits = None
     if at.body_draws is not None:
-        fits = fit_draws(glaze, at.body_draws.only(BODY_GROUPS.keys() & sources), at)
+        fits = fit_draws(
+            fired(glaze, at.when), at.body_draws.only(BODY_GROUPS.keys() & sources), at
+        )
     return judge_draws(glaze, at, fits=fits)
 
 
