@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from cofire.cli.common import Group, finish, print_json, say, studio
-from cofire.cli.import_table import pasted, sheet_options
+from cofire.cli.import_table import pasted, restored, sheet_options
 
 
 @click.group(cls=Group, invoke_without_command=True)
@@ -116,6 +116,8 @@ def import_(table: Path, as_json: bool, **how: Any) -> int:
     A row to each, with columns name, id, oxides in wt % (SiO2, Al2O3 ...), LOI, supplier, date,
     melts and dissolves. All are written, or none where one cannot be; exit status 1 then.
     """
+    if (code := restored(table, as_json, how)) is not None:
+        return code
     answer = studio().import_materials(**pasted(table), **how)
     finish(answer, as_json, "imported.show_materials")
     return 0 if answer.yes else 1

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from cofire.answers.import_recipes import ImportAnswer
     from cofire.answers.import_stock import StockImport
     from cofire.answers.materials import AddedMaterial, MaterialsAnswer, Named, Nickname
+    from cofire.answers.restore import RestoreAnswer
     from cofire.answers.set_amount import SetAnswer
     from cofire.answers.stock import StockAnswer
     from cofire.answers.table import ReadAnswer, TableAnswer
@@ -322,10 +323,13 @@ class Shelves(Opened):
         '4.5 kg'
         """
         from cofire.answers.import_stock import import_stock
+        from cofire.files.exported import stock_sheet
 
+        sheet, currency = stock_sheet(_sheet(table, text, worksheet))
         return import_stock(
             self.library,
-            _sheet(table, text, worksheet),
+            sheet,
+            currency=currency,
             on_clash=on_clash,
             only_good=only_good,
             dry_run=dry_run,
@@ -428,6 +432,32 @@ class Shelves(Opened):
         from cofire.answers.export import export
 
         return export(self.library, file_of(to), shipped=shipped)
+
+    @checked
+    def restore(
+        self,
+        exported: str | Path,
+        *,
+        on_clash: Literal["stop", "skip", "rename"] = "stop",
+        only_good: bool = False,
+        dry_run: bool = False,
+    ) -> RestoreAnswer:
+        """Bring back what ``export`` wrote: a JSON file, a folder of sheets or one sheet of it. All
+        is written, or nothing; what is there just so stays.
+
+        ``on_clash`` with something else of that name: “stop”, “skip” that one or “rename” it, which
+        recipes alone can be. The rest is as in ``import_recipes``. Raises CofireError.
+
+        >>> studio.export("mine.json", shipped=True).files[0].name
+        'mine.json'
+        >>> studio.restore("mine.json").files
+        ()
+        """
+        from cofire.answers.restore import restore
+
+        return restore(
+            self.library, file_of(exported), on_clash=on_clash, only_good=only_good, dry_run=dry_run
+        )
 
     @checked
     def check(
