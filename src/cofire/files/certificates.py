@@ -38,7 +38,9 @@ _VALUE = re.compile(
 )
 #: What stands behind the name of an oxide or a loss: “(%)”, “wt %”, “(1000 °C)”, “at 1000 C”.
 _BEHIND = re.compile(
-    r"\s*[(\[]?\s*((wt|weight|mass)?[.\s-]*%|(at|@)?\s*\d{3,4}\s*°?\s*C)\s*[)\]]?\s*$", re.I
+    r"(\s*[(\[]?\s*((wt|weight|mass)?[.\s-]*(%|per ?cent|pct)|(at|@|\s)\s*\d{3,4}\s*°?\s*C|"
+    r"\(\d{3,4}\s*°?\s*C)\s*[)\]]?)+\s*$",
+    re.I,
 )
 #: A label of several words, blanks, and a number at the end of the line.
 _LABELLED = re.compile(
@@ -132,7 +134,7 @@ def read_certificate(text: str, path: Path, commas: Convention = "") -> Certific
     at_most("lines in a certificate", len(pairs), Place(path))
     for line, label, raw in pairs:
         place = Place(path, line)
-        label = _BEHIND.sub("", label).strip()
+        label = bare_label(label)
         if IGNORED.match(label) or OXYGEN_FOR_F.match(label.strip()):
             continue
         try:
@@ -245,7 +247,7 @@ def _cells(line: str) -> tuple[list[str], str]:
     if "," in line and not _SPACED.fullmatch(line.strip()):
         return [c.strip() for c in next(csv.reader([line]))], ","
     if found := _LABELLED.fullmatch(line.strip()):
-        label = _BEHIND.sub("", found[1]).strip()
+        label = bare_label(found[1])
         if LOSS.match(label) or IGNORED.match(label) or OXYGEN_FOR_F.match(label):
             return [label, found[2]], " "
         if label != found[1] and label.split() == [label]:  # “SiO2 (%)”
@@ -278,6 +280,11 @@ _STATES = (
 )  # fmt: skip
 #: Lower case -> as it is spelt.
 SPELLINGS = {o.lower(): o for o in (*INDEX, *_STATES)}
+
+
+def bare_label(label: str) -> str:
+    """Without units and temperatures behind it."""
+    return _BEHIND.sub("", label).strip()
 
 
 def spelling(label: str) -> str:
