@@ -88,6 +88,15 @@ def laid_out(folder: Path) -> Path:
         path.parent.mkdir(parents=True, exist_ok=True)
         text = (shipped(kind) / inner / f"{file}.toml").read_text(encoding="utf-8")
         path.write_text(text.replace('name = "', 'name = "our ', 1), encoding="utf-8")
+    rows = "".join(f"{t},{0.0006 * t:.5f}\n" for t in range(20, 620, 20))
+    (folder / "materials/bodies/clay.csv").write_text(f"temperature (C),dL/L0 (%)\n{rows}")
+    measured = (shipped("materials") / "bodies" / "red-earthenware.toml").read_text("utf-8")
+    head, _, rest = measured.partition("[expansion]")
+    after = rest[rest.index("\n[") :]
+    (folder / "materials/bodies/dug.toml").write_text(
+        head.replace('name = "', 'name = "dug ', 1)
+        + '[expansion]\ncurve = "clay.csv"\n' + after
+    )  # fmt: skip
     return folder
 
 
@@ -150,8 +159,8 @@ def test_sheets_come_back_one_by_one_through_a_spreadsheet(
 ) -> None:
     """With semicolons, a mark of UTF-8 and Windows' ends of lines."""
     full.export(tmp_path / "sheets")
-    for kind in ("cautions", "materials", "names", "recipes", "stock", "bodies", "kilns",
-                 "firings"):  # fmt: skip
+    for kind in ("cautions", "materials", "names", "recipes", "stock", "curves", "bodies",
+                 "kilns", "firings"):  # fmt: skip
         path = tmp_path / "sheets" / f"{kind}.csv"
         with path.open(newline="", encoding="utf-8") as lines:
             rows = list(csv.reader(lines))
@@ -185,6 +194,19 @@ def test_nothing_is_replaced(full: cofire.Studio, empty: cofire.Studio, tmp_path
     assert again(empty).recipe("mine-2").notes == full.recipe("mine").notes
     assert again(empty).recipe("mine-2").name == "Grün, “matt” = 1 2"
     assert mine.read_text() == 'surface = "gloss"\n[base]\nflint = 1\n'
+
+
+def test_a_curve_is_not_replaced_without_a_word(
+    full: cofire.Studio, empty: cofire.Studio, tmp_path: Path
+) -> None:
+    full.export(tmp_path / "out.json")
+    assert empty.library.studio
+    curve = empty.library.studio / "materials" / "bodies" / "clay.csv"
+    curve.parent.mkdir(parents=True)
+    curve.write_text("temperature (C),dL/L0 (%)\n20,0\n620,0.4\n")
+    stopped = again(empty).restore(tmp_path / "out.json")
+    assert not stopped.written and [one.name for one in stopped.clashes] == ["clay.csv"]
+    assert "0.4" in curve.read_text()
 
 
 def test_a_stock_of_remarks_keeps_them(full: cofire.Studio, tmp_path: Path) -> None:

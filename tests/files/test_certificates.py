@@ -98,3 +98,7 @@ def test_gypsum_and_salt_add_up() -> None:
         )
     feldspar = "SiO2 66\nAl2O3 18\nK2O 12\nNa2O 3\nLOI 1\nCl 0.02"
     assert certificate(feldspar).loi_percent == 1.0
+
+
+def test_nothing_is_said_of_what_is_not_there() -> None:
+    assert certificate("SiO2 64\nAl2O3 30\nCaF2 0\nRb2O 0\nLOI 6").remarks == ()

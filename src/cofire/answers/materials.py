@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import ClassVar
 
-from cofire.errors import CofireError, Place, refusal
+from cofire.errors import CofireError, Place, QuantityError, refusal
 from cofire.files.atomic_write import refuse_taken, write_all
 from cofire.files.certificates import (
     Certificate,
@@ -22,6 +22,7 @@ from cofire.files.new_names import checked_name
 from cofire.files.nicknames import FILE
 from cofire.names import is_identifier, plain
 from cofire.read.number import Convention
+from cofire.read.units import temperature_c
 from cofire.record import Record
 from cofire.records import Material
 
@@ -215,6 +216,11 @@ def _melting(
 ) -> tuple[str, list[str]]:
     """“melts” as it is given or as the analysis tells it, and what to say of that."""
     if details.melts:
+        if details.melts not in ("glass", "never"):
+            try:
+                temperature_c(details.melts)
+            except QuantityError as error:
+                raise refusal("melts-how", problem=error.message) from None
         return details.melts, []
     own = with_melting(
         Material(

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
-from typing import Any, ClassVar
+from typing import Any, ClassVar, Literal
 
 from cofire.answers.clashes import Clash, Names, OnClash
 from cofire.answers.export import said_in, sheets_of
@@ -158,13 +158,7 @@ class _Restoring:
         studio in ``folder``."""
         for path, text in self._here():
             _put(folder / path, text)
-        texts = {
-            f"materials/bodies/{name}": text for name, text in self.said.get("curves", {}).items()
-        }
-        texts = {n: t for n, t in texts.items() if not (folder / n).exists()}
-        for name in texts:
-            if wrong := new_names.flaw(name.removeprefix("materials/bodies/")):
-                raise refusal("bad-file-name", Place(self.source), name=name, wrong=wrong)
+        texts = dict(self._curves())
         for kind, found in self.new.items():
             if kind != "recipes":
                 texts |= {self._path(kind, key): self._text(kind, key, one)
@@ -178,6 +172,20 @@ class _Restoring:
             _put(folder / name, texts[name])
         self._check(copy, folder)
         return texts
+
+    def _curves(self) -> Iterator[tuple[str, str]]:
+        """The curves of bodies that are not here yet."""
+        for name, text in self.said.get("curves", {}).items():
+            if wrong := new_names.flaw(name):
+                raise refusal("bad-file-name", Place(self.source), name=name, wrong=wrong)
+            to = f"materials/bodies/{name}"
+            path = self.library.own_studio() / to
+            if not path.exists():
+                yield to, text
+            elif toml.read_text(path) != text:
+                outcome: Literal["skipped", "left out"]
+                outcome = "skipped" if self.on_clash == "skip" else "left out"
+                self.names.clashes.append(Clash(name, None, to, outcome))
 
     def _here(self) -> Iterator[tuple[Path, str]]:
         """All files of the studio that have a say."""

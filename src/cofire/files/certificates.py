@@ -179,7 +179,7 @@ def read_certificate(text: str, path: Path, commas: Convention = "") -> Certific
             beside[given] = share
         else:
             oxides |= share
-        if given not in share:
+        if given not in share and value:
             counted_as = listed([f"{oxide} {amount:.3g} %" for oxide, amount in share.items()])
             remarks.append(f"{given} {value:g} % is counted as {counted_as}")
     for share in beside.values():
