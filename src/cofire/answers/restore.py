@@ -194,8 +194,8 @@ class _Restoring:
             for path, own in self.library.files(kind, inner):
                 if own:
                     yield path.relative_to(studio), toml.read_text(path)
-        for body, text in self._own.get("curves", {}).items():
-            yield Path("materials", "bodies", body), text
+        for path in sorted((studio / "materials" / "bodies").glob("*.csv")):  # curves
+            yield path.relative_to(studio), toml.read_text(path)
         for name in _FILES.values():
             if (studio / name).is_file():
                 yield Path(name), toml.read_text(studio / name)

@@ -14,14 +14,7 @@ from cofire.chem.oxides import INDEX
 from cofire.errors import Place, refusal
 from cofire.files import toml
 from cofire.files.sheets import Sheet
-from cofire.files.table_cells import (
-    Line,
-    clean,
-    separator_of,
-    split_rows,
-    stated_separator,
-    text_of,
-)
+from cofire.files.table_cells import Line, clean, split_rows, stated_separator, text_of
 from cofire.read.number import convention, number
 
 #: kind -> folder and folder inside that hold its files
@@ -106,7 +99,8 @@ def in_sheet(raw: bytes, path: Path) -> Said:
     """What one exported sheet says. Raises DataFileError with the line."""
     text = text_of(raw, path, []).replace("\r\n", "\n").replace("\r", "\n")
     stated, text = stated_separator(text)
-    separator = stated or separator_of(text, path, headed=True) or ","
+    head = text.lstrip("\ufeff\n").split("\n", 1)[0]  # cells may hold whole files
+    separator = stated or next((sign for sign in "\t;" if sign in head), ",")
     lines = [Line(n, tuple(cells)) for n, cells in split_rows(io.StringIO(text), separator, path)]
     lines = [line for line in lines if any(cell.strip() for cell in line.cells)]
     heads = [clean(cell) for cell in lines[0].cells] if lines else []
