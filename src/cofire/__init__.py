@@ -46,9 +46,11 @@ _FROM = {
     "MaterialsImport": "cofire.answers.import_materials",
     "StockAnswer": "cofire.answers.stock",
     "StockImport": "cofire.answers.import_stock",
+    "RestoreAnswer": "cofire.answers.restore",
     "KilnLogAnswer": "cofire.answers.kiln_log",
     "Named": "cofire.answers.materials",
     "Nickname": "cofire.answers.materials",
+    "Nicknames": "cofire.answers.materials",
     "LustreAnswer": "cofire.answers.lustre",
     "MapAnswer": "cofire.answers.map.results",
     "MaterialsAnswer": "cofire.answers.materials",
@@ -88,6 +90,8 @@ if TYPE_CHECKING:
     from cofire.answers.materials import MaterialsAnswer as MaterialsAnswer
     from cofire.answers.materials import Named as Named
     from cofire.answers.materials import Nickname as Nickname
+    from cofire.answers.materials import Nicknames as Nicknames
+    from cofire.answers.restore import RestoreAnswer as RestoreAnswer
     from cofire.answers.results.adjust import AdjustAnswer as AdjustAnswer
     from cofire.answers.results.fit import FitAnswer as FitAnswer
     from cofire.answers.results.fit import FitAnswers as FitAnswers

@@ -90,3 +90,18 @@ def test_fluorine_as_laboratories_print_it(studio: package.Studio) -> None:
     assert answer.written
     own = package.Studio(answer.materials[0].file.parent.parent).material("a").material
     assert own.oxides_wt_percent["F"] == 5.0 and own.oxides_wt_percent["Na2O"] == 17.105
+
+
+def test_a_title_and_units_in_brackets(studio: package.Studio) -> None:
+    heads = "SiO2 (wt %);Al2O3 [%];K2O;Rb2O (%);CaF2 (%);F (%);Cl (%);SO3 (%);O=F;LOI 1000 °C (%)"
+    row = "A;65;18;10;0,4;2,0;1,0;0,05;0,3;0,42;3,1;100"
+    text = f"Price list and analyses\nname;{heads};Total %\n{row}"
+    said = {"supplier": "Tide Minerals", "date": "2026-11"}
+    assert studio.import_materials(text=text, **said).written
+    assert studio.library.studio
+    own = package.Studio(studio.library.studio).material("A")
+    oxides = own.material.oxides_wt_percent
+    assert oxides["CaO"] == pytest.approx(2.0 * 56.077 / 78.074, abs=1e-3)
+    assert oxides["F"] == pytest.approx(1.0 + 2.0 * 37.997 / 78.074, abs=1e-3)
+    assert oxides["K2O"] == pytest.approx(10 + 0.4 * 94.196 / 186.935, abs=1e-3)
+    assert own.material.loi_percent == pytest.approx(3.1 + 0.35, abs=1e-6)

@@ -62,3 +62,14 @@ def test_what_is_not_counted_is_named(label: str) -> None:
 def test_the_same_metal_in_two_states_is_asked_about() -> None:
     with pytest.raises(CofireError, match="Fe2O3"):
         read("SiO2,60\nNa2O,20\nFe2O3,10\nFeO,10\n")
+
+
+@pytest.mark.parametrize(
+    "line", ["O for F -4.21", "less O=F 4.21", "-O=F2 4.21", "(O≡F) 4.21", "O = F, Cl 4.21"]
+)
+@pytest.mark.parametrize("label", ["F", "F-", "f"])
+def test_oxygen_for_fluorine_behind_blanks(line: str, label: str) -> None:
+    read = read_certificate(
+        f"SiO2 50\nAl2O3 20\nNa2O 24.21\n{label} 10\nLOI 0\n{line}\nTotal 100", Path("paper.txt")
+    )
+    assert read.oxides_wt_percent["F"] == 10.0

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
+import cofire
 from cofire.files.library import Library
 from cofire.files.melting import is_melted, with_melting
 
@@ -141,3 +143,11 @@ def test_a_wrong_melting_is_refused(cofire) -> None:  # type: ignore[no-untyped-
     run = cofire("materials", "add", *words)
     assert run.code == 2 and "“never”" in run.err
     assert not (cofire.folder / "materials/mine.toml").exists()
+
+
+def test_a_melting_without_unit_names_no_file_that_is_not_there(tmp_path: Path) -> None:
+    (tmp_path / "studio.toml").touch()
+    said = {"supplier": "Tide", "date": "2026", "names": ["n"], "melts": "750"}
+    with pytest.raises(cofire.CofireError, match="no unit") as refused:
+        cofire.Studio(tmp_path).add_material(text="SiO2 100", id="n", **said)
+    assert refused.value.place is None and "743 C" in refused.value.hint

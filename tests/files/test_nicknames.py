@@ -83,3 +83,38 @@ def test_without_a_studio_no_name_can_be_remembered(tmp_path: Path, monkeypatch)
     assert refused.value.hint == (
         "Did you mean “magnesium carbonate” or “light magnesium carbonate”?"
     )
+
+
+def test_a_nickname_said_again_is_not_written_again(folder: Path) -> None:
+    studio = cofire.Studio(folder)
+    studio.call_material("RIO", "red iron oxide")
+    text = (folder / "names.toml").read_text()
+    assert studio.call_material("rio", "ferric oxide").nickname == "RIO"
+    assert (folder / "names.toml").read_text() == text
+
+
+def test_a_nickname_is_changed_and_forgotten_on_demand_alone(folder: Path) -> None:
+    before = '# mine\r\n"bag 7" = "whiting" # by the door\r\n\r\nRIO = "red iron oxide" # tin\r\n'
+    (folder / "names.toml").write_bytes(before.encode())
+    studio = cofire.Studio(folder)
+    with pytest.raises(cofire.CofireError, match="your name for whiting already"):
+        studio.call_material("Bag-7", "silica")
+    assert (folder / "names.toml").read_bytes().decode() == before
+    studio.call_material("Bag-7", "silica", change=True)
+    assert (folder / "names.toml").read_bytes().decode() == before.replace("whiting", "silica")
+    assert studio.material("bag 7").material.id == "silica"
+    assert [one.nickname for one in studio.nicknames().nicknames] == ["bag 7", "RIO"]
+    studio.forget_nickname("bag-7")
+    left = before.replace('"bag 7" = "whiting" # by the door\r\n', "")
+    assert (folder / "names.toml").read_bytes().decode() == left
+    assert cofire.Studio(folder).material("RIO").material.id == "red-iron-oxide"
+    with pytest.raises(cofire.CofireError, match="no name of your own"):
+        studio.forget_nickname("bag 7")
+
+
+def test_the_name_of_a_material_is_refused_without_a_line_that_is_not_there(folder: Path) -> None:
+    with pytest.raises(cofire.CofireError) as refused:
+        cofire.Studio(folder).call_material("kaolin", "silica")
+    assert "name of a material already" in refused.value.message
+    assert refused.value.place is None
+    assert "line" not in refused.value.hint

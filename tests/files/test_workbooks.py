@@ -186,3 +186,33 @@ def test_a_hidden_worksheet_is_not_taken_for_the_first() -> None:
     lines, remarks = rows_of_workbook(saved(book), PATH)
     assert lines[0].cells[0] == "now" and "“Old”, which is hidden" in remarks[0]
     assert rows_of_workbook(saved(book), PATH, "old")[0][0].cells[0] == "old"
+
+
+def test_hidden_rows_and_columns_are_told() -> None:
+    book = openpyxl.Workbook()
+    sheet = book.active
+    assert sheet is not None
+    for row in (["name", "kaolin", "flint", "x"], ["A", 1, 2], ["B", 3, 4], ["C", 5, 6]):
+        sheet.append(row)
+    sheet.row_dimensions[3].hidden = True
+    sheet.row_dimensions[9].hidden = True
+    sheet.column_dimensions["C"].hidden = True
+    sheet.column_dimensions["Z"].hidden = True
+    lines, remarks = rows_of_workbook(saved(book), PATH)
+    assert lines[2].cells[:3] == ("B", "3", "4")
+    assert remarks == [
+        "row 3 is hidden, and read all the same",
+        "column C is hidden, and read all the same",
+    ]
+    sheet.row_dimensions[3].hidden = sheet.column_dimensions["C"].hidden = False
+    assert rows_of_workbook(saved(book), PATH)[1] == []
+
+
+def test_an_opendocument_is_to_be_saved_as_something_else() -> None:
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w") as packed:
+        packed.writestr("mimetype", "application/vnd.oasis.opendocument.spreadsheet")
+        packed.writestr("content.xml", "<x/>")
+    with pytest.raises(CofireError) as refused:
+        read_sheet(out.getvalue(), Path("book.ods"))
+    assert ".ods" in refused.value.message and "CSV" in refused.value.hint

@@ -32,6 +32,8 @@ _STUDIO = {
     "paper.csv": b"SiO2,61.2\nMgO,30.9\nAl2O3,0.9\nCaO,0.6\nLOI,5.8\n",
     "sheet.csv": b"name,SiO2,MgO,LOI\nour talc,62,32,6\nour other talc,61,33,6\n",
     "book.csv": b"Glaze,kaolin,flint,whiting\nA,30,50,20\nB,40,40,20\n",
+    "exported.json": b'{"schema": {"name": "cofire.export"}, "recipes": {"b": {"surface": "gloss",'
+    b' "base": {"frit-3134-type": 7}}}, "names": {"RIO": "red iron oxide"}}',
     "shelf.csv": b"material,kg,price per kg\nkaolin,3,1.5\nflint,4,1.2\n",
     "stock.toml": b'[silica]\nhave = "2 kg" # counted\n',
     "glasses.csv": b"glass,SiO2,Na2O,CaO\na,70,20,10\n",
@@ -52,6 +54,7 @@ WRITERS: dict[str, tuple[str, ...]] = {
     "PDF": ("batch", "mine", "--dry", "1 kg", "--pdf", "new.pdf"),
     "picture": ("firing", "raku-workshop", "--svg", "new.svg"),
     "import": ("import", "book.csv", "--surface", "gloss"),
+    "restore": ("import", "exported.json"),
     "materials": ("materials", "import", "sheet.csv", "--supplier", "Tide", "--date", "2026-11"),
     "stock": ("stock", "import", "shelf.csv", "--on-clash", "replace"),
     "nickname": ("materials", "call", "RIO", "red iron oxide"),

@@ -104,6 +104,8 @@ WRITING: dict[tuple[str, ...], Ask] = {
         lambda s: s.import_recipes("book.csv", surface="gloss", on_clash="rename"),
     ("stock", "import", "shelf.csv", "--on-clash", "replace"):
         lambda s: s.import_stock("shelf.csv", on_clash="replace"),
+    ("import", "exported.json", "--on-clash", "rename"):
+        lambda s: s.restore("exported.json", on_clash="rename"),
     ("kiln-log", "log.csv", "--save", "mine"): lambda s: s.kiln_log("log.csv", save="mine"),
     ("export", "sheets"): lambda s: s.export("sheets"),
     ("export", "all.json", "--all"): lambda s: s.export("all.json", shipped=True),
@@ -124,6 +126,9 @@ def write_files(cofire) -> None:  # type: ignore[no-untyped-def]
     )
     cofire.write("book.csv", "Glaze,kaolin,flint,whiting,cone\nA,30,50,20,06\nMine,5,5,1,\n")
     cofire.write("talc.csv", TALC)
+    said = {"surface": "gloss", "base": {"flint": 7}}
+    held = {"schema": {"name": "cofire.export"}, "recipes": {"mine": said, "b": said}}
+    cofire.write("exported.json", json.dumps(held))
     cofire.write("shelf.csv", "Material,kg,EUR/kg,remark\ntalc,3,2.50,\nsilica,4,0.80,\nRIO,1,,x\n")
     cofire.write("stock.toml", '[silica]\nhave = "2 kg"\n["calcium borate frit"]\nhave = "9 kg"\n')
     climb = [f"{6 * k},{1100 - 1080 * math.exp(-0.1 * k):.1f}" for k in range(30)]

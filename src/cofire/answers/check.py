@@ -8,7 +8,7 @@ from functools import cache
 from pathlib import Path
 from typing import ClassVar
 
-from cofire.answers.findings.faults import fault_findings
+from cofire.answers.findings.faults import fault_findings, soluble_findings
 from cofire.answers.findings.recipe import changed_by_yours
 from cofire.answers.findings.texts import finding
 from cofire.errors import CofireError, Place, refusal
@@ -131,7 +131,7 @@ def check_file(library: Library, path: Path) -> list[Finding]:
         mixture(recipe, analyse(recipe).mol[None, :])
         notes += changed_by_yours(recipe)
         if not _is_shipped(path):
-            notes += fault_findings(recipe)
+            notes += (*fault_findings(recipe), *soluble_findings(recipe))
     elif keys & {"segment", "kiln", "pull"}:
         library.read_firing(doc)
     elif keys & {"heating_cold", "cooling_half_time"}:

@@ -14,6 +14,7 @@ from cofire.errors import refusal
 from cofire.files import toml
 from cofire.files.atomic_write import refuse_taken, writing
 from cofire.files.edits import make_folder
+from cofire.files.exported import FACTS, FOLDERS, PART, SCHEMA, SEVERAL, SPREAD
 from cofire.files.library import STUDIO_MARK, Library
 from cofire.files.nicknames import FILE as NAMES
 from cofire.files.recipes import has_weights
@@ -21,24 +22,8 @@ from cofire.files.stock import FILE as STOCK
 from cofire.record import VERSION, Record
 from cofire.records import Material
 
-#: kind -> folder and folder inside that hold its files
-_FOLDERS = {
-    "recipes": ("recipes", ""),
-    "firings": ("recipes", "firings"),
-    "kilns": ("recipes", "kilns"),
-    "materials": ("materials", ""),
-    "bodies": ("materials", "bodies"),
-    "cautions": ("materials", "cautions"),
-}
 #: kind -> file of the studio
 _FILES = {"stock": STOCK, "names": NAMES, "studio": STUDIO_MARK}
-_FACTS = (
-    "id", "names", "default_for", "formula", "loi_percent", "melts", "melting", "melts_like",
-    "dissolves", "grain", "d50_um", "sieve_mesh", "cautions",
-    "source", "supplier", "date", "note", "rare", "own",
-)  # fmt: skip
-_PART = ("recipe", "name", "surface", "notes", "fluorine_kept", "section", "material", "id",
-         "amount", "unit")  # fmt: skip
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -57,16 +42,16 @@ def export(library: Library, to: Path, *, shipped: bool) -> Exported:
     Raises DataFileError for a file that is there already or cannot be written, for nothing to
     write, and what is wrong with a file to be read.
     """
-    said = _said(library, shipped)
-    things = {kind: len(found) for kind, found in said.items() if kind in _FOLDERS}
+    said = said_in(library, shipped)
+    things = {kind: len(found) for kind, found in said.items() if kind in FOLDERS}
     if not any(said.values()):
         raise refusal("nothing-to-export")
     if to.suffix == ".json":
-        head = {"schema": {"name": "cofire.export", "version": VERSION}}
+        head = {"schema": {"name": SCHEMA, "version": VERSION}}
         text = json.dumps(head | said, ensure_ascii=False, indent=1, default=str) + "\n"
         texts = {to: text}
     else:
-        texts = {to / f"{name}.csv": text for name, text in _sheets(library, said) if text}
+        texts = {to / f"{name}.csv": text for name, text in sheets_of(library, said) if text}
     for path in texts:
         refuse_taken(path)
     if to.suffix != ".json":
@@ -77,19 +62,17 @@ def export(library: Library, to: Path, *, shipped: bool) -> Exported:
     return Exported(tuple(texts), things)
 
 
-def _said(library: Library, shipped: bool) -> dict[str, dict[str, Any]]:
+def said_in(library: Library, shipped: bool) -> dict[str, dict[str, Any]]:
     """kind -> id -> what its file says; of the studio's single files the whole."""
     said: dict[str, dict[str, Any]] = {}
     curves: dict[str, str] = {}
-    for kind, (folder, inner) in _FOLDERS.items():
+    for kind, (folder, inner) in FOLDERS.items():
         found = said.setdefault(kind, {})
         for path, own in library.files(folder, inner):
             if not own and not shipped:
                 continue
             data = toml.read(path).data
-            for key, one in (
-                data if kind in ("materials", "cautions") else {path.stem: data}
-            ).items():
+            for key, one in (data if kind in SEVERAL else {path.stem: data}).items():
                 found.setdefault(key, one)
             curve = data.get("expansion", {}).get("curve") if kind == "bodies" else None
             if curve:
@@ -101,10 +84,14 @@ def _said(library: Library, shipped: bool) -> dict[str, dict[str, Any]]:
     return said | ({"curves": curves} if curves else {})
 
 
-def _sheets(library: Library, said: dict[str, dict[str, Any]]) -> Iterator[tuple[str, str]]:
+def sheets_of(library: Library, said: dict[str, dict[str, Any]]) -> Iterator[tuple[str, str]]:
     """(name, CSV); recipes and materials as they are used, the others as their files say."""
-    yield "recipes", _csv(_PART, [row for key in said["recipes"] for row in _parts(library, key)])
-    yield "materials", _materials([library.materials[key] for key in said["materials"]])
+    yield "recipes", _csv(PART, [row for key in said["recipes"] for row in _parts(library, key)])
+    overrides = {key for key, one in said["materials"].items() if one.get("overrides")}
+    yield (
+        "materials",
+        _materials([library.materials[key] for key in said["materials"]], overrides),
+    )
     for kind in ("bodies", "firings", "kilns", "cautions"):
         rows = [(key, *one) for key, data in said[kind].items() for one in _lines(data)]
         yield kind, _csv(("id", "key", "value"), rows)
@@ -125,18 +112,20 @@ def _parts(library: Library, key: str) -> Iterator[tuple[object, ...]]:
     """A row for each part; amounts are exact, those of other recipes are counted out."""
     recipe = library.recipe(key)
     facts = (key, recipe.name, recipe.surface, recipe.notes, recipe.fluorine_kept)
-    data = toml.read(library.recipe_file(key)).data
+    path = library.recipe_file(key)
+    data = toml.read(path).data
+    own = library.studio is not None and path.is_relative_to(library.studio)
     unit = "g" if has_weights(data) else "parts"
     for section, parts in (("base", recipe.base), ("additions", recipe.additions)):
         for part in parts:
-            yield (*facts, section, part.written, part.material.id, repr(part.amount), unit)
+            yield (*facts, section, part.written, part.material.id, repr(part.amount), unit, own)
     for material_id, percent in recipe.undissolved.items():
-        yield (*facts, "undissolved", material_id, material_id, repr(percent), "%")
+        yield (*facts, "undissolved", material_id, material_id, repr(percent), "%", own)
     for crystal, percent in recipe.crystals.items():
-        yield (*facts, "crystals", crystal, "", repr(percent), "%")
+        yield (*facts, "crystals", crystal, "", repr(percent), "%", own)
 
 
-def _materials(materials: list[Material]) -> str:
+def _materials(materials: list[Material], overrides: set[str]) -> str:
     """A row for each; oxides and their spread in wt % of the raw material, several names in one
     cell on lines of their own."""
 
@@ -146,13 +135,13 @@ def _materials(materials: list[Material]) -> str:
     oxides, spread = used(lambda m: m.oxides_wt_percent), used(lambda m: m.spread_wt_percent)
     rows = []
     for one in materials:
-        facts = [_cell(getattr(one, fact)) for fact in _FACTS]
+        facts = [_cell(getattr(one, fact, one.id in overrides)) for fact in FACTS]
         rows.append([
             *facts,
             *(_cell(one.oxides_wt_percent.get(oxide)) for oxide in oxides),
             *(_cell(one.spread_wt_percent.get(oxide)) for oxide in spread),
         ])  # fmt: skip
-    return _csv((*_FACTS, *oxides, *(f"{oxide} spread" for oxide in spread)), rows)
+    return _csv((*FACTS, *oxides, *(oxide + SPREAD for oxide in spread)), rows)
 
 
 def _cell(value: object) -> str:

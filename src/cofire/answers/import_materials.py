@@ -13,7 +13,7 @@ from cofire.answers.oxide_headings import oxide_of, refuse_unknown
 from cofire.errors import CofireError, Place, Problems, refusal
 from cofire.files import toml
 from cofire.files.atomic_write import write_all
-from cofire.files.certificates import IGNORED, LOSS, OXYGEN_FOR_F, SPELLINGS, spelling
+from cofire.files.certificates import IGNORED, LOSS, OXYGEN_FOR_F, SPELLINGS, bare_label, spelling
 from cofire.files.library import Library
 from cofire.files.sheets import Sheet
 from cofire.files.table_cells import Line
@@ -31,7 +31,6 @@ _HEADS = {
     "melts": r"melts?( at)?|melting",
     "dissolves": r"dissolves?( in water)?|soluble|solubility",
 }
-_UNIT = re.compile(r"[(\[]?\s*\b(?:wt|weight|mass)?[.\s-]*(?:%|per ?cent|pct)\s*[)\]]?", re.I)
 _NOTHING = {"", "-", "–", "—"}
 
 
@@ -196,7 +195,7 @@ def _label(heading: str, place: Place) -> str:
     """How a certificate labels this column; empty where it is no oxide, loss or total."""
     if oxide := oxide_of(heading, "wt", place):
         return oxide
-    bare = _UNIT.sub("", plain_digits(heading)).strip()
+    bare = bare_label(plain_digits(heading))
     if (
         LOSS.match(bare)
         or OXYGEN_FOR_F.match(bare)

@@ -84,11 +84,13 @@ def import_stock(
     library: Library,
     sheet: Sheet,
     *,
+    currency: str = "",
     on_clash: OnStockClash = "stop",
     only_good: bool = False,
     dry_run: bool = False,
 ) -> StockImport:
-    """Every row of a sheet as a table of stock.toml; all else in that file stays.
+    """Every row of a sheet as a table of stock.toml; all else in that file stays. ``currency`` is
+    what is said of it beside the sheet.
 
     Nothing is written where a row cannot be, unless with ``only_good``. Raises DataFileError
     without a studio, for headings that do not say what is what, and what is wrong with stock.toml.
@@ -97,6 +99,7 @@ def import_stock(
     path = studio / FILE
     was = text_of(path) if path.exists() else None
     importing = _Importing(library, sheet, toml.parse((was or "").removeprefix("\ufeff"), path))
+    importing.currencies |= dict.fromkeys(filter(None, [currency]))
     for row in sheet.rows:
         importing.take(row, on_clash)
     answer = importing.answer()

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import ClassVar
 
-from cofire.errors import CofireError, Place, refusal
+from cofire.errors import CofireError, Place, QuantityError, refusal
 from cofire.files.atomic_write import refuse_taken, write_all
 from cofire.files.certificates import (
     Certificate,
@@ -19,8 +19,10 @@ from cofire.files.library import Library
 from cofire.files.materials import cautions_of
 from cofire.files.melting import with_melting
 from cofire.files.new_names import checked_name
+from cofire.files.nicknames import FILE
 from cofire.names import is_identifier, plain
 from cofire.read.number import Convention
+from cofire.read.units import temperature_c
 from cofire.record import Record
 from cofire.records import Material
 
@@ -64,15 +66,44 @@ class Nickname(Record):
     schema: ClassVar = "materials.call"
 
 
-def call_material(library: Library, nickname: str, name: str) -> Nickname:
-    """Remember a person's own name for a material. Raises DataFileError without a studio, or for
-    the name of a material, UnknownNameError for a material that is none."""
+@dataclass(frozen=True, eq=False, repr=False)
+class Nicknames(Record):
+    """All of a person's own names."""
+
+    nicknames: tuple[Nickname, ...]
+    schema: ClassVar = "materials.call"
+
+
+def call_material(library: Library, nickname: str, name: str, *, change: bool = False) -> Nickname:
+    """Remember a person's own name for a material; with ``change`` also where it means another one.
+    Raises DataFileError without a studio, or for the name of a material, UnknownNameError for a
+    material that is none."""
     nickname = nickname.strip()
     if not nickname or not nickname.isprintable():
-        raise refusal("empty-name")
+        raise refusal("empty-nickname")
     material, _ = library.material(name)
-    exact = name if name not in dict(library.nicknames.values()) else material.id
+    exact = name if plain(name) not in library.nicknames else material.id
+    if before := library.nicknames.get(plain(nickname)):
+        written, meant = before
+        if meant.id == material.id:
+            return Nickname(written, material, library.own_studio() / FILE)
+        if not change:
+            raise refusal("nickname-taken", called=written, name=meant.name)
+        nickname = written
     return Nickname(nickname, material, library.call(nickname, exact))
+
+
+def forget_nickname(library: Library, nickname: str) -> Nickname:
+    """Take a person's own name out of its file. Raises UnknownNameError where it is not there."""
+    if not (known := library.nicknames.get(plain(nickname))):
+        raise refusal("no-such-nickname", called=nickname)
+    return Nickname(*known, library.call(known[0], None))
+
+
+def nicknames(library: Library) -> Nicknames:
+    """All of a person's own names, as their file has them."""
+    path = (library.studio or Path()) / FILE
+    return Nicknames(tuple(Nickname(*one, path) for one in library.nicknames.values()))
 
 
 def search(library: Library, words: Sequence[str]) -> list[Material]:
@@ -185,6 +216,11 @@ def _melting(
 ) -> tuple[str, list[str]]:
     """“melts” as it is given or as the analysis tells it, and what to say of that."""
     if details.melts:
+        if details.melts not in ("glass", "never"):
+            try:
+                temperature_c(details.melts)
+            except QuantityError as error:
+                raise refusal("melts-how", problem=error.message) from None
         return details.melts, []
     own = with_melting(
         Material(

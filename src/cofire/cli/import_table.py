@@ -48,6 +48,26 @@ def pasted(table: Path) -> dict[str, Any]:
     return {"table": table}
 
 
+def restored(table: Path, as_json: bool, how: dict[str, Any]) -> int | None:
+    """The exit status where the table is what “cofire export” wrote, which is brought back."""
+    if str(table) == "-":
+        return None
+    from cofire.files.exported import is_exported
+
+    if not is_exported(table):
+        return None
+    said = {key: how.pop(key) for key in ("on_clash", "only_good", "dry_run")}
+    for key, value in how.items():
+        if value:
+            from cofire.errors import Place, refusal
+
+            option = "sheet" if key == "worksheet" else key
+            raise refusal("not-for-exports", Place(table), option=option)
+    answer = studio().restore(table, **said)
+    finish(answer, as_json, "imported.show_restored")
+    return 0 if answer.yes else 1
+
+
 @command("import")
 @click.argument("table", type=click.Path(path_type=Path, allow_dash=True))
 @sheet_options("rename", "number it")
@@ -66,7 +86,12 @@ def import_recipes(table: Path, as_json: bool, **how: Any) -> int:
     Long: columns name, material and amount, a line to each material. Wide: a row to each recipe and
     a column to each material, or the other way round. Columns of a cone and of remarks become
     notes. All recipes are written, or none where one of them cannot be; exit status 1 then.
+
+    What “cofire export” wrote comes back the same way: its JSON file, its folder, or one of its
+    sheets.
     """
+    if (code := restored(table, as_json, how)) is not None:
+        return code
     answer = studio().import_recipes(**pasted(table), **how)
     finish(answer, as_json, "imported.show_recipes")
     return 0 if answer.yes else 1

@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from cofire.cli.common import Group, finish, print_json, say, studio
-from cofire.cli.import_table import pasted, sheet_options
+from cofire.cli.import_table import pasted, restored, sheet_options
 
 
 @click.group(cls=Group, invoke_without_command=True)
@@ -116,24 +116,45 @@ def import_(table: Path, as_json: bool, **how: Any) -> int:
     A row to each, with columns name, id, oxides in wt % (SiO2, Al2O3 ...), LOI, supplier, date,
     melts and dissolves. All are written, or none where one cannot be; exit status 1 then.
     """
+    if (code := restored(table, as_json, how)) is not None:
+        return code
     answer = studio().import_materials(**pasted(table), **how)
     finish(answer, as_json, "imported.show_materials")
     return 0 if answer.yes else 1
 
 
 @materials.command("call")
-@click.argument("nickname")
-@click.argument("name", metavar="MATERIAL")
-def call(nickname: str, name: str, as_json: bool) -> None:
+@click.argument("nickname", required=False)
+@click.argument("name", metavar="MATERIAL", required=False)
+@click.option("--change", is_flag=True, help="Also where the name means another material so far.")
+@click.option("--forget", is_flag=True, help="Take the NICKNAME out of the file.")
+def call(nickname: str | None, name: str | None, change: bool, forget: bool, as_json: bool) -> None:
     """Remember a NICKNAME of your own for a material: “RIO” for “red iron oxide”.
 
     It is written into names.toml in your studio, and may then stand wherever a material is named.
+    Without both words: list your own names.
     """
-    answer = studio().call_material(nickname, name)
+    if nickname is None and not (change or forget):
+        listed = studio().nicknames()
+        if as_json:
+            print_json(listed)
+            return
+        for one in listed.nicknames:
+            say(f"“{one.nickname}” is {one.material.name} ({one.material.id})")
+        say(f"{len(listed.nicknames)} names of your own")
+        return
+    if nickname is None or (name is None) != forget:
+        raise click.UsageError("Give a NICKNAME and a MATERIAL, or a NICKNAME and --forget.")
+    if forget or name is None:
+        answer = studio().forget_nickname(nickname)
+        said = f"“{answer.nickname}” is forgotten; it was {answer.material.name}."
+    else:
+        answer = studio().call_material(nickname, name, change=change)
+        said = f"“{answer.nickname}” is {answer.material.name}."
     if as_json:
         print_json(answer)
         return
-    click.echo(f"“{answer.nickname}” is {answer.material.name}. Written: {answer.file}")
+    say(f"{said} Written: {answer.file}")
 
 
 def _asked(certificate: Path, text: str | None) -> str:

@@ -20,11 +20,32 @@ from cofire.read.number import Convention, convention, number
 from cofire.records import Material
 from cofire.words import listed, plain_digits
 
-LOSS = re.compile(r"^(l\.?\s*o\.?\s*i\.?|loss( on ignition)?|ignition loss|ppc|h2o|co2)\W*$", re.I)
+LOSS = re.compile(
+    r"^(l\.?\s*o\.?\s*i\.?|loss( on ignition)?|ignition loss|gl(ü|ue)hverlust|perte au feu|ppc|"
+    r"h2o|co2)\W*$",
+    re.I,
+)
 #: “O = F”, “less O for F”: what analysts subtract for fluorine, which is done here by itself.
-OXYGEN_FOR_F = re.compile(r"^[\s(\-−–]*(less|minus)?\s*o\s*(=|≡|≙|for|equiv\w*)\s*f2?\)?$", re.I)
+OXYGEN_FOR_F = re.compile(
+    r"^[\s(\-−–]*(less|minus)?\s*o\s*(=|≡|≙|for|equiv\w*)\s*"
+    r"(f2?|cl2?|f2?\s*(,|and|\+)\s*cl2?)\)?$",
+    re.I,
+)
 IGNORED = re.compile(r"^(total|sum|summe|oxide|component|constituent|name|wt ?%|%|)\W*$", re.I)
-_VALUE = re.compile(r"(?P<less>[<~≤]|max\.?|trace\b)?\s*(?P<number>.*?)\s*%?", re.I)
+_UNITS = {"%": 1.0, "ppm": 1e-4, "mg/kg": 1e-4}
+_VALUE = re.compile(
+    r"(?P<less>[<~≤]|max\.?|trace\b)?\s*(?P<number>.*?)\s*(?P<unit>%|ppm|mg/kg)?", re.I
+)
+#: What stands behind the name of an oxide or a loss: “(%)”, “wt %”, “(1000 °C)”, “at 1000 C”.
+_BEHIND = re.compile(
+    r"(\s*[(\[]?\s*((wt|weight|mass)?[.\s-]*(%|per ?cent|pct)|(at|@|\s)\s*\d{3,4}\s*°?\s*C|"
+    r"\(\d{3,4}\s*°?\s*C)\s*[)\]]?)+\s*$",
+    re.I,
+)
+#: A label of several words, blanks, and a number at the end of the line.
+_LABELLED = re.compile(
+    r"(.*[^\s:=<>~≤])[\s:=]+([<>~≤]?\s*[-−–]?\s*\d[\d.,]*\s*(?:%|ppm|mg/kg)?)", re.I
+)
 #: Blanks between label and value, and a decimal comma in it.
 _SPACED = re.compile(r"[^,]*?[\s:=][<~≤]?\s*[0-9.]*,[0-9]+\s*%?")
 
@@ -48,6 +69,19 @@ class Certificate:
 #: Oxides that stand in ores beside one that is counted, and do in glass what that does: counted as
 #: it, mole for mole. Masses in g/mol from atomic weights (IUPAC 2021).
 _STAND_INS = {"Rb2O": ("K2O", 186.9346), "Cs2O": ("K2O", 281.8099), "HfO2": ("ZrO2", 210.484)}
+
+
+#: Carbonates that are printed instead of their oxides.
+_CARBONATES = {
+    f"{oxide.removesuffix('O')}CO3": oxide
+    for oxide in ("CaO", "MgO", "BaO", "SrO", "Na2O", "K2O", "Li2O")
+}
+_CO2 = ATOMIC_WEIGHT["C"] + 2.0 * ATOMIC_WEIGHT["O"]
+#: Oxygen that an analyst counts with the metal of a chloride, and that is not there.
+_OXYGEN_FOR_CL = ATOMIC_WEIGHT["O"] / (2.0 * ATOMIC_WEIGHT["Cl"])
+#: From this much SO3 (wt %) it is said that sulfates hold; our choice.
+_MUCH_SO3 = 5.0
+_HOLDING = ("Na2O", "K2O", "CaO", "MgO", "SrO", "BaO", "PbO")
 
 
 def to_counted(compound: str) -> dict[str, float]:
@@ -93,13 +127,14 @@ def read_certificate(text: str, path: Path, commas: Convention = "") -> Certific
     beside: dict[str, dict[str, float]] = {}  # what adds to an oxide that is printed itself
     loi: float | None = None
     losses: dict[str, float] = {}
-    volatile = 0.0
+    volatile = sulfate = chlorine = 0.0
     remarks: list[str] = []
     pairs, shown = _pairs(text, path)
     commas = commas or shown
     at_most("lines in a certificate", len(pairs), Place(path))
     for line, label, raw in pairs:
         place = Place(path, line)
+        label = bare_label(label)
         if IGNORED.match(label) or OXYGEN_FOR_F.match(label.strip()):
             continue
         try:
@@ -115,14 +150,24 @@ def read_certificate(text: str, path: Path, commas: Convention = "") -> Certific
             losses[kind] = value
             loi = sum(losses.values())
             continue
+        given = spelling(label)
+        if oxide := _CARBONATES.get(given):
+            if oxide in oxides:
+                raise refusal("oxide-given-twice", place, oxide=oxide)
+            mass = float(MOLAR_MASS[INDEX[oxide]])
+            oxides[oxide] = value * mass / (mass + _CO2)
+            volatile += value - oxides[oxide]
+            remarks.append(f"{given} {value:g} % is counted as {oxide} {oxides[oxide]:.4g} %")
+            continue
         try:
-            counted = to_counted(spelling(label))
+            counted = to_counted(given)
         except ValueError:
             raise refusal("no-oxide-counted-here", place, label=label) from None
         if not counted:
             volatile += value
+            chlorine += value if given == "Cl" else 0.0
+            sulfate += value if given in ("SO3", "SO2") else 0.0
             continue
-        given = spelling(label)
         share = {
             oxide: value * moles * float(MOLAR_MASS[INDEX[oxide]]) / compound_mass(given)
             for oxide, moles in counted.items()
@@ -134,7 +179,7 @@ def read_certificate(text: str, path: Path, commas: Convention = "") -> Certific
             beside[given] = share
         else:
             oxides |= share
-        if given not in share:
+        if given not in share and value:
             counted_as = listed([f"{oxide} {amount:.3g} %" for oxide, amount in share.items()])
             remarks.append(f"{given} {value:g} % is counted as {counted_as}")
     for share in beside.values():
@@ -142,10 +187,20 @@ def read_certificate(text: str, path: Path, commas: Convention = "") -> Certific
             oxides[oxide] = oxides.get(oxide, 0.0) + amount
     if not oxides:
         raise refusal("no-oxides-found", Place(path))
+    gap = 100.0 - float(solid_mass(vector(oxides))) - (loi or 0.0)
+    # metals of chlorides are printed as oxides, whose oxygen is not there
+    volatile = min(volatile, volatile - _OXYGEN_FOR_CL * chlorine, key=lambda v: abs(gap - v))
     if loi is None:
-        gap = 100.0 - float(solid_mass(vector(oxides)))
         loi = volatile if volatile else (round(gap, 2) if 0.0 < gap < 60.0 else 0.0)
         remarks.append(f"no loss on ignition is printed; {loi:g} % is taken, by difference")
+    elif volatile and abs(gap - volatile) < abs(gap):  # printed beside the loss
+        loi = round(loi + volatile, 4)
+        remarks.append(f"what is printed beside the loss leaves too; the loss is {loi:g} %")
+    if sulfate > _MUCH_SO3 and any(oxides.get(oxide, 0.0) > _MUCH_SO3 for oxide in _HOLDING):
+        remarks.append(
+            f"SO3 {sulfate:g} % is counted as leaving, but this sulfate holds beyond 1000 °C by "
+            "itself: what the melt does not take up stays as scum or blisters"
+        )
     problem = contradiction(oxides, loi)
     if problem:
         raise refusal("contradicts-itself", Place(path), problem=problem.rstrip("."))
@@ -172,8 +227,14 @@ def _pairs(text: str, path: Path) -> tuple[list[tuple[int, str, str]], Conventio
                 raise refusal(
                     "comma-or-two-columns", Place(path, line), first=cells[1], second=cells[2]
                 )
-        pairs = [(line, cells[0], "".join(cells[1:2])) for line, cells in rows]
+        pairs = [(line, cells[0], _with_unit(cells[1:])) for line, cells in rows]
     return pairs, commas or convention(value for _, _, value in pairs)
+
+
+def _with_unit(cells: list[str]) -> str:
+    """The value, with its unit where that has a cell of its own."""
+    unit = cells[1] if len(cells) > 1 and cells[1].lower() in _UNITS else ""
+    return f"{cells[0]} {unit}".strip() if cells else ""
 
 
 def _cells(line: str) -> tuple[list[str], str]:
@@ -185,6 +246,12 @@ def _cells(line: str) -> tuple[list[str], str]:
         return [c.strip().strip('"') for c in re.split(r",\s+", line.strip())], ", "
     if "," in line and not _SPACED.fullmatch(line.strip()):
         return [c.strip() for c in next(csv.reader([line]))], ","
+    if found := _LABELLED.fullmatch(line.strip()):
+        label = bare_label(found[1])
+        if LOSS.match(label) or IGNORED.match(label) or OXYGEN_FOR_F.match(label):
+            return [label, found[2]], " "
+        if label != found[1] and label.split() == [label]:  # “SiO2 (%)”
+            return [label, found[2]], " "
     return line.replace("=", " ").replace(":", " ").split(None, 1), " "
 
 
@@ -196,7 +263,7 @@ def _value(raw: str, label: str, commas: Convention, remarks: list[str]) -> floa
     match = _VALUE.fullmatch(raw.strip())
     if not match or not (match["number"] or match["less"]):
         raise refusal("certificate-without-number")
-    value = float(number(match["number"] or "0", commas))
+    value = float(number(match["number"] or "0", commas)) * _UNITS[(match["unit"] or "%").lower()]
     if value < 0.0:
         raise refusal("certificate-below-zero")
     if match["less"] and match["less"] != "~":
@@ -215,10 +282,17 @@ _STATES = (
 SPELLINGS = {o.lower(): o for o in (*INDEX, *_STATES)}
 
 
+def bare_label(label: str) -> str:
+    """Without units and temperatures behind it."""
+    return _BEHIND.sub("", label).strip()
+
+
 def spelling(label: str) -> str:
     """“sio2”, “SIO₂” -> “SiO2”; anything else as it is."""
     word = plain_digits(label.strip())
-    return SPELLINGS.get(word.lower(), word)
+    word = {"f-": "F", "cl-": "Cl", "f−": "F", "cl−": "Cl"}.get(word.lower(), word)
+    carbonate = next((one for one in _CARBONATES if one.lower() == word.lower()), word)
+    return SPELLINGS.get(word.lower(), carbonate)
 
 
 def distance(a: Material | Certificate, b: Material | Certificate) -> float:

@@ -275,12 +275,16 @@ class Library:
             doc, meant, lambda name: self._by_name.get(plain(name), []), plain
         )
 
-    def call(self, written: str, name: str) -> Path:
-        """Remember a name of a person's own for the material of that name; returns the file.
+    def call(self, written: str, name: str | None) -> Path:
+        """Remember a name of a person's own for the material of that name, or with None forget it;
+        returns the file.
 
         Raises DataFileError without a studio, and for a name that is a material's already.
         """
-        path = nicknames.add_nickname(self.own_studio(), written, name, self.nicknames_in)
+        studio = self.own_studio()
+        if name is not None and (known := self._by_name.get(plain(written))):
+            raise refusal("nickname-of-material", called=written, id=known[0].id)
+        path = nicknames.change_nickname(studio, written, name, self.nicknames_in)
         vars(self).pop("nicknames", None)
         return path
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 from cofire.errors import CofireError, Place, Problems
 from cofire.files import toml
@@ -47,10 +48,11 @@ def nicknames_in(
     return found
 
 
-def add_nickname(
-    studio: Path, written: str, name: str, check: Callable[[toml.Document], object]
+def change_nickname(
+    studio: Path, written: str, name: str | None, check: Callable[[toml.Document], object]
 ) -> Path:
-    """Add a line to the studio's file, all else in it stays; returns the file.
+    """Add or change a line of the studio's file, or with None take it out; all else in it stays.
+    Returns the file.
 
     ``check`` raises what is wrong with the file as it would be. Raises DataFileError where it
     cannot be written.
@@ -59,10 +61,33 @@ def add_nickname(
     with locked(studio):
         was = text_of(path) if path.exists() else None
         text = _HEAD if was is None else was
-        end = "\r\n" if "\r\n" in text else "\n"
-        if text and not text.endswith("\n"):
-            text += end
-        text += f"{toml.bare(written)} = {toml.written(name)}{end}"
+        if written in toml.parse(text.removeprefix("\ufeff"), path).data:
+            text = _changed(text, written, name)
+        elif name is not None:
+            end = "\r\n" if "\r\n" in text else "\n"
+            if text and not text.endswith("\n"):
+                text += end
+            text += f"{toml.bare(written)} = {toml.written(name)}{end}"
         check(toml.parse(text.removeprefix("\ufeff"), path))
         rewrite(path, was, text)
     return path
+
+
+def _changed(text: str, written: str, name: str | None) -> str:
+    import tomlkit
+
+    body = text.removeprefix("\ufeff")
+    doc = tomlkit.parse(body)
+    wanted = doc.unwrap()
+    if name is None:
+        del doc[written], wanted[written]
+    else:
+        item: Any = doc.item(written)
+        value = tomlkit.string(name)
+        value.trivia.indent, value.trivia.comment_ws, value.trivia.comment, value.trivia.trail = (
+            (old := item.trivia).indent, old.comment_ws, old.comment, old.trail
+        )  # fmt: skip
+        doc[written], wanted[written] = value, name
+    made = doc.as_string()
+    assert tomlkit.parse(made).unwrap() == wanted
+    return text[: len(text) - len(body)] + made

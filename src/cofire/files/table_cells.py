@@ -139,14 +139,16 @@ def _is_rule(line: Line) -> bool:
 
 def separator_of(text: str, path: Path, *, headed: bool = False) -> str | None:
     """What stands between columns; None for spaces. Where the table is ``headed`` it stands in the
-    first line too. Raises DataFileError where a comma could part columns or mark decimals."""
+    first line too that is no bare title. Raises DataFileError where a comma could part columns
+    or mark decimals."""
     said = [
         (number, re.sub(r'"[^"]*"', "q", line))
         for number, line in enumerate(text.split("\n"), start=1)
         if line.strip()
     ]
     bare = [one for one in said if re.search(r"\d", one[1])] or said
-    signs = [s for s in ("\t", ";", "|") if not headed or (said and s in said[0][1])]
+    head = next((line for _, line in said if re.search(r"[\t;|,]", line)), "")
+    signs = [s for s in ("\t", ";", "|") if not headed or s in head]
     for sign in signs:
         if 2 * sum(sign in line for _, line in bare) > len(bare) > 0:
             return sign

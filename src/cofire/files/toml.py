@@ -69,6 +69,8 @@ def written(value: object) -> str:
     """Text, a number, yes or no, a list, or a table on one line, as TOML."""
     if isinstance(value, dict):
         return "{ " + ", ".join(f"{bare(k)} = {written(v)}" for k, v in value.items()) + " }"
+    if isinstance(value, list | tuple):
+        return "[" + ", ".join(map(written, value)) + "]"
     # JSON leaves some letters as they are that TOML forbids, or that turn what is read around
     return shown(json.dumps(value, ensure_ascii=False))
 

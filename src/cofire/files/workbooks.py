@@ -36,6 +36,8 @@ def rows_of_workbook(
     try:
         with zipfile.ZipFile(io.BytesIO(raw)) as packed:
             size = sum(one.file_size for one in packed.infolist())
+            if packed.infolist()[:1] and packed.infolist()[0].filename == "mimetype":
+                raise refusal("ods-workbook", place)  # an OpenDocument begins with its kind
         if size > _MOST_UNPACKED:
             raise refusal("workbook-too-large", place, megabytes=size / 1e6)
         results = openpyxl.load_workbook(io.BytesIO(raw), read_only=True, data_only=True)
@@ -46,7 +48,9 @@ def rows_of_workbook(
         cells = _rows(results, chosen, place)
         asked = _rows(formulas, chosen, place)
         lines = _lines(cells, asked, place)
-        lines, merged = _unmerged(lines, _merged(raw, results[chosen]), place)
+        xml = _xml(raw, results[chosen])
+        hides = _hidden(xml, lines)
+        lines, merged = _unmerged(lines, _merged(xml), place)
     except CofireError:
         raise
     except Exception as problem:  # openpyxl raises whatever its XML makes it
@@ -54,7 +58,7 @@ def rows_of_workbook(
     others = [f"“{one}”" for one in names if one != chosen]
     others += [f"“{one}”, which is hidden," for one in hidden if one != chosen]
     remark = f"the worksheet “{chosen}” is read; there are also {listed(others).removesuffix(',')}"
-    return lines, [*([remark] if others and name is None else []), *merged]
+    return lines, [*([remark] if others and name is None else []), *hides, *merged]
 
 
 def _chosen(names: list[str], name: str | None, place: Place) -> str:
@@ -95,12 +99,44 @@ def _lines(cells: list[tuple[Any, ...]], asked: list[tuple[Any, ...]], place: Pl
     ]
 
 
-def _merged(raw: bytes, sheet: Any) -> list[tuple[int, int, int, int]]:
+def _xml(raw: bytes, sheet: Any) -> bytes:
+    """A worksheet as it is stored: what reads rows one by one knows no merged or hidden cells."""
+    with zipfile.ZipFile(io.BytesIO(raw)) as packed:
+        return packed.read(sheet._worksheet_path)
+
+
+def _hidden(xml: bytes, lines: list[Line]) -> list[str]:
+    """What is said of rows and columns that hold something and are hidden."""
+    from openpyxl.utils import get_column_letter
+
+    tags = re.findall(rb"<(?:\w+:)?(row|col)\s([^>]*)>", xml)
+    said = [(kind, dict(re.findall(rb"(\w+)=[\"'](\d+|true)[\"']", facts))) for kind, facts in tags]
+    hidden = [(kind, facts) for kind, facts in said if facts.get(b"hidden") in (b"1", b"true")]
+    rows = {int(facts[b"r"]) for kind, facts in hidden if kind == b"row" and b"r" in facts}
+    spans = [
+        range(int(facts[b"min"]), int(facts[b"max"]) + 1)
+        for kind, facts in hidden
+        if kind == b"col" and {b"min", b"max"} <= facts.keys()
+    ]
+    lost = [str(line.number) for line in lines if line.number in rows and any(line.cells)]
+    width = max((len(line.cells) for line in lines), default=0)
+    columns = [
+        get_column_letter(i)
+        for i in range(1, width + 1)
+        if any(i in span for span in spans) and any(any(one.cells[i - 1 : i]) for one in lines)
+    ]
+    remarks = []
+    for word, some in (("row", lost), ("column", columns)):
+        if some:
+            named = f"{word} {some[0]} is" if len(some) == 1 else f"{word}s {listed(some)} are"
+            remarks.append(f"{named} hidden, and read all the same")
+    return remarks
+
+
+def _merged(xml: bytes) -> list[tuple[int, int, int, int]]:
     """First row and column and last row and column of the merged cells, counted from 1."""
     from openpyxl.utils import range_boundaries
 
-    with zipfile.ZipFile(io.BytesIO(raw)) as packed:
-        xml = packed.read(sheet._worksheet_path)  # what reads rows one by one knows no merged cells
     found = []
     for area in re.findall(rb"<(?:\w+:)?mergeCell\s[^>]*?ref=[\"']([^\"']+)", xml):
         left, top, right, bottom = range_boundaries(area.decode())

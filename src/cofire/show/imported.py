@@ -11,6 +11,7 @@ from cofire.answers.clashes import Clash
 from cofire.answers.import_materials import MaterialsImport
 from cofire.answers.import_recipes import ImportAnswer, UnknownMaterial
 from cofire.answers.import_stock import StockImport
+from cofire.answers.restore import RestoreAnswer
 from cofire.errors import CofireError
 from cofire.show.problems import describe
 from cofire.show.terminal import Text, console, heading, plain_table, print_notes, title
@@ -39,6 +40,20 @@ def show_recipes(answer: ImportAnswer) -> None:
     print_outcome(out, len(answer.recipes), "recipe", answer.written, answer.yes)
 
 
+def show_restored(answer: RestoreAnswer) -> None:
+    """Print what comes back, and what stands in the way of the rest."""
+    out = console()
+    out.print()
+    out.print(title(answer.source.name, "an export"))
+    brought = "Brought back" if answer.written else "To bring back"
+    for word, counts in ((brought, answer.things), ("Here already", answer.already)):
+        if counts:
+            said = ", ".join(f"{kind} {count}" for kind, count in counts.items())
+            out.print(Text(f"{word}: {said}"))
+    print_clashes(out, answer.clashes)
+    print_outcome(out, len(answer.files), "file", answer.written, answer.yes)
+
+
 def print_block(out: Console, name: str, block: object) -> None:
     """Something under its heading."""
     out.print()
@@ -62,7 +77,8 @@ def print_clashes(out: Console, clashes: Sequence[Clash], other: str = "rename")
         table = plain_table(">line", "~name", "~taken by", "~", pad=1)
         for one in clashes:
             outcome = f"renamed to “{one.new_name}”" if one.new_name else one.outcome
-            table.add_row(Text(str(one.line), "dim"), Text(one.name), Text(one.taken_by), outcome)
+            line = Text("" if one.line is None else str(one.line), "dim")
+            table.add_row(line, Text(one.name), Text(one.taken_by), outcome)
         print_block(out, "Names that are taken", table)
         if any(one.outcome == "left out" for one in clashes):
             does = "numbers them" if other == "rename" else "takes what the sheet says"

@@ -20,7 +20,8 @@ if TYPE_CHECKING:
     from cofire.answers.import_materials import MaterialsImport
     from cofire.answers.import_recipes import ImportAnswer
     from cofire.answers.import_stock import StockImport
-    from cofire.answers.materials import AddedMaterial, MaterialsAnswer, Named, Nickname
+    from cofire.answers.materials import AddedMaterial, MaterialsAnswer, Named, Nickname, Nicknames
+    from cofire.answers.restore import RestoreAnswer
     from cofire.answers.set_amount import SetAnswer
     from cofire.answers.stock import StockAnswer
     from cofire.answers.table import ReadAnswer, TableAnswer
@@ -166,9 +167,10 @@ class Shelves(Opened):
         return add_material(self.library, text, source, said, trust=trust)
 
     @checked
-    def call_material(self, nickname: str, material: str) -> Nickname:
+    def call_material(self, nickname: str, material: str, *, change: bool = False) -> Nickname:
         """Remember a name of your own, “RIO”, for a material: a line in the studio's names.toml.
-        Raises CofireError, also for a name that is a material's already.
+        Only with ``change`` where that name means another one. Raises CofireError, also for a name
+        that is a material's already.
 
         >>> studio.call_material("RIO", "red iron oxide").file.name
         'names.toml'
@@ -177,7 +179,31 @@ class Shelves(Opened):
         """
         from cofire.answers.materials import call_material
 
-        return call_material(self.library, nickname, material)
+        return call_material(self.library, nickname, material, change=change)
+
+    @checked
+    def forget_nickname(self, nickname: str) -> Nickname:
+        """Take a name of your own out of names.toml. Raises CofireError where it is not there.
+
+        >>> studio.call_material("RIO", "red iron oxide").nickname
+        'RIO'
+        >>> studio.forget_nickname("rio").material.id
+        'red-iron-oxide'
+        """
+        from cofire.answers.materials import forget_nickname
+
+        return forget_nickname(self.library, nickname)
+
+    @checked
+    def nicknames(self) -> Nicknames:
+        """All names of your own. Raises CofireError for a file that is wrong.
+
+        >>> studio.nicknames().nicknames
+        ()
+        """
+        from cofire.answers.materials import nicknames
+
+        return nicknames(self.library)
 
     @checked
     def read(
@@ -322,10 +348,13 @@ class Shelves(Opened):
         '4.5 kg'
         """
         from cofire.answers.import_stock import import_stock
+        from cofire.files.exported import stock_sheet
 
+        sheet, currency = stock_sheet(_sheet(table, text, worksheet))
         return import_stock(
             self.library,
-            _sheet(table, text, worksheet),
+            sheet,
+            currency=currency,
             on_clash=on_clash,
             only_good=only_good,
             dry_run=dry_run,
@@ -428,6 +457,32 @@ class Shelves(Opened):
         from cofire.answers.export import export
 
         return export(self.library, file_of(to), shipped=shipped)
+
+    @checked
+    def restore(
+        self,
+        exported: str | Path,
+        *,
+        on_clash: Literal["stop", "skip", "rename"] = "stop",
+        only_good: bool = False,
+        dry_run: bool = False,
+    ) -> RestoreAnswer:
+        """Bring back what ``export`` wrote: a JSON file, a folder of sheets or one sheet of it. All
+        is written, or nothing; what is there just so stays.
+
+        ``on_clash`` with something else of that name: “stop”, “skip” that one or “rename” it, which
+        recipes alone can be. The rest is as in ``import_recipes``. Raises CofireError.
+
+        >>> studio.export("mine.json", shipped=True).files[0].name
+        'mine.json'
+        >>> studio.restore("mine.json").files
+        ()
+        """
+        from cofire.answers.restore import restore
+
+        return restore(
+            self.library, file_of(exported), on_clash=on_clash, only_good=only_good, dry_run=dry_run
+        )
 
     @checked
     def check(

@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from cofire import glass
+from cofire.answers.findings.faults import soluble_findings
 from cofire.answers.findings.texts import finding
 from cofire.chem.oxides import COUNTED, INDEX
 from cofire.errors import Place
@@ -26,8 +27,6 @@ _TRACE_OF_VOLUME = 0.005
 _TRACE = 0.002
 #: Losing this much (wt % of raw) in the fire is reported; common practice, no source.
 _HIGH_LOI = 20.0
-#: Base share (per cent) of water-soluble material that is reported; common practice, no source.
-_SOLUBLE_SHARE = 2.0
 #: Choosing another material of the same name matters when it moves the glaze by more than this:
 #: a third of the engine's usual miss. Our choice.
 _SMALL_SHIFT_1E6_PER_K = 0.1
@@ -157,11 +156,7 @@ def composition_findings(recipe: Recipe, analysis: Analysis, melt: glass.Prepare
     for part in recipe.parts:
         if part.amount > 0.0:
             findings += _outlasting(recipe, part)
-    soluble = [p for p in recipe.parts if p.material.dissolves == "yes" and p.amount > 0]
-    share = sum(recipe.percent(p) for p in soluble)
-    if share > _SOLUBLE_SHARE:
-        names = ", ".join(p.material.name for p in soluble)
-        findings.append(finding("soluble", recipe.name, share=share, names=names))
+    findings += soluble_findings(recipe)
     if analysis.loi_percent > _HIGH_LOI:
         findings.append(finding("high-loi", recipe.name, loi=analysis.loi_percent))
     return findings
