@@ -116,19 +116,23 @@ def worst_on_the_way(
     A glaze shrinks most just after it has set, so stress may be worst half way down; and
     cristobalite can crack a glaze before its own step relieves it.
     """
-    tension, compression = at_room_mpa, at_room_mpa
     at_set = _longer(glaze, body, set_c) + body.relaxation
+    most = least = at_set  # in the room
     for t in _STATIONS_C:
         here = np.minimum(np.full_like(set_c, t), set_c)
         strain = at_set - _longer(glaze, body, here)
-        stress = stress_of(shape, strain, glaze, body, wall_mm) + body.scatter_mpa
-        tension, compression = np.maximum(tension, stress), np.minimum(compression, stress)
-    return tension, compression
+        most, least = np.maximum(most, strain), np.minimum(least, strain)
+    pulled, pressed = (stress_of(shape, v, glaze, body, wall_mm) for v in (most, least))
+    return (
+        np.maximum(pulled + body.scatter_mpa, at_room_mpa),
+        np.minimum(pressed + body.scatter_mpa, at_room_mpa),
+    )
 
 
 def _longer(glaze: GlazeDraws, body: BodyDraws, t_c: Array) -> Array:
     """How much more the glaze than the body has grown from 20 °C to ``t_c`` (N,), a strain."""
-    return np.asarray(glaze.alpha_1e6_per_k(t_c) * 1e-6 * (t_c - 20.0) - body.strain(t_c))
+    at = t_c[:1] if t_c[0] == t_c[-1] and np.ptp(t_c) == 0.0 else t_c  # one for all is quicker
+    return np.asarray(glaze.alpha_1e6_per_k(t_c) * 1e-6 * (t_c - 20.0) - body.strain(at))
 
 
 #: Draws for the stress while cooling, enough for a picture.
