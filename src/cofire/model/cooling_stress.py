@@ -104,29 +104,22 @@ _STATIONS_C = (
 
 
 def worst_on_the_way(
-    glaze: GlazeDraws,
-    body: BodyDraws,
-    set_c: Array,
-    at_room_mpa: Array,
-    wall_mm: float,
-    shape: Shape,
+    glaze: GlazeDraws, body: BodyDraws, set_c: Array, at_room_mpa: Array, per_strain_mpa: Array
 ) -> tuple[Array, Array]:
     """Most tension and most compression (N,) between setting and the room, MPa.
 
     A glaze shrinks most just after it has set, so stress may be worst half way down; and
-    cristobalite can crack a glaze before its own step relieves it.
+    cristobalite can crack a glaze before its own step relieves it. The scatter between pots grows
+    as they cool.
     """
+    tension, compression = at_room_mpa, at_room_mpa
     at_set = _longer(glaze, body, set_c) + body.relaxation
-    most = least = at_set  # in the room
     for t in _STATIONS_C:
         here = np.minimum(np.full_like(set_c, t), set_c)
-        strain = at_set - _longer(glaze, body, here)
-        most, least = np.maximum(most, strain), np.minimum(least, strain)
-    pulled, pressed = (stress_of(shape, v, glaze, body, wall_mm) for v in (most, least))
-    return (
-        np.maximum(pulled + body.scatter_mpa, at_room_mpa),
-        np.minimum(pressed + body.scatter_mpa, at_room_mpa),
-    )
+        stress = per_strain_mpa * (at_set - _longer(glaze, body, here))
+        stress += body.scatter_mpa * (set_c - here) / np.maximum(set_c - 20.0, 1.0)
+        tension, compression = np.maximum(tension, stress), np.minimum(compression, stress)
+    return tension, compression
 
 
 def _longer(glaze: GlazeDraws, body: BodyDraws, t_c: Array) -> Array:
