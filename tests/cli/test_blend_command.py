@@ -53,7 +53,8 @@ def test_terminal_csv_json_and_svg_use_the_same_labels(cofire) -> None:  # type:
 
 
 def test_changes_are_where_words_differ(cofire) -> None:  # type: ignore[no-untyped-def]
-    data = json.loads(cofire(*TRIANGLE, *ASKED, "--svg", "b.svg", "--json").out)
+    asked = ("--firing", "raku-workshop", "--body", "white-earthenware")
+    data = json.loads(cofire(*TRIANGLE, *asked, "--svg", "b.svg", "--json").out)
     word = [row["word"] for row in data["rows"]]
     assert data["changes"]
     assert all(word[p] != word[q] for p, q in data["changes"])

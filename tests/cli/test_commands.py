@@ -6,7 +6,9 @@ import json
 
 import pytest
 
-MAIN_JOB = ("pair", "frit-gloss", "true-matte", "--firing", "raku-workshop", "--body", "yard-raku")
+MAIN_JOB = (
+    "pair", "clear-crackle", "white-crackle", "--firing", "raku-workshop", "--body", "yard-raku"
+)  # fmt: skip
 
 
 def test_the_main_job_says_yes_and_why(cofire) -> None:  # type: ignore[no-untyped-def]

@@ -37,7 +37,7 @@ ASKED: dict[str, tuple[tuple[str, ...], int]] = {
     "firing": (("raku-workshop", "frit-gloss"), 0),
     "formula": (("white-crackle", *FIRING), 0),
     "map": (("frit-gloss", *BODY), 0),
-    "shake": (("frit-gloss", *BODY), 0),
+    "shake": (("frit-gloss", *BODY), 1),
     "predict": (("glasses.csv", "--basis", "mol"), 0),
     "adjust": (("clear-crackle", "--want", "expansion 7.2"), 0),
     "swap": (("white-crackle", "natural borate"), 0),

@@ -320,6 +320,7 @@ def _first_name(text: bytes) -> str:
 _OPTIONS = {
     "--coat": ("3 brushed", "0.3 mm fired"), "--wall": ("6 mm",), "--load": ("6 kg",),
     "--cooling": ("20 s air, 30 min bin, water",), "--odds": ("0.9",), "--horizon": ("5",),
+    "--steam": ("5 bar, 2 h",),
     "--price": ("0.3",), "--clear-foot": ("10 mm",), "--ripple": ("2 mm",), "--grain": ("0.02 mm",),
     "--kiln": ("small-brick",), "--shape": ("tile",), "--body": ("raku",), "--firing": (DAY,),
     "--dry": ("2 kg",), "--bucket": ("10 l",), "--pieces": ("14 students x 5 tiles and 2 pots",),

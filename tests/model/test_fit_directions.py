@@ -197,7 +197,7 @@ def test_halving_a_step_halves_the_change_of_odds(what: str) -> None:
     """Odds are smooth in what they hang on: steps of a clay's expansion, each half of the last,
     change them by half, but for sampling."""
     start = {"at once": 5.6, "in time": 6.5, "shivers": 8.8}[what]
-    steps = 0.8 * 0.5 ** np.arange(8)
+    steps = [0.8 * 0.5**k for k in range(8)]
 
     def odds(alpha: float) -> float:
         return value(what, clay(alpha_1e6_per_k=(alpha - 0.4, alpha + 0.4)))

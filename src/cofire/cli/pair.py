@@ -13,7 +13,8 @@ from cofire.cli.common import JUDGED, command, conditions_options, finish, studi
 def pair(recipes: tuple[str, ...], asked: dict[str, Any], as_json: bool) -> int:
     """Do these glazes share one firing, and do they fit the body?
 
-    Each is judged at the first and at the last pull. Exit status 0 for yes, 1 for no; the odds
+    Each is judged at the first and at the last pull. Two glazes with --shape both-sides are one
+    inside and one outside. Exit status 0 for yes, 1 for no; the odds
     are always shown.
     """
     answer = studio().pair(recipes, **asked)

@@ -104,31 +104,28 @@ _STATIONS_C = (
 
 
 def worst_on_the_way(
-    glaze: GlazeDraws,
-    body: BodyDraws,
-    set_c: Array,
-    at_room_mpa: Array,
-    wall_mm: float,
-    shape: Shape,
+    glaze: GlazeDraws, body: BodyDraws, set_c: Array, at_room_mpa: Array, per_strain_mpa: Array
 ) -> tuple[Array, Array]:
     """Most tension and most compression (N,) between setting and the room, MPa.
 
     A glaze shrinks most just after it has set, so stress may be worst half way down; and
-    cristobalite can crack a glaze before its own step relieves it.
+    cristobalite can crack a glaze before its own step relieves it. The scatter between pots grows
+    as they cool.
     """
     tension, compression = at_room_mpa, at_room_mpa
     at_set = _longer(glaze, body, set_c) + body.relaxation
     for t in _STATIONS_C:
         here = np.minimum(np.full_like(set_c, t), set_c)
-        strain = at_set - _longer(glaze, body, here)
-        stress = stress_of(shape, strain, glaze, body, wall_mm) + body.scatter_mpa
+        stress = per_strain_mpa * (at_set - _longer(glaze, body, here))
+        stress += body.scatter_mpa * (set_c - here) / np.maximum(set_c - 20.0, 1.0)
         tension, compression = np.maximum(tension, stress), np.minimum(compression, stress)
     return tension, compression
 
 
 def _longer(glaze: GlazeDraws, body: BodyDraws, t_c: Array) -> Array:
     """How much more the glaze than the body has grown from 20 °C to ``t_c`` (N,), a strain."""
-    return np.asarray(glaze.alpha_1e6_per_k(t_c) * 1e-6 * (t_c - 20.0) - body.strain(t_c))
+    at = t_c[:1] if t_c[0] == t_c[-1] and np.ptp(t_c) == 0.0 else t_c  # one for all is quicker
+    return np.asarray(glaze.alpha_1e6_per_k(t_c) * 1e-6 * (t_c - 20.0) - body.strain(at))
 
 
 #: Draws for the stress while cooling, enough for a picture.

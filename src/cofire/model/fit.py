@@ -116,11 +116,12 @@ def fit_draws(
     set_c = set_points_c(glaze, cooling)
     alpha_glaze = glaze.alpha_1e6_per_k(set_c)
     alpha_body = body.alpha_to(set_c)
+    per_strain = stress_of(shape, np.ones_like(set_c), glaze, body, wall_mm)
     after = None
     if cooling.path is None:
         strain = mismatch_strain(alpha_glaze, alpha_body, set_c) + body.relaxation
-        stress = stress_of(shape, strain, glaze, body, wall_mm) + body.scatter_mpa
-        tension, compression = worst_on_the_way(glaze, body, set_c, stress, wall_mm, shape)
+        stress = per_strain * strain + body.scatter_mpa
+        tension, compression = worst_on_the_way(glaze, body, set_c, stress, per_strain)
     else:
         after = pulled_stress(glaze, body, set_c, cooling, wall_mm, shape)
         stress, tension, compression = (
@@ -151,7 +152,6 @@ def fit_draws(
         sharp, blunt = np.maximum(sharp, pulls_off), np.maximum(blunt, pulls_off)
     if shape == "pot":
         rim = at_rim(glaze.coat_mm, wall_mm, glaze.youngs_gpa, body.youngs_gpa)
-    per_strain = stress_of(shape, np.ones_like(onset), glaze, body, wall_mm)
     horizon = _tension_that_crazes(at.horizon_years, onset, rim, per_strain, body)
     now_mpa = onset / rim - tension
     later_mpa = np.minimum(now_mpa, horizon - stress)

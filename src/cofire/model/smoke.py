@@ -131,7 +131,9 @@ def _at_face(
     longer = glaze.strain(skin) - body.strain(wall)
     at_set = (glaze.alpha_1e6_per_k(set_c) * 1e-6 * (set_c - 20.0)) - body.strain(wall_at_set)
     strain = (at_set + body.relaxation)[:, None] - longer
-    stress = stress_of(shape, strain, glaze, body, wall_mm) + body.scatter_mpa[:, None]
+    cooled = (set_c[:, None] - skin) / np.maximum(set_c - 20.0, 1.0)[:, None]
+    scatter = body.scatter_mpa[:, None] * np.clip(cooled, 0.0, 1.0)  # grows as a pot cools
+    stress = stress_of(shape, strain, glaze, body, wall_mm) + scatter
     # before it has set the coat takes no stress
     stress = np.where(path.time_s[i] < set_at_s[:, None], 0.0, stress)
     worst = np.maximum.accumulate(stress, axis=1)

@@ -214,6 +214,11 @@ def show_fit(answer: FitAnswer) -> None:
             f"from {between(answer.set_c, 0)} °C",
         ),
         ("stress in the coat", f"{stress.value:+.0f} MPa", kept),
+        (
+            "pots made alike",
+            f"±{answer.body.scatter_mpa:.0f} MPa",
+            "1 sd between them, in all odds; your tiles can set it",
+        ),
         *_worst_rows(answer),
         ("cracks, if it crazes", cracks, answer.crackle + (sure if answer.crackle_mm else "")),
         ("coat", f"{at.coat_fired_mm:.2g} mm fired", at.coat_reading.partition(", ")[2]),

@@ -23,9 +23,11 @@ _FEW_MM = 60.0
 
 def spacing_text(spacing: Interval) -> str:
     """“4 to 9 mm”."""
+    if spacing.low > _FEW_MM:
+        return f"over {_FEW_MM:.0f} mm"
     digits = 1 if spacing.high < 3.0 else 0
     top = f"over {_FEW_MM:.0f}" if spacing.high > _FEW_MM else f"{spacing.high:.{digits}f}"
-    return f"{min(spacing.low, _FEW_MM):.{digits}f} to {top} mm"
+    return f"{spacing.low:.{digits}f} to {top} mm"
 
 
 def _spacing_text(pattern: CrackPattern) -> str:

@@ -255,7 +255,7 @@ def test_corners_are_the_recipes_alone(names: tuple[str, ...]) -> None:
         assert answer.seen.odds_right[p] == alone.odds
         stuck = fit(LIB, recipe, BOTH)
         assert seen.odds_crazes_at_once[p] == stuck.odds.crazes_at_once
-        assert seen.odds_crazes_by_horizon[p] == stuck.odds.crazes_within_months
+        assert seen.odds_crazes_by_horizon[p] == stuck.odds.crazes_by_horizon
         assert seen.stress_mpa[p] == pytest.approx(stuck.stress_mpa.value, abs=1e-6)
 
 

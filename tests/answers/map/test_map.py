@@ -216,7 +216,8 @@ def test_the_nearest_good_place_is_good_and_none_is_nearer() -> None:
     for j, i in np.argwhere(seemed):
         assert with_all_draws(far.x[i], far.y[j]) < 0.8
     assert seemed.sum() < 6
-    sure = drawn_map(GLOSS, show="sits", at=YARD)
+    white = Conditions(LIB.body("white-earthenware"))
+    sure = drawn_map(LIB.recipe("earthenware-gloss"), show="sits", at=white)
     assert sure.own.value >= 0.8 and sure.nearest is None  # it need not go anywhere
 
 

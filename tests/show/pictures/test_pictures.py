@@ -103,7 +103,9 @@ def test_cracks_are_as_far_apart_as_they_are_drawn(cooling: str | None) -> None:
     assert len(spots) == len(nets) > 6
     for (_, y), net in zip(spots, nets, strict=True):
         assert net.spacing_mm is not None
-        assert np.exp(read(y, np.log(values), at)) == pytest.approx(net.spacing_mm.value, rel=0.03)
+        assert np.exp(read(y, np.log(values), at)) == pytest.approx(
+            min(net.spacing_mm.value, 70.0), rel=0.03
+        )  # wider nets lie on the edge
 
 
 def test_stress_on_the_way_is_drawn_as_it_is() -> None:

@@ -24,7 +24,7 @@ def cooling_panel(way: CoolingStress, strip: Strip, top: float) -> list[Mark]:
     """Hot on the left, tension upwards, with the stresses from which it crazes by the horizon and
     at once."""
     later, now = strip.crazes_by_horizon_from, strip.crazes_at_once_from
-    low = min(float(way.stress_low_mpa.min()), 0.0) - 8.0
+    low = min(float(way.stress_low_mpa.min()), later, 0.0) - 8.0
     high = max(float(way.stress_high_mpa.max()), now) + 8.0
     hot = float(way.temperature_c[-1])
     x = draw.Axis(20.0, max(hot, 21.0), _RIGHT, _LEFT)
