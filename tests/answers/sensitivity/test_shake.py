@@ -8,7 +8,6 @@ from functools import cache
 import numpy as np
 import pytest
 
-from cofire import glass
 from cofire.answers.fit import fit
 from cofire.answers.formula import formula
 from cofire.answers.pair import pair
@@ -18,7 +17,6 @@ from cofire.answers.sensitivity.sources import SOURCES, WeighingPlan, each_sourc
 from cofire.errors import CofireError
 from cofire.files.library import Library
 from cofire.glass.estimate import Z90
-from cofire.model.analysis import analyse
 from cofire.model.conditions import PYROMETER_SD_C, Conditions
 from cofire.model.glaze_draws import MIDDLE, draw_glazes
 from cofire.model.glaze_set import glaze_set
