@@ -159,7 +159,7 @@ def test_one_rule_in_every_command(tmp_path: Path) -> None:
     corner = blend(library, Plan([recipe, library.recipe("frit-gloss")], steps=2), at).seen
     assert corner.odds_ripe_at_every_pull is not None
     assert corner.odds_ripe_at_every_pull[0] == pytest.approx(ripe, abs=0.08)
-    drawn = family_map(library, recipe, "silica 20-40", "kaolin-ideal 5-20", "ripe", at)
+    drawn = family_map(library, recipe, ("silica 20-40", "kaolin-ideal 5-20"), at, "ripe")
     assert drawn.own.value == pytest.approx(ripe, abs=0.08)
     for answer in (pair(library, [recipe], at), drawn):
         assert "gradual-melting" in {f.code for f in answer.findings}

@@ -198,3 +198,11 @@ def test_bone_ash_that_does_not_dissolve_is_told_from_too_little_fire(tmp_path: 
         assert dry_by is not None
         likeliest[key] = max(dry_by, key=lambda why: dry_by[why])
     assert likeliest["bone"] == "unmelted grains"
+
+
+def test_what_a_recipe_states_to_stay_is_not_guessed_again() -> None:
+    recipe = replace(LIB.recipe("frit-gloss"), undissolved={"silica": 0.0})
+    glazes, own = glaze_set(recipe)
+    draws = draw_glazes(glazes, own[None], DAY, MIDDLE)
+    to = np.full(1, 550.0)
+    assert fired(draws, DAY.when).alpha_1e6_per_k(to) == draws.alpha_1e6_per_k(to)

@@ -139,8 +139,8 @@ def test_a_melt_that_clay_does_not_stiffen_flows_as_it_would() -> None:
 
 @pytest.mark.parametrize("stiffens", [0.5, 3.0, 8.0, 40.0])
 def test_a_coat_with_clay_follows_its_own_equation(stiffens: float) -> None:
-    """d(flow of the pure melt) = 10^(b share) d(flow), the share by the root of the flow: integrated
-    step by step, and inverted."""
+    """d(flow of the pure melt) = 10^(b share) d(flow), the share by the root of the flow:
+    integrated step by step, and inverted."""
     melt = Melt(0.3, 2500.0, clay_stiffens=stiffens)
     flowed = np.concatenate([[0.0], np.geomspace(1e-6, 100.0, 200_001)])
     share = 1950.0 / 2500.0 * 1e-3 * eaten_um(1000.0) / 0.25 * np.sqrt(flowed)

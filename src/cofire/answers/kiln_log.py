@@ -148,6 +148,8 @@ def kiln_text(fit: KilnFit, name: str, source: str) -> str:
     if base:
         if base.power_kw:
             lines.insert(1, f'power = "{written(base.power_kw)} kW"')
+        if base.volts:
+            lines.insert(2, f'volts = "{written(base.volts)} V"')
         lines += [
             f"fuel = {toml.written(base.fuel)}",
             f'ware_above_pyrometer = "{written(base.reads_off_c)} C"',

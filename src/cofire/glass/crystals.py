@@ -34,14 +34,13 @@ class Phase:
     density_g_cm3: float
     dissolves_wt: tuple[float, float] | None
     source: str
-    alpha_to: tuple[tuple[float, float], ...] = ()  # °C and alpha from 20 °C to there, rising
+    alpha_to: tuple[float, ...] = ()  # °C, alpha from 20 °C to there, and so on, rising
 
     def alpha_up_to(self, t_c: Array | float) -> Array:
         """Expansion from 20 °C to temperatures, of the same shape, as far as it is known."""
         if not self.alpha_to:
             return np.full(np.shape(t_c), self.alpha_1e6_per_k)
-        there_c, alpha = np.array(self.alpha_to).T
-        return np.asarray(np.interp(t_c, there_c, alpha))
+        return np.asarray(np.interp(t_c, self.alpha_to[::2], self.alpha_to[1::2]))
 
 
 @cache
@@ -56,7 +55,7 @@ def phases() -> dict[str, Phase]:
             key, grams / grams.sum(), float(row["alpha"]), float(row["bulk_modulus"]),
             float(row["density"]), (dissolves[0], dissolves[1]) if dissolves else None,
             row["source"],
-            tuple((float(c), float(alpha)) for c, alpha in row.get("alpha_to", ())),
+            tuple(map(float, row.get("alpha_to", ()))),
         )  # fmt: skip
     return out
 

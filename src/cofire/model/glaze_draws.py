@@ -37,8 +37,10 @@ _COMMON_TOUGHNESS = 0.8
 #: and no more than a fluidity in single precision can hold. Where the models run wild, beyond any
 #: measured glass, the glaze is as thin, or as stiff, as if they ran on.
 _MOST_DECADES = 30.0
+#: What is worked out once of a glaze and holds with grains in it too.
+_KNOWN_BY_GLAZE = ("grains", "_gap_c")
 #: Where melting is worked out, °C.
-_MELTING_C = np.arange(0.0, 1701.0, 5.0)
+_MELTING_C = np.arange(300.0, 1501.0, 10.0)
 #: Doubt of melting points, K, of ln of how fast grains dissolve, and of the share at which they
 #: lock; from memory: tables of minerals differ by 20 K, diffusion in melts of one viscosity by a
 #: factor of 3 either way, and odd grains lock from 0.56 to 0.72.
@@ -91,7 +93,8 @@ class GlazeDraws:
     clay_stiffens: Array  # decades of viscosity by a share of clay, as fast as it is taken up
     grains_hold: Array  # share of their shrinking that grains pass on
     pull: Array  # when it leaves the kiln, from 0, at the first pull, to 1, at the last
-    left: tuple[Mixture, Array] | None = None  # with the usual grains, and how many times those
+    #: Without and with the usual grains that are left, and how many times those each draw has.
+    left: tuple[Mixture, Mixture, Array] | None = None
 
     @property
     def melt(self) -> Melt:
@@ -191,14 +194,14 @@ class GlazeDraws:
         of_kind = [np.array([of.kind == k for of in self.grains.sizes]) for k in kinds]
         wt = np.stack([100.0 * self.by_glaze(left[rows].sum(axis=0)) for rows in of_kind])
         usual = np.clip(wt.mean(axis=2), *_LEFT_WT)
-        mixed = mixture(
-            self.glazes.recipe,
-            self.glazes.mol(self.parts),
-            amounts=self.parts,
-            left=dict(zip(kinds, usual, strict=True)),
-        )
+        recipe, mol = self.glazes.recipe, self.glazes.mol(self.parts)
+        bare = mixture(recipe, mol, amounts=self.parts)
+        left_wt = dict(zip(kinds, usual, strict=True))
+        mixed = mixture(recipe, mol, amounts=self.parts, left=left_wt)
         times = wt.sum(axis=0) / usual.sum(axis=0)[:, None]
-        return replace(self, left=(mixed, times.ravel()))
+        within = replace(self, left=(bare, mixed, times.ravel()))
+        within.__dict__.update({k: v for k, v in self.__dict__.items() if k in _KNOWN_BY_GLAZE})
+        return within
 
     def by_glaze(self, values: Array | Mask) -> Array:
         """Draws (P n,) as rows of glazes (P, n)."""
@@ -234,9 +237,8 @@ class GlazeDraws:
         them."""
         if self.left is None:
             return np.zeros(len(to_c))
-        mixed, times = self.left
+        bare, mixed, times = self.left
         glaze = np.repeat(np.arange(len(self.parts)), self.n)
-        bare = mixture(self.glazes.recipe, self.glazes.mol(self.parts), amounts=self.parts)
 
         def parts_of(some: Mixture) -> tuple[Array, Array]:
             of_glass = glass.mean_expansion(some.melts, to_c, glaze)

@@ -30,9 +30,10 @@ _NEEDS_TAKING = np.array(
 )
 
 
-def _size(material: Material) -> Size:
+def _size(material: Material, *, stated: bool) -> Size:
+    """Its grains; where the recipe says how much of them stays, that is all that fit is told."""
     size = grain_size(material)
-    return Size(0.5 * size.d50_um, size.sd_ln, material.grain)
+    return Size(0.5 * size.d50_um, size.sd_ln, "" if stated else material.grain)
 
 
 @dataclass(frozen=True, eq=False)
@@ -88,7 +89,7 @@ class GlazeSet:
             melts_c,
             needs,
             np.where(np.isposinf(melts_c), 0.0, np.maximum(takes, 0.0)),
-            tuple(_size(m) for m in self.materials),
+            tuple(_size(m, stated=m.id in self.recipe.undissolved) for m in self.materials),
         )
 
     def _melts_down(self, material: Material) -> float:

@@ -3,7 +3,7 @@ the one definition of a melt range."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -11,7 +11,14 @@ from cofire.arrays import Array
 from cofire.model.conditions import Conditions
 from cofire.model.glaze_draws import MIDDLE, GlazeDraws, draw_glazes
 from cofire.model.glaze_set import GlazeSet
-from cofire.model.ripening import NO_FLOW, needed_to_ripen, needed_to_run, needed_to_seal, path_of
+from cofire.model.ripening import (
+    NO_FLOW,
+    needed_to_ripen,
+    needed_to_run,
+    needed_to_seal,
+    path_of,
+    seconds_near,
+)
 from cofire.ripeness.judge import Criteria
 from cofire.ripeness.melting import Steps
 
@@ -76,17 +83,14 @@ def peaks(draws: GlazeDraws, time_s: Array, ware_c: Array, by: Criteria) -> Peak
     path = path_of(time_s[first:], ware_c[first:], _STEPS)
     grid = np.arange(top - _SPAN_C + _SHIFTS_C[0], top + _SHIFTS_C[-1] + 3 * _STEP_C, _STEP_C)
     known = draws.fluidity(grid)
-    rows = np.arange(len(known)) * len(grid)
+    shifted = [replace(path, sample_c=path.sample_c + shift) for shift in _SHIFTS_C]
+    seconds = np.concatenate([seconds_near(one, grid) for one in shifted])
+    flows = (known @ seconds.T).reshape(len(known), len(_SHIFTS_C), _STEPS)
+    rows = np.arange(len(known))
 
     def decades(which: Array) -> Array:
         """log10 of the fluidity of each draw (N,), its firing shifted by one of ``_SHIFTS_C``."""
-        shift = _SHIFTS_C[which]
-        place = (path.sample_c[:, None] + shift - grid[0]) / _STEP_C
-        low = place.astype(np.intp)
-        part = (place - low).astype(np.float32)
-        below, above = known.ravel()[low + rows], known.ravel()[low + 1 + rows]
-        flow = (below + (above - below) * part) * path.seconds[:, None].astype(np.float32)
-        flow = flow.reshape(_STEPS, -1, len(known)).sum(axis=1)
+        shift, flow = _SHIFTS_C[which], flows[rows, which].T
         flowed = draws.flowed(Steps(path.t_c, path.hottest_c, flow), shift)[0][-1]
         return np.asarray(np.log10(np.maximum(flowed, NO_FLOW)))
 

@@ -81,8 +81,7 @@ class Fluidity:
         return np.concatenate([np.zeros((1, flowed.shape[1])), flowed])
 
     def _along(self, path: Path) -> tuple[Array, Array]:
-        seconds = _seconds(path, float(self.grid_c[0]), len(self.grid_c))
-        flow = np.asarray(seconds @ self.per_pa_s.T, dtype=np.float32)
+        flow = np.asarray(seconds_near(path, self.grid_c) @ self.per_pa_s.T, dtype=np.float32)
         return self.draws.flowed(Steps(path.t_c, path.hottest_c, flow))
 
     def through(self, moment: Moment) -> Array:
@@ -106,16 +105,17 @@ def _path(moment: Moment) -> Path:
     return path_of(moment.time_s, moment.ware_c)
 
 
-def _seconds(path: Path, from_c: float, count: int) -> NDArray[np.float32]:
-    """Seconds (K, G) near each temperature of a grid."""
-    place = np.clip((path.sample_c - from_c) / _GRID_STEP_C, 0.0, count - 1.001)
-    warm = path.seconds * (path.sample_c >= from_c)
+def seconds_near(path: Path, grid_c: Array) -> NDArray[np.float32]:
+    """Seconds of each step near each of even temperatures (G,), shape (K, G)."""
+    count = len(grid_c)
+    place = np.clip((path.sample_c - grid_c[0]) / (grid_c[1] - grid_c[0]), 0.0, count - 1.001)
+    warm = path.seconds * (path.sample_c >= grid_c[0])
     low = place.astype(int)
-    out = np.zeros((len(path.t_c), count))
-    step = np.repeat(np.arange(len(path.t_c)), _SAMPLES)
-    np.add.at(out, (step, low), (1.0 - place + low) * warm)
-    np.add.at(out, (step, low + 1), (place - low) * warm)
-    return out.astype(np.float32)
+    step = np.repeat(np.arange(len(path.t_c)), _SAMPLES) * count
+    size = len(path.t_c) * count
+    out = np.bincount(step + low, (1.0 - place + low) * warm, size)
+    out += np.bincount(step + low + 1, (place - low) * warm, size)
+    return out.reshape(-1, count).astype(np.float32)
 
 
 def fluidity_up_to(top_c: float, draws: GlazeDraws, spare_c: float = 0.0) -> Fluidity:

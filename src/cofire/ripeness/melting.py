@@ -77,7 +77,9 @@ class Batch:
         by_size = np.zeros((len(sizes), len(self.share), len(t_c)))
         for k, size in enumerate(self.sizes):
             by_size[sizes.index(size)] += solid[:, k]
-        return Grains(t_c, tuple(sizes), by_size.astype(np.float32))
+        some = np.flatnonzero(by_size.any(axis=(1, 2)))
+        some = some if len(some) else np.array([0])  # nothing but glass
+        return Grains(t_c, tuple(sizes[k] for k in some), by_size[some].astype(np.float32))
 
 
 def _molten(t_c: Array, melts_c: Array) -> Array:
