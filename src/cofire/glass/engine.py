@@ -15,8 +15,9 @@ from numpy.typing import NDArray
 from cofire.arrays import Array
 from cofire.chem.composition import shares
 from cofire.chem.oxides import MODELLED
+from cofire.errors import refusal
 from cofire.glass.basis import nearness, plain, position, squared_distance, structure
-from cofire.glass.estimate import Estimate, Width, estimate, interpolate_level, low_fire
+from cofire.glass.estimate import Estimate, Width, estimate, interpolate_level, unsure
 
 FOLDER = Path(__file__).parent / "coefficients"
 _N = len(MODELLED)
@@ -75,7 +76,7 @@ def store_coefficients(arrays: dict[str, Array], folder: Path = FOLDER) -> None:
 
     Flat arrays load ten times faster than an archive of forty.
     """
-    folder.mkdir(exist_ok=True)
+    folder.mkdir(parents=True, exist_ok=True)
     shapes = {}
     for (name, digits), wanted in zip(_FILES, (False, True), strict=True):
         part = {k: v for k, v in arrays.items() if k.endswith(".factor") == wanted}
@@ -100,24 +101,25 @@ class _Tables:
     landmarks: Array  # (M, 26)
     plain: Array  # (n_plain, n_sums) weights of the plain columns
     near: Array  # (M, n_sums) weights of the landmarks
-    factors: tuple[NDArray[np.float32], ...]  # of each doubted property, (n_columns, rank)
-    missed: Array  # (n_doubted,) variance that the factors miss
+    sums: dict[str, int]  # which of the sums has which weights
+    factors: dict[str, NDArray[np.float32]]  # of each doubted property, (n_columns, rank)
 
 
 @cache
 def tables() -> _Tables:
     """The coefficients, arranged for prediction."""
     store = coefficients()
-    width = len(store["viscosity.t12"])
-    weights = np.stack([store[name][:width] for name in _SUMS], axis=1)
+    sums = [name for name in _SUMS if name in store]  # a fit of some properties has only theirs
+    factors = {
+        n: store[f"{n}.factor"].astype(np.float32, copy=False)
+        for n in _DOUBTED
+        if f"{n}.factor" in store
+    }
+    width = len(next(iter(factors.values())))
+    weights = np.stack([store[name][:width] for name in sums], axis=1)
     n_plain = width - len(store["landmarks"])
-    return _Tables(
-        store["landmarks"],
-        weights[:n_plain],
-        weights[n_plain:],
-        tuple(np.asarray(store[f"{n}.factor"], dtype=np.float32) for n in _DOUBTED),
-        np.array([store[f"{n}.missed"][0] for n in _DOUBTED]),
-    )
+    places = {name: place for place, name in enumerate(sums)}
+    return _Tables(store["landmarks"], weights[:n_plain], weights[n_plain:], places, factors)
 
 
 @dataclass(frozen=True, eq=False)
@@ -132,18 +134,21 @@ class Prepared:
     nearest: NDArray[np.intp]  # (N,) and which one that is
 
     @cached_property
-    def low_fire(self) -> Array:
-        """How much each is a low-fire glass (N,), 0 to 1."""
-        return low_fire(self.x)
+    def unsure(self) -> Array:
+        """What makes predictions of each less sure (N, 6): ``estimate.UNSURE``."""
+        return unsure(self.x, self.apart)
 
     def sum(self, weights: str) -> Array:
         """The sum (N,) of the columns with these weights, such as “expansion.weights”."""
-        return np.asarray(self._sums[:, _SUMS.index(weights)])
+        place = tables().sums.get(weights)
+        if place is None:
+            raise refusal("not-fitted", name=weights.partition(".")[0])
+        return np.asarray(self._sums[:, place])
 
     def variance(self, name: str) -> Array:
         """How far the fit leaves this property open (N,), in the square of its unit."""
         if name not in self._variances:
-            self._variances[name] = self._variance(_DOUBTED.index(name))
+            self._variances[name] = self._variance(name)
         return self._variances[name]
 
     @cached_property
@@ -155,13 +160,17 @@ class Prepared:
         """Those worked out so far."""
         return {}
 
-    def _variance(self, place: int) -> Array:
+    def _variance(self, name: str) -> Array:
         # doubt is known to a few per cent at best; half the digits take half the time
-        factors, missed = tables().factors[place], tables().missed[place]
+        factors, missed = tables().factors[name], coefficients()[f"{name}.missed"]
         n_plain = self.plain.shape[1]
-        projected = self.plain.astype(np.float32) @ factors[:n_plain]
+        projected = self._plain32 @ factors[:n_plain]
         projected += self.near @ factors[n_plain:]
         return np.asarray(np.einsum("nk,nk->n", projected, projected) + missed, dtype=float)
+
+    @cached_property
+    def _plain32(self) -> NDArray[np.float32]:
+        return self.plain.astype(np.float32)
 
 
 def prepare(mol: Array | Prepared) -> Prepared:
@@ -192,7 +201,7 @@ def doubt(at: Prepared, name: str) -> Array:
 def spread(at: Prepared, name: str, width: Width, level: float) -> tuple[Array, Array]:
     """Half-widths (N,) at ``level`` and at 90 %."""
     levels = coefficients()["levels"]
-    base = width.scale(at.variance(name), at.low_fire)
+    base = width.scale(at.variance(name), at.unsure)
     extra = doubt(at, name)
     q90 = interpolate_level(0.9, levels, width.q)
     ql = interpolate_level(level, levels, width.q)

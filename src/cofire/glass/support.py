@@ -10,6 +10,7 @@ from cofire.arrays import Array
 from cofire.chem.oxides import COUNTED, MODELLED
 from cofire.glass.basis import SCALE
 from cofire.glass.engine import Prepared, coefficients, prepare
+from cofire.glass.estimate import distance_grade
 
 WORDS = ("well inside the data", "at the edge of the data", "outside the data")
 #: Share (mole fraction) of oxides no model knows at which a glass counts as outside; our choice.
@@ -46,9 +47,8 @@ def support(mol: Array | Prepared) -> Support:
 def support_grade(mol: Array | Prepared) -> Array:
     """The grade (N,) alone, of which very many are quick.
 
-    It grows with the distance to the nearest landmark glass (0 at the median of the measured
-    glasses, a half at their 95th percentile, 1 at their 99.8th) and with any oxide beyond its
-    measured range.
+    It grows with the distance to the nearest landmark glass (``estimate.RULER``) and with any oxide
+    beyond its measured range.
     """
     at = prepare(mol)
     return _worst(at, _reasons(at)[1])
@@ -60,7 +60,7 @@ def _reasons(at: Prepared) -> tuple[Array, Array]:
     store = coefficients()
     over = at.x / np.maximum(store["seen.high"], 1e-6)
     most = over.max(axis=1)
-    by_distance = np.interp(at.apart, store["seen.apart"], [0.0, 0.5, 1.0])
+    by_distance = np.minimum(distance_grade(at.apart), 1.0)
     by_range = np.where(most > 1.0, np.clip(most - 0.5, 0.0, 1.0), 0.0)
     by_unknown = np.clip(at.counted.sum(axis=1) / _UNKNOWN_OUTSIDE, 0.0, 1.0)
     return over, np.stack([by_distance, by_range, by_unknown])

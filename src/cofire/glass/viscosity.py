@@ -9,14 +9,36 @@ import numpy as np
 
 from cofire.arrays import Array
 from cofire.glass.engine import Prepared, coefficients, doubt, prepare
-from cofire.glass.estimate import Estimate, Width, estimate, interpolate_level, signed_error
+from cofire.glass.estimate import UNSURE, Estimate, Width, estimate, interpolate_level, signed_error
 
 #: Bounds of fragility and of the high-temperature limit, as in the fit.
 _LN_M = (2.5, 5.0)
 _A = (-6.0, 2.0)
+#: log10 eta at which intervals have a factor each, beside the first; straight between them. Our
+#: choice, where ware is worked: above 10^12 few viscosities are measured.
+_ETA = np.array([0.5, 2.5, 5.0, 8.0, 12.0])
+#: °C over which a glass turns from hot to one at red heat, where less is measured; our choice.
+_RED_HEAT = (1050.0, 850.0)
+_FAR, _LOW_FIRE = UNSURE.index("far"), UNSURE.index("low fire")
+#: Terms of an interval: what makes the glass unsure, far and low-fire glasses at red heat, and how
+#: stiff it is.
+N_FREE = len(_ETA) - 1  # those may be narrower
+N_TERMS = len(UNSURE) + 2 + N_FREE
 #: Above 10^14 Pa·s nothing is measured; the curve is carried on a little and cut here.
 STIFFEST = 16.0
 KELVIN = 273.15
+
+
+def unsure_at(unsure: Array, log10_eta: Array, t_c: Array) -> Array:
+    """Terms of the interval (..., N_TERMS) of glasses with ``unsure`` (..., 6) where log10 eta and
+    temperatures (...) are such."""
+    hot, cold = _RED_HEAT
+    red = np.clip((hot - t_c) / (hot - cold), 0.0, 1.0)
+    between = np.interp(log10_eta, _ETA, np.arange(len(_ETA)))
+    stiff = np.maximum(0.0, 1.0 - np.abs(between[..., None] - np.arange(1, len(_ETA))))
+    unsure = np.broadcast_to(unsure, (*stiff.shape[:-1], len(UNSURE)))
+    at_red_heat = unsure[..., [_FAR, _LOW_FIRE]] * np.broadcast_to(red, stiff.shape[:-1])[..., None]
+    return np.concatenate([unsure, at_red_heat, stiff], axis=-1)
 
 
 @dataclass(frozen=True, eq=False)
@@ -30,7 +52,7 @@ class ViscosityCurve:
     m: Array
     a: Array
     variance: Array  # of ln T12
-    low_fire: Array  # how much it is a low-fire glass, 0 to 1
+    unsure: Array  # (N, 6), what makes it less sure: ``estimate.UNSURE``
     extra: Array  # half-width for thin oxides at 90 %, log10 Pa·s
     level: float
 
@@ -48,29 +70,17 @@ class ViscosityCurve:
 
     def width(self, t_c: Array | float, level: float | None = None) -> Array:
         """Half-width of the interval of log10 eta at a level, shaped as ``log10_eta``."""
-        store = coefficients()
         value = self.log10_eta(t_c)
-        bands = store["viscosity.bands"]
-        widths = [Width.of(w) for w in store["viscosity.width"]]
-        centre = 0.5 * (bands[1:] + bands[:-1])
         shape = (-1, 1) if value.ndim == 2 else (-1,)
-        variance, share = self.variance.reshape(shape), self.low_fire.reshape(shape)
-        by_band = np.stack(
-            [
-                interpolate_level(level or self.level, store["levels"], w.q)
-                * w.scale(variance, share)
-                for w in widths
-            ]
-        )  # (bands, N or N,1)
-        # between the middles of the bands the width changes in a straight line
-        at = np.interp(value, centre, np.arange(len(centre)))
-        low = np.minimum(np.nan_to_num(at).astype(int), len(centre) - 2)
-        up = at - low
-        n = len(self.t12_k)
-        row = low * n + np.arange(n).reshape(shape)
-        by_band = by_band.ravel()
-        between = (1 - up) * by_band[row] + up * by_band[row + n]
-        return np.asarray(np.hypot(between, self.extra.reshape(shape)))
+        terms = unsure_at(self.unsure.reshape(*shape, len(UNSURE)), value, np.asarray(t_c))
+        width = self._width
+        scale = width.scale(self.variance.reshape(shape), terms)
+        q = interpolate_level(level or self.level, coefficients()["levels"], width.q)
+        return np.asarray(np.hypot(q * scale, self.extra.reshape(shape)))
+
+    @property
+    def _width(self) -> Width:
+        return Width.of(coefficients()["viscosity.width"], N_TERMS)
 
     def sd(self, t_c: Array | float) -> Array:
         """One standard deviation of log10 eta, shaped as ``log10_eta``."""
@@ -79,10 +89,7 @@ class ViscosityCurve:
     def error_factors(self, rank: Array) -> Array:
         """Plausible errors (n,) as signed factors of the 90 % half-width, at ranks (n,) from 0, far
         too low, to 1: a glass that is stiffer than predicted is so at every temperature."""
-        store = coefficients()
-        where = store["viscosity.width"][1:4]  # glazes seal, level and run there
-        q = np.mean([Width.of(w).q for w in where], axis=0)
-        return signed_error(rank, store["levels"], q)
+        return signed_error(rank, coefficients()["levels"], self._width.q)
 
     def estimate(self, t_c: Array | float) -> Estimate:
         """log10 eta with its interval at temperatures (N,)."""
@@ -137,5 +144,5 @@ def viscosity(mol: Array | Prepared, level: float = 0.9) -> ViscosityCurve:
     weights = coefficients()["viscosity.a"]
     a = np.clip(weights[0] + at.x @ weights[1:], *_A)
     return ViscosityCurve(
-        t12, m, a, at.variance("viscosity"), at.low_fire, doubt(at, "viscosity"), level
+        t12, m, a, at.variance("viscosity"), at.unsure, doubt(at, "viscosity"), level
     )

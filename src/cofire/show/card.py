@@ -57,17 +57,11 @@ def show_card(card: CardAnswer) -> None:
     names = {t.id: t.name for t in glass.published.tables()}
     out.print(heading("Published expansion tables", "1e-6/K"))
     out.print(Padding(_beside(scores["expansion_tables"], names), (0, 2)))
-    names = {m.id: m.name for m in glass.published.models()}
+    models = {m.id: m.name for m in glass.published.models()}
     out.print(heading("Published viscosity models", "decades, within their limits"))
-    out.print(Padding(_beside(scores["viscosity_models"], names), (0, 2)))
+    out.print(Padding(_beside(scores["viscosity_models"], models), (0, 2)))
     out.print(heading("Published glazes, from fits that left them out", "expansion, 1e-6/K"))
-    for name, score in scores["unseen_glazes"].items():
-        if one := score.get("expansion"):
-            text = (
-                f"{name.replace('|', ' ')}, {one['rows']} glazes, range not stated: ours misses "
-                f"{one['miss']:.2f} ({one['bias']:+.2f} on average), Appen {one['appen_miss']:.2f}"
-            )
-            out.print(Padding(text, (0, 4)))
+    out.print(Padding(_printed_glazes(scores["unseen_glazes"], names), (0, 2)))
     out.print()
     out.print(Text("All of it, with plots:  cofire card --save card.html", style="dim"))
 
@@ -82,4 +76,25 @@ def _beside(scores: dict[str, Any], names: dict[str, str]) -> Table:
         core = ("core_miss", "core_ours") if enough else ("", "")
         cells = [scores[key].get(k) for k in ("miss", "ours", *core)]
         table.add_row(Text(name), *("–" if c is None else f"{c:.2f}" for c in cells))
+    return table
+
+
+def _printed_glazes(found: dict[str, Any], names: dict[str, str]) -> Table:
+    """Ours and the best of the published tables on each set of printed expansions."""
+    head = ("|and whether the range is", ">glazes", ">ours", ">90 % hold", "best table", ">misses")
+    table = plain_table(*head, pad=1)
+    for publication, kinds in found.items():
+        for kind, words in (("expansion", "stated"), ("expansion_range_unknown", "not stated")):
+            if kind in kinds:
+                one = kinds[kind]
+                full = {t: s for t, s in one["tables"].items() if s["rows"] >= 0.8 * one["rows"]}
+                best = min(full, key=lambda t: float(full[t]["miss"]), default="")
+                table.add_row(
+                    Text(f"{publication.replace('|', ' ')}, {words}"),
+                    Text(str(one["rows"])),
+                    Text(f"{one['miss']:.2f}", "bold"),
+                    percent(one["covered_90"]),
+                    Text(names.get(best, "–")),
+                    Text(f"{full[best]['miss']:.2f}" if best else "–"),
+                )
     return table

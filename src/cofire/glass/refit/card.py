@@ -204,30 +204,27 @@ def page(judged: list[Judged], scores: dict[str, Any]) -> str:
     tables = [
         [html.escape(t.name), html.escape(t.status), *_beside(scores["expansion_tables"][t.id])]
         for t in published.tables()
+        if "expansion_tables" in scores
     ]
     models = [
         [html.escape(m.name), html.escape(m.made_for), *_beside(scores["viscosity_models"][m.id])]
         for m in published.models()
+        if "viscosity_models" in scores
     ]
     named = [k for k in ("expansion", "annealing", "youngs", "log10_eta") if k in properties]
-    areas = list(properties["expansion"]["regions"])
+    areas = dict.fromkeys(area for k in named for area in properties[k]["regions"])
     regions = [
         [area, *(_region(properties[k]["regions"].get(area)) for k in named)] for area in areas
     ]
+    grades = dict.fromkeys(word for k in named for word in scores["support"][k])
     support = [
-        [word, *(_region(scores["support"][k].get(word)) for k in named)]
-        for word in scores["support"]["expansion"]
+        [
+            word,
+            *(_region(scores["support"][k].get(word)) for k in named),
+            *(_percent(scores["support"][k].get(word, {}).get("covered_90")) for k in named),
+        ]
+        for word in grades
     ]
-    glazes = [
-        [html.escape(name.replace("|", " ")), NAMES[k][0], str(s["rows"]), _number(s["miss"]),
-         _number(s["bias"]), _number(s.get("appen_miss"))]
-        for name, found in scores["unseen_glazes"].items() for k, s in found.items()
-    ]  # fmt: skip
-    worst = [
-        [html.escape(w["publication"]), NAMES[k][0], str(w["rows"]), _number(w["miss"]),
-         _number(w["bias"])]
-        for k in ("expansion", "log10_eta") for w in scores["worst"][k]
-    ]  # fmt: skip
     beside = ["glasses", "its miss", "ours there", "core glasses", "its miss", "ours there"]
     over = [NAMES[k][0].split(",")[0] for k in named]
     misses = [
@@ -235,20 +232,50 @@ def page(judged: list[Judged], scores: dict[str, Any]) -> str:
         "core rows", "mean miss", "median", "90 % covers",
     ]  # fmt: skip
     seen = ["mean miss", "bias"]
+    worst = [
+        [html.escape(w["publication"]), NAMES[k][0], str(w["rows"]), _number(w["miss"]),
+         _number(w["bias"])]
+        for k in ("expansion", "log10_eta") for w in scores["worst"].get(k, ())
+    ]  # fmt: skip
+    expansion, viscosity = by_name.get("expansion"), by_name.get("log10_eta")
     return Template(_PAGE.read_text(encoding="utf-8")).substitute(
         folds=FOLDS,
         misses=_table(misses, lines),
-        expansion=_against(by_name["expansion"], (2.0, 16.0), "1e-6/K"),
-        boron=_boron(by_name["expansion"]),
+        expansion=_against(expansion, (2.0, 20.0), "1e-6/K") if expansion else "",
+        boron=_boron(expansion) if expansion else "",
         coverage=_coverage(judged),
-        viscosity=_against(by_name["log10_eta"], (-1.0, 14.0), "log10 of Pa·s"),
+        viscosity=_against(viscosity, (-1.0, 14.0), "log10 of Pa·s") if viscosity else "",
         tables=_table(["table", "status of its numbers", *beside], tables),
         models=_table(["model", "made for", *beside], models),
         regions=_table(["glasses", *over], regions),
-        support=_table(["grade", *over], support),
-        glazes=_table(["publication", "property", "glazes", *seen, "Appen's miss"], glazes),
+        support=_table(["grade", *over, *(f"90 %: {name}" for name in over)], support),
+        glazes=_glazes(scores["unseen_glazes"]),
         worst=_table(["publication", "property", "rows", *seen], worst),
     )
+
+
+#: What was printed of published glazes: name and unit.
+PRINTED = {
+    "expansion": ("expansion, range stated", "1e-6/K"),
+    "expansion_range_unknown": ("expansion, range as of the others there", "1e-6/K"),
+    "littleton": ("Littleton softening point", "K"),
+    "youngs": ("Young's modulus", "GPa"),
+}
+
+
+def _glazes(found: dict[str, Any]) -> str:
+    """Ours and every published table on each set of printed glazes."""
+    names = {t.id: t.name for t in published.tables()}
+    head = ["publication", "property", "glazes", "ours misses", "bias", "90 % covers"]
+    lines = [
+        [
+            html.escape(publication.replace("|", " ")), f"{PRINTED[kind][0]}, {PRINTED[kind][1]}",
+            str(s["rows"]), _number(s["miss"]), _number(s["bias"]), _percent(s["covered_90"]),
+            *(_number(s.get("tables", {}).get(t, {}).get("miss")) for t in names),
+        ]
+        for publication, kinds in found.items() for kind, s in kinds.items()
+    ]  # fmt: skip
+    return _table([*head, *(html.escape(name) for name in names.values())], lines)
 
 
 def _beside(score: dict[str, Any]) -> list[str]:

@@ -23,6 +23,7 @@ class Judged:
     factor: Array  # at LEVELS, (n_levels,) or one row of them for each glass
     group: Any
     core: Any
+    apart: Array  # distance to the nearest landmark
 
     @property
     def error(self) -> Array:

@@ -1,10 +1,11 @@
-"""The measured rows, as files beside the models."""
+"""The measured rows, as files beside the models or in a folder of one's own."""
 
 from __future__ import annotations
 
 import csv
 import gzip
-from dataclasses import dataclass
+import zlib
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -12,8 +13,11 @@ import numpy as np
 
 from cofire.arrays import Array
 from cofire.chem.oxides import MODELLED
+from cofire.errors import Place, refusal
 
 MEASURED = Path(__file__).parents[1] / "measured"
+#: How far mole fractions of a row may be from 1 together: they are rounded.
+_SUM = 0.005
 
 
 @dataclass(frozen=True, eq=False)
@@ -31,22 +35,95 @@ class Rows:
         return Rows(*(v[keep] for v in (self.x, self.y, self.group, self.core, self.extra)))
 
 
-def read_table(name: str) -> list[dict[str, str]]:
-    """All rows of one file, as text. Only a source tree holds them, not an installed wheel."""
-    with gzip.open(MEASURED / f"{name}.csv.gz", "rt", encoding="utf-8") as lines:
-        return list(csv.DictReader(lines))
+@dataclass(frozen=True)
+class Measured:
+    """A folder of measured files; ``every`` takes about one publication in so many, the same ones
+    in every file, for a quick check. Only a source tree holds the shipped rows, not a wheel."""
+
+    folder: Path = MEASURED
+    every: int = 1
+    without: tuple[str, ...] = ()  # publications that are left out
+    _tables: dict[str, dict[str, Any]] = field(default_factory=dict, repr=False, init=False)
+
+    def rows(self, name: str, column: str, *, kind: str = "", extra: str = "") -> Rows:
+        """Rows of one file (of one ``kind``). Raises CofireError for a file or row that cannot be
+        read, with its place."""
+        table = self._table(name)
+        keep = table["kind"] == kind if kind else slice(None)
+        rows = Rows(
+            x=table["x"],
+            y=self._numbers(name, column),
+            group=table["group"],
+            core=table["core"],
+            extra=self._numbers(name, extra) if extra else np.zeros(len(table["x"])),
+        )
+        return rows.only(keep)
+
+    def _table(self, name: str) -> dict[str, Any]:
+        if name not in self._tables:
+            path = self._path(name)
+            try:
+                with gzip.open(path, "rt", encoding="utf-8", newline="") as lines:
+                    cells = list(csv.reader(lines))
+            except FileNotFoundError:
+                raise refusal("no-measured-file", Place(path)) from None
+            except (OSError, EOFError, zlib.error, UnicodeDecodeError, csv.Error) as problem:
+                raise refusal("measured-unreadable", Place(path), reason=problem) from None
+            head = cells[0] if cells else []
+            for row, line in enumerate(cells[1:], 2):
+                if len(line) != len(head):
+                    raise refusal("measured-row", Place(path, row), what=f"{len(line)} cells")
+            columns = dict(zip(head, map(np.array, zip(*cells[1:], strict=True)), strict=False))
+            self._tables[name] = columns
+            self._tables[name] = self._checked(name, columns)
+        return self._tables[name]
+
+    def _checked(self, name: str, columns: dict[str, Any]) -> dict[str, Any]:
+        """The columns with what all files share as numbers; of every n-th publication only."""
+        x = np.column_stack([self._numbers(name, oxide) for oxide in MODELLED])
+        total = x.sum(axis=1)
+        self._refuse(name, (x < 0.0).any(axis=1), "a mole fraction below 0")
+        self._refuse(name, np.abs(total - 1.0) > _SUM, "mole fractions that do not add up to 1")
+        group, core = self._texts(name, "group"), self._texts(name, "core")
+        self._refuse(name, group == "", "no publication under “group”")
+        self._refuse(name, (core != "0") & (core != "1"), "neither 0 nor 1 under “core”")
+        kept = np.array([zlib.crc32(f"every{g}".encode()) % self.every == 0 for g in group], bool)
+        kept &= ~np.isin(group, self.without)
+        columns = {k: v[kept] for k, v in columns.items()}
+        return columns | {
+            "x": (x / total[:, None])[kept],
+            "core": (core == "1")[kept],
+            "kind": columns.get("kind", np.full(kept.sum(), "")),
+        }
+
+    def _texts(self, name: str, column: str) -> Any:
+        columns = self._tables[name]
+        if column not in columns:
+            raise refusal("measured-column", Place(self._path(name), 1), column=column)
+        return columns[column]
+
+    def _numbers(self, name: str, column: str) -> Array:
+        texts = self._texts(name, column)
+        try:
+            numbers = np.asarray(texts, dtype=float)
+        except ValueError:
+            bad = np.array([not _is_number(t) for t in texts])
+            self._refuse(name, bad, f"no number under “{column}”")
+            raise
+        self._refuse(name, ~np.isfinite(numbers), f"no number under “{column}”")
+        return numbers
+
+    def _refuse(self, name: str, bad: Any, what: str) -> None:
+        if bad.any():
+            raise refusal("measured-row", Place(self._path(name), int(bad.argmax()) + 2), what=what)
+
+    def _path(self, name: str) -> Path:
+        return self.folder / f"{name}.csv.gz"
 
 
-def rows(name: str, column: str, *, kind: str = "", extra: str = "", every: int = 1) -> Rows:
-    """Rows of one file (of one ``kind``); ``every`` n-th publication only, for quick checks."""
-    table = [r for r in read_table(name) if not kind or r["kind"] == kind]
-    ids = {g: i for i, g in enumerate(dict.fromkeys(r["group"] for r in table))}
-    table = [r for r in table if ids[r["group"]] % every == 0]
-    x = np.array([[float(r[o]) for o in MODELLED] for r in table])
-    return Rows(
-        x=x / x.sum(axis=1, keepdims=True),
-        y=np.array([float(r[column]) for r in table]),
-        group=np.array([r["group"] for r in table]),
-        core=np.array([r["core"] == "1" for r in table]),
-        extra=np.array([float(r[extra]) if extra else 0.0 for r in table]),
-    )
+def _is_number(text: str) -> bool:
+    try:
+        float(text)
+    except ValueError:
+        return False
+    return True

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -9,13 +10,16 @@ import numpy as np
 from cofire.arrays import Array, Mask
 from cofire.chem.oxides import MODELLED, OXIDES
 from cofire.glass import published
-from cofire.glass.basis import basis, position, squared_distance, structure
+from cofire.glass.estimate import RULER, Width, unsure
+from cofire.glass.refit.grounds import Grounds
 from cofire.glass.refit.judged import Judged
-from cofire.glass.refit.measured import rows
-from cofire.glass.refit.properties import MODEL_UNIT, TARGETS, design_of
+from cofire.glass.refit.measured import Rows
+from cofire.glass.refit.properties import MODEL_UNIT, TARGETS, Target, design_of, range_terms
+from cofire.glass.refit.solve import LEVELS
 
-#: Glazes of studios and factories with printed expansions, scored by fits that left them out.
-GLAZES = ("Hall F.P.|1930", "Geller R.F.|1938")
+#: Published glazes and low-melting glasses for ware with printed properties, scored by fits that
+#: left all of them out.
+GLAZES = ("Hall F.P.|1930", "Geller R.F.|1938", "Sawamura K.|1978", "Kosokabe H.|2000")
 
 _I = {o: i for i, o in enumerate(MODELLED)}
 
@@ -105,16 +109,12 @@ def summary(judged: Judged) -> dict[str, Any]:
     return facts
 
 
-def by_support(judged: Judged, landmarks: Array, limits: Array) -> dict[str, dict[str, float]]:
+def by_support(judged: Judged) -> dict[str, dict[str, float]]:
     """Mean miss of rows well inside the data, at its edge and outside, by distance."""
-    apart = np.sqrt(
-        squared_distance(position(judged.x, structure(judged.x)), landmarks).min(axis=1)
-    )
-    edges = [0.0, *limits[1:], np.inf]
     words = ("well inside the data", "at the edge of the data", "outside the data")
     out = {}
-    for word, low, high in zip(words, edges[:-1], edges[1:], strict=True):
-        part = (apart >= low) & (apart < high)
+    for word, low, high in zip(words, (0.0, *RULER[1:]), (*RULER[1:], np.inf), strict=True):
+        part = (judged.apart >= low) & (judged.apart < high)
         if part.any():
             out[word] = {
                 "rows": int(part.sum()),
@@ -141,34 +141,71 @@ def worst_publications(judged: Judged, count: int = 8) -> list[dict[str, Any]]:
     return sorted(publications, key=lambda f: -float(f["miss"]))[:count]
 
 
-def unseen_glazes(landmarks: Array, every: int = 1) -> dict[str, dict[str, dict[str, Any]]]:
-    """Published glazes, each predicted by fits that left both publications out."""
+def unseen_glazes(
+    grounds: Grounds, widths: dict[str, Array]
+) -> dict[str, dict[str, dict[str, Any]]]:
+    """Published glazes, each predicted by fits whose landmarks and rows left all of them out, with
+    intervals of the ``widths`` as stored."""
     out: dict[str, dict[str, dict[str, Any]]] = {name: {} for name in GLAZES}
-    appen = next(t for t in published.tables() if t.id == "appen")
+    blind = Grounds(replace(grounds.measured, without=GLAZES), grounds.count)
     for target in TARGETS:
-        if target.name not in ("expansion", "youngs"):
+        if target.name not in ("expansion", "youngs", "littleton") or target.name not in widths:
             continue
-        data = rows(target.file, target.column, kind=target.kind, extra=target.extra, every=every)
-        design = design_of(target, data, landmarks, every)
-        weights, _ = design.fit(~np.isin(design.group, GLAZES))
-        unit = MODEL_UNIT[target.name]
-        # Hall's glazes have mostly no stated range, so they come from the larger file
-        file = "expansion_any_range" if target.name == "expansion" else target.file
-        column = "cte_1e6_per_K" if target.name == "expansion" else target.column
-        glazes = rows(file, column)
+        width = Width.of(widths[target.name])
+        fitted, covariance = design_of(target, blind).fit()
         for name in GLAZES:
-            own = glazes.only(glazes.group == name)
-            if not len(own.y):
-                continue
-            columns = basis(own.x, landmarks)
-            error = unit * (columns @ weights[: columns.shape[1]]) - own.y
-            facts = {
-                "rows": len(own.y),
-                "miss": round(float(np.abs(error).mean()), 3),
-                "bias": round(float(error.mean()), 3),
+            for kind, glazes in _printed(target, grounds, name).items():
+                if not len(glazes.y):
+                    continue
+                columns = blind.all.columns(glazes.x)
+                n = columns.shape[1]
+                variance = ((columns @ covariance[:n, :n]) * columns).sum(1)
+                if target.extra:
+                    columns = np.hstack([columns, range_terms(glazes.x, glazes.extra)])
+                unit = MODEL_UNIT[target.name]
+                error = unit * (columns @ fitted[: columns.shape[1]]) - glazes.y
+                scale = width.scale(unit**2 * variance, unsure(glazes.x, blind.all.apart(glazes.x)))
+                half = scale * width.q[LEVELS.tolist().index(0.9)]
+                facts: dict[str, Any] = {
+                    "rows": len(glazes.y),
+                    "miss": round(float(np.abs(error).mean()), 3),
+                    "bias": round(float(error.mean()), 3),
+                    "covered_90": round(float((np.abs(error) <= half).mean()), 3),
+                }
+                if target.name == "expansion":
+                    facts["tables"] = _of_tables(glazes)
+                out[name][kind] = facts
+    return {name: found for name, found in out.items() if found}
+
+
+def _printed(target: Target, grounds: Grounds, publication: str) -> dict[str, Rows]:
+    """Rows of one publication by the kind of property. Expansions whose range is not stated stand
+    apart, and are read as of the middle range that the publication states for others, or as
+    from 20 to 300 °C."""
+    rows = grounds.measured.rows(target.file, target.column, kind=target.kind, extra=target.extra)
+    rows = rows.only(rows.group == publication)
+    rows = replace(rows, y=target.scale * rows.y + target.shift)
+    if target.name != "expansion":
+        return {target.name: rows}
+    loose = grounds.measured.rows("expansion_any_range", "cte_1e6_per_K")
+    known = {tuple(np.round(v, 4)) for v in rows.x}
+    new = [tuple(np.round(v, 4)) not in known for v in loose.x]
+    loose = loose.only((loose.group == publication) & np.array(new, bool))
+    usual = np.median(rows.extra) if len(rows.y) else 160.0
+    loose = replace(loose, extra=np.full(len(loose.y), usual))
+    return {"expansion": rows, "expansion_range_unknown": loose}
+
+
+def _of_tables(glazes: Rows) -> dict[str, dict[str, float | int]]:
+    """Mean misses of every published table on the glazes that it covers."""
+    out: dict[str, dict[str, float | int]] = {}
+    for table in published.tables():
+        error = published.expansion(moles(glazes.x), table) - glazes.y
+        knows = np.isfinite(error)
+        if knows.any():
+            out[table.id] = {
+                "rows": int(knows.sum()),
+                "miss": round(float(np.abs(error[knows]).mean()), 3),
+                "bias": round(float(error[knows].mean()), 3),
             }
-            if target.name == "expansion":
-                theirs = published.expansion(moles(own.x), appen) - own.y
-                facts["appen_miss"] = round(float(np.nanmean(np.abs(theirs))), 3)
-            out[name][target.name] = facts
     return out

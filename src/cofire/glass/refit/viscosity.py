@@ -6,39 +6,39 @@ with x = T12/T in kelvin. ln T12 and ln m run over the common basis, A is linear
 
 from __future__ import annotations
 
-import itertools
 from typing import Any, NamedTuple
 
 import numpy as np
+from scipy.linalg import cho_factor, cho_solve
 
 from cofire.arrays import Array
-from cofire.chem.oxides import MODELLED
-from cofire.glass.basis import basis
-from cofire.glass.estimate import low_fire
+from cofire.glass.estimate import unsure
+from cofire.glass.refit.grounds import Grounds
 from cofire.glass.refit.judged import Judged
-from cofire.glass.refit.landmarks import penalty
-from cofire.glass.refit.measured import read_table
-from cofire.glass.refit.solve import (
-    FOLDS,
-    LEVELS,
-    calibrate,
-    downweight,
-    fold_of,
-    low_rank,
-    renumber,
-)
+from cofire.glass.refit.landmarks import Landmarks
+from cofire.glass.refit.measured import Measured, Rows
+from cofire.glass.refit.properties import refuse_too_few
+from cofire.glass.refit.solve import Unseen, calibrate, downweight, fold_of, low_rank, renumber
+from cofire.glass.viscosity import N_FREE, unsure_at
 
 #: log10 Pa·s at which each fixed point is measured; strain and annealing by their definition,
 #: Littleton's by his (10^6.6 Pa·s).
 FIXED = {"annealing": 12.0, "strain": 13.5, "littleton_softening": 6.6}
 #: What one row of each kind is worth beside a measured viscosity; by cross-validation.
 WORTH = {"viscosity": 1.0, "fixed": 0.3, "calorimeter": 0.15}
+#: By how many kelvins temperatures may be wrong, and by how many decades a viscosity: steep rows
+#: are known less well. By publication-grouped cross-validation.
+KELVINS = 12.0
+DECADES = 0.08
 #: Bounds that keep the curve sane while it is being fitted and far outside the data.
 LN_M = (2.5, 5.0)
 A_RANGE = (-6.0, 2.0)
 CURVE_PENALTY = {"a": 3.0, "t": 30.0, "m": 10.0, "off": 30.0}
-#: Bands of log10 eta in which doubt is measured.
-BANDS = np.array([-1.5, 1.5, 3.0, 5.0, 8.0, 14.5])
+#: Rounds of the fit in which rows are weighted anew, and at most in all; it has settled when no
+#: step is larger than so much of the longest one allowed.
+_REWEIGHTED = 9
+_ROUNDS = 25
+_SETTLED = 1e-7
 
 
 def curve(ln_t12: Array, ln_m: Array, a: Array, t_k: Array) -> tuple[Array, Array, Array, Array]:
@@ -68,139 +68,157 @@ class ViscosityRows(NamedTuple):
         return ViscosityRows(*(column[which] for column in self))
 
 
-def gather(every: int) -> ViscosityRows:
-    """All rows that speak of viscosity, or those of one publication in ``every``."""
-    parts = [("viscosity", r) for r in read_table("visc")]
-    parts += [("fixed", r) for r in read_table("fixed_points") if r["kind"] in FIXED]
-    parts += [("calorimeter", r) for r in read_table("tg")]
-
-    def point(kind: str, r: dict[str, str]) -> tuple[float, float]:
-        if kind == "viscosity":
-            return float(r["log10_eta_Pas"]), float(r["T_K"])
-        if kind == "fixed":
-            return FIXED[r["kind"]], float(r["t_c"]) + 273.15
-        return 12.0, float(r["Tg_K"])
-
-    ids = {g: i for i, g in enumerate(dict.fromkeys(r["group"] for _, r in parts))}
-    parts = [
-        (k, r) for k, r in parts if ids[r["group"]] % every == 0 and -1.5 < point(k, r)[0] < 14.5
-    ]
-    x = np.array([[float(r[o]) for o in MODELLED] for _, r in parts])
-    points = np.array([point(k, r) for k, r in parts])
-    group = np.array([r["group"] for _, r in parts])
-    kind = np.array([k for k, _ in parts])
-    core = np.array([r["core"] == "1" for _, r in parts])
-    return ViscosityRows(x / x.sum(1, keepdims=True), points[:, 0], points[:, 1], group, kind, core)
+def gather(measured: Measured) -> ViscosityRows:
+    """All rows that speak of viscosity."""
+    r = measured.rows("visc", "log10_eta_Pas", extra="T_K")
+    parts = [ViscosityRows(r.x, r.y, r.extra, r.group, _all("viscosity", r), r.core)]
+    for name, log10_eta in FIXED.items():
+        r = measured.rows("fixed_points", "t_c", kind=name)
+        y = np.full(len(r.y), log10_eta)
+        parts.append(ViscosityRows(r.x, y, r.y + 273.15, r.group, _all("fixed", r), r.core))
+    r = measured.rows("tg", "Tg_K")
+    y = np.full(len(r.y), 12.0)
+    parts.append(ViscosityRows(r.x, y, r.y, r.group, _all("calorimeter", r), r.core))
+    rows = ViscosityRows(*(np.concatenate(column) for column in zip(*parts, strict=True)))
+    return rows.some((rows.y > -1.5) & (rows.y < 14.5))
 
 
-def solve(b: Array, rows: ViscosityRows, ridge: Array) -> tuple[Array, Array]:
-    """Gauss-Newton with robust weights: parameters and the inverse normal matrix.
+def _all(kind: str, rows: Rows) -> Any:
+    return np.full(len(rows.y), kind)
 
-    Parameters are A (23,), ln T12 (P,), ln m (P,) and how far a calorimeter's Tg lies from T12
-    (23,): the latter says how T12 moves with composition, but not where it stands.
+
+class CurveFit(NamedTuple):
+    """Weights in the columns of the fit: A (23,), ln T12 (P,), ln m (P,), and the covariance of
+    those of ln T12 (P, P)."""
+
+    a: Array
+    t12: Array
+    m: Array
+    covariance: Array
+
+    def log10_eta(self, b: Array, x: Array, t_k: Array) -> Array:
+        """log10 eta of rows (N,), clipped at 14 where nothing is measured."""
+        a = np.clip(self.a[0] + x @ self.a[1:], *A_RANGE)
+        ln_m = np.clip(b @ self.m, *LN_M)
+        return np.asarray(np.minimum(curve(b @ self.t12, ln_m, a, t_k)[0], 14.0))
+
+
+def solve(b: Array, rows: ViscosityRows, ridge: Array) -> CurveFit:
+    """Gauss-Newton with robust weights, for columns ``b`` (N, P) with penalties ``ridge`` (P,).
+
+    Beside A, ln T12 and ln m the fit finds how far a calorimeter's Tg lies from T12, linear in
+    composition: such rows say how T12 moves, but not where it stands.
     """
     x, y, t_k, group, kind, _ = rows
     ones = np.concatenate([np.ones((len(x), 1)), x], axis=1)
     na, nb = ones.shape[1], b.shape[1]
-    t_at, m_at = slice(na, na + nb), slice(na + nb, na + 2 * nb)
+    size = 2 * na + 2 * nb
+    a_at, t_at, m_at, off_at = np.split(np.arange(size), np.cumsum([na, nb, nb]))
     off = ones * (kind == "calorimeter")[:, None]
     number = renumber(group)
     rows_of = np.bincount(number)[number]
     worth = np.array([WORTH[k] for k in kind]) / np.clip(np.sqrt(rows_of / 10.0), 0.7, 3.0)
-    size = 2 * na + 2 * nb
-    full = np.zeros((size, size))
-    full[:na, :na] = CURVE_PENALTY["a"] * np.eye(na)
-    full[0, 0] = 1e-3
-    full[t_at, t_at] = CURVE_PENALTY["t"] * ridge
-    full[m_at, m_at] = CURVE_PENALTY["m"] * ridge
-    full[-na:, -na:] = CURVE_PENALTY["off"] * np.eye(na)
-    start = np.zeros(size)
-    start[0], start[na], start[na + nb] = -2.6, np.log(800.0), np.log(38.0)
-    prior = np.zeros(size)
-    prior[0] = -2.6
-    p = start
-    for step_number in range(9):
-        ln_t12 = b @ p[t_at] + off @ p[-na:]
+    penalty, prior, p = np.zeros(size), np.zeros(size), np.zeros(size)
+    penalty[a_at] = CURVE_PENALTY["a"]
+    penalty[0] = 1e-3
+    penalty[t_at] = CURVE_PENALTY["t"] * ridge
+    penalty[m_at] = CURVE_PENALTY["m"] * ridge
+    penalty[off_at] = CURVE_PENALTY["off"]
+    prior[0] = p[0] = -2.6
+    p[t_at[0]], p[m_at[0]] = np.log(800.0), np.log(38.0)
+    for round_number in range(_ROUNDS):
+        ln_t12 = b @ p[t_at] + off @ p[off_at]
         ln_m = np.clip(b @ p[m_at], *LN_M)
-        a = np.clip(ones @ p[:na], *A_RANGE)
-        value, by_t12, by_m, by_a = curve(ln_t12, ln_m, a, t_k)
+        value, by_t12, by_m, by_a = curve(ln_t12, ln_m, np.clip(ones @ p[a_at], *A_RANGE), t_k)
         residual = y - value
-        if step_number == 0:
-            weight = worth / np.maximum(np.abs(residual), 1.0)
-        else:
-            scale = max(1.4826 * float(np.median(np.abs(residual))), 0.08)
-            weight = worth * downweight(residual, scale, redescend=6.0)
-        jacobian = np.concatenate(
-            [ones * by_a[:, None], b * by_t12[:, None], b * by_m[:, None], off * by_t12[:, None]],
-            axis=1,
-        )
-        weighted = jacobian * weight[:, None]
-        normal = weighted.T @ jacobian + full
-        step = np.linalg.solve(normal, weighted.T @ residual - full @ (p - prior))
+        if round_number < _REWEIGHTED:
+            variance = 1.0 + (KELVINS / DECADES * by_t12 / t_k) ** 2
+            if round_number == 0:
+                weight = worth / np.maximum(np.abs(residual), 1.0) / variance
+            else:
+                z = residual / np.sqrt(variance)
+                scale = max(1.4826 * float(np.median(np.abs(z))), 0.08)
+                weight = worth * downweight(z, scale, redescend=6.0) / variance
+        blocks = ((ones, by_a), (b, by_t12), (b, by_m), (off, by_t12))
+        # half the digits for the way down, which takes most of the time; the slope, which says
+        # where the bottom is, has all of them
+        normal = _normal(blocks, np.sqrt(weight), np.float32)
+        normal[np.diag_indices(size)] *= 1.0 + 1e-5  # more than what rounding takes away
+        normal += np.diag(penalty)
+        slope = np.concatenate([c.T @ (by * weight * residual) for c, by in blocks])
+        step = cho_solve(cho_factor(normal), slope - penalty * (p - prior))
         far = max(np.abs(b @ step[t_at]).max() / 0.4, np.abs(b @ step[m_at]).max() / 0.6)
         p = p + step / max(1.0, float(far))
-    return p, np.linalg.inv(normal)
+        if round_number >= _REWEIGHTED and far < _SETTLED:
+            break
+    exact = _normal(blocks, np.sqrt(weight), np.float64) + np.diag(penalty)
+    inverse = np.linalg.inv(exact)[np.ix_(t_at, t_at)]
+    return CurveFit(p[a_at], p[t_at], p[m_at], inverse)
 
 
-def predict(p: Array, b: Array, x: Array, t_k: Array) -> Array:
-    """log10 eta of rows (N,), clipped at 14 where nothing is measured."""
-    na, nb = x.shape[1] + 1, b.shape[1]
-    a = np.clip(p[0] + x @ p[1:na], *A_RANGE)
-    ln_m = np.clip(b @ p[na + nb : na + 2 * nb], *LN_M)
-    return np.asarray(np.minimum(curve(b @ p[na : na + nb], ln_m, a, t_k)[0], 14.0))
+def _normal(blocks: Any, root: Array, digits: Any) -> Array:
+    """Normal matrix (P, P) of columns, each times its slope (N,) and the root of a weight."""
+    jacobian = np.concatenate(
+        [c.astype(digits) * (by * root).astype(digits)[:, None] for c, by in blocks], axis=1
+    )
+    return np.asarray(jacobian.T @ jacobian, dtype=float)
 
 
-def fit_viscosity(
-    landmarks: Array, sample: Array, every: int = 1
-) -> tuple[dict[str, Array], list[Judged], Array]:
-    """Coefficients of the curve and its doubt by band of log10 eta; how unseen rows came out, and
-    the temperatures (N,), K, of those rows."""
-    rows = gather(every)
-    x, y, t_k, group, kind, core = rows
-    b = basis(x, landmarks)
-    na, nb = x.shape[1] + 1, b.shape[1]
-    ridge = penalty(landmarks)
-    p, inverse = solve(b, rows, ridge)
-    factor, missed = low_rank(inverse[na : na + nb, na : na + nb], sample)
-    value, variance = np.zeros(len(y)), np.zeros(len(y))
-    fold = fold_of(group)
-    for k in range(FOLDS):
-        seen, left = fold != k, fold == k
-        pk, inv = solve(b[seen], rows.some(seen), ridge)
-        value[left] = predict(pk, b[left], x[left], t_k[left])
-        variance[left] = ((b[left] @ inv[na : na + nb, na : na + nb]) * b[left]).sum(1)
-    measured = kind == "viscosity"
-    low_share = low_fire(x)
-    widths = []
-    half = np.zeros(len(y))
-    factors = np.zeros((len(y), len(LEVELS)))
-    for low, high in itertools.pairwise(BANDS):
-        # bands by what is predicted: that is all one knows of a new glaze
-        part = measured & (value >= low) & (value < high)
-        width = calibrate((y - value)[part], variance[part], group[part], low_share[part])
-        widths.append(width.stored())
-        half[part], factors[part] = width.scale(variance[part], low_share[part]), width.q
+def predict_unseen(rows: ViscosityRows, grounds: Grounds) -> Unseen:
+    """log10 eta of all rows, each from landmarks and a fit that saw nothing of its publication."""
+    out = Unseen.none(len(rows.y))
+    fold = fold_of(rows.group)
+    for k, landmarks in enumerate(grounds.of_fold):
+        left = np.flatnonzero(fold == k)
+        if not len(left):
+            continue
+        b = landmarks.columns(rows.x)
+        found = _fit(b[fold != k], rows.some(fold != k), landmarks)
+        b = b[left]
+        out.value[left] = found.log10_eta(b, rows.x[left], rows.t_k[left])
+        out.variance[left] = ((b @ found.covariance) * b).sum(1)
+        out.apart[left] = landmarks.apart(rows.x[left])
+    return out
+
+
+def _fit(b: Array, rows: ViscosityRows, landmarks: Landmarks) -> CurveFit:
+    return solve(b, rows, landmarks.penalty(b.shape[1]))
+
+
+def fit_viscosity(grounds: Grounds) -> tuple[dict[str, Array], list[Judged], Array]:
+    """Coefficients of the curve and its doubt; how unseen rows came out, and the temperatures
+    (N,), K, of those rows."""
+    rows = gather(grounds.measured)
+    refuse_too_few("viscosity", rows.group[rows.kind == "viscosity"])
+    landmarks = grounds.all
+    found = _fit(landmarks.columns(rows.x), rows, landmarks)
+    factor, missed = low_rank(found.covariance, grounds.sample)
+    unseen = predict_unseen(rows, grounds)
+    terms = unsure_at(unsure(rows.x, unseen.apart), unseen.value, rows.t_k - 273.15)
+    part = rows.kind == "viscosity"
+    width = calibrate(
+        (rows.y - unseen.value)[part], unseen.variance[part], rows.group[part], terms[part],
+        free=N_FREE,
+    )  # fmt: skip
+    scale = width.scale(unseen.variance, terms)
     judged = []
-    for name, part in (
-        ("log10_eta", measured),
-        ("log10_eta_2_5", measured & (y >= 2.0) & (y <= 5.0)),
-        *((f"log10_eta_{i}", measured & (value >= low) & (value < high))
-          for i, (low, high) in enumerate(itertools.pairwise(BANDS))),
-    ):  # fmt: skip
+    for name, some in (
+        ("log10_eta", part),
+        ("log10_eta_2_5", part & (rows.y >= 2.0) & (rows.y <= 5.0)),
+    ):
         judged.append(
             Judged(
-                name, x[part], y[part], value[part], half[part], factors[part], group[part],
-                core[part],
+                name, rows.x[some], rows.y[some], unseen.value[some], scale[some], width.q,
+                rows.group[some], rows.core[some], unseen.apart[some],
             )
         )  # fmt: skip
         print(judged[-1].line(), flush=True)
     store = {
-        "a": p[:na],
-        "t12": p[na : na + nb],
-        "m": p[na + nb : na + 2 * nb],
-        "factor": factor,
+        "a": found.a,
+        "t12": landmarks.weights(found.t12),
+        "m": landmarks.weights(found.m),
+        "factor": landmarks.weights(factor),
         "missed": np.array([missed]),
-        "bands": BANDS,
-        "width": np.array(widths),
+        "width": width.stored(),
     }
-    return store, judged[:2], t_k[measured]
+    return store, judged, rows.t_k[part]
