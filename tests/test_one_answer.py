@@ -424,11 +424,11 @@ def test_the_expansion_on_top_of_a_formula_is_that_of_every_answer(name: str) ->
 def test_the_most_on_the_way_is_that_of_the_way(name: str, body: str) -> None:
     """A glaze shrinks most where it has just set, so the most may come half way down. Where it is
     pressed all the way, the way begins with what its melt still shrinks. The most is the middle of
-    what each draw has, each at its own moment, and so lies a little above that of the way."""
+    what each draw has, each at its own moment: near that of the way, on either side of it."""
     answer = fit(LIB, LIB.recipe(name), Conditions(LIB.body(body)))
     assert answer.way_down is not None
     most = float(answer.way_down.stress_mpa.max())
-    assert -3.0 < answer.most_on_the_way_mpa.value - max(most, 0.0) < 5.0
+    assert -5.0 < answer.most_on_the_way_mpa.value - max(most, 0.0) < 5.0
 
 
 def test_one_coat_more_than_glazes_is_refused_by_every_answer() -> None:

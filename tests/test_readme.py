@@ -26,9 +26,9 @@ def test_command(cofire, line: str) -> None:  # type: ignore[no-untyped-def]
 
 
 def test_the_two_pairs_of_the_artist_differ_as_told(cofire) -> None:  # type: ignore[no-untyped-def]
-    words = ("pair", "clear-crackle", "white-crackle", "--firing", "raku-workshop", "--body")
-    assert cofire(*words, "unknown").code == 1
-    assert cofire(*words, "raku").code == 0
+    words = ("pair", "clear-crackle", "turquoise-crackle", "--firing", "raku-workshop")
+    assert cofire(*words, "--odds", "0.9", "--body", "unknown").code == 1
+    assert cofire(*words, "--odds", "0.9", "--body", "raku").code == 0
 
 
 def test_the_recipe_it_shows_reads(cofire) -> None:  # type: ignore[no-untyped-def]

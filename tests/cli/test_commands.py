@@ -7,7 +7,7 @@ import json
 import pytest
 
 MAIN_JOB = (
-    "pair", "clear-crackle", "white-crackle", "--firing", "raku-workshop", "--body", "yard-raku"
+    "pair", "clear-crackle", "turquoise-crackle", "--firing", "raku-workshop", "--body", "yard-raku"
 )  # fmt: skip
 
 

@@ -224,7 +224,7 @@ def test_too_coarse_a_scale_is_said_with_a_batch_that_helps(cofire) -> None:  # 
 
 
 def test_a_wobble_that_turns_a_yes_into_a_no_is_said() -> None:
-    fresh = replace(PULLED, horizon_years=0.1, body=LIB.body("yard-raku"))
+    fresh = replace(PULLED, horizon_years=0.1, body=LIB.body("white-earthenware"))
     odds = asked(GLOSS, fresh).own.odds
     assert odds is not None
     just = asked(GLOSS, replace(fresh, odds=round(odds - 0.01, 3)), step_g=0.5)
