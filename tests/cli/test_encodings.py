@@ -46,6 +46,7 @@ LINES = (
     "history mine.toml",
     "kiln-log log.csv --like small-brick",
     "export all.json --all",
+    "stock",
     "check",
 )
 COMPLAINT = "formula mine.toml --firing “größer → 釉”"
@@ -129,7 +130,7 @@ def test_what_is_pasted_is_utf_8(encoding: str) -> None:
     assert "grün → 釉" in done.stdout
 
 
-def test_pasted_text_of_another_encoding_is_refused_with_its_line(  # type: ignore[no-untyped-def]
+def test_pasted_text_of_another_encoding_is_read_and_refused_with_its_line(  # type: ignore[no-untyped-def]
     cofire, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     pasted = io.BytesIO("SiO2,61.2\nMgO,38.8\nGrün,0\n".encode("latin-1"))
@@ -137,4 +138,4 @@ def test_pasted_text_of_another_encoding_is_refused_with_its_line(  # type: igno
     named = ("--id", "odd", "--name", "odd", "--supplier", "Tide Minerals", "--date", "2026-11")
     run = cofire("materials", "add", "-", *named)
     assert run.code == 2
-    assert "line 3" in run.err and "UTF-8" in run.err
+    assert "line 3" in run.err and "“Grün”" in run.err

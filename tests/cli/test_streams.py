@@ -14,7 +14,7 @@ import pytest
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="a shell and its streams")
 PROGRAM = f"{shlex.quote(sys.executable)} -m cofire"
 YES = "pair frit-gloss true-matte --firing raku-workshop"
-NO = "pair frit-gloss dry-matte --firing earthenware-cone-04"
+NO = "pair frit-gloss does-not-work --firing earthenware-cone-04"
 BAD = "formula nonsense"
 FULL = pytest.mark.skipif(not Path("/dev/full").exists(), reason="no full device here")
 

@@ -19,7 +19,7 @@ USUAL: dict[str, Any] = {
     "recipe": "frit-gloss", "recipes": ["frit-gloss"], "body": "raku", "firing": "raku-workshop",
     "gone": "kaolin", "formula": "frit-gloss", "tiles": ["frit-gloss, 1 dip, whole"],
     "logs": "no.csv", "kiln": "small-fibre", "name": "talc", "material": "talc",
-    "nickname": "T", "to": "x.json", "id": "a", "names": ["a"],
+    "nickname": "T", "to": "x.json", "exported": "no.json", "id": "a", "names": ["a"],
     "supplier": "b", "date": "c", "pots": 3, "pot": "9 x 9 cm", "chamber": "40 x 40 cm", "bins": 1,
     "number": 1, "pack": None, "file": "a.toml", "compositions": {"SiO2": [1.0]}, "basis": "mol",
 }  # fmt: skip

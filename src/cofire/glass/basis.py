@@ -133,7 +133,7 @@ def squared_distance(at: Array, landmarks: Array) -> Array:
 def nearness(squared: Array, digits: Any = np.float32) -> NDArray[Any]:
     """Matern 3/2 kernel of squared distances (N, M) in units of position, shape (N, M).
 
-    Single precision is good to 1e-7 and twice as fast; fits take double.
+    Single precision is good to 1e-7 and twice as fast; values and fits take double.
     """
     r = squared.astype(digits)  # in place: large tables spend their time here
     r *= digits(-3.0 / REACH**2)

@@ -128,7 +128,7 @@ class Prepared:
 
     x: Array  # (N, 22) mole fractions of what the models know
     plain: Array  # (N, n_plain) the transparent part of the basis
-    near: NDArray[np.float32]  # (N, M) nearness to each landmark glass
+    near: Array  # (N, M) nearness to each landmark glass
     counted: Array  # (N, n_counted) mole fractions of oxides unknown to them
     apart: Array  # (N,) distance to the nearest landmark glass
     nearest: NDArray[np.intp]  # (N,) and which one that is
@@ -165,12 +165,16 @@ class Prepared:
         factors, missed = tables().factors[name], coefficients()[f"{name}.missed"]
         n_plain = self.plain.shape[1]
         projected = self._plain32 @ factors[:n_plain]
-        projected += self.near @ factors[n_plain:]
+        projected += self._near32 @ factors[n_plain:]
         return np.asarray(np.einsum("nk,nk->n", projected, projected) + missed, dtype=float)
 
     @cached_property
     def _plain32(self) -> NDArray[np.float32]:
         return self.plain.astype(np.float32)
+
+    @cached_property
+    def _near32(self) -> NDArray[np.float32]:
+        return self.near.astype(np.float32)
 
 
 def prepare(mol: Array | Prepared) -> Prepared:
@@ -187,7 +191,9 @@ def prepare(mol: Array | Prepared) -> Prepared:
     squared = squared_distance(position(x, built), tables().landmarks)
     nearest = squared.argmin(axis=1) if len(x) else np.zeros(0, dtype=np.intp)
     apart = np.sqrt(np.take_along_axis(squared, nearest[:, None], 1)[:, 0].astype(np.float64))
-    return Prepared(x, plain(x, built), nearness(squared), shares(mol)[:, _N:], apart, nearest)
+    return Prepared(
+        x, plain(x, built), nearness(squared, np.float64), shares(mol)[:, _N:], apart, nearest
+    )
 
 
 def doubt(at: Prepared, name: str) -> Array:

@@ -112,7 +112,7 @@ def _face_to_face(outcomes: list[Outcome], at: Conditions) -> list[Outcome]:
     fits = [outcome.fit for outcome in outcomes]
     for _ in range(2):  # each follows from the other; the second time to 1 %
         fits = [
-            fit_draws(outcome.draws, body.some(outcome.draws.n), at, across)
+            fit_draws(fired(outcome.draws, at.when), body.some(outcome.draws.n), at, across)
             for outcome, across in zip(outcomes, fits[::-1], strict=True)
         ]
     judged = []
