@@ -7,7 +7,7 @@ from typing import ClassVar
 
 import numpy as np
 
-from cofire.answers.findings.cautions import firing_cautions, material_cautions
+from cofire.answers.findings.cautions import firing_cautions, kiln_cautions
 from cofire.answers.findings.firing import speed_findings
 from cofire.arrays import Array
 from cofire.errors import refusal
@@ -134,7 +134,7 @@ def firing_answer(library: Library, recipes: list[Recipe], at: Conditions) -> Fi
         after = after_pull(from_c, wall_mm, pairs, still_air, firing.smoke)
     findings = [
         *firing_cautions(library, firing),
-        *material_cautions(library, recipes),
+        *kiln_cautions(library, recipes),
         *speed_findings(firing),
     ]
     return FiringAnswer(

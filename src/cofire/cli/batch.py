@@ -46,12 +46,14 @@ if TYPE_CHECKING:
     "--bucket-size", metavar="VOLUME", help="Slurry in each bucket, instead of --buckets."
 )
 @click.option("--firing", metavar="FIRING", help="Add the sheet and cautions of this firing.")
-@click.option("--school", is_flag=True, help="For children: refuses lead, barium, poisonous salts.")
+@click.option(
+    "--school", is_flag=True, help="For children: refuses lead, what may cause cancer, poisons."
+)
 @click.option(
     "--even-with",
     multiple=True,
     metavar="MATERIAL",
-    help="Allow this material at a school although it is refused.",
+    help="Allow this material at a school; never lead, nor what may cause cancer.",
 )
 @click.option("--title", default="", metavar="TEXT", help="Title of the sheets.")
 @click.option(

@@ -15,6 +15,7 @@ from cofire.answers.batch.scale import Units, shown_beside, shown_in
 from cofire.findings import SEVERITIES, Finding
 from cofire.records import Caution
 from cofire.show.amounts import bulk, money
+from cofire.show.sheets.words import firing_cautions, glaze_cautions
 from cofire.show.terminal import Text, console, findings_block, heading, plain_table, section, title
 from cofire.words import volume
 
@@ -46,11 +47,13 @@ def show_pack(pack: Pack) -> None:
             *_buying(pack),
         )
     for sheet in pack.sheets:
-        _sheet(out, sheet)
-    if pack.cautions:
+        _sheet(out, pack, sheet)
+    at_kiln = firing_cautions(pack)
+    known = {caution.code for caution, _ in at_kiln}
+    if cautions := [*((c, ()) for c in pack.cautions if c.code not in known), *at_kiln]:
         where = pack.firing.name if pack.firing else ""
         out.print(heading("On the day", where))
-        out.print(_care([(caution, ()) for caution in pack.cautions]))
+        out.print(_care(cautions))
     text = "Your supplier's safety data sheets and local rules come first."
     out.print(Padding(Text(text, style="dim"), (1, 1, 0, 1)))
     out.print()
@@ -110,7 +113,7 @@ def _buying(pack: Pack) -> Iterable[Text]:
         yield Text(f"– no stock or price known ({count}).", "dim")
 
 
-def _sheet(out: Console, sheet: Sheet) -> None:
+def _sheet(out: Console, pack: Pack, sheet: Sheet) -> None:
     additions, of = sheet.dry_g - sheet.base_g, len(sheet.buckets)
     text = f"{_weight(sheet.base_g, sheet)} of base"
     if additions:
@@ -135,7 +138,7 @@ def _sheet(out: Console, sheet: Sheet) -> None:
     if sheet.cost is not None:
         section(out, heading("Cost"), _pairs(_costs(sheet, sheet.cost)))
     out.print(heading("Safety"))
-    out.print(_care(sheet.cautions, sheet.findings))
+    out.print(_care(glaze_cautions(pack, sheet), sheet.findings))
 
 
 def _alike(buckets: tuple[Bucket, ...]) -> list[list[Bucket]]:

@@ -63,13 +63,12 @@ def batch(
     amount that cannot be weighed.
     """
     if group.school:
-        refuse_for_school(recipes, group.allowed)
+        refuse_for_school(library, recipes, group.allowed)
     shelf = stock or Stock()
     if order.pieces and order.shared:
         order = replace(order, pieces=order.pieces.shared_by(len(recipes)))
     sheets = tuple(
-        with_costs(_sheet(library, recipe, order, firing, group), shelf, order.pieces)
-        for recipe in recipes
+        with_costs(_sheet(library, recipe, order, group), shelf, order.pieces) for recipe in recipes
     )
     needs = needs_of(sheets, shelf)
     costs = [sheet.cost for sheet in sheets]
@@ -84,7 +83,7 @@ def batch(
         cost=None if None in costs else sum((c for c in costs if c is not None), Decimal(0)),
         currency=shelf.currency,
         firing=firing,
-        cautions=pack_cautions(library, tuple(order.densities), firing),
+        cautions=pack_cautions(library, tuple(order.densities), firing, group.school),
         assignments=assignments(sheets, people, group.teams, group.school),
     )
 
@@ -93,9 +92,7 @@ def _title(recipes: Sequence[Recipe]) -> str:
     return recipes[0].name if len(recipes) == 1 else f"{len(recipes)} glazes"
 
 
-def _sheet(
-    library: Library, recipe: Recipe, order: Order, firing: Firing | None, group: School
-) -> Sheet:
+def _sheet(library: Library, recipe: Recipe, order: Order, group: School) -> Sheet:
     analyse(recipe)
     solids = solids_g_per_cm3(recipe.parts)
     base_steps = _base_steps(recipe, order, solids)
@@ -103,7 +100,7 @@ def _sheet(
     split = share_out(base_steps, [1] * count)
     buckets = tuple(_bucket(recipe, k, steps, order, solids) for k, steps in enumerate(split, 1))
     rounded = rounding(recipe, buckets, order.step_g, order.units)
-    only_teacher = teacher_only(recipe) if group.school else ()
+    only_teacher = teacher_only(library, recipe) if group.school else ()
     findings = [*_scale_findings(buckets, order), *ambiguity_findings(recipe, analyse(recipe))]
     if rounded.matters:
         findings.append(_rounding_finding(rounded))
@@ -120,7 +117,7 @@ def _sheet(
         )
     findings += _depth_findings(order, buckets)
     if group.school:
-        findings += school_findings(recipe, firing)
+        findings += school_findings(library, recipe)
     methods = tuple(order.densities)
     return Sheet(
         recipe=recipe,

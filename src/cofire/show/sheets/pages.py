@@ -291,7 +291,7 @@ def cover(pack: Pack) -> list[Block]:
     heads = ("", "glaze", "code", "surface", "dry", "buckets", "cost")
     widths = (0.05, None, ("WWWWWW", 10.0), ("dry matte", 9.0), 0.14, 0.11, 0.13)
     blocks += [Heading("glazes"), SheetTable(heads, rows, widths)]
-    return [*blocks, *care([(c, ()) for c in pack.cautions])]
+    return [*blocks, *care([(c, ()) for c in words.cover_cautions(pack)])]
 
 
 def shopping(pack: Pack) -> list[Block]:
@@ -337,7 +337,7 @@ def firing(pack: Pack, answer: FiringAnswer) -> list[Block]:
         SheetTable(heads, rows, widths, ruled="all", least_mm=7.4),
         Text(words.after_words(answer), 9.5),
         *(Text(doubt, 8.5, grey=True) for doubt in words.firing_doubts(answer)),
-        *care([(c, ()) for c in words.firing_cautions(pack)]),
+        *care(words.firing_cautions(pack)),
     ]
 
 

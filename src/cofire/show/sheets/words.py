@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from decimal import Decimal
 
 from numpy import interp
@@ -15,11 +16,11 @@ from cofire.findings import SEVERITIES
 from cofire.model.conditions import Conditions
 from cofire.model.cooling import smoke_words
 from cofire.read.units import fahrenheit, show_temperature
-from cofire.records import Caution
+from cofire.records import SIGNS, Caution
 from cofire.show.amounts import bulk, money
 from cofire.show.drawing import Axis, Picture
 from cofire.show.pictures.firing import temperature_chart
-from cofire.show.sheets.pictograms import ACT_SIGNS, in_order
+from cofire.show.sheets.pictograms import ACT_SIGNS, SIGN_WORDS, in_order
 from cofire.show.terminal import clock
 from cofire.words import volume as volume  # both sheets ask for words here
 
@@ -79,18 +80,49 @@ def not_for_food(sheet: Sheet) -> bool:
 
 def sheet_cautions(pack: Pack, sheet: Sheet) -> list[tuple[Caution, tuple[str, ...]]]:
     """Those of the glaze; where there is no cover and no firing card, those of the process too."""
-    cautions: list[tuple[Caution, tuple[str, ...]]] = list(sheet.cautions)
+    cautions = glaze_cautions(pack, sheet)
     if not has_cover(pack):
-        known = {c.code for c, _ in cautions} | {c.code for c in firing_cautions(pack)}
+        known = {c.code for c, _ in [*cautions, *firing_cautions(pack)]}
         cautions += [(c, ()) for c in pack.cautions if c.code not in known]
-    return sorted(cautions, key=lambda pair: SEVERITIES.index(pair[0].severity))
+    return _gravest_first(cautions)
 
 
-def firing_cautions(pack: Pack) -> list[Caution]:
-    """What the firing card warns of; nothing where no firing is named."""
+def glaze_cautions(pack: Pack, sheet: Sheet) -> list[tuple[Caution, tuple[str, ...]]]:
+    """Those of the glaze: at the bucket only, where a firing card tells of the kiln."""
+    if pack.firing is None:
+        return [(replace(c, text=c.whole), by) for c, by in sheet.cautions]
+    return [(c, by) for c, by in sheet.cautions if not c.only_at_kiln]
+
+
+def cover_cautions(pack: Pack) -> list[Caution]:
+    """Those of the day's work that no other page has, and who may be at the kiln."""
+    here = [c for c in pack.cautions if c.code == "trained-adults" or not c.only_at_kiln]
+    return here if pack.firing else list(pack.cautions)
+
+
+def firing_cautions(pack: Pack) -> list[tuple[Caution, tuple[str, ...]]]:
+    """What the firing card warns of, with the materials that bring it; nothing where no firing is
+    named."""
     if pack.firing is None:
         return []
-    return [c for c in pack.cautions if set(c.act) & {"firing", "lustre"}]
+    found: dict[str, tuple[Caution, tuple[str, ...]]]
+    found = {c.code: (c, ()) for c in pack.cautions if c.happens_at_kiln}
+    bearers: dict[str, dict[str, None]] = {}
+    for sheet in pack.sheets:
+        for caution, by in sheet.cautions:
+            if caution.happens_at_kiln:
+                names = bearers.setdefault(caution.code, {})
+                names.update(dict.fromkeys(by))
+                text = caution.at_kiln or caution.text
+                at_kiln = replace(caution, text=text, ghs=(), signs=())
+                found[caution.code] = (at_kiln, tuple(names))
+    return _gravest_first(found.values())
+
+
+def _gravest_first(
+    cautions: Iterable[tuple[Caution, tuple[str, ...]]],
+) -> list[tuple[Caution, tuple[str, ...]]]:
+    return sorted(cautions, key=lambda pair: SEVERITIES.index(pair[0].severity))
 
 
 def diamonds(cautions: Iterable[Caution]) -> list[str]:
@@ -99,13 +131,17 @@ def diamonds(cautions: Iterable[Caution]) -> list[str]:
 
 
 def signs(cautions: Iterable[Caution]) -> list[str]:
-    """Acts in plain words, each once."""
-    return list(dict.fromkeys(ACT_SIGNS[c.code] for c in cautions if c.code in ACT_SIGNS))
+    """Acts, and what to wear, in plain words, each once."""
+    cautions = list(cautions)
+    codes = [c for c in cautions if c.code in ACT_SIGNS]
+    worn = {sign for c in cautions for sign in c.signs}
+    words = [SIGN_WORDS[sign] for sign in SIGNS if sign in worn]
+    return list(dict.fromkeys([*(ACT_SIGNS[c.code] for c in codes), *words]))
 
 
 def in_short(cautions: Iterable[Caution]) -> str:
     """Cautions for a label, a word or two each."""
-    words = [c.code.replace("-", " ") for c in cautions if c.severity != "note"]
+    words = [c.called for c in cautions if c.severity != "note"]
     return " · ".join(w for w in dict.fromkeys(words) if w != "not for food")
 
 
