@@ -130,7 +130,8 @@ def _sheet(out: Console, pack: Pack, sheet: Sheet) -> None:
     measured = Text("100 ml weigh ________ g    ")
     measured.append("usual densities: common practice, lists differ", style="dim")
     section(out, heading("Water"), *(_waters(buckets, of) for buckets in groups), measured)
-    for word, lines in (("Mix", sheet.mixing), ("Keep", sheet.keeping)):
+    steps = {"Mix": sheet.mixing, "Keep": sheet.keeping, "What is left over": sheet.left_over}
+    for word, lines in steps.items():
         out.print(heading(word))
         out.print(_numbered(lines, numbers=word == "Mix"))
     if sheet.rounding.advice:

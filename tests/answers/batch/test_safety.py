@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from cofire.answers.batch.mixing import left_over
 from cofire.answers.batch.safety import (
     pack_cautions,
     refuse_for_school,
@@ -126,3 +127,28 @@ def test_the_kiln_page_warns_of_fibre_infrared_power_fire_and_burns() -> None:
                   "wind", "fire ban", "stay hot", "running water", "carbon monoxide",
                   "pregnant"):  # fmt: skip
         assert words in said, words
+
+
+# --- what is left over --------------------------------------------------------------------------
+
+
+def said_of_waste(name: str) -> str:
+    return " ".join(left_over(LIB, holding(name, 5.0)))
+
+
+@pytest.mark.parametrize("name", [m.id for m in LIB.materials.values()])
+def test_nothing_is_sent_down_a_drain(name: str) -> None:
+    said = said_of_waste(name)
+    assert "Nothing goes down a drain" in said and "Local rules" in said
+    stated = {h[:4] for c in LIB.materials[name].cautions for h in LIB.cautions[c].hazards}
+    assert ("handed in as hazardous waste" in said) == bool(stated & NEVER)
+    if LIB.materials[name].dissolves == "yes" and not stated & NEVER:
+        assert "is in the clear water too: pour none of it off" in said
+
+
+def test_waste_is_told_by_what_is_in_it() -> None:
+    assert "fired to a lump of glass" in said_of_waste("whiting")
+    assert "Scraps and mud hold copper carbonate, poisonous" in said_of_waste("copper carbonate")
+    assert "Do not fire it to be rid of it" in said_of_waste("red lead")
+    assert "ammonia" in said_of_waste("silver nitrate")
+    assert "Rags" in said_of_waste("nitre") and "Rags" not in said_of_waste("borax")

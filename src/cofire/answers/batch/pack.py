@@ -8,7 +8,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 from cofire.answers.batch.costs import needs_of, with_costs
-from cofire.answers.batch.mixing import keeping, mixing_steps
+from cofire.answers.batch.mixing import keeping, left_over, mixing_steps
 from cofire.answers.batch.order import Order, School
 from cofire.answers.batch.pieces import LOSS, counted, dry_g_per_m2
 from cofire.answers.batch.recipe_code import recipe_code
@@ -134,6 +134,7 @@ def _sheet(library: Library, recipe: Recipe, order: Order, group: School) -> She
         currency="",
         mixing=mixing_steps(recipe, buckets[0], group.school),
         keeping=keeping(recipe, methods),
+        left_over=left_over(library, recipe),
         cautions=sheet_cautions(library, recipe),
         teacher_only=only_teacher,
         findings=sort_findings(findings),

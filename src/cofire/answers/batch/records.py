@@ -113,6 +113,7 @@ class Sheet:
     currency: str
     mixing: tuple[str, ...]  # what to do, in order, in whole sentences
     keeping: tuple[str, ...]  # shelf life, crystals, settling
+    left_over: tuple[str, ...]  # where waste and washing water go
     cautions: tuple[Brought, ...]
     teacher_only: tuple[str, ...]  # materials that pupils do not handle
     findings: tuple[Finding, ...]

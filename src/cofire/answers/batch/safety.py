@@ -16,7 +16,7 @@ from cofire.records import Caution, Firing, Material, Recipe
 #: H statements, by how they begin, with what no school mixes whoever asks: acute toxicity of
 #: categories 1 to 3, and what may cause cancer or harm genes, fertility or the unborn (1A and 1B),
 #: lead and cadmium among them. CLP Annex I (from memory).
-_NEVER = {
+NEVER = {
     "H300": "toxic when swallowed", "H301": "toxic when swallowed", "H310": "toxic on skin",
     "H311": "toxic on skin", "H330": "toxic when inhaled", "H331": "toxic when inhaled",
     "H340": "harms genes", "H350": "may cause cancer",
@@ -105,13 +105,13 @@ def _why_not(library: Library, material: Material) -> tuple[str, str]:
     cautions = [library.cautions[code] for code in codes]
     settled = [(c, h) for c in cautions for h in c.hazards]
     unsettled = [(c, h) for c in cautions for h in c.unsettled if h != "H372"]  # quartz
-    if never := _first(settled, _NEVER):
+    if never := _first(settled, NEVER):
         return never, ""
     if banned := _BY_NAME.intersection(codes):
         return "", f"which brings {min(banned)}"
     if is_soluble(material) and _TOXIC_DISSOLVED.intersection(codes):
         return "", "a poisonous salt that dissolves in water"
-    return "", _first(settled + unsettled, _SUSPECTED) or _first(unsettled, _NEVER)
+    return "", _first(settled + unsettled, _SUSPECTED) or _first(unsettled, NEVER)
 
 
 def _first(hazards: Sequence[tuple[Caution, str]], reasons: dict[str, str]) -> str:

@@ -155,7 +155,9 @@ def glaze(pack: Pack, sheet: Sheet, large: bool) -> list[Block]:
     blocks.append(_water(sheet))
     steps = [Text(f"{k}. {step}", 9.5, hang=4.4) for k, step in enumerate(sheet.mixing, 1)]
     kept = [Text(f"– {line}", 8.5, hang=3.0) for line in sheet.keeping]
-    blocks.append(Sides((Heading("do"), *steps), (Heading("keep"), *kept)))
+    left = [Text(f"– {line}", 8.5, hang=3.0) for line in sheet.left_over]
+    do: tuple[Heading | Text, ...] = (Heading("do"), *steps, Heading("what is left over"), *left)
+    blocks.append(Sides(do, (Heading("keep"), *kept)))
     blocks += care(words.sheet_cautions(pack, sheet), words.not_for_food(sheet))
     blocks += [Text(doubt, 8.0, grey=True) for doubt in words.doubts(sheet)]
     last = [words.costs(sheet), "" if words.has_cover(pack) else words.short_of(pack)]
