@@ -98,28 +98,75 @@ class Workshop(Opened):
 
     @checked
     def day(
-        self, firing: FiringLike, *, pots: int, pot: str, chamber: str, bins: int, per_bin: int = 1
+        self,
+        firing: FiringLike,
+        *,
+        pots: int,
+        pot: str,
+        chamber: str,
+        bins: int,
+        per_bin: int = 1,
+        layers: int = 1,
+        kilns: int = 1,
+        hands: int = 2,
+        days: int = 1,
+        weight: str | None = None,
+        reload: str | None = None,
+        start: str | None = None,
+        end: str | None = None,
+        kiln: KilnLike | None = None,
     ) -> DayPlan:
-        """How many firings 1 to 2000 ``pots`` take, when they leave and when bins are free, in
-        minutes from the start. ``pot`` and ``chamber`` are diameter and height, “12 x 15 cm”.
-        Raises CofireError.
+        """How many firings 1 to 2000 ``pots`` take, when each leaves and when bins are free, in
+        minutes from the start, and whether people can keep that (``kept``), or what would help.
+
+        ``pot`` and ``chamber`` are diameter and height, “12 x 15 cm”; ``weight`` is a pot's.
+        ``reload`` is how far the kiln cools before cold pots go in; ``start`` and ``end`` are times
+        of the clock, “9:00”. Raises CofireError.
 
         >>> size, chamber = "12 x 15 cm", "40 x 45 cm"
-        >>> plan = studio.day("raku-workshop", pots=28, pot=size, chamber=chamber, bins=3)
-        >>> sum(one.pots for one in plan.firings)
-        28
+        >>> plan = studio.day("raku-workshop", pots=6, pot=size, chamber=chamber, bins=3)
+        >>> sum(one.pots for one in plan.firings), plan.kept
+        (6, True)
         """
-        from cofire.answers.day import plan_day, read_size
+        from cofire.answers.day import RELOAD_C, Day, plan_day, read_size
+        from cofire.read.units import clock_minutes, grams, temperature_c
 
         for name, count, most in (
             ("pots", pots, 2000),
             ("bins", bins, 50),
             ("per_bin", per_bin, 20),
+            ("layers", layers, 10),
+            ("kilns", kilns, 10),
+            ("hands", hands, 20),
+            ("days", days, 14),
         ):
             if not 1 <= count <= most:
                 raise refusal("no-such-count", name=name, count=count, most=most)
-        pot_mm, chamber_mm = read_size(pot, "a pot"), read_size(chamber, "a chamber")
-        return plan_day(self.library.firing(firing), pots, pot_mm, chamber_mm, bins, per_bin)
+        fired = self.conditions(firing=firing, kiln=kiln).firing
+        assert fired is not None
+        asked = Day(
+            fired,
+            pots,
+            read_size(pot, "a pot"),
+            read_size(chamber, "a chamber"),
+            bins,
+            per_bin,
+            layers,
+            kilns,
+            hands,
+            days,
+            None if weight is None else grams(weight) / 1000.0,
+            RELOAD_C if reload is None else temperature_c(reload),
+            None if start is None else clock_minutes(start),
+            None if end is None else clock_minutes(end),
+        )
+        if asked.pot_kg is not None and not 0.01 <= asked.pot_kg <= 50.0:
+            raise refusal("impossible-pot-weight", text=weight)
+        if not fired.ambient_c + 20.0 <= asked.reload_c <= 1000.0:
+            raise refusal("impossible-reload", celsius=asked.reload_c)
+        if asked.longest_min <= 0.0:
+            raise refusal("ends-before-it-starts", start=start, end=end)
+        return plan_day(asked)
 
     @checked
     def tile(
