@@ -9,12 +9,14 @@ from typing import Any
 
 import pytest
 
+from cofire import Studio
 from cofire.answers.day import Day, DayPlan, _plan, layers_possible, plan_day, pots_per_layer
 from cofire.answers.firing import firing_answer
 from cofire.errors import CompositionError
 from cofire.files.library import Library
 from cofire.model.conditions import Conditions
 from cofire.records import Firing, Smoke
+from cofire.show.sheets.words import firing_of, loads_of
 
 LIB = Library()
 POT, CHAMBER = (120.0, 150.0), (400.0, 450.0)
@@ -170,3 +172,30 @@ def test_a_closed_kiln_has_no_pulls_to_plan() -> None:
 def test_a_pot_too_large() -> None:
     with pytest.raises(CompositionError, match="does not fit"):
         plan_day(Day(WORKSHOP, 1, (500.0, 150.0), CHAMBER, 1))
+
+
+def test_the_pack_of_a_class_tells_the_times_of_its_pots() -> None:
+    """28 pots with 17 pulls a firing are two firings of 14; 14 × 0.774 kg are 10.8 kg."""
+    studio = Studio()
+    pack = studio.batch(
+        "clear-crackle", pieces="14 students x 5 tiles and 2 pots", firing="raku-workshop"
+    )
+    assert pack.ware == (28, 2, 14, 10.8)
+    page = firing_of(pack)
+    same = studio.firing("raku-workshop", load="10.8 kg")
+    planned = [load.at_min for load in same.loads[:14]]
+    assert page is not None and [load.at_min for load in page.loads] == pytest.approx(planned)
+    (one,) = studio.day(
+        "raku-workshop", pots=14, pot="12 x 15 cm", chamber="65 x 45 cm", bins=4
+    ).firings
+    assert one.first_pull_min == pytest.approx(planned[0]) and one.load_kg == 10.8
+    assert "28 pots: 2 firings of up to 14" in loads_of(pack)
+
+
+def test_when_a_shut_kiln_may_be_opened() -> None:
+    """By hand: from 1040 °C to 100 °C are log2(1020 / 80) = 3.67 half times."""
+    answer = Studio().firing("earthenware-cone-04")
+    can = answer.firing.kiln.cooling_half_time_h
+    peak = float(answer.air_c[(answer.time_s / 60.0 >= answer.total_min - 0.01).argmax()])
+    halves = math.log2((peak - 20.0) / 80.0)
+    assert answer.cold_min - answer.total_min == pytest.approx(60.0 * can * halves, rel=0.01)

@@ -172,7 +172,7 @@ def test_a_kiln_keeps_the_name_it_was_given(cofire, name: str) -> None:  # type:
     [
         (["0,20", "10,200", "10,210", "20,400"], "time (min),temperature (C)", "twice"),
         (["0,20", "10,200", "5,210", "20,400"], "time (min),temperature (C)", "jumps back"),
-        (["0,20", "10,200", "20,300", "200,900"], "time (min),temperature (C)", "gap"),
+        (["0,20", "10,200", "20,300", "200,900"], "time (min),temperature (C)", "only a climb"),
         (["0,20", "10,200", "20,300", "30,400"], "time,temperature (C)", "unit"),
         (["0,20", "10,200", "20,300", "30,400"], "time (min),temperature", "°C or °F"),
         (["0,20", "10,200", "20,x", "30,400"], "time (min),temperature (C)", "x"),

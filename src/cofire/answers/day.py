@@ -105,9 +105,7 @@ class Day:
         """A pot's weight, as said or a thin cylinder with a floor."""
         if self.pot_kg is not None:
             return self.pot_kg
-        across, high = (1e-3 * side for side in self.pot_mm)
-        area = math.pi * across * high + math.pi * across**2 / 4.0
-        return _POT_KG_M3 * 1e-3 * _WALL_MM * area
+        return pot_kg(self.pot_mm)
 
     @property
     def longest_min(self) -> float:
@@ -166,6 +164,13 @@ class DayPlan(Record):
 
 def _of_day(one: Round, minute: float) -> float:
     return minute - _DAY_MIN * (one.day - 1)
+
+
+def pot_kg(pot_mm: tuple[float, float]) -> float:
+    """Weight of a biscuit pot of a diameter and height: a thin cylinder with a floor."""
+    across, high = (1e-3 * side for side in pot_mm)
+    area = math.pi * across * high + math.pi * across**2 / 4.0
+    return _POT_KG_M3 * 1e-3 * _WALL_MM * area
 
 
 def pots_per_layer(pot_mm: tuple[float, float], chamber_mm: tuple[float, float]) -> int:

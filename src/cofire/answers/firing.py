@@ -73,6 +73,10 @@ class Track:
     json_hides: ClassVar = ("recipe",)
 
 
+#: A closed kiln may be opened and unloaded from here, °C; common practice, no source.
+OPEN_C = 100.0
+
+
 @dataclass(frozen=True, eq=False, repr=False)
 class FiringAnswer(Record):
     """``time_s`` (T,) with the temperatures of pyrometer and ware."""
@@ -93,7 +97,7 @@ class FiringAnswer(Record):
     after_the_pull: AfterPull | None
     findings: tuple[Finding, ...]
     schema: ClassVar = "firing"
-    json_also: ClassVar = ("firing.name", "firing.kiln", "firing.load_kg", "history")
+    json_also: ClassVar = ("firing.name", "firing.kiln", "firing.load_kg", "history", "cold_min")
     json_hides: ClassVar = ("firing", "time_s", "air_c", "ware_c", "openings")
 
     @property
@@ -105,6 +109,14 @@ class FiringAnswer(Record):
             "pyrometer_c": self.air_c[some],
             "ware_c": self.ware_c[some],
         }
+
+    @property
+    def cold_min(self) -> float:
+        """When a kiln that stays shut has cooled to where it may be opened, from the start."""
+        room_c, can = self.firing.ambient_c, speed(self.firing)
+        end_c = float(np.interp(60.0 * self.total_min, self.time_s, self.air_c))
+        halves = np.log2(max((end_c - room_c) / max(OPEN_C - room_c, 1.0), 1.0))
+        return self.total_min + 60.0 * can.cooling_half_time_h / can.slowed * float(halves)
 
     @property
     def shown_min(self) -> float:

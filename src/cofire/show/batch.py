@@ -15,7 +15,7 @@ from cofire.answers.batch.scale import Units, shown_beside, shown_in
 from cofire.findings import SEVERITIES, Finding
 from cofire.records import Caution
 from cofire.show.amounts import bulk, money
-from cofire.show.sheets.words import firing_cautions, glaze_cautions
+from cofire.show.sheets.words import firing_cautions, glaze_cautions, loads_of
 from cofire.show.terminal import Text, console, findings_block, heading, plain_table, section, title
 from cofire.words import volume
 
@@ -53,6 +53,8 @@ def show_pack(pack: Pack) -> None:
     if cautions := [*((c, ()) for c in pack.cautions if c.code not in known), *at_kiln]:
         where = pack.firing.name if pack.firing else ""
         out.print(heading("On the day", where))
+        if loads := loads_of(pack):
+            out.print(Padding(Text(loads), (0, 1)))
         out.print(_care(cautions))
     text = "Your supplier's safety data sheets and local rules come first."
     out.print(Padding(Text(text, style="dim"), (1, 1, 0, 1)))

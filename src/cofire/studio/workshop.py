@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal, Unpack
 
 from cofire.answers.batch.order import AskedOfBatch, AskedOfGroup
 from cofire.errors import QuantityError, refusal
-from cofire.model.conditions import TileOptions
+from cofire.model.conditions import MOST_LOAD_KG, TileOptions
 from cofire.most import at_most
 from cofire.studio.arguments import checked
 from cofire.studio.opened import BodyLike, FiringLike, KilnLike, Opened, RecipeLike, file_of
@@ -201,11 +201,13 @@ class Workshop(Opened):
         name: str = "my kiln",
         ambient: str | None = None,
         ambient_c: float | None = None,
+        load: str | None = None,
+        load_kg: float | None = None,
         save: str | None = None,
     ) -> KilnLogAnswer:
         """What a kiln can do, from CSV files with a time and a temperature column. What no log
-        shows is taken from the kiln ``like``; the room has 20 °C if not said; ``save`` is the id
-        under which it is written to the studio. Raises CofireError.
+        shows is taken from the kiln ``like``; ``load`` was in the kiln; the room has 20 °C
+        if not said; ``save`` is the id under which it is written to the studio. Raises CofireError.
         """
         from cofire.answers.kiln_log import KilnLogAnswer, kiln_file, kiln_text, learn_kiln
         from cofire.files.atomic_write import writing
@@ -213,7 +215,7 @@ class Workshop(Opened):
         from cofire.files.new_names import checked_name
         from cofire.names import shown
         from cofire.read.number import quantity_text
-        from cofire.read.units import temperature_c
+        from cofire.read.units import grams, temperature_c
 
         files = [file_of(one) for one in ([logs] if isinstance(logs, str | Path) else logs)]
         if not files:
@@ -222,7 +224,12 @@ class Workshop(Opened):
         room = quantity_text({"ambient": ambient, "ambient_c": ambient_c}, "ambient", "C")
         room_c = 20.0 if room is None else temperature_c(room)
         kiln = self.library.kiln(like) if like is not None else None
-        learnt = learn_kiln([read_kiln_log(path) for path in files], kiln, room_c)
+        weight = quantity_text({"load": load, "load_kg": load_kg}, "load", "kg")
+        inside_kg = 0.0 if weight is None else grams(weight) / 1000.0
+        if not 0.0 <= inside_kg <= MOST_LOAD_KG:
+            raise refusal("load", load_kg=inside_kg)
+        read = [read_kiln_log(path) for path in files]
+        learnt = learn_kiln(read, kiln, room_c, inside_kg)
         logged = ", ".join(shown(path.name) for path in files)
         text = kiln_text(learnt, checked_name(name), f"logged: {logged}")
         path = None if save is None else kiln_file(self.library, save)
@@ -230,7 +237,8 @@ class Workshop(Opened):
             path.parent.mkdir(parents=True, exist_ok=True)
             with writing(path, new=True) as out:
                 out.write(text)
-        return KilnLogAnswer(learnt, text, path)
+        gaps = sum(len(log.gaps) + bool(log.missing) for log in read)
+        return KilnLogAnswer(learnt, text, path, gaps)
 
 
 def write_page(

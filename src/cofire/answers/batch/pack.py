@@ -10,9 +10,9 @@ from decimal import Decimal
 from cofire.answers.batch.costs import needs_of, with_costs
 from cofire.answers.batch.mixing import keeping, left_over, mixing_steps
 from cofire.answers.batch.order import Order, School
-from cofire.answers.batch.pieces import LOSS, counted, dry_g_per_m2
+from cofire.answers.batch.pieces import LOSS, Pieces, counted, dry_g_per_m2
 from cofire.answers.batch.recipe_code import recipe_code
-from cofire.answers.batch.records import Bucket, Pack, Rounding, Sheet
+from cofire.answers.batch.records import Bucket, Pack, Rounding, Sheet, Ware
 from cofire.answers.batch.rounding import FEW_STEPS, felt_by_glass, rounding, too_few
 from cofire.answers.batch.safety import (
     pack_cautions,
@@ -25,6 +25,7 @@ from cofire.answers.batch.scale import whole_steps
 from cofire.answers.batch.teams import assignments
 from cofire.answers.batch.water import bisque_finding, waters
 from cofire.answers.batch.weighing import weigh_up
+from cofire.answers.day import pot_kg
 from cofire.answers.findings.recipe import ambiguity_findings
 from cofire.answers.findings.texts import finding, wording
 from cofire.errors import refusal
@@ -73,6 +74,10 @@ def batch(
     needs = needs_of(sheets, shelf)
     costs = [sheet.cost for sheet in sheets]
     people = group.people or (order.pieces.people if order.pieces else None)
+    ware = _ware(order.pieces, firing) if order.pieces and firing else None
+    if ware and firing:
+        pulls = tuple(replace(p, count=min(p.count, ware.each)) for p in firing.pulls)
+        firing = replace(firing, load_kg=ware.load_kg, pulls=pulls)
     return Pack(
         title=group.title or _title(recipes),
         date=group.date,
@@ -85,7 +90,21 @@ def batch(
         firing=firing,
         cautions=pack_cautions(library, tuple(order.densities), firing, group.school),
         assignments=assignments(sheets, people, group.teams, group.school),
+        ware=ware,
     )
+
+
+def _ware(pieces: Pieces, firing: Firing) -> Ware | None:
+    """The pots of a class in the firings that have pulls for them, unless the file says a load."""
+    pots = [(count, size) for count, size in pieces.counts if size.kind != "tile"]
+    pulled = sum(pull.count for pull in firing.pulls)
+    if not pots or firing.load_kg or len(firing.pulls) != 1 or pulled == 1:
+        return None
+    count = sum(n for n, _ in pots)
+    firings = math.ceil(count / pulled)
+    each = math.ceil(count / firings)
+    kg = sum(n * pot_kg((size.across_mm, size.high_mm)) for n, size in pots) / count
+    return Ware(count, firings, each, round(each * kg, 1))
 
 
 def _title(recipes: Sequence[Recipe]) -> str:

@@ -88,6 +88,15 @@ class Brought(NamedTuple):
     materials: tuple[str, ...]
 
 
+class Ware(NamedTuple):
+    """Pots that are pulled hot, shared evenly by firings; ``each`` is the most in one."""
+
+    pots: int
+    firings: int
+    each: int
+    load_kg: float
+
+
 class Assignment(NamedTuple):
     """Who makes what."""
 
@@ -145,4 +154,5 @@ class Pack(Record):
     firing: Firing | None
     cautions: tuple[Caution, ...]  # of the process: dust, firing, pulling, smoke, kiln
     assignments: tuple[Assignment, ...]
+    ware: Ware | None = None  # pots of the firing
     schema: ClassVar = "batch"

@@ -334,6 +334,7 @@ def firing(pack: Pack, answer: FiringAnswer) -> list[Block]:
         Blanks((("fired by", 3), ("date", 2), ("started at", 2))),
         Heading("to key in"),
         keyed_in(answer),
+        *([Text(loads, 9.5, bold=True)] if (loads := words.loads_of(pack)) else []),
         Figure(words.firing_chart(answer)),
         Heading("pull plan" if pulled else "log"),
         SheetTable(heads, rows, widths, ruled="all", least_mm=7.4),

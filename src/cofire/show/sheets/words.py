@@ -10,7 +10,7 @@ from numpy import interp
 
 from cofire.answers.batch.records import Bucket, Need, Pack, Sheet, Water
 from cofire.answers.batch.scale import Units, shown_in
-from cofire.answers.firing import FiringAnswer, firing_answer
+from cofire.answers.firing import OPEN_C, FiringAnswer, firing_answer
 from cofire.files.library import Library
 from cofire.findings import SEVERITIES
 from cofire.model.conditions import Conditions
@@ -256,7 +256,21 @@ def firing_of(pack: Pack) -> FiringAnswer | None:
 
 def firing_line(answer: FiringAnswer) -> str:
     """The line under the name of a firing."""
-    return f"{answer.firing.kiln.name} · {clock(answer.total_min)} (h:mm) in all"
+    load = f"load {answer.firing.load_kg:g} kg · " if answer.firing.load_kg else ""
+    return f"{answer.firing.kiln.name} · {load}{clock(answer.total_min)} (h:mm) in all"
+
+
+def loads_of(pack: Pack) -> str:
+    """How the pots are shared by firings; nothing where no pots are counted."""
+    ware = pack.ware
+    if ware is None:
+        return ""
+    pots = f"{ware.pots} pots" if ware.pots > 1 else "one pot"
+    firings = f"{ware.firings} firings of up to {ware.each}" if ware.firings > 1 else "one firing"
+    return (
+        f"{pots}: {firings}, each load about {ware.load_kg:g} kg by the size of the pots; tiles "
+        "are not counted. Whether your kiln takes them, and a plan of the day: cofire day."
+    )
 
 
 def keyed_in(answer: FiringAnswer) -> list[tuple[str, ...]]:
@@ -301,7 +315,10 @@ def after_words(answer: FiringAnswer) -> str:
     """What happens to a pot after the tongs."""
     after = answer.after_the_pull
     if after is None:
-        return "The ware cools in the closed kiln. Open it only when it is cold enough to touch."
+        return (
+            "The ware cools in the closed kiln. Open it only when it is cold enough to touch: it "
+            f"is down to {OPEN_C:.0f} °C about {clock(answer.cold_min)} after the start."
+        )
     open_bowl_s, closed_pot_s = after.no_longer_lights_paper_after_s
     return (
         f"Each pot: {smoke_words(after.smoke)}. In still air it glows for about "
