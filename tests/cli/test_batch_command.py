@@ -31,7 +31,7 @@ def test_it_fits_eighty_columns(cofire, monkeypatch, more) -> None:  # type: ign
     assert run.code == 0, run.err
     assert max(len(line) for line in run.out.splitlines()) <= 80
     for said in ("[ ]", "bucket then holds", "additions", "water in all", "MIX", "KEEP",
-                 "SAFETY", "100 ml weigh", "MATERIALS IN ALL", "version"):  # fmt: skip
+                 "SAFETY", "WHAT IS LEFT OVER", "MATERIALS IN ALL", "version"):  # fmt: skip
         assert said in run.out
 
 
@@ -78,7 +78,7 @@ def test_json_and_paper_say_the_same(cofire) -> None:  # type: ignore[no-untyped
         assert f"{w['name']} {shown.removesuffix(' g')}" in out
     assert [w["density_g_per_ml"] for w in bucket["waters"]] == [1.5, 1.45, 1.55]
     for w in bucket["waters"]:
-        assert f"{w['water_ml'] / 1000.0:.2f} l" in out
+        assert f"{w['water_ml']:.0f} ml" in out
     assert f"version {sheet['code']}" in out
     assert data["currency"] == "EUR" and sheet["cost"] is None
     needs = {n["name"]: n for n in data["needs"]}

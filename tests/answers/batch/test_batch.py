@@ -13,14 +13,22 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from cofire import Studio
 from cofire.answers.batch.mixing import start_ml
 from cofire.answers.batch.pack import Order, School, batch
 from cofire.answers.batch.pieces import LOSS, SIZES, dry_g_per_m2, read_pieces, read_size
 from cofire.answers.batch.recipe_code import recipe_code
 from cofire.answers.batch.records import Pack
-from cofire.answers.batch.scale import UNIT_G, read_step, shown_beside, shown_in, whole_steps
+from cofire.answers.batch.scale import (
+    UNIT_G,
+    read_step,
+    shown_beside,
+    shown_in,
+    shown_words,
+    whole_steps,
+)
 from cofire.answers.batch.teams import assignments
-from cofire.answers.batch.water import densities, drunk_ml_per_m2
+from cofire.answers.batch.water import densities, drunk_ml_per_m2, most_ml
 from cofire.answers.batch.weighing import weigh_up
 from cofire.errors import CompositionError, Problems, QuantityError
 from cofire.files.library import Library
@@ -31,9 +39,10 @@ from cofire.model.evaluation import evaluate
 from cofire.model.glaze_set import glaze_set
 from cofire.model.slurry import solids_g_per_cm3
 from cofire.read.coat import read_coat
-from cofire.read.units import WEIGHT, measured
+from cofire.read.units import GRAMS, WEIGHT, measured
 from cofire.records import Part, Recipe
 from cofire.round_numbers import share_out
+from cofire.words import volume
 
 LIB = Library()
 CRACKLE = LIB.recipe("clear-crackle")
@@ -389,7 +398,7 @@ def test_a_harmless_salt_is_dissolved_in_the_water_that_the_batch_has(
     """Against round figures of a chemistry book for a cool room, looked up apart from ours."""
     recipe = parts_of({"wollastonite": 60.0, "kaolin": 39.6}, {salt: 0.4})
     (sheet,) = batch(LIB, [recipe], order(base_g=Decimal(200))).sheets
-    line, bucket = sheet.buckets[0].weighings[-1], sheet.buckets[0]
+    line, bucket = sheet.buckets[0].weighings[0], sheet.buckets[0]  # salts go first
     found = SOLUTION.search(sheet.rounding.advice)
     assert found, sheet.rounding.advice
     pure, made, take = map(float, found.groups())
@@ -499,7 +508,7 @@ def test_costs_by_hand() -> None:
     share = SIZES["pot"].area_m2 / (SIZES["pot"].area_m2 + 10 * 0.01)
     exact = sum(
         float(w.weigh_g) * price / 1000.0
-        for w, price in zip(ware.buckets[0].weighings, (2.5, 5.0, 1.2, 3.0), strict=True)
+        for w, price in zip(ware.buckets[0].weighings, (3.0, 2.5, 5.0, 1.2), strict=True)
     )
     assert ware.cost_per_piece == pytest.approx(exact * share)
     assert float(ware.cost) == pytest.approx(exact, abs=0.02)
@@ -612,10 +621,14 @@ def test_what_a_recipe_asks_of_its_mixing() -> None:
     assert "24 hours" in mix and "30 to 40 mesh" in mix and "Pour off" in mix
     assert "thickens" in keep
     mix, keep = told("silver-lustre")
-    assert "Dissolve silver nitrate" in mix and "Crystals" in keep and "dark" in keep
+    assert (
+        "Weigh silver nitrate first and dissolve it" in mix
+        and "Crystals" in keep
+        and "dark" in keep
+    )
     mix, keep = told("clear-crackle")
-    assert "24 hours" not in mix and "Dissolve" not in mix and "Crystals" not in keep
-    assert "bentonite dry" in mix
+    assert "24 hours" not in mix and "dissolve it" not in mix and "Crystals" not in keep
+    assert "Shake bentonite dry with the next powder" in mix
     assert "100 mesh" in told("cobalt-gloss")[0]
 
 
@@ -684,3 +697,47 @@ def test_a_class_pack_of_twelve() -> None:
     pieces = read_pieces("14 students x 5 tiles and 2 pots")
     pack = mixed(*names, pieces=pieces, firing="raku-workshop", body="raku")
     assert len(pack.sheets) == 12
+
+
+def test_what_is_used_first_is_weighed_first() -> None:
+    """What is dissolved, gels with a powder after them, then the rest; totals as they go in."""
+    salt, gel = LIB.material("silver nitrate")[0], LIB.material("bentonite")[0]
+    extra = (Part("tin oxide", 2.0, LIB.material("tin oxide")[0]), Part("b", 2.0, gel),
+             Part("s", 1.0, salt))  # fmt: skip
+    recipe = replace(LIB.recipe("frit-gloss"), additions=extra)
+    (bucket,) = batch(LIB, [recipe], order(base_g=Decimal(1000))).sheets[0].buckets
+    ids = [w.part.material.id for w in bucket.weighings]
+    assert ids[:2] == [salt.id, gel.id] and ids[-1] == "tin-oxide"
+    assert bucket.additions_from == len(ids) - 1
+    total = Decimal(0)
+    for line in bucket.weighings:
+        total += line.weigh_g
+        assert line.running_g == total
+    assert sum(w.weigh_g for w in bucket.weighings if not w.addition) == 1000
+
+
+def test_pounds_with_ounces_as_the_scale_shows_them() -> None:
+    """A scale in steps of 0.05 oz never shows 2.128 lb: it shows 2 lb 2.05 oz."""
+    step = read_step("0.05 oz")
+    shown, running = shown_words([measured("34.05 oz", WEIGHT), step], "lb", step)
+    assert shown == ["2 lb 2.05 oz", "0 lb 0.05 oz"] and running[1] == "2 lb 2.10 oz"
+    (sheet,) = Studio().batch("clear-crackle", dry="5 lb", units="lb", scale="0.05 oz").sheets
+    for line, words in zip(sheet.buckets[0].weighings, sheet.printed[0], strict=True):
+        pounds, ounces = words.removesuffix(" oz").split(" lb ")
+        assert (16 * Decimal(pounds) + Decimal(ounces)) * GRAMS["oz"] == line.weigh_g
+        assert Decimal(ounces) < 16 and Decimal(ounces) % Decimal("0.05") == 0
+
+
+def test_one_sheet_has_one_unit_for_water() -> None:
+    for dry, unit in (("500 g", "ml"), ("1 kg", "ml"), ("5 kg", "ml"), ("30 kg", "l")):
+        (sheet,) = Studio().batch("clear-crackle", dry=dry).sheets
+        most = most_ml(sheet.buckets)
+        said = [volume(v, most) for w in sheet.buckets[0].waters for v in (w.water_ml, w.slurry_ml)]
+        said += re.findall(r"[\d.]+ (?:ml|l)\b", sheet.mixing[0])
+        assert {text.split()[1] for text in said} == {unit}, dry
+
+
+def test_what_is_weighed_for_the_density_fits_the_batch() -> None:
+    for dry, measure in (("500 g", "100 ml"), ("5 kg", "litre")):
+        (sheet,) = Studio().batch("clear-crackle", dry=dry).sheets
+        assert f"Weigh a measured {measure}," in " ".join(sheet.mixing)

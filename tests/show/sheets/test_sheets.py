@@ -16,6 +16,7 @@ from typing import Any, Literal
 import pytest
 from packs import DEMO, LIBRARY, pack, sheet
 
+from cofire import Studio
 from cofire.answers.batch.records import Pack
 from cofire.answers.batch.scale import UNIT_G
 from cofire.errors import DataFileError
@@ -296,8 +297,8 @@ def test_only_the_teachers_materials_are_marked() -> None:
 
 
 def test_additions_stand_below_a_line_of_their_own() -> None:
-    text = page_texts(printed(pack("clear-crackle")))[0]
-    assert text.index("kaolin") < text.index("additions, after") < text.index("bentonite")
+    text = page_texts(printed(pack("white-crackle")))[0]
+    assert text.index("kaolin") < text.index("additions, after") < text.index("tin oxide")
     assert "additions, after" not in page_texts(printed(pack("frit-gloss")))[0]
 
 
@@ -514,7 +515,7 @@ def test_html_pages_break_only_between_blocks(tmp_path: Path) -> None:
     browser = shutil.which("chromium")
     if browser is None:
         pytest.skip("no browser")
-    made = pack("clear-crackle", "frit-gloss", "true-matte", buckets=7, differ=True)
+    made = pack("white-crackle", "frit-gloss", "turquoise-crackle", buckets=7, differ=True)
     page, out = tmp_path / "a.html", tmp_path / "a.pdf"
     page.write_text(pack_html(made, paper="Letter", large=True), encoding="utf-8")
     subprocess.run(
@@ -531,3 +532,52 @@ def test_html_pages_break_only_between_blocks(tmp_path: Path) -> None:
         assert not any("additions, after" in line for line in lines[-2:]), text
         if "1. Put on" in text:
             assert "4. Weigh a litre" in text  # one list of what to do
+
+
+def least_points(page: pypdf.PageObject) -> float:
+    """The smallest type on a page, points: the size of the font times what scales the text."""
+    sizes: list[float] = []
+
+    def seen(text: str, cm: list[float], tm: list[float], font: object, size: float) -> None:
+        if text.strip():
+            sizes.append(size * abs(tm[3] or tm[1]) * abs(cm[3] or cm[1]))
+
+    page.extract_text(visitor_text=seen)
+    return min(sizes)
+
+
+@pytest.mark.parametrize("buckets", [1, 2, 3, 6, 7])
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_nothing_is_smaller_than_eight_points(buckets: int, paper: Paper) -> None:
+    made = pack("white-crackle", "silver-lustre", buckets=buckets, differ=True, people=14,
+                firing="raku-workshop", audience="school")  # fmt: skip
+    for large in (False, True):
+        for page in printed(made, paper=paper, large=large, labels=True).pages:
+            assert least_points(page) >= 7.99, page.extract_text()[:60]
+
+
+def test_every_bucket_table_has_its_number() -> None:
+    for large, buckets in ((True, 3), (True, 7), (False, 7), (False, 4)):
+        made = pack("white-crackle", buckets=buckets, differ=True)
+        text = " ".join(page_texts(printed(made, large=large)))
+        assert "weigh into the bucket" not in text
+        for number in range(1, buckets + 1):
+            assert re.search(rf"bucket {number}\b", text), (large, number)
+
+
+def test_signs_stand_before_the_weighing() -> None:
+    for large in (False, True):
+        text = page_texts(printed(pack("white-crackle", buckets=5, differ=True), large=large))[0]
+        assert text.index("RESPIRATOR ON") < text.index("soda-borosilicate")
+
+
+def test_adults_only_stands_on_the_cover_and_at_the_kiln_and_powder_does_not() -> None:
+    made = Studio().batch(
+        ["clear-crackle", "turquoise-crackle"], pieces="14 students x 2 pots", school=True,
+        firing="raku-workshop", people=14,
+    )  # fmt: skip
+    cover, *glazes, kiln = page_texts(printed(made))
+    assert "Only trained adults" in cover and "Only trained adults" in kiln
+    assert not any("Only trained adults" in text for text in glazes)
+    assert "crystalline silica" not in kiln and "Copper fume" in kiln
+    assert all("Copper fume" not in text for text in glazes)

@@ -151,7 +151,7 @@ def _sheet(library: Library, recipe: Recipe, order: Order, group: School) -> She
         cost_per_100_g=None,
         cost_per_piece=None,
         currency="",
-        mixing=mixing_steps(recipe, buckets[0], group.school),
+        mixing=mixing_steps(recipe, buckets, group.school),
         keeping=keeping(recipe, methods),
         left_over=left_over(library, recipe),
         cautions=sheet_cautions(library, recipe),

@@ -9,7 +9,8 @@ from decimal import Decimal
 from numpy import interp
 
 from cofire.answers.batch.records import Bucket, Need, Pack, Sheet, Water
-from cofire.answers.batch.scale import Units, shown_in
+from cofire.answers.batch.scale import Units, shown_words
+from cofire.answers.batch.water import measure_ml, most_ml
 from cofire.answers.firing import OPEN_C, FiringAnswer, firing_answer
 from cofire.files.library import Library
 from cofire.findings import SEVERITIES
@@ -33,14 +34,13 @@ _TILES_MOST = 24
 
 def weight(gram: Decimal, sheet: Sheet) -> str:
     """A weight as this sheet's scale shows it, with its unit."""
-    return f"{shown_in([gram], sheet.units, sheet.scale_g)[1][0]:f} {sheet.units}"
+    return f"{shown_words([gram], sheet.units, sheet.scale_g)[1][0]} {sheet.shown_unit}".rstrip()
 
 
 def weights(sheet: Sheet, bucket: Bucket) -> tuple[list[str], list[str]]:
     """What to weigh into a bucket, and what it then holds, line by line."""
     grams = [w.weigh_g for w in bucket.weighings]
-    shown, running = shown_in(grams, sheet.units, sheet.scale_g)
-    return [f"{w:f}" for w in shown], [f"{w:f}" for w in running]
+    return shown_words(grams, sheet.units, sheet.scale_g)
 
 
 def about(sheet: Sheet) -> str:
@@ -54,11 +54,12 @@ def about(sheet: Sheet) -> str:
 def waters(sheet: Sheet) -> list[tuple[Water, tuple[str, ...], tuple[str, ...]]]:
     """For each way to apply: its density and note, then water and slurry for each bucket, or once
     where buckets are alike."""
+    most = most_ml(sheet.buckets)
     rows = [
         (
             water,
-            tuple(volume(b.waters[k].water_ml) for b in sheet.buckets),
-            tuple(volume(b.waters[k].slurry_ml) for b in sheet.buckets),
+            tuple(volume(b.waters[k].water_ml, most) for b in sheet.buckets),
+            tuple(volume(b.waters[k].slurry_ml, most) for b in sheet.buckets),
         )
         for k, water in enumerate(sheet.buckets[0].waters)
     ]
@@ -67,9 +68,15 @@ def waters(sheet: Sheet) -> list[tuple[Water, tuple[str, ...], tuple[str, ...]]]
     return [(w, a[:1], m[:1]) for w, a, m in rows] if alike else rows
 
 
-def a_litre(water: Water) -> str:
-    """“1450 g (1.45)”: what a litre of slurry weighs, and its density."""
-    return f"{1000.0 * water.density_g_per_ml:.0f} g ({water.density_g_per_ml:.2f})"
+def measure(sheet: Sheet) -> str:
+    """What of the slurry is weighed: “a litre weighs”, or “100 ml weigh” of a small batch."""
+    return "a litre weighs" if measure_ml(sheet.buckets) == 1000.0 else "100 ml weigh"
+
+
+def measured(sheet: Sheet, water: Water) -> str:
+    """“1450 g (1.45)”: what the measure of slurry weighs, and its density."""
+    grams = measure_ml(sheet.buckets) * water.density_g_per_ml
+    return f"{grams:.0f} g ({water.density_g_per_ml:.2f})"
 
 
 def not_for_food(sheet: Sheet) -> bool:
