@@ -148,6 +148,11 @@ class DayPlan(Record):
         return self.asked.start
 
     @property
+    def clocked(self) -> bool:
+        """Whether times are of the clock."""
+        return self.starts_at_min is not None
+
+    @property
     def too_long(self) -> bool:
         early = self.starts_at_min is not None and self.starts_at_min < 0.0
         return self.total_min > self.asked.longest_min or early

@@ -4,7 +4,7 @@ from typing import Any
 
 import click
 
-from cofire.cli.common import Count, command, conditions_options, finish, studio
+from cofire.cli.common import Count, command, conditions_options, draw, finish, may_draw, studio
 
 
 @command()
@@ -43,8 +43,16 @@ from cofire.cli.common import Count, command, conditions_options, finish, studio
 @click.option("--start", metavar="H:MM", help="When the first kiln goes on, “9:00”.")
 @click.option("--end", metavar="H:MM", help="When the last bin has to be empty, “15:30”.")
 @click.option("--days", type=Count(1, 14), default=1, show_default=True, help="Days there are.")
+@click.option(
+    "--wall",
+    metavar="FILE",
+    callback=may_draw,
+    help="Also write the day by the clock, to hang up (HTML).",
+)
 @conditions_options("kiln")
-def day(firing: str, pots: int, as_json: bool, asked: dict[str, Any], **how: Any) -> int:
+def day(
+    firing: str, pots: int, wall: str | None, as_json: bool, asked: dict[str, Any], **how: Any
+) -> int:
     """Plan a day: how many firings the pots take, when each leaves, when bins are free.
 
     Exit status 0 when people can keep the plan, 1 when it takes too long or fires one pot at a
@@ -52,5 +60,6 @@ def day(firing: str, pots: int, as_json: bool, asked: dict[str, Any], **how: Any
     """
     given = {name: value for name, value in how.items() if value is not None}
     plan = studio().day(firing, pots=pots, **given, **asked)
+    draw(plan, wall, "sheets.classroom.wall_sheet", "page")
     finish(plan, as_json, "day.show_day")
     return 0 if plan.kept else 1

@@ -50,6 +50,7 @@ footer span{white-space:nowrap}footer span:first-child{overflow:hidden;text-over
 justify-content:start}
 .label{break-inside:avoid;border:.2mm dashed #6d645a;padding:1.7mm 2.5mm;overflow:hidden;
 line-height:1.2}
+.projector{max-width:none}.projector p{margin-bottom:.5em}
 .label p{margin:0}.slip p+p{margin-top:2.6mm}.label .signs{margin:1mm 0}
 .ticks{display:flex;align-items:center;gap:1mm;font-size:max(8pt,.7em)}
 @page{size:SIZE;margin:12mm 13mm}
