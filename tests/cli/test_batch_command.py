@@ -325,7 +325,7 @@ def test_printed_costs_add_up_to_the_printed_total(cofire) -> None:  # type: ign
     out = cofire("batch", "clear-crackle", "--dry", "2592 g", "--scale", "1 g").out
     lines = [Decimal(v) for v in re.findall(r"kg +0\.0 g .* ([\d.]+) *$", out, re.M)]
     lines += [Decimal(v) for v in re.findall(r"[\d.]+ g +0\.0 g .* ([\d.]+) *$", out, re.M)]
-    (total,) = re.findall(r"To buy: 3 materials, ([\d.]+)", out)
+    (total,) = re.findall(r"To buy: 4 materials, ([\d.]+)", out)
     assert len(lines) == 3 and sum(lines) == Decimal(total)
 
 

@@ -16,7 +16,7 @@ from cofire.answers.batch.water import measure_ml, most_ml
 from cofire.findings import SEVERITIES, Finding
 from cofire.records import Caution
 from cofire.show.amounts import bulk, money
-from cofire.show.sheets.words import firing_cautions, glaze_cautions, loads_of, measure
+from cofire.show.sheets.words import firing_cautions, glaze_cautions, loads_of, measure, total_cost
 from cofire.show.terminal import Text, console, findings_block, heading, plain_table, section, title
 from cofire.words import volume
 
@@ -101,19 +101,8 @@ def _short(need: Need, units: Units, currency: str) -> tuple[str, str]:
 
 
 def _buying(pack: Pack) -> Iterable[Text]:
-    short = [n for n in pack.needs if n.buy_g]
-    unknown = sum(n.have_g is None for n in pack.needs)
-    if short:
-        known = [n.cost for n in short if n.cost is not None]
-        text = f"\nTo buy: {len(short)} material{'s' * (len(short) != 1)}"
-        if known:
-            text += f", {money(sum(known, Decimal(0)), pack.currency)}"
-            if len(known) < len(short):
-                text += f" and {len(short) - len(known)} without a price"
-        yield Text(text, "bold")
-    if 0 < unknown < len(pack.needs):
-        count = f"{unknown} material{'s' * (unknown != 1)}"
-        yield Text(f"– no stock or price known ({count}).", "dim")
+    if text := total_cost(pack):
+        yield Text(f"\n{text}", "bold")
 
 
 def _sheet(out: Console, pack: Pack, sheet: Sheet) -> None:

@@ -501,7 +501,8 @@ def test_costs_by_hand() -> None:
     assert needs["frit-3134-type"].buy_g == pytest.approx(180.0)
     assert needs["frit-3134-type"].cost == Decimal("0.90")
     assert needs["kaolin-ideal"].buy_g == pytest.approx(120.0)
-    assert needs["bentonite-sodium"].buy_g is None and needs["bentonite-sodium"].cost is None
+    assert needs["bentonite-sodium"].buy_g == 10.0  # not counted, so taken as not there
+    assert needs["bentonite-sodium"].cost == Decimal("0.03")
     (ware,) = mixed("clear-crackle", pieces=pieces, stock=SHELF).sheets
     assert ware.piece.startswith("pot")
     assert ware.cost is not None and ware.cost_per_piece is not None
@@ -741,3 +742,16 @@ def test_what_is_weighed_for_the_density_fits_the_batch() -> None:
     for dry, measure in (("500 g", "100 ml"), ("5 kg", "litre")):
         (sheet,) = Studio().batch("clear-crackle", dry=dry).sheets
         assert f"Weigh a measured {measure}," in " ".join(sheet.mixing)
+
+
+def test_shopping_is_in_packs_as_sold() -> None:
+    """Nobody sells 75 g of silica for 0.04: a pack of 10 kg is bought for 12."""
+    shelf = Stock("GBP", {"kaolin-ideal": OnShelf(100.0, 1.2, 10_000.0),
+                          "frit-3110-type": OnShelf(0.0, 2.0, 250.0)})  # fmt: skip
+    needs = {n.part.material.id: n for n in mixed("clear-crackle", stock=shelf).needs}
+    assert needs["kaolin-ideal"].buy_g == 10_000.0
+    assert needs["kaolin-ideal"].cost == Decimal("12.00")
+    assert needs["frit-3110-type"].need_g == 600 and needs["frit-3110-type"].buy_g == 750.0
+    assert needs["frit-3110-type"].cost == Decimal("1.50")
+    assert needs["bentonite-sodium"].buy_g == 10.0 and needs["bentonite-sodium"].cost is None
+    assert mixed("clear-crackle").needs[0].buy_g is None  # no stock, no shopping

@@ -127,7 +127,7 @@ def test_cover_then_a_page_for_each_glaze_then_the_firing(paper: Paper) -> None:
         said = str((g / 1000 if g >= 1000 else g).quantize(grid, ROUND_CEILING))
         assert words(said)[0] in needs
     bought = sum(n.cost for n in made.needs if n.cost)
-    assert f"to buy {bought} GBP" in " ".join(texts[1].split())
+    assert f"materials, {bought} GBP" in " ".join(texts[1].split())
     assert "pot 17" in texts[-1] and "943 °C" in texts[-1] and "1:55" in texts[-1]
     assert len(class_reader(paper, labels=True).pages) == 15 + 2 + 5
 
@@ -437,8 +437,8 @@ def test_what_is_not_given_is_left_to_write_in() -> None:
     )
     page = pack_html(replace(made, needs=unsaid, cost=None))
     assert not re.search(r"\b(None|nan)\b", page) and "all together" not in page
-    two = (replace(unsaid[0], price_per_kg=2.0), *unsaid[1:])
-    assert "no total: no price for" in pack_html(replace(made, needs=two, cost=None))
+    two = (replace(unsaid[0], buy_g=100.0), *unsaid[1:])
+    assert "To buy: 1 material, without prices" in pack_html(replace(made, needs=two, cost=None))
 
 
 def test_a_pack_is_set_a_few_times_and_drawn_once(monkeypatch: pytest.MonkeyPatch) -> None:

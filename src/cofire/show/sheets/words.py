@@ -237,16 +237,25 @@ def short_of(pack: Pack) -> str:
 
 
 def total_cost(pack: Pack) -> str:
-    """What the list costs and what all that is used costs, or which prices are missing."""
-    costs = [n.cost for n in pack.needs if n.cost is not None]
-    buy = f"to buy {money(sum(costs, Decimal(0)), pack.currency)}; " if any(costs) else ""
+    """What the list costs, which prices it lacks, and what all that is used costs; the same on a
+    screen and on paper."""
+    short = [n for n in pack.needs if n.buy_g]
+    parts = []
+    if short:
+        known = [n.cost for n in short if n.cost is not None]
+        text = f"To buy: {len(short)} material{'s' * (len(short) != 1)}"
+        if known:
+            text += f", {money(sum(known, Decimal(0)), pack.currency)}"
+        if len(known) < len(short):
+            missing = [n.part.material.name for n in short if n.cost is None]
+            listed = ", ".join(missing) if len(missing) <= 3 else f"{len(missing)} materials"
+            text += f" and no price for {listed}" if known else ", without prices"
+        parts.append(text)
+        if unknown := sum(n.have_g is None for n in short):
+            parts.append(f"{unknown} of them with no stock given, so taken as not there")
     if pack.cost is not None:
-        return f"{buy}what is used, all together {money(pack.cost, pack.currency)}"
-    missing = [n.part.material.name for n in pack.needs if n.price_per_kg is None]
-    if not missing or len(missing) == len(pack.needs):
-        return ""
-    listed = ", ".join(missing) if len(missing) <= 3 else f"{len(missing)} materials"
-    return f"{buy}no total: no price for {listed}"
+        parts.append(f"what is used, all together {money(pack.cost, pack.currency)}")
+    return "; ".join(parts)
 
 
 def tile_count(pack: Pack) -> int:
