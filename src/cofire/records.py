@@ -23,6 +23,8 @@ Melting = Literal["stated", "alike", "glass", "unknown"]
 Dissolves = Literal["no", "slightly", "yes"]
 #: Pictograms of the UN GHS that glaze materials come with, gravest first.
 GHS = ("skull", "health-hazard", "corrosion", "oxidiser", "exclamation", "environment")
+#: What a plate on a sheet asks of whoever handles a material: to wear, or to leave it to others.
+SIGNS = ("respirator", "gloves", "goggles", "pregnant")
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -274,4 +276,27 @@ class Caution:
     source: str
     place: Path | None = None
     ghs: tuple[str, ...] = ()  # of GHS: what the supplier's label would show
+    hazards: tuple[str, ...] = ()  # H statements, “H350i”
+    unsettled: tuple[str, ...] = ()  # H statements that are notified or advised only
+    signs: tuple[str, ...] = ()  # of SIGNS
+    at_kiln: str = ""  # what to say at the kiln, where ``text`` speaks of powder
+    short: str = ""  # for a label
+
+    @property
+    def called(self) -> str:
+        return self.short or self.code.replace("-", " ")
+
+    @property
+    def whole(self) -> str:
+        """All there is to say, where mixing and firing are not apart."""
+        return f"{self.text} {self.at_kiln}".strip()
+
+    @property
+    def happens_at_kiln(self) -> bool:
+        return bool({"firing", "lustre"} & set(self.act))
+
+    @property
+    def only_at_kiln(self) -> bool:
+        return set(self.act) <= {"firing", "lustre"}
+
     json_hides: ClassVar = ("place",)

@@ -40,9 +40,10 @@ def listed(items: Sequence[str], last: str = "and", most: int | None = None) -> 
     return f"{', '.join(items[:-1])} {last} {items[-1]}"
 
 
-def volume(ml: float) -> str:
-    """“850 ml”, “4.64 l”, “12.3 l”: as read on a jug."""
-    if ml < 999.5:
+def volume(ml: float, most_ml: float | None = None) -> str:
+    """“850 ml”, “4.64 l”, “12.3 l”: as read on a jug. Volumes with the same ``most_ml`` share their
+    unit: ml up to 10 l."""
+    if ml < 999.5 if most_ml is None else most_ml < 9_995.0:
         return f"{ml:.0f} ml"
     return f"{ml / 1000.0:.2f} l" if ml < 9_995.0 else f"{ml / 1000.0:.1f} l"
 

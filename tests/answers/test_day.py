@@ -2,60 +2,200 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
+from itertools import pairwise
+from typing import Any
 
 import pytest
 
-from cofire.answers.day import plan_day, pots_per_load
+from cofire import Studio
+from cofire.answers.day import Day, DayPlan, _plan, layers_possible, plan_day, pots_per_layer
+from cofire.answers.firing import firing_answer
 from cofire.errors import CompositionError
 from cofire.files.library import Library
-from cofire.records import Smoke
+from cofire.model.conditions import Conditions
+from cofire.records import Firing, Smoke
+from cofire.show.sheets.words import firing_of, loads_of
 
 LIB = Library()
+POT, CHAMBER = (120.0, 150.0), (400.0, 450.0)
+WORKSHOP, AT_ONCE = LIB.firing("raku-workshop"), LIB.firing("raku-one-load")
+GAS = replace(AT_ONCE, kiln=LIB.kiln("gas-raku"))
+
+
+def day(firing: Firing, pots: int, bins: int, **how: Any) -> Day:
+    return Day(firing, pots, POT, CHAMBER, bins, **how)
 
 
 def test_pots_that_fit() -> None:
     """By hand: (400 / 135)² is 8.8, 0.7 of it 6; two layers of 150 + 25 in 450 mm."""
-    assert pots_per_load((120.0, 150.0), (400.0, 450.0)) == 12
-    assert pots_per_load((390.0, 150.0), (400.0, 450.0)) == 0
-    assert pots_per_load((380.0, 150.0), (400.0, 450.0)) == 2
+    assert pots_per_layer(POT, CHAMBER) == 6 and layers_possible(POT, CHAMBER) == 2
+    assert pots_per_layer((390.0, 150.0), CHAMBER) == 0
+    assert pots_per_layer((380.0, 150.0), CHAMBER) == 1
 
 
-def test_a_day_for_twenty_eight() -> None:
-    day = LIB.firing("raku-workshop")
-    plan = plan_day(day, 28, (120.0, 150.0), (400.0, 450.0), bins=3)
-    assert [r.pots for r in plan.firings] == [12, 12, 4]
-    for one, following in zip(plan.firings, plan.firings[1:], strict=False):
-        assert following.starts_min > one.last_pull_min
-    # eleven minutes between pulls with three bins of 33 min
-    first = plan.firings[0]
-    assert first.last_pull_min - first.first_pull_min == pytest.approx(11 * 11.0)
-    more_bins = plan_day(day, 28, (120.0, 150.0), (400.0, 450.0), bins=6)
-    assert more_bins.total_min < plan.total_min
+def test_the_load_is_that_of_the_pots() -> None:
+    """By hand: a cylinder of 12 by 15 cm with a floor is 0.0679 m², at 6 mm and 1.9 g/cm³ 0.774 kg;
+    a shelf of 40 cm and 15 mm at 2.0 g/cm³ weighs 3.77 kg."""
+    asked = day(WORKSHOP, 12, 3, layers=2)
+    assert asked.each_kg == pytest.approx(0.774, abs=0.001)
+    assert asked.load_kg(6) == 4.6
+    assert asked.load_kg(12) == 13.1
+    assert replace(asked, pot_kg=0.5).load_kg(6) == 3.0
 
 
-def test_too_few_bins_for_the_hold() -> None:
-    """One bin frees every 33 min: eight pots in four hours, not twelve."""
-    plan = plan_day(LIB.firing("raku-workshop"), 12, (120.0, 150.0), (400.0, 450.0), bins=1)
-    assert plan.hold_limits_pots
-    assert [r.pots for r in plan.firings] == [8, 4]
+# --- the plan, event by event -------------------------------------------------------------------
+
+DAYS = [
+    day(WORKSHOP, 6, 3), day(WORKSHOP, 28, 3), day(WORKSHOP, 12, 1), day(WORKSHOP, 9, 2, hands=1),
+    day(AT_ONCE, 28, 12), day(GAS, 28, 6, start=540.0), day(GAS, 20, 5, kilns=2, hands=1),
+    day(GAS, 40, 4, days=3, layers=2), day(WORKSHOP, 24, 4, per_bin=2, layers=2),
+    day(replace(GAS, smoke=Smoke(air_s=600.0, bin_min=90.0)), 14, 3),
+]  # fmt: skip
+
+
+def events(plan: DayPlan) -> list[tuple[float, float, str]]:
+    """What each bin and each pair of hands is busy with: begins, ends, where."""
+    return [(p.in_bin_min, p.free_min, f"bin {p.bin}") for r in plan.firings for p in r.pulls]
+
+
+@pytest.mark.parametrize("asked", DAYS, ids=range(len(DAYS)))
+def test_a_day_event_by_event(asked: Day) -> None:
+    plan = _plan(asked)
+    assert sum(r.pots for r in plan.firings) == asked.pots
+    assert max(r.pots for r in plan.firings) - min(r.pots for r in plan.firings) <= 1
+    busy: dict[str, float] = {}
+    for begins, ends, where in sorted(events(plan)):
+        assert begins >= busy.get(where, 0.0) - 1e-6, "two pots in one bin"
+        assert ends >= begins + asked.firing.smoke.bin_min + 3.0 - 1e-6
+        busy[where] = ends
+    # hands: two minutes at the lid, three at the bin, never more at once than there are
+    work = [(p.at_min, p.at_min + 2.0) for r in plan.firings for p in r.pulls]
+    work += [(p.free_min - 3.0, p.free_min) for r in plan.firings for p in r.pulls]
+    for moment, _ in work:
+        at_once = sum(a <= moment + 1e-6 and moment + 1e-6 < b for a, b in work)
+        assert at_once <= asked.hands
+    for one in plan.firings:
+        assert sum(p.pots for p in one.pulls) == one.pots
+        assert one.load_kg == asked.load_kg(one.pots)
+        # no pull before its load is ripe, as the firing says for this load and a warmer kiln
+        cold = firing_answer(LIB, [], Conditions(firing=replace(asked.firing, load_kg=one.load_kg)))
+        shorter = 0.0
+        if one.from_c > 20.0:
+            shorter = float(cold.time_s[(cold.air_c >= one.from_c).argmax()]) / 60.0
+        ready = one.starts_min + cold.loads[0].at_min - shorter
+        assert one.first_pull_min >= ready - 0.5
+        assert one.last_pull_min <= one.starts_min + cold.total_min - shorter + 20.0 + 1e-6
+    for kiln in range(1, asked.kilns + 1):
+        mine = [r for r in plan.firings if r.kiln == kiln]
+        for one, following in pairwise(mine):
+            assert following.starts_min >= one.last_pull_min + 20.0 or following.day > one.day
+
+
+def test_a_day_and_the_firing_tell_the_same_times_for_the_same_load() -> None:
+    plan = _plan(day(WORKSHOP, 6, 3))
+    (one,) = plan.firings
+    same = replace(WORKSHOP, load_kg=one.load_kg)
+    answer = firing_answer(LIB, [], Conditions(firing=same))
+    told = [load.at_min for load in answer.loads]
+    assert [p.at_min for p in one.pulls] == pytest.approx(told[: len(one.pulls)])
+
+
+def test_between_firings_the_kiln_cools_as_it_does() -> None:
+    """By hand: 90 min half time, shelves none; from 916 °C to 200 °C are log2(896 / 180) = 2.32
+    half times, 3 h 28 min, and 20 min to fill it."""
+    first, second = _plan(day(WORKSHOP, 12, 3)).firings
+    assert second.starts_min - first.last_pull_min == pytest.approx(228.5, abs=1.0)
+    assert 20.0 < second.from_c < 200.0  # the cold pots take their share
+    warm, then = _plan(day(WORKSHOP, 12, 3, reload_c=560.0)).firings
+    assert then.starts_min - warm.last_pull_min < 100.0
+
+
+def test_bins_that_are_free_at_the_start_are_used() -> None:
+    plan = _plan(day(AT_ONCE, 28, 12))
+    assert [r.pots for r in plan.firings] == [6, 6, 6, 5, 5]
+    assert plan.limited_by == "chamber"
+
+
+def test_pots_are_shared_evenly_by_the_firings() -> None:
+    assert [r.pots for r in _plan(replace(DAYS[4], pots=7)).firings] == [4, 3]
+
+
+def test_no_to_what_nobody_can_keep_with_what_would_help() -> None:
+    plan = plan_day(day(WORKSHOP, 28, 3))
+    assert not plan.kept and plan.too_long and plan.total_min > 24 * 60
+    for cure in plan.cures:
+        changed = _plan(replace(plan.asked, **dict(cure.changes)))  # type: ignore[arg-type]
+        assert changed.kept and changed.total_min == cure.total_min
+    most = dict(plan.cures[-1].changes)["pots"]
+    assert not _plan(replace(plan.asked, pots=most + 1)).kept
+    alone = plan_day(day(AT_ONCE, 4, 1))
+    assert alone.one_by_one and alone.limited_by == "bins" and not alone.kept
+
+
+def test_the_clock() -> None:
+    kept = plan_day(day(GAS, 12, 6, start=540.0, end=930.0))
+    assert kept.kept and kept.total_min <= 390.0
+    assert plan_day(day(GAS, 12, 6, start=540.0, end=660.0)).too_long
+    late = plan_day(day(GAS, 12, 6, end=930.0))
+    assert late.starts_at_min == pytest.approx(930.0 - late.total_min)
+
+
+def test_several_days_each_begin_cold_and_on_time() -> None:
+    plan = _plan(day(GAS, 40, 6, days=3, start=540.0, end=930.0))
+    assert [r.day for r in plan.firings] == sorted(r.day for r in plan.firings)
+    for k in {r.day for r in plan.firings}:
+        first = next(r for r in plan.firings if r.day == k)
+        assert first.starts_min == (k - 1) * 1440.0 and first.from_c == 20.0
+        assert all(math.isfinite(p.free_min) for p in first.pulls)
+
+
+def test_a_second_kiln_is_pulled_from_after_the_first() -> None:
+    one, two, *_ = _plan(day(GAS, 24, 6, kilns=2)).firings
+    assert {one.kiln, two.kiln} == {1, 2}
+    assert two.first_pull_min > one.last_pull_min
+
+
+def test_who_stands_under_a_shelf() -> None:
+    (one,) = _plan(day(WORKSHOP, 12, 4, layers=2)).firings
+    assert one.under_a_shelf == 6
+    with pytest.raises(CompositionError, match="layers"):
+        plan_day(day(WORKSHOP, 12, 4, layers=3))
 
 
 def test_a_closed_kiln_has_no_pulls_to_plan() -> None:
     with pytest.raises(CompositionError, match="pulls nothing hot"):
-        plan_day(LIB.firing("earthenware-cone-04"), 5, (120.0, 150.0), (400.0, 450.0), bins=1)
+        plan_day(day(LIB.firing("earthenware-cone-04"), 5, 1))
 
 
 def test_a_pot_too_large() -> None:
     with pytest.raises(CompositionError, match="does not fit"):
-        plan_day(LIB.firing("raku-workshop"), 1, (500.0, 150.0), (400.0, 450.0), bins=1)
+        plan_day(Day(WORKSHOP, 1, (500.0, 150.0), CHAMBER, 1))
 
 
-def test_bins_that_are_still_full_hold_the_next_firing_up() -> None:
-    """One bin and a day of smoke in it: the second pot waits for the first to be lifted out."""
-    day = LIB.firing("raku-one-load")
-    slow = replace(day, smoke=Smoke(air_s=600.0, bin_min=1440.0))
-    plan = plan_day(slow, 2, (120.0, 150.0), (400.0, 450.0), bins=1)
-    first, second = plan.firings
-    assert first.bins_free_min == pytest.approx(first.first_pull_min + 10.0 + 1440.0)
-    assert second.first_pull_min + 10.0 >= first.bins_free_min
+def test_the_pack_of_a_class_tells_the_times_of_its_pots() -> None:
+    """28 pots with 17 pulls a firing are two firings of 14; 14 × 0.774 kg are 10.8 kg."""
+    studio = Studio()
+    pack = studio.batch(
+        "clear-crackle", pieces="14 students x 5 tiles and 2 pots", firing="raku-workshop"
+    )
+    assert pack.ware == (28, 2, 14, 10.8)
+    page = firing_of(pack)
+    same = studio.firing("raku-workshop", load="10.8 kg")
+    planned = [load.at_min for load in same.loads[:14]]
+    assert page is not None and [load.at_min for load in page.loads] == pytest.approx(planned)
+    (one,) = studio.day(
+        "raku-workshop", pots=14, pot="12 x 15 cm", chamber="65 x 45 cm", bins=4
+    ).firings
+    assert one.first_pull_min == pytest.approx(planned[0]) and one.load_kg == 10.8
+    assert "28 pots: 2 firings of up to 14" in loads_of(pack)
+
+
+def test_when_a_shut_kiln_may_be_opened() -> None:
+    """By hand: from 1040 °C to 100 °C are log2(1020 / 80) = 3.67 half times."""
+    answer = Studio().firing("earthenware-cone-04")
+    can = answer.firing.kiln.cooling_half_time_h
+    peak = float(answer.air_c[(answer.time_s / 60.0 >= answer.total_min - 0.01).argmax()])
+    halves = math.log2((peak - 20.0) / 80.0)
+    assert answer.cold_min - answer.total_min == pytest.approx(60.0 * can * halves, rel=0.01)

@@ -50,7 +50,7 @@ ASKED: dict[str, tuple[tuple[str, ...], int]] = {
             *("raku-workshop", "--pots", "28", "--pot", "12 x 15 cm"),
             *("--chamber", "40 x 45 cm", "--bins", "3"),
         ),
-        0,
+        1,
     ),
     "card": ((), 0),
     "materials": ((), 0),

@@ -65,10 +65,10 @@ ASKED: dict[tuple[str, ...], Ask] = {
      "--title", "Class of  nine"):
         lambda s: s.batch("clear-crackle", dry="2 kg", units="oz", people=9, firing=DAY,
                           title="Class of  nine"),
-    ("batch", "clear-crackle", "frit-gloss", "--pieces", "14 students x 2 pots", "--pot",
+    ("batch", "clear-crackle", "turquoise-crackle", "--pieces", "14 students x 2 pots", "--pot",
      "9 x 9 cm", "--shared", "--school", "--method", "brush", "--density", "brush 1.6",
      "--bucket-size", "2 l"):
-        lambda s: s.batch(["clear-crackle", "frit-gloss"], pieces="14 students x 2 pots",
+        lambda s: s.batch(["clear-crackle", "turquoise-crackle"], pieces="14 students x 2 pots",
                           pot="9 x 9 cm", shared=True, school=True, methods=["brush"],
                           density=["brush 1.6"], bucket_size_l=2),
     ("day", DAY, "--pots", "28", "--pot", "12 x 15 cm", "--chamber", "40 x 45 cm", "--bins", "3"):

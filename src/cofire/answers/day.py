@@ -1,13 +1,18 @@
-"""A day with the kiln: how many firings N pots take, and when bins are free again."""
+"""A day with the kiln: how many firings N pots take, when each pot leaves, and whether it can be
+kept."""
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from itertools import combinations
 from typing import ClassVar
 
+import numpy as np
+
 from cofire.errors import refusal
-from cofire.model.schedule import leavings, planned
+from cofire.model.schedule import leavings, planned, speed
 from cofire.read.size import read_sides
 from cofire.record import Record
 from cofire.records import Firing
@@ -17,51 +22,176 @@ _GAP_MM = 15.0
 _HEADROOM_MM = 25.0
 #: Share of a round shelf that round pots can cover; circles packed in a circle; our choice.
 _PACKING = 0.70
-#: Minutes to empty and fill the kiln between firings, and to empty a bin; common practice,
-#: no source.
-_RELOAD_MIN = 20.0
+#: Wall of a thrown pot, mm, as in other answers; biscuit, kg/m³, from memory of earthenware.
+_WALL_MM, _POT_KG_M3 = 6.0, 1900.0
+#: A kiln shelf, mm, and cordierite, kg/m³; from memory.
+_SHELF_MM, _SHELF_KG_M3 = 15.0, 2000.0
+#: Minutes to fill the kiln, to empty a bin, and for one pair of hands from the lid to the closed
+#: bin; common practice, no source.
+_FILL_MIN = 20.0
 _EMPTY_BIN_MIN = 3.0
+_PULL_MIN = 2.0
+#: A load that is pulled all at once leaves within this, minutes; common practice, no source.
+_AT_ONCE_MIN = 20.0
+#: Cold glazed pots go into a kiln no hotter than this, °C, unless told otherwise; common practice,
+#: no source.
+RELOAD_C = 200.0
+#: What potters who warm their pots first reload at, °C; common practice, no source.
+WARM_POTS_C = 560.0
+#: Nobody keeps a day longer than this, minutes; our choice.
+_LONGEST_MIN = 12 * 60.0
+_DAY_MIN = 24 * 60.0
+
+
+@dataclass(frozen=True)
+class Pull:
+    """What leaves the kiln together; minutes after the start. ``free_min``: its bin is empty."""
+
+    number: int
+    pots: int
+    bin: int
+    at_min: float
+    in_bin_min: float
+    free_min: float
 
 
 @dataclass(frozen=True)
 class Round:
-    """One firing of the day; minutes after the start of the day."""
+    """One firing; minutes after the start of the first day."""
 
     number: int
+    day: int
+    kiln: int
     pots: int
+    under_a_shelf: int  # of the pots
+    load_kg: float  # pots and shelves between them
     starts_min: float
+    from_c: float  # of the kiln once the cold load is in it
     first_pull_min: float
     last_pull_min: float
     bins_free_min: float
+    pulls: tuple[Pull, ...]
+
+
+@dataclass(frozen=True)
+class Cure:
+    """What would make the plan one that can be kept: options of the day, and how it then ends."""
+
+    changes: tuple[tuple[str, int], ...]
+    total_min: float
+
+
+@dataclass(frozen=True)
+class Day:
+    """What is asked: pots and kiln in mm, minutes of the clock (None: not said)."""
+
+    firing: Firing
+    pots: int
+    pot_mm: tuple[float, float]
+    chamber_mm: tuple[float, float]
+    bins: int
+    per_bin: int = 1
+    layers: int = 1
+    kilns: int = 1
+    hands: int = 2
+    days: int = 1
+    pot_kg: float | None = None
+    reload_c: float = RELOAD_C
+    start: float | None = None
+    end: float | None = None
+
+    @property
+    def each_kg(self) -> float:
+        """A pot's weight, as said or a thin cylinder with a floor."""
+        if self.pot_kg is not None:
+            return self.pot_kg
+        return pot_kg(self.pot_mm)
+
+    @property
+    def longest_min(self) -> float:
+        """How long a day may last."""
+        both = self.start is not None and self.end is not None
+        return self.end - self.start if both else _LONGEST_MIN  # type: ignore[operator]
+
+    def load_kg(self, pots: int) -> float:
+        """Pots and the shelves between their layers, in whole 100 g, as one can type it."""
+        shelves = math.ceil(pots / pots_per_layer(self.pot_mm, self.chamber_mm)) - 1
+        area = math.pi * (1e-3 * self.chamber_mm[0]) ** 2 / 4.0
+        shelf_kg = _SHELF_KG_M3 * 1e-3 * _SHELF_MM * area
+        return round(pots * self.each_kg + shelves * shelf_kg, 1)
 
 
 @dataclass(frozen=True, eq=False, repr=False)
 class DayPlan(Record):
-    firing: Firing
-    pots: int
+    asked: Day
     pots_per_load: int
-    bins: int
-    pull_every_min: float
+    limited_by: str  # what says how many pots a firing takes: chamber, hold or bins
+    layers_possible: int
     firings: tuple[Round, ...]
-    hold_limits_pots: bool  # whether the hold, not the chamber, says how many pots a firing takes
+    cures: tuple[Cure, ...] = ()
     schema: ClassVar = "day"
-    json_also: ClassVar = ("total_min",)
+    json_also: ClassVar = (
+        "total_min", "starts_at_min", "kept", "too_long", "one_by_one", "asked.firing.name",
+    )  # fmt: skip
+    json_hides: ClassVar = ("asked",)
 
     @property
     def total_min(self) -> float:
-        return self.firings[-1].bins_free_min
+        """Until the last bin of the last day, from that day's start."""
+        return max(_of_day(one, one.bins_free_min) for one in self.firings)
+
+    @property
+    def starts_at_min(self) -> float | None:
+        """Minutes of the clock: as said, or so that the last bin is empty in time."""
+        if self.asked.start is None and self.asked.end is not None:
+            return self.asked.end - self.total_min
+        return self.asked.start
+
+    @property
+    def clocked(self) -> bool:
+        """Whether times are of the clock."""
+        return self.starts_at_min is not None
+
+    @property
+    def too_long(self) -> bool:
+        early = self.starts_at_min is not None and self.starts_at_min < 0.0
+        return self.total_min > self.asked.longest_min or early
+
+    @property
+    def one_by_one(self) -> bool:
+        return self.pots_per_load == 1 and self.asked.pots > 1
+
+    @property
+    def kept(self) -> bool:
+        """Whether people can keep this plan."""
+        return not (self.too_long or self.one_by_one)
 
 
-def pots_per_load(pot_mm: tuple[float, float], chamber_mm: tuple[float, float]) -> int:
-    """How many round pots (diameter, height) a round chamber (diameter, height) takes, on shelves.
+def _of_day(one: Round, minute: float) -> float:
+    return minute - _DAY_MIN * (one.day - 1)
 
-    Standing upright with a finger's room between them.
+
+def pot_kg(pot_mm: tuple[float, float]) -> float:
+    """Weight of a biscuit pot of a diameter and height: a thin cylinder with a floor."""
+    across, high = (1e-3 * side for side in pot_mm)
+    area = math.pi * across * high + math.pi * across**2 / 4.0
+    return _POT_KG_M3 * 1e-3 * _WALL_MM * area
+
+
+def pots_per_layer(pot_mm: tuple[float, float], chamber_mm: tuple[float, float]) -> int:
+    """How many round pots (diameter, height) stand on the floor of a round chamber; 0 if none.
+
+    Upright, with a finger's room between them.
     """
     across = pot_mm[0] + _GAP_MM
     if across > chamber_mm[0] or pot_mm[1] + _HEADROOM_MM > chamber_mm[1]:
         return 0
-    layers = int(chamber_mm[1] // (pot_mm[1] + _HEADROOM_MM))
-    return max(1, math.floor(_PACKING * (chamber_mm[0] / across) ** 2)) * layers
+    return max(1, math.floor(_PACKING * (chamber_mm[0] / across) ** 2))
+
+
+def layers_possible(pot_mm: tuple[float, float], chamber_mm: tuple[float, float]) -> int:
+    """Layers of pots that a chamber is high enough for."""
+    return int(chamber_mm[1] // (pot_mm[1] + _HEADROOM_MM))
 
 
 def read_size(text: str, what: str) -> tuple[float, float]:
@@ -72,47 +202,225 @@ def read_size(text: str, what: str) -> tuple[float, float]:
     return size
 
 
-def plan_day(
-    firing: Firing,
-    pots: int,
-    pot_mm: tuple[float, float],
-    chamber_mm: tuple[float, float],
-    bins: int,
-    pots_per_bin: int = 1,
-) -> DayPlan:
-    """Loads and bins for a day. Raises CompositionError when a pot does not fit the kiln, or the
-    firing pulls nothing hot."""
-    per_load = pots_per_load(pot_mm, chamber_mm)
-    if per_load == 0:
+def plan_day(asked: Day) -> DayPlan:
+    """Loads, pulls and bins, and what would help where people cannot keep the plan.
+
+    Raises CompositionError when a pot does not fit the kiln, or the firing pulls nothing hot.
+    """
+    plan = _plan(asked)
+    return plan if plan.kept else replace(plan, cures=tuple(_cures(asked, plan)))
+
+
+def _cures(asked: Day, plan: DayPlan) -> Iterator[Cure]:
+    """Single changes that help, or else the first few together that do; then the most pots that can
+    be kept."""
+    room = pots_per_layer(asked.pot_mm, asked.chamber_mm) * asked.layers
+    tried = [("bins", min(math.ceil(room / asked.per_bin), 50)), ("kilns", asked.kilns + 1)]
+    tried += [("reload_c", int(WARM_POTS_C)), ("days", asked.days + 1)]
+    if asked.layers < plan.layers_possible:
+        tried.append(("layers", asked.layers + 1))
+    tried = [(option, value) for option, value in tried if value > getattr(asked, option)]
+    found = False
+    for count in range(1, len(tried) + 1):
+        for changes in combinations(tried, count):
+            # mypy cannot see that each option is a number of Day
+            other = _plan(replace(asked, **dict(changes)))  # type: ignore[arg-type]
+            if other.kept:
+                yield Cure(changes, other.total_min)
+                found = True
+                if count > 1:
+                    break
+        if found:
+            break
+    least, most = 0, asked.pots
+    while most - least > 1:
+        middle = (least + most) // 2
+        least, most = (middle, most) if _plan(replace(asked, pots=middle)).kept else (least, middle)
+    if least:
+        yield Cure((("pots", least),), _plan(replace(asked, pots=least)).total_min)
+
+
+def _plan(asked: Day) -> DayPlan:
+    layer = pots_per_layer(asked.pot_mm, asked.chamber_mm)
+    if layer == 0:
         raise refusal(
             "pot-larger-than-kiln",
-            pot_across=pot_mm[0],
-            pot_high=pot_mm[1],
-            kiln_across=chamber_mm[0],
-            kiln_high=chamber_mm[1],
+            pot_across=asked.pot_mm[0],
+            pot_high=asked.pot_mm[1],
+            kiln_across=asked.chamber_mm[0],
+            kiln_high=asked.chamber_mm[1],
         )
+    possible = layers_possible(asked.pot_mm, asked.chamber_mm)
+    if asked.layers > possible:
+        raise refusal("layers-higher-than-kiln", layers=asked.layers, possible=possible)
+    room = layer * asked.layers
+    openings = _openings(replace(asked.firing, load_kg=asked.load_kg(min(room, asked.pots))))
+    if not openings.at_min:
+        raise refusal("nothing-pulled", asked.firing.place, firing=asked.firing.name)
+    fits = sum(p.pots for p in _Crew.of(asked).pull(min(room, asked.pots), asked, openings, 0.0))
+    per_load = max(min(room, fits), 1)
+    limit = "chamber" if fits >= min(room, asked.pots) else "bins"
+    if limit == "bins" and fits >= asked.per_bin * len(openings.at_min) and not openings.at_once:
+        limit = "hold"
+    count = math.ceil(asked.pots / per_load)
+    sizes = [asked.pots // count + (k < asked.pots % count) for k in range(count)]
+    rounds = tuple(_rounds(asked, sizes, layer))
+    return DayPlan(asked, per_load, limit, possible, rounds)
+
+
+@dataclass(frozen=True)
+class _Openings:
+    """When pots may leave, minutes after the start of a firing from cold, and up to when."""
+
+    at_min: tuple[float, ...]
+    until_min: float
+    at_once: bool  # the whole load in one go
+    hot_c: float  # of the kiln at the last opening
+    saved_min: float = 0.0  # by a kiln that is still warm
+
+
+def _openings(firing: Firing, from_c: float | None = None) -> _Openings:
     past = planned(firing)
-    openings = leavings(firing, past)
-    if not openings:
-        raise refusal("nothing-pulled", firing.place, firing=firing.name)
-    ready = openings[0].at_min
-    room = (past.time_s[-1] / 60.0) - ready
-    # a bin is busy for its smoke and its emptying; pots leave as bins come free
-    air_min, bin_min = firing.smoke.air_s / 60.0, firing.smoke.bin_min
-    every = (bin_min + _EMPTY_BIN_MIN) / bins
-    most = pots_per_bin * (math.floor(room / every + 1e-9) + 1)
+    found = leavings(firing, past)
+    if not found:
+        return _Openings((), 0.0, False, 0.0)
+    saved = 0.0
+    if from_c is not None:
+        first = min(from_c, firing.segments[0].target_c)
+        saved = float(past.time_s[int(np.argmax(past.air_c >= first))]) / 60.0
+    at = tuple(opening.at_min - saved for opening in found)
+    end = past.time_s[-1] / 60.0 - saved
+    hot = float(np.interp(60.0 * found[-1].at_min, past.time_s, past.air_c))
+    once = len(found) == 1
+    until = max(end, at[0] + _AT_ONCE_MIN) if once else end
+    return _Openings(at, until, once, hot, saved)
+
+
+@dataclass
+class _Crew:
+    """Hands and bins over the day: when each is free, and what is in a bin."""
+
+    hands: list[float]
+    clean: list[float]  # when each bin is empty; infinite while it holds a pot
+    due: dict[int, tuple[float, int]] = field(default_factory=dict)  # bin -> smoke over, pull
+    freed: dict[int, float] = field(default_factory=dict)  # pull -> its bin is empty
+    pulled: int = 0
+
+    @classmethod
+    def of(cls, asked: Day, start: float = 0.0, pulled: int = 0) -> _Crew:
+        return cls([start] * asked.hands, [start] * asked.bins, pulled=pulled)
+
+    def copy(self) -> _Crew:
+        return _Crew([*self.hands], [*self.clean], dict(self.due), dict(self.freed), self.pulled)
+
+    def pull(self, pots: int, asked: Day, openings: _Openings, start: float) -> list[Pull]:
+        """Pots leave one bin's worth at a time, as openings, hands and bins allow."""
+        smoke, last = asked.firing.smoke, -math.inf
+        pulls: list[Pull] = []
+        air_min = smoke.air_s / 60.0
+        while pots > 0:
+            k = len(pulls)
+            if openings.at_once:
+                planned_min = openings.at_min[0]
+            elif k < len(openings.at_min):
+                planned_min = openings.at_min[k]
+            else:
+                break
+            bin_at = min(range(len(self.clean)), key=self.clean.__getitem__)
+            ready = max(start + planned_min, last + _PULL_MIN, min(self.hands))
+            at = max(ready, self.clean[bin_at] - air_min)
+            if self.due and max(min(self.due.values())[0], min(self.hands)) <= at:
+                self.empty_one()
+                continue
+            if at > start + openings.until_min + 1e-9:
+                break
+            here = min(pots, asked.per_bin)
+            self.hands[self.hands.index(min(self.hands))] = at + max(_PULL_MIN, air_min)
+            self.clean[bin_at] = math.inf
+            self.due[bin_at] = (at + air_min + smoke.bin_min, self.pulled)
+            pulls.append(Pull(self.pulled, here, bin_at + 1, at, at + air_min, math.nan))
+            self.pulled += 1
+            pots, last = pots - here, at
+        return pulls
+
+    def empty_one(self) -> None:
+        """The bin whose smoke is over first is emptied by whoever is free first."""
+        bin_at = min(self.due, key=lambda b: self.due[b])
+        over, pull = self.due.pop(bin_at)
+        hand = self.hands.index(min(self.hands))
+        done = max(over, self.hands[hand]) + _EMPTY_BIN_MIN
+        self.hands[hand] = self.clean[bin_at] = self.freed[pull] = done
+
+    def all_free(self) -> dict[int, float]:
+        """When each pull's bin is empty, if nothing more is pulled."""
+        rest = self.copy()
+        while rest.due:
+            rest.empty_one()
+        return rest.freed
+
+
+def _rounds(asked: Day, sizes: list[int], layer: int) -> list[Round]:
+    """The firings in turn: kilns take turns, and one is pulled from at a time."""
+    day, begins = 1, 0.0
+    crew = _Crew.of(asked)
+    crews: dict[int, _Crew] = {}
+    state: list[tuple[float, float | None]] = [(0.0, None)] * asked.kilns  # free at, still at °C
     rounds: list[Round] = []
-    left, start = pots, 0.0
-    while left > 0:
-        here = min(left, per_load, most)
-        first = start + ready
-        pulls = max(math.ceil(here / pots_per_bin), 1)
-        last = first + every * (pulls - 1)
-        free = last + air_min + bin_min
-        rounds.append(Round(len(rounds) + 1, here, start, first, last, free))
-        left -= here
-        # the next first pot finds the bin that was filled longest ago
-        bin_free = free + _EMPTY_BIN_MIN - every * (min(bins, pulls) - 1)
-        bin_free = bin_free if pulls >= bins else 0.0
-        start = max(last + _RELOAD_MIN, bin_free - air_min - ready)
-    return DayPlan(firing, pots, min(per_load, most), bins, every, tuple(rounds), most < per_load)
+    waiting = list(enumerate(sizes, 1))
+    while waiting:
+        number, pots = waiting[0]
+        done, busy, kiln, after = _one(asked, number, pots, layer, day, crew, state)
+        late = done.bins_free_min - begins > asked.longest_min
+        if late and day < asked.days and any(r.day == day for r in rounds):
+            day, begins = day + 1, begins + _DAY_MIN
+            crew = _Crew.of(asked, begins, crew.pulled)
+            state = [(begins, None)] * asked.kilns
+            continue
+        rounds.append(done)
+        crew, state[kiln] = busy, after
+        crews[day] = crew
+        waiting.pop(0)
+    freed = {pull: at for one in crews.values() for pull, at in one.all_free().items()}
+    result = []
+    for one in rounds:
+        pulls = tuple(replace(p, free_min=freed[p.number], number=k)
+                      for k, p in enumerate(one.pulls, 1))  # fmt: skip
+        result.append(replace(one, pulls=pulls, bins_free_min=max(p.free_min for p in pulls)))
+    return result
+
+
+def _one(
+    asked: Day,
+    number: int,
+    pots: int,
+    layer: int,
+    day: int,
+    crew: _Crew,
+    kilns: list[tuple[float, float | None]],
+) -> tuple[Round, _Crew, int, tuple[float, float | None]]:
+    """A firing, as early as the kiln, hands and bins let all its pots out."""
+    kiln = min(range(len(kilns)), key=lambda k: kilns[k][0])
+    start, still_c = kilns[kiln]
+    firing = replace(asked.firing, load_kg=asked.load_kg(pots))
+    can, room_c = speed(firing), firing.ambient_c
+    # the cold load takes its share of the heat
+    from_c = room_c if still_c is None else room_c + can.slowed * (still_c - room_c)
+    openings = _openings(firing, from_c)
+    start = max(start, min(crew.hands) - openings.at_min[0])
+    while True:
+        busy = crew.copy()
+        pulls = busy.pull(pots, asked, openings, start)
+        if sum(p.pots for p in pulls) == pots or start - kilns[kiln][0] > 10 * _DAY_MIN:
+            break
+        start += 5.0
+    last = pulls[-1].at_min
+    shelves = speed(replace(firing, load_kg=firing.load_kg - pots * asked.each_kg))
+    hot = max((openings.hot_c - room_c) / max(asked.reload_c - room_c, 1.0), 1.0)
+    cools_min = 60.0 * can.cooling_half_time_h / shelves.slowed * math.log2(hot)
+    freed = busy.all_free()
+    done = Round(
+        number, day, kiln + 1, pots, max(pots - layer, 0), firing.load_kg, start, from_c,
+        pulls[0].at_min, last, max(freed[p.number] for p in pulls), tuple(pulls),
+    )  # fmt: skip
+    again = (last + cools_min + _FILL_MIN, min(asked.reload_c, openings.hot_c))
+    return done, busy, kiln, again

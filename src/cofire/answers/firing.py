@@ -7,7 +7,7 @@ from typing import ClassVar
 
 import numpy as np
 
-from cofire.answers.findings.cautions import firing_cautions, material_cautions
+from cofire.answers.findings.cautions import firing_cautions, kiln_cautions
 from cofire.answers.findings.firing import speed_findings, supply_findings
 from cofire.arrays import Array
 from cofire.errors import refusal
@@ -74,6 +74,10 @@ class Track:
     json_hides: ClassVar = ("recipe",)
 
 
+#: A closed kiln may be opened and unloaded from here, °C; common practice, no source.
+OPEN_C = 100.0
+
+
 @dataclass(frozen=True, eq=False, repr=False)
 class FiringAnswer(Record):
     """``time_s`` (T,) with the temperatures of pyrometer and ware."""
@@ -100,6 +104,7 @@ class FiringAnswer(Record):
         "firing.load_kg",
         "firing.supply",
         "history",
+        "cold_min",
     )
     json_hides: ClassVar = ("firing", "time_s", "air_c", "ware_c", "openings")
 
@@ -112,6 +117,14 @@ class FiringAnswer(Record):
             "pyrometer_c": self.air_c[some],
             "ware_c": self.ware_c[some],
         }
+
+    @property
+    def cold_min(self) -> float:
+        """When a kiln that stays shut has cooled to where it may be opened, from the start."""
+        room_c, can = self.firing.ambient_c, speed(self.firing)
+        end_c = float(np.interp(60.0 * self.total_min, self.time_s, self.air_c))
+        halves = np.log2(max((end_c - room_c) / max(OPEN_C - room_c, 1.0), 1.0))
+        return self.total_min + 60.0 * can.cooling_half_time_h / can.slowed * float(halves)
 
     @property
     def shown_min(self) -> float:
@@ -141,7 +154,7 @@ def firing_answer(library: Library, recipes: list[Recipe], at: Conditions) -> Fi
         after = after_pull(from_c, wall_mm, pairs, still_air, firing.smoke)
     findings = [
         *firing_cautions(library, firing),
-        *material_cautions(library, recipes),
+        *kiln_cautions(library, recipes),
         *speed_findings(firing),
         *supply_findings(firing),
     ]

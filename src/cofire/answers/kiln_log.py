@@ -14,7 +14,7 @@ from cofire.files import toml
 from cofire.files.atomic_write import refuse_taken
 from cofire.files.kiln_logs import KilnLog
 from cofire.files.library import Library
-from cofire.firing.kiln import fit_cooling, fit_heating
+from cofire.firing.kiln import WARE_KJ_PER_KG_K, fit_cooling, fit_heating
 from cofire.names import is_identifier
 from cofire.read.number import written
 from cofire.record import Record
@@ -55,6 +55,7 @@ class KilnLogAnswer(Record):
     learnt: KilnFit
     text: str
     file: Path | None
+    gaps: int = 0  # places where readings are missing
     schema: ClassVar = "kiln-log"
 
 
@@ -67,8 +68,11 @@ def kiln_file(library: Library, key: str) -> Path:
     return path
 
 
-def learn_kiln(logs: list[KilnLog], base: Kiln | None, ambient_c: float) -> KilnFit:
-    """Fit climbs and falls; what no log shows is taken from ``base``.
+def learn_kiln(
+    logs: list[KilnLog], base: Kiln | None, ambient_c: float, load_kg: float = 0.0
+) -> KilnFit:
+    """Fit climbs and falls; what no log shows is taken from ``base``. The kiln is learnt as it is
+    empty: the power of ``base`` tells what ``load_kg`` took.
 
     Raises CompositionError when a log shows neither, or when something is missing without a base.
     """
@@ -76,15 +80,19 @@ def learn_kiln(logs: list[KilnLog], base: Kiln | None, ambient_c: float) -> Kiln
     for log in logs:
         peak = float(log.t_c.max())
         top = np.flatnonzero(log.t_c >= peak - _PEAK_C)
-        up, down = slice(0, top[0] + 1), slice(top[-1], None)
-        if log.t_c[up][-1] - log.t_c[0] >= 100.0:
+        # what went on in a gap beside the top nobody saw: it may have been a hold
+        up = slice(0, top[0] + (top[0] - 1 not in log.gaps))
+        down = slice(top[-1] + (top[-1] in log.gaps), None)
+        if len(log.t_c[up]) and log.t_c[up][-1] - log.t_c[0] >= 100.0:
             climbs.append((log.time_h[up], log.t_c[up]))
-        if log.t_c[down][0] - log.t_c[-1] >= 50.0:
+        if len(log.t_c[down]) and log.t_c[down][0] - log.t_c[-1] >= 50.0:
             falls.append((log.time_h[down], log.t_c[down]))
     if not climbs and not falls:
         raise refusal("no-climb-no-fall")
     if base is None and not (climbs and falls):
         raise refusal("half-a-log", only="climb" if climbs else "fall")
+    if load_kg > 0.0 and (base is None or base.power_kw is None):
+        raise refusal("load-without-power")
     heating = heating_top = top_c = 0.0
     missed_up = missed_down = None
     if climbs:
@@ -98,6 +106,8 @@ def learn_kiln(logs: list[KilnLog], base: Kiln | None, ambient_c: float) -> Kiln
         start = t_c[0] - ambient_c
         curve = t_c[0] + (rate / k - start) * (1.0 - np.exp(-k * (time_h - time_h[0])))
         missed_up = float(np.sqrt(np.mean((curve - t_c) ** 2)))
+        empty = _empty_over_loaded(rate, base, load_kg)
+        heating, heating_top = empty * heating, empty * heating_top
     elif base:
         heating, heating_top, top_c = (
             base.heating_c_per_h,
@@ -108,7 +118,21 @@ def learn_kiln(logs: list[KilnLog], base: Kiln | None, ambient_c: float) -> Kiln
     if falls:
         time_h, t_c = max(falls, key=lambda c: float(c[1][0] - c[1][-1]))
         half, missed_down = _cooling(time_h, t_c, ambient_c)
+        if load_kg > 0.0 and base is not None:
+            capacity = 3600.0 * (base.power_kw or 0.0) / heating
+            half *= capacity / (capacity + WARE_KJ_PER_KG_K * load_kg)
     return KilnFit(heating, heating_top, top_c, half, missed_up, missed_down, base)
+
+
+def _empty_over_loaded(loaded_c_per_h: float, base: Kiln | None, load_kg: float) -> float:
+    """Rate of the cold empty kiln over that with the load: with heat capacity C the empty kiln
+    climbs at P / C, with the load at P / (C + load)."""
+    if load_kg <= 0.0 or base is None or base.power_kw is None:
+        return 1.0
+    share = WARE_KJ_PER_KG_K * load_kg * loaded_c_per_h / (3600.0 * base.power_kw)
+    if share >= 0.95:
+        raise refusal("load-takes-all", load_kg=load_kg, power_kw=base.power_kw)
+    return 1.0 / (1.0 - share)
 
 
 def _cooling(time_h: Array, t_c: Array, ambient_c: float) -> tuple[float, float]:

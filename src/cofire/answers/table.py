@@ -197,4 +197,5 @@ def batch_rows(recipe: Recipe, base_g: Decimal, step_g: Decimal) -> list[tuple[s
                 exact_g=one.exact_g,
                 step_g=float(step_g),
             )
+    weighed = tuple(sorted(weighed, key=lambda w: w.addition))  # a table has additions last
     return [(w.part.written, w.weigh_g, w.addition) for w in weighed]

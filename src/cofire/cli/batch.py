@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
-from cofire.cli.common import Count, command, conditions_options, finish, may_draw, studio
+from cofire.cli.common import Count, command, conditions_options, draw, finish, may_draw, studio
 
 if TYPE_CHECKING:
     from cofire.answers.batch.records import Method
@@ -46,12 +46,14 @@ if TYPE_CHECKING:
     "--bucket-size", metavar="VOLUME", help="Slurry in each bucket, instead of --buckets."
 )
 @click.option("--firing", metavar="FIRING", help="Add the sheet and cautions of this firing.")
-@click.option("--school", is_flag=True, help="For children: refuses lead, barium, poisonous salts.")
+@click.option(
+    "--school", is_flag=True, help="For children: refuses lead, what may cause cancer, poisons."
+)
 @click.option(
     "--even-with",
     multiple=True,
     metavar="MATERIAL",
-    help="Allow this material at a school although it is refused.",
+    help="Allow this material at a school; never lead, nor what may cause cancer.",
 )
 @click.option("--title", default="", metavar="TEXT", help="Title of the sheets.")
 @click.option(
@@ -72,6 +74,19 @@ if TYPE_CHECKING:
 @click.option(
     "--pdf", metavar="FILE", callback=may_draw, help="Also write sheets to print, as PDF."
 )
+@click.option(
+    "--projector",
+    metavar="FILE",
+    callback=may_draw,
+    help="Also write the steps large enough for a projector (HTML).",
+)
+@click.option(
+    "--slips",
+    metavar="FILE",
+    callback=may_draw,
+    help="Also write a checklist, and slips with questions before the session (HTML).",
+)
+@click.option("--names", default="", metavar="NAMES", help="Slips for pupils too: “Ines, Tomasz”.")
 @click.option("--paper", type=click.Choice(["A4", "Letter"]), default="A4", show_default=True)
 @click.option("--large", is_flag=True, help="Large type on the sheets.")
 @click.option("--labels", is_flag=True, help="Also labels for buckets and tiles.")
@@ -100,6 +115,9 @@ def batch(
     teams: int | None,
     page: str | None,
     pdf: str | None,
+    projector: str | None,
+    slips: str | None,
+    names: str,
     paper: Literal["A4", "Letter"],
     large: bool,
     labels: bool,
@@ -140,6 +158,11 @@ def batch(
     )
     if page:
         write_page(pack, Path(page), paper, large, labels)
+    draw(pack, projector, "sheets.classroom.projector", "page")
+    if slips:
+        from cofire.answers.batch.order import read_names
+
+        draw(pack, slips, "sheets.classroom.slips", "page", names=read_names(names))
     if pdf:
         from cofire.show.sheets.font_fallback import with_missing_letters
 

@@ -179,7 +179,8 @@ def conditions_options(*names: str, **changed: dict[str, Any]) -> Callable[[F], 
 
 #: What is drawn, by the name of its option's value.
 _DRAWN: dict[str, FileKind] = {
-    "page": "page", "cards": "page", "save": "page", "svg": "picture", "pdf": "PDF",
+    "page": "page", "cards": "page", "save": "page", "svg": "picture", "pdf": "PDF", "wall": "page",
+    "projector": "page", "slips": "page",
     "table": "table",
 }  # fmt: skip
 
@@ -231,13 +232,15 @@ def command_name() -> str:
     return ".".join(click.get_current_context().command_path.split()[1:])
 
 
-def draw(answer: object, file: str | None, view: str, kind: FileKind = "picture") -> None:
+def draw(
+    answer: object, file: str | None, view: str, kind: FileKind = "picture", **how: Any
+) -> None:
     """Write a drawing of an answer, by “module.function” in ``show``, to a file if one is named."""
     if file is not None:
         from cofire.files.atomic_write import write_answer
 
         module, _, function = view.rpartition(".")
-        made = getattr(import_module(f"cofire.show.{module}"), function)(answer)
+        made = getattr(import_module(f"cofire.show.{module}"), function)(answer, **how)
         write_answer(Path(file), kind, made)
 
 

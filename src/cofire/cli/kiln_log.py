@@ -18,12 +18,14 @@ if TYPE_CHECKING:
 @click.option(
     "--ambient", metavar="TEMPERATURE", help="Temperature of the room; the default is 20 °C."
 )
+@click.option("--load", metavar="WEIGHT", help="What was in it, “6 kg”; with --like a kiln.")
 @click.option("--save", metavar="ID", help="Write it to your studio, to be named in firings.")
 def kiln_log(
     logs: tuple[Path, ...],
     like: str | None,
     name: str,
     ambient: str | None,
+    load: str | None,
     save: str | None,
     as_json: bool,
 ) -> None:
@@ -32,7 +34,7 @@ def kiln_log(
     One log of a climb at full power and the fall after it is enough, or one of each. A pyrometer
     read by hand every ten minutes will do.
     """
-    answer = studio().kiln_log(logs, like=like, name=name, ambient=ambient, save=save)
+    answer = studio().kiln_log(logs, like=like, name=name, ambient=ambient, load=load, save=save)
     if as_json:
         print_json(answer)
         return
@@ -40,6 +42,8 @@ def kiln_log(
     for word, missed in (("climb", fit.heating_misses_c), ("fall", fit.cooling_misses_c)):
         if missed is not None:
             say(f"# the {word} is followed within {missed:.0f} °C (root mean square)")
+    if answer.gaps:
+        say("# readings are missing: taken to have gone on as around them")
     if fit.limit_c < 2000.0:
         say(f"# at full power it would stand still near {fit.limit_c:.0f} °C")
     click.echo(document(answer.text), nl=False)

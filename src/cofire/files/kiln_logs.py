@@ -17,27 +17,32 @@ _EXAMPLE = (
     "The first line names both columns with their units: “time (min),temperature (C)”; time may "
     "also be h:mm."
 )
+#: What people write where nobody read the pyrometer.
+_NO_READING = frozenset(("", "-", "–", "—", "?"))
 _TIME_UNITS = {"s": "s", "sec": "s", "min": "min", "h": "h", "hr": "h", "h:mm": "", "hh:mm": ""}
 
 
 @dataclass(frozen=True, eq=False)
 class KilnLog:
-    """Readings in the order of time: ``time_h`` (N,) from the first, ``t_c`` (N,)."""
+    """Readings in the order of time: ``time_h`` (N,) from the first, ``t_c`` (N,). ``gaps`` are the
+    readings after which one or more are missing, ``missing`` counts lines without a reading."""
 
     time_h: Array
     t_c: Array
+    gaps: tuple[int, ...] = ()
+    missing: int = 0
 
 
 def read_kiln_log(path: Path) -> KilnLog:
-    """Read a log. Raises DataFileError with the line for a clock that jumps back, a time that comes
-    twice, a gap, or a column without its unit."""
+    """Read a log; lines without a reading are left out. Raises DataFileError with the line for a
+    clock that jumps back, a time that comes twice, or a column without its unit."""
     log = read_rows(path, _EXAMPLE)
     if len(log.rows) < 4:
         raise refusal("log-of-few-lines", Place(path), count=len(log.rows), hint=_EXAMPLE)
     time_at, time_unit, temp_at, temp_unit = _header(log.header, path)
     times: list[float] = []
     temps: list[float] = []
-    lines: list[int] = []
+    missing = 0
     for number, row in log.rows:
         place = Place(path, number)
         try:
@@ -45,7 +50,11 @@ def read_kiln_log(path: Path) -> KilnLog:
             if ":" not in when:
                 when = f"{when} {time_unit}"
             time = minutes(when, log.commas)
-            temps.append(temperature_c(f"{row[temp_at].strip()} {temp_unit}", log.commas))
+            read = row[temp_at].strip() if temp_at < len(row) else ""
+            if read in _NO_READING:
+                missing += 1
+                continue
+            temps.append(temperature_c(f"{read} {temp_unit}", log.commas))
         except IndexError:
             raise refusal("too-few-cells", place) from None
         except QuantityError as problem:
@@ -57,9 +66,12 @@ def read_kiln_log(path: Path) -> KilnLog:
         if not -40.0 <= temps[-1] <= 1400.0:
             raise refusal("impossible-kiln-temperature", place, celsius=temps[-1])
         times.append(time)
-        lines.append(number)
-    _no_gaps(np.array(times), lines, path)
-    return KilnLog((np.array(times) - times[0]) / 60.0, np.array(temps))
+    if len(times) < 4:
+        raise refusal("log-of-few-readings", Place(path))
+    steps = np.diff(times)
+    gaps = np.flatnonzero(steps > max(4.0 * float(np.median(steps)), 45.0))
+    time_h = (np.array(times) - times[0]) / 60.0
+    return KilnLog(time_h, np.array(temps), tuple(int(at) for at in gaps), missing)
 
 
 def _header(header: list[str], path: Path) -> tuple[int, str, int, str]:
@@ -82,13 +94,3 @@ def _header(header: list[str], path: Path) -> tuple[int, str, int, str]:
     if time is None or temp is None:
         raise refusal("no-columns-of-a-log", Place(path, 1), hint=_EXAMPLE)
     return *time, *temp
-
-
-def _no_gaps(times: Array, lines: list[int], path: Path) -> None:
-    if len(times) < 4:
-        raise refusal("log-of-few-readings", Place(path))
-    steps = np.diff(times)
-    usual = float(np.median(steps))
-    worst = int(np.argmax(steps))
-    if steps[worst] > max(4.0 * usual, 45.0):
-        raise refusal("gap-in-log", Place(path, lines[worst + 1]), gap=steps[worst])

@@ -14,7 +14,7 @@ from cofire.files.toml import Document, Table
 from cofire.findings import SEVERITIES
 from cofire.names import flaw
 from cofire.read.units import millimetres, temperature_c
-from cofire.records import GHS, Caution, Dissolves, Material
+from cofire.records import GHS, SIGNS, Caution, Dissolves, Material
 
 #: Oxides plus LOI of a careful analysis add up to 100 within its rounding and minor elements;
 #: common practice, no source.
@@ -29,9 +29,12 @@ _D50_UM, _MESH = (0.05, 500.0), (20, 1250)
 _BRINGS = {
     "PbO": "lead", "BaO": "barium", "CdO": "cadmium", "MnO": "manganese", "Cr2O3": "chromium",
     "V2O5": "vanadium", "NiO": "nickel", "Sb2O3": "antimony", "CoO": "cobalt", "CuO": "copper",
-    "Ag": "silver-salt", "Li2O": "lithium", "F": "fluoride-fume",
+    "Ag": "silver-salt", "Li2O": "lithium", "F": "fluoride-fume", "MoO3": "molybdenum",
 }  # fmt: skip
 _BRINGS_ABOVE_WT = 0.5
+#: A salt that dissolves at all, with this much fluorine (wt %), is taken for a poison; our choice,
+#: after sodium silicofluoride (61 %) and lithium fluoride (73 %).
+_POISON_ABOVE_WT = 30.0
 
 
 def cautions_of(
@@ -45,11 +48,20 @@ def cautions_of(
     codes = list(stated)
     if oxides.get("SiO2", 0.0) > _BRINGS_ABOVE_WT and "glass-dust" not in codes:
         codes.append("glass-dust" if glass else "silica-dust")
-    codes += [c for oxide, c in _BRINGS.items() if oxides.get(oxide, 0.0) > _BRINGS_ABOVE_WT]
+    brought = {c for oxide, c in _BRINGS.items() if oxides.get(oxide, 0.0) > _BRINGS_ABOVE_WT}
+    codes += [code for code in _BRINGS.values() if code in brought]
+    codes += ["barium-leach"] * ("barium" in brought)
+    if dissolves != "no":
+        codes += ["fluoride-poison"] * (oxides.get("F", 0.0) > _POISON_ABOVE_WT and not glass)
+        if oxides.get("B2O3", 0.0) > _BRINGS_ABOVE_WT and not glass:
+            codes.append("borate" if dissolves == "yes" else "borate-mineral")
     if dissolves == "yes":
-        codes += ["borate"] * (oxides.get("B2O3", 0.0) > _BRINGS_ABOVE_WT)
+        codes += ["chromium-vi"] * ("chromium" in brought)
         codes += ["soluble"] * ("soluble-caustic" not in codes)
-    return tuple(dict.fromkeys(codes))
+    # in glass and in rock lithium is bound: no salt that poisons
+    rock = dissolves == "no" and oxides.get("SiO2", 0.0) > _BRINGS_ABOVE_WT
+    bound = {"lithium"} if rock or (glass and dissolves != "yes") else set()
+    return tuple(c for c in dict.fromkeys(codes) if c not in bound or c in stated)
 
 
 def read_materials(doc: Document, *, own: bool) -> list[Material]:
@@ -240,23 +252,24 @@ def read_cautions(doc: Document) -> list[Caution]:
                 text=table.text("text"),
                 source=table.text("source"),
                 place=doc.path,
-                ghs=_ghs(table),
+                ghs=_known(table, "ghs", GHS),
+                hazards=table.names("hazards", ()),
+                unsettled=table.names("unsettled", ()),
+                signs=_known(table, "signs", SIGNS),
+                at_kiln=table.text("at_kiln", ""),
+                short=table.text("short", ""),
             )
         )
         table.finish()
     return result
 
 
-def _ghs(table: Table) -> tuple[str, ...]:
-    names = table.names("ghs", ())
+def _known(table: Table, key: str, known: tuple[str, ...]) -> tuple[str, ...]:
+    names = table.names(key, ())
     for name in names:
-        if name not in GHS:
-            raise table.refuse(
-                "no-such-pictogram",
-                "ghs",
-                called=name,
-                hint=did_you_mean(name, GHS) or f"Known: {', '.join(GHS)}.",
-            )
+        if name not in known:
+            hint = did_you_mean(name, known) or f"Known: {', '.join(known)}."
+            raise table.refuse("no-such-pictogram", key, called=name, hint=hint)
     return names
 
 

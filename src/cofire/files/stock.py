@@ -20,10 +20,12 @@ _PRICE = 'Write for example  price = "12.50 per 5 kg"  or  price = "2.50 / kg"'
 
 @dataclass(frozen=True)
 class OnShelf:
-    """Grams in stock and the price of a kilogram; None if the file does not say."""
+    """Grams in stock, the price of a kilogram, and the pack that it is sold in, g; None if the file
+    does not say. “12.50 per 5 kg” is a pack, “2.50 / kg” is not."""
 
     have_g: float | None
     price_per_kg: float | None
+    pack_g: float | None = None
 
 
 @dataclass(frozen=True)
@@ -78,7 +80,7 @@ def _on_shelf(table: toml.Table) -> OnShelf:
     price = table.get("price")
     read = OnShelf(
         None if have is None else _weight(table, "have", have, _HAVE),
-        None if price is None else _price_per_kg(table, price),
+        *((None, None) if price is None else _price_per_kg(table, price)),
     )
     table.finish()
     return read
@@ -91,7 +93,7 @@ def _weight(table: toml.Table, key: str, text: object, hint: str) -> float:
     return weight
 
 
-def _price_per_kg(table: toml.Table, text: object) -> float:
+def _price_per_kg(table: toml.Table, text: object) -> tuple[float, float | None]:
     money, behind = price_parts(str(text))
     if not behind:
         raise table.refuse("no-price", "price", text=text, hint=_PRICE)
@@ -100,7 +102,7 @@ def _price_per_kg(table: toml.Table, text: object) -> float:
     price = float(table.quantity("price", number, money))
     if weight <= 0.0 or price < 0.0:
         raise table.refuse("no-price", "price", text=text, hint=_PRICE)
-    return 1000.0 * price / weight
+    return 1000.0 * price / weight, None if behind[:1].isalpha() else weight
 
 
 def price_parts(text: str) -> tuple[str, str]:

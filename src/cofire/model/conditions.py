@@ -40,7 +40,7 @@ _ODDS = (0.5, 0.999)
 #: Ages to which the growth of clay in moist air is known (``fit.stress.grown``).
 _HORIZON_YEARS = (0.1, 58.0)
 #: Weight that a studio kiln may hold, kg, and prices of a kWh that are believed.
-_MOST_LOAD_KG, _MOST_PRICE = 2000.0, 1000.0
+MOST_LOAD_KG, _MOST_PRICE = 2000.0, 1000.0
 #: Volts, amperes of a circuit, metres and mm² of a cable that are believed.
 _SUPPLY = ((80.0, 500.0), (5.0, 200.0), (0.0, 300.0), (0.5, 50.0))
 
@@ -295,7 +295,7 @@ def _firing(library: Library, asked: Asked, load: str | None) -> Firing | None:
         return None
     firing = library.firing(named)
     load_kg = firing.load_kg if load is None else grams(load) / 1000.0
-    if not 0.0 <= load_kg <= _MOST_LOAD_KG:
+    if not 0.0 <= load_kg <= MOST_LOAD_KG:
         raise refusal("load", load_kg=load_kg)
     if price is not None and not 0.0 <= _number(price, "price_per_kwh", "0.30") <= _MOST_PRICE:
         raise refusal("price-of-kwh", price=price)

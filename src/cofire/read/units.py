@@ -215,6 +215,14 @@ def minutes(text: object, commas: Convention = "") -> float:
     return seconds(text, commas) / 60.0
 
 
+def clock_minutes(text: str) -> float:
+    """“9:00”, “15:30” -> minutes after midnight. Raises QuantityError."""
+    found = re.fullmatch(r"\s*([01]?\d|2[0-3]):([0-5]\d)\s*", text)
+    if found is None:
+        raise refusal("no-time-of-day", text=text)
+    return 60.0 * int(found[1]) + int(found[2])
+
+
 def hours(text: object) -> float:
     """As ``seconds``, in hours."""
     return seconds(text) / 3600.0

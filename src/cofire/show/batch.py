@@ -11,10 +11,12 @@ from rich.table import Table
 
 from cofire.answers.batch.mixing import start_ml
 from cofire.answers.batch.records import Bucket, Need, Pack, Sheet
-from cofire.answers.batch.scale import Units, shown_beside, shown_in
+from cofire.answers.batch.scale import Units, shown_beside, shown_words
+from cofire.answers.batch.water import measure_ml, most_ml
 from cofire.findings import SEVERITIES, Finding
 from cofire.records import Caution
 from cofire.show.amounts import bulk, money
+from cofire.show.sheets.words import firing_cautions, glaze_cautions, loads_of, measure, total_cost
 from cofire.show.terminal import Text, console, findings_block, heading, plain_table, section, title
 from cofire.words import volume
 
@@ -46,11 +48,15 @@ def show_pack(pack: Pack) -> None:
             *_buying(pack),
         )
     for sheet in pack.sheets:
-        _sheet(out, sheet)
-    if pack.cautions:
+        _sheet(out, pack, sheet)
+    at_kiln = firing_cautions(pack)
+    known = {caution.code for caution, _ in at_kiln}
+    if cautions := [*((c, ()) for c in pack.cautions if c.code not in known), *at_kiln]:
         where = pack.firing.name if pack.firing else ""
         out.print(heading("On the day", where))
-        out.print(_care([(caution, ()) for caution in pack.cautions]))
+        if loads := loads_of(pack):
+            out.print(Padding(Text(loads), (0, 1)))
+        out.print(_care(cautions))
     text = "Your supplier's safety data sheets and local rules come first."
     out.print(Padding(Text(text, style="dim"), (1, 1, 0, 1)))
     out.print()
@@ -58,7 +64,7 @@ def show_pack(pack: Pack) -> None:
 
 def _weight(gram: Decimal, sheet: Sheet) -> str:
     """“500.0 g”, as the scale shows it."""
-    return f"{shown_in([gram], sheet.units, sheet.scale_g)[1][0]:f} {sheet.units}"
+    return f"{shown_words([gram], sheet.units, sheet.scale_g)[1][0]} {sheet.shown_unit}".rstrip()
 
 
 def _money(amount: Decimal | float | None, currency: str) -> str:
@@ -95,22 +101,11 @@ def _short(need: Need, units: Units, currency: str) -> tuple[str, str]:
 
 
 def _buying(pack: Pack) -> Iterable[Text]:
-    short = [n for n in pack.needs if n.buy_g]
-    unknown = sum(n.have_g is None for n in pack.needs)
-    if short:
-        known = [n.cost for n in short if n.cost is not None]
-        text = f"\nTo buy: {len(short)} material{'s' * (len(short) != 1)}"
-        if known:
-            text += f", {money(sum(known, Decimal(0)), pack.currency)}"
-            if len(known) < len(short):
-                text += f" and {len(short) - len(known)} without a price"
-        yield Text(text, "bold")
-    if 0 < unknown < len(pack.needs):
-        count = f"{unknown} material{'s' * (unknown != 1)}"
-        yield Text(f"– no stock or price known ({count}).", "dim")
+    if text := total_cost(pack):
+        yield Text(f"\n{text}", "bold")
 
 
-def _sheet(out: Console, sheet: Sheet) -> None:
+def _sheet(out: Console, pack: Pack, sheet: Sheet) -> None:
     additions, of = sheet.dry_g - sheet.base_g, len(sheet.buckets)
     text = f"{_weight(sheet.base_g, sheet)} of base"
     if additions:
@@ -124,10 +119,11 @@ def _sheet(out: Console, sheet: Sheet) -> None:
     for buckets in groups:
         out.print(heading(_called(buckets, of), "tick each as it goes in"))
         out.print(Padding(_weigh_up(buckets, sheet), (0, 1)))
-    measured = Text("100 ml weigh ________ g    ")
+    measured = Text(f"{measure(sheet)} ________ g    ")
     measured.append("usual densities: common practice, lists differ", style="dim")
-    section(out, heading("Water"), *(_waters(buckets, of) for buckets in groups), measured)
-    for word, lines in (("Mix", sheet.mixing), ("Keep", sheet.keeping)):
+    section(out, heading("Water"), *(_waters(sheet, buckets, of) for buckets in groups), measured)
+    steps = {"Mix": sheet.mixing, "Keep": sheet.keeping, "What is left over": sheet.left_over}
+    for word, lines in steps.items():
         out.print(heading(word))
         out.print(_numbered(lines, numbers=word == "Mix"))
     if sheet.rounding.advice:
@@ -135,7 +131,7 @@ def _sheet(out: Console, sheet: Sheet) -> None:
     if sheet.cost is not None:
         section(out, heading("Cost"), _pairs(_costs(sheet, sheet.cost)))
     out.print(heading("Safety"))
-    out.print(_care(sheet.cautions, sheet.findings))
+    out.print(_care(glaze_cautions(pack, sheet), sheet.findings))
 
 
 def _alike(buckets: tuple[Bucket, ...]) -> list[list[Bucket]]:
@@ -159,35 +155,43 @@ def _weigh_up(buckets: list[Bucket], sheet: Sheet) -> Table:
     lines, units = buckets[0].weighings, sheet.units
     boxes = _BOX * len(buckets) if len(buckets) <= _MOST_BOXES else f"{_BOX} x{len(buckets)}"
     weights = [w.weigh_g for w in lines]
-    shown, running = shown_in(weights, units, sheet.scale_g)
+    shown, running = shown_words(weights, units, sheet.scale_g)
     beside = shown_beside(weights, BESIDE[units], sheet.scale_g)
-    heads = ("|", "~", f">weigh, {units}", ">bucket then holds", f">{BESIDE[units]}, rounded")
+    heads = (
+        "|",
+        "~",
+        ">weigh" + f", {sheet.shown_unit}" * bool(sheet.shown_unit),
+        ">bucket then holds",
+        f">{BESIDE[units]}, rounded",
+    )
     table = plain_table(*heads, pad=1)
-    base = sum(1 for w in lines if not w.addition)
+    base = buckets[0].additions_from
     for k, line in enumerate(lines):
         if k == base:
             table.add_row("", Text("additions", style="italic"), "", "", "")
         name = Text(line.part.material.name)
         if line.part.material.name in sheet.teacher_only:
             name.append("  (only the teacher)", style="bold")
-        weight, other = Text(f"{shown[k]:f}", "bold"), Text(f"{beside[k]:f}", "dim")
-        table.add_row(boxes, name, weight, f"{running[k]:f}", other)
-    total = Text(f"{running[-1]:f}", style="bold")
+        weight, other = Text(shown[k], "bold"), Text(f"{beside[k]:f}", "dim")
+        table.add_row(boxes, name, weight, running[k], other)
+    total = Text(running[-1], style="bold")
     table.add_row("", Text("in all", "dim"), "", total, Text(f"{sum(beside):f}", "dim"))
     return table
 
 
-def _waters(buckets: list[Bucket], of: int) -> Table:
+def _waters(sheet: Sheet, buckets: list[Bucket], of: int) -> Table:
     bucket, name = buckets[0], "" if of == 1 else _called(buckets, of)
-    table = plain_table(f"|{name}", ">water in all", ">g in 100 ml", ">makes", "~g/ml", pad=1)
-    begin = volume(start_ml(float(bucket.total_g), bucket.waters))
+    in_all, of_ml = most_ml(sheet.buckets), measure_ml(sheet.buckets)
+    of_slurry = "a litre" if of_ml == 1000.0 else "100 ml"
+    table = plain_table(f"|{name}", ">water in all", f">g in {of_slurry}", ">makes", "~g/ml", pad=1)
+    begin = volume(start_ml(float(bucket.total_g), bucket.waters), in_all)
     table.add_row(f"{_BOX} begin with", Text(begin, style="bold"), "", "", "")
     for water in bucket.waters:
         table.add_row(
             f"{_BOX} to {water.method}",
-            Text(volume(water.water_ml), style="bold"),
-            Text(f"{100.0 * water.density_g_per_ml:.0f}", style="bold"),
-            volume(water.slurry_ml),
+            Text(volume(water.water_ml, in_all), style="bold"),
+            Text(f"{of_ml * water.density_g_per_ml:.0f}", style="bold"),
+            volume(water.slurry_ml, in_all),
             Text(water.note, "dim"),
         )
     return table

@@ -1,58 +1,137 @@
-"""The plan of a day with one kiln, on a terminal."""
+"""The plan of a day, on a terminal."""
 
 from __future__ import annotations
 
 from rich.padding import Padding
 
-from cofire.answers.day import DayPlan
+from cofire.answers.day import WARM_POTS_C, Cure, DayPlan, Round
+from cofire.read.units import show_temperature
 from cofire.show.terminal import Text, clock, console, heading, plain_table
+from cofire.words import listed
+
+_DAY_MIN = 24 * 60
 
 
 def show_day(plan: DayPlan) -> None:
-    """Print the plan of a day."""
-    out = console()
+    """Print the plan of a day, and the pulls by the clock."""
+    out, asked = console(), plan.asked
     out.print()
     many = f"{len(plan.firings)} firings" if len(plan.firings) > 1 else "one firing"
-    out.print(
-        heading(_pots(plan.pots), f"{many} of up to {plan.pots_per_load}, {plan.firing.name}")
-    )
-    heads = ("firing", "pots", "starts", "first pull", "last pull", "bins free")
-    table = plain_table(*(f">{name}" for name in heads))
+    aside = f"{many} of up to {plan.pots_per_load}, {asked.firing.name}, {asked.firing.kiln.name}"
+    out.print(heading(_pots(asked.pots), aside))
+    text = Text("This can be kept." if plan.kept else "NO, nobody can keep this.", "bold")
+    for why in _why_not(plan):
+        text.append(f" {why}")
+    out.print(Padding(text, (0, 2)))
+    for cure in plan.cures:
+        out.print(Padding(Text(f"It can with {_cured(cure)}.", "bold yellow"), (0, 4)))
+    if not plan.kept and not plan.cures:
+        out.print(Padding(Text("No single change helps; change several.", "yellow"), (0, 4)))
+    heads = ("firing", "pots", "load", "kiln on", "first pull", "last pull", "bins empty")
+    several = asked.kilns > 1
+    table = plain_table(*(f">{name}" for name in (*heads, *(["kiln"] * several))))
     for one in plan.firings:
         times = (one.starts_min, one.first_pull_min, one.last_pull_min, one.bins_free_min)
-        table.add_row(str(one.number), str(one.pots), *(clock(t) for t in times))
+        shown = [when(plan, one, minute) for minute in times]
+        table.add_row(str(one.number), str(one.pots), f"{one.load_kg:g} kg", *shown,
+                      *([str(one.kiln)] * several))  # fmt: skip
     out.print(Padding(table, (0, 2)))
-    assumed = ", common practice" if plan.firing.smoke.assumed else ""
-    bins = f"{plan.bins} bins" if plan.bins > 1 else "one bin"
-    out.print(
-        Padding(
-            Text.assemble(
-                (f"{clock(plan.total_min)} from the start to the last bin", "bold"),
-                f"; with {bins} a pot can leave every {plan.pull_every_min:.0f} min "
-                f"({plan.firing.smoke.bin_min:.0f} min in the bin{assumed}).",
-            ),
-            (0, 2),
-        )
-    )
-    if plan.hold_limits_pots:
-        text = (
-            f"The firing's hold leaves time for {_pots(plan.pots_per_load)}, fewer than the kiln "
-            "takes: hold longer, or bring more bins."
-        )
-        out.print(Padding(Text(text, "bold yellow"), (0, 2)))
-    if len(plan.firings) > 1:
-        text = (
-            "Cold pots burst in a red-hot kiln: between firings let it cool with the power off, or "
-            "warm the next pots first. The plan counts 20 min for that and a climb from cold, so a "
-            "warm kiln makes up for a longer wait."
-        )
-        out.print(Padding(Text(text, "yellow"), (0, 2)))
-    text = (
-        "Times are h:mm after the start. The load of the kiln is that of the firing file. "
-        "Breaks, water and shade are not in the plan."
-    )
-    out.print(Padding(Text(text, "dim"), (0, 2)))
+    out.print(heading("Pulls", "pot, when it leaves, into which bin, when that is empty"))
+    pulls = plain_table(">firing", ">pull", ">pots", ">out of the kiln", ">bin", ">bin empty")
+    for one in plan.firings:
+        for p in one.pulls:
+            pulls.add_row(str(one.number), str(p.number), str(p.pots), when(plan, one, p.at_min),
+                          str(p.bin), when(plan, one, p.free_min))  # fmt: skip
+    out.print(Padding(pulls, (0, 2)))
+    for note in notes(plan):
+        out.print(Padding(Text(note, "yellow"), (0, 2)))
+    out.print(Padding(Text(_assumed(plan), "dim"), (0, 2)))
     out.print()
+
+
+def when(plan: DayPlan, one: Round, minute: float) -> str:
+    """“10:55” by the clock where a start is known, “1:55” after the start otherwise; with the day
+    where there are several."""
+    minute -= _DAY_MIN * (one.day - 1)
+    if plan.starts_at_min is not None:
+        minute += plan.starts_at_min
+        past = int(round(minute) // _DAY_MIN)
+        shown = clock(round(minute) % _DAY_MIN) + f" (+{past} day{'s' * (past > 1)})" * bool(past)
+    else:
+        shown = clock(minute)
+    return f"day {one.day}, {shown}" if plan.asked.days > 1 else shown
+
+
+def _why_not(plan: DayPlan) -> list[str]:
+    why = []
+    if plan.too_long:
+        asked = plan.asked
+        longest = f"{clock(asked.longest_min)} that there are"
+        if asked.start is None or asked.end is None:
+            longest = f"the {clock(asked.longest_min)} that people last"
+        why.append(f"It takes {clock(plan.total_min)}, more than {longest}.")
+    if plan.one_by_one:
+        why.append(f"It fires one pot at a time, because of the {plan.limited_by}.")
+    return why
+
+
+def _cured(cure: Cure) -> str:
+    words = {
+        "bins": "{} bins (--bins {})",
+        "kilns": "{} kilns (--kilns {})",
+        "layers": "{} layers of pots, the upper shelf coming out hot (--layers {})",
+        "days": "{} days (--days {})",
+        "reload_c": "pots warmed to near {} °C before they go in (--reload “{} C”)",
+        "pots": "{} pots (--pots {})",
+    }
+    changes = listed([words[option].format(value, value) for option, value in cure.changes])
+    return f"{changes}: {clock(cure.total_min)} a day"
+
+
+def notes(plan: DayPlan) -> list[str]:
+    """What to know before such a day."""
+    asked, lines = plan.asked, []
+    many = len(plan.firings) > 1
+    if plan.limited_by in ("hold", "bins") and not plan.one_by_one:
+        cure = "hold longer" if plan.limited_by == "hold" else "bring more bins"
+        lines.append(
+            f"The {plan.limited_by} leave{'s' * (plan.limited_by == 'hold')} time for "
+            f"{_pots(plan.pots_per_load)} a firing, fewer than the kiln takes: {cure}."
+        )
+    if asked.layers > 1 and any(one.under_a_shelf for one in plan.firings):
+        most = max(one.under_a_shelf for one in plan.firings)
+        lines.append(
+            f"Up to {_pots(most)} stand{'s' * (most == 1)} under a shelf: it has to come out "
+            "red-hot before them, with a place that is ready for it."
+        )
+    if many and asked.reload_c > 250.0:
+        lines.append(
+            f"Cold glazed pots burst in a kiln of {show_temperature(asked.reload_c)}: warm them to "
+            f"near that first (potters do at up to {show_temperature(WARM_POTS_C)}), in another "
+            "kiln, never on the lid."
+        )
+    elif many:
+        cools = show_temperature(asked.reload_c)
+        lines.append(
+            f"Between firings the kiln cools to {cools} with the lid shut and the plug out; cold "
+            "glazed pots burst in a hotter one."
+        )
+    return lines
+
+
+def _assumed(plan: DayPlan) -> str:
+    asked = plan.asked
+    origin = "times of the clock" if plan.starts_at_min is not None else "h:mm after the start"
+    weight = "as said" if asked.pot_kg is not None else "from its size"
+    load = f"{max(one.load_kg for one in plan.firings):g} kg"
+    smoke = f"{asked.firing.smoke.bin_min:.0f} min in the bin"
+    smoke += ", common practice" if asked.firing.smoke.assumed else ""
+    return (
+        f"Times are {origin}. A pot weighs {1000.0 * asked.each_kg:.0f} g ({weight}); with --load "
+        f"“{load}” cofire firing tells the same first pull. {asked.hands} pairs of hands, "
+        f"{smoke}; 20 min to fill the kiln, 3 min to empty a bin, common practice. Breaks, water "
+        "and shade are not in the plan."
+    )
 
 
 def _pots(count: int) -> str:

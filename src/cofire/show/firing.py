@@ -6,7 +6,7 @@ import numpy as np
 from rich.padding import Padding
 from rich.table import Table
 
-from cofire.answers.firing import FiringAnswer, Load, Track
+from cofire.answers.firing import OPEN_C, FiringAnswer, Load, Track
 from cofire.arrays import Array
 from cofire.model.after_pull import AfterPull
 from cofire.read.units import fahrenheit, show_temperature
@@ -131,6 +131,8 @@ def _sum_line(answer: FiringAnswer) -> Text:
         text.append(f", costing {answer.cost:.2f} at {answer.firing.price_per_kwh:g} per kWh")
     if answer.energy_kwh is None:
         text.append("   power of this kiln not known, so no energy", "dim")
+    if not answer.openings:
+        text.append(f"; the shut kiln is at {OPEN_C:.0f} °C at {clock(answer.cold_min)}")
     if any(row.rate_c_per_h is None for row in answer.segments):
         text.append("   full: the fastest rate your controller takes", "dim")
     return text

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal, Unpack
 
 from cofire.answers.batch.order import AskedOfBatch, AskedOfGroup
 from cofire.errors import QuantityError, refusal
-from cofire.model.conditions import TileOptions
+from cofire.model.conditions import MOST_LOAD_KG, TileOptions
 from cofire.most import at_most
 from cofire.studio.arguments import checked
 from cofire.studio.opened import BodyLike, FiringLike, KilnLike, Opened, RecipeLike, file_of
@@ -98,28 +98,75 @@ class Workshop(Opened):
 
     @checked
     def day(
-        self, firing: FiringLike, *, pots: int, pot: str, chamber: str, bins: int, per_bin: int = 1
+        self,
+        firing: FiringLike,
+        *,
+        pots: int,
+        pot: str,
+        chamber: str,
+        bins: int,
+        per_bin: int = 1,
+        layers: int = 1,
+        kilns: int = 1,
+        hands: int = 2,
+        days: int = 1,
+        weight: str | None = None,
+        reload: str | None = None,
+        start: str | None = None,
+        end: str | None = None,
+        kiln: KilnLike | None = None,
     ) -> DayPlan:
-        """How many firings 1 to 2000 ``pots`` take, when they leave and when bins are free, in
-        minutes from the start. ``pot`` and ``chamber`` are diameter and height, “12 x 15 cm”.
-        Raises CofireError.
+        """How many firings 1 to 2000 ``pots`` take, when each leaves and when bins are free, in
+        minutes from the start, and whether people can keep that (``kept``), or what would help.
+
+        ``pot`` and ``chamber`` are diameter and height, “12 x 15 cm”; ``weight`` is a pot's.
+        ``reload`` is how far the kiln cools before cold pots go in; ``start`` and ``end`` are times
+        of the clock, “9:00”. Raises CofireError.
 
         >>> size, chamber = "12 x 15 cm", "40 x 45 cm"
-        >>> plan = studio.day("raku-workshop", pots=28, pot=size, chamber=chamber, bins=3)
-        >>> sum(one.pots for one in plan.firings)
-        28
+        >>> plan = studio.day("raku-workshop", pots=6, pot=size, chamber=chamber, bins=3)
+        >>> sum(one.pots for one in plan.firings), plan.kept
+        (6, True)
         """
-        from cofire.answers.day import plan_day, read_size
+        from cofire.answers.day import RELOAD_C, Day, plan_day, read_size
+        from cofire.read.units import clock_minutes, grams, temperature_c
 
         for name, count, most in (
             ("pots", pots, 2000),
             ("bins", bins, 50),
             ("per_bin", per_bin, 20),
+            ("layers", layers, 10),
+            ("kilns", kilns, 10),
+            ("hands", hands, 20),
+            ("days", days, 14),
         ):
             if not 1 <= count <= most:
                 raise refusal("no-such-count", name=name, count=count, most=most)
-        pot_mm, chamber_mm = read_size(pot, "a pot"), read_size(chamber, "a chamber")
-        return plan_day(self.library.firing(firing), pots, pot_mm, chamber_mm, bins, per_bin)
+        fired = self.conditions(firing=firing, kiln=kiln).firing
+        assert fired is not None
+        asked = Day(
+            fired,
+            pots,
+            read_size(pot, "a pot"),
+            read_size(chamber, "a chamber"),
+            bins,
+            per_bin,
+            layers,
+            kilns,
+            hands,
+            days,
+            None if weight is None else grams(weight) / 1000.0,
+            RELOAD_C if reload is None else temperature_c(reload),
+            None if start is None else clock_minutes(start),
+            None if end is None else clock_minutes(end),
+        )
+        if asked.pot_kg is not None and not 0.01 <= asked.pot_kg <= 50.0:
+            raise refusal("impossible-pot-weight", text=weight)
+        if not fired.ambient_c + 20.0 <= asked.reload_c <= 1000.0:
+            raise refusal("impossible-reload", celsius=asked.reload_c)
+        if asked.longest_min <= 0.0:
+            raise refusal("ends-before-it-starts", start=start, end=end)
+        return plan_day(asked)
 
     @checked
     def tile(
@@ -154,11 +201,13 @@ class Workshop(Opened):
         name: str = "my kiln",
         ambient: str | None = None,
         ambient_c: float | None = None,
+        load: str | None = None,
+        load_kg: float | None = None,
         save: str | None = None,
     ) -> KilnLogAnswer:
         """What a kiln can do, from CSV files with a time and a temperature column. What no log
-        shows is taken from the kiln ``like``; the room has 20 °C if not said; ``save`` is the id
-        under which it is written to the studio. Raises CofireError.
+        shows is taken from the kiln ``like``; ``load`` was in the kiln; the room has 20 °C
+        if not said; ``save`` is the id under which it is written to the studio. Raises CofireError.
         """
         from cofire.answers.kiln_log import KilnLogAnswer, kiln_file, kiln_text, learn_kiln
         from cofire.files.atomic_write import writing
@@ -166,7 +215,7 @@ class Workshop(Opened):
         from cofire.files.new_names import checked_name
         from cofire.names import shown
         from cofire.read.number import quantity_text
-        from cofire.read.units import temperature_c
+        from cofire.read.units import grams, temperature_c
 
         files = [file_of(one) for one in ([logs] if isinstance(logs, str | Path) else logs)]
         if not files:
@@ -175,7 +224,12 @@ class Workshop(Opened):
         room = quantity_text({"ambient": ambient, "ambient_c": ambient_c}, "ambient", "C")
         room_c = 20.0 if room is None else temperature_c(room)
         kiln = self.library.kiln(like) if like is not None else None
-        learnt = learn_kiln([read_kiln_log(path) for path in files], kiln, room_c)
+        weight = quantity_text({"load": load, "load_kg": load_kg}, "load", "kg")
+        inside_kg = 0.0 if weight is None else grams(weight) / 1000.0
+        if not 0.0 <= inside_kg <= MOST_LOAD_KG:
+            raise refusal("load", load_kg=inside_kg)
+        read = [read_kiln_log(path) for path in files]
+        learnt = learn_kiln(read, kiln, room_c, inside_kg)
         logged = ", ".join(shown(path.name) for path in files)
         text = kiln_text(learnt, checked_name(name), f"logged: {logged}")
         path = None if save is None else kiln_file(self.library, save)
@@ -183,7 +237,8 @@ class Workshop(Opened):
             path.parent.mkdir(parents=True, exist_ok=True)
             with writing(path, new=True) as out:
                 out.write(text)
-        return KilnLogAnswer(learnt, text, path)
+        gaps = sum(len(log.gaps) + bool(log.missing) for log in read)
+        return KilnLogAnswer(learnt, text, path, gaps)
 
 
 def write_page(

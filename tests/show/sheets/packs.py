@@ -27,6 +27,7 @@ MIXING = (
     "Sieve twice through 0.18 mm (80 mesh), with the rest of the water.",
     "Weigh a litre: write the density down, and thin it if it is heavier than wanted.",
 )
+LEFT_OVER = ("Washing water: let it stand overnight, dry the mud. Nothing goes down a drain.",)
 KEEPING = (
     "Keeps for months with a lid on; stir to the bottom each time.",
     "Crystals in the bucket: soluble material came out. Warm it and sieve again, do not pick them "
@@ -80,6 +81,7 @@ def sheet(
         currency="GBP",
         mixing=MIXING,
         keeping=KEEPING,
+        left_over=LEFT_OVER,
         cautions=tuple(cautions),
         teacher_only=tuple(
             p.material.name for p in recipe.parts if teacher and risky & set(p.material.cautions)

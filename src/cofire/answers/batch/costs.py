@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
 
 from cofire.answers.batch.pieces import Pieces
 from cofire.answers.batch.records import Need, Sheet
@@ -29,12 +29,16 @@ def totals(sheets: Sequence[Sheet]) -> list[tuple[Part, Decimal]]:
 
 
 def needs_of(sheets: Sequence[Sheet], stock: Stock) -> tuple[Need, ...]:
-    """Needs, stock, and the cost of the rest; None if not given."""
+    """Needs, stock, and the cost of the rest, in whole packs; None if not given. Where a studio
+    counts its stock, what it does not count has to be bought."""
     needs = []
     for part, need_g in totals(sheets):
         shelf = stock.of(part.material.id)
         have = None if shelf.have_g is None else Decimal(repr(shelf.have_g))
-        buy = None if have is None else max(Decimal(0), need_g - have)
+        buy = max(Decimal(0), need_g - (have or Decimal(0))) if stock.shelf else None
+        if buy and shelf.pack_g:
+            pack = Decimal(repr(shelf.pack_g))
+            buy = pack * (buy / pack).to_integral_value(ROUND_CEILING)
         price = shelf.price_per_kg
         cost = None if price is None or buy is None else _cents(price, buy)
         needs.append(

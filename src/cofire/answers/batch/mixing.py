@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from cofire.answers.batch.records import Bucket, Method, Water
+from cofire.answers.batch.safety import NEVER
+from cofire.answers.batch.water import FILL, measure_ml, most_ml
 from cofire.files import toml
+from cofire.files.library import Library
 from cofire.material_kinds import (
     bentonite_missing,
     is_borate,
@@ -22,8 +25,10 @@ from cofire.words import listed, volume
 _GELS_PERCENT = 10.0
 #: Water to start with, ml per g of dry glaze (potters' lists; J. Post).
 START_ML_PER_G = 1.0
-#: A bucket that can be stirred is filled to three quarters (outpostpottery; lmosley.com).
-FILL = 0.75
+#: H statements of what is very toxic or toxic to life in water; CLP (from memory).
+_KILLS_FISH = frozenset(("H400", "H410", "H411"))
+#: Metals that go with them, though not classed so; our choice.
+_METALS = frozenset(("barium", "chromium", "manganese", "antimony", "molybdenum"))
 #: Share of alkaline frit, nepheline or soda that thins a slurry until it sets hard, per cent;
 #: common practice, no source.
 _THINS_PERCENT = 40.0
@@ -34,13 +39,16 @@ def start_ml(dry_g: float, waters: Sequence[Water]) -> float:
     return min([START_ML_PER_G * dry_g, *(0.9 * w.water_ml for w in waters)])
 
 
-def mixing_steps(recipe: Recipe, bucket: Bucket, school: bool) -> tuple[str, ...]:
-    """What to do with one bucket, in order."""
+def mixing_steps(recipe: Recipe, buckets: Sequence[Bucket], school: bool) -> tuple[str, ...]:
+    """What to do with one bucket, the first, in order."""
+    bucket, in_all = buckets[0], most_ml(buckets)
     dissolving = _names(recipe, is_soluble)
     begin = start_ml(float(bucket.total_g), bucket.waters)
     most = max(w.slurry_ml for w in bucket.waters)
     vessel = "bucket" if most > 1000.0 else "jar"
-    steps = [_say("take", vessel=vessel, room=volume(most / FILL), water=volume(begin))]
+    steps = [
+        _say("take", vessel=vessel, room=volume(most / FILL, in_all), water=volume(begin, in_all))
+    ]
     if dissolving:
         own = "a little of it, warm" if begin > 50.0 else "warm water"
         steps.append(_say("dissolve", salts=listed(dissolving), water=own))
@@ -55,7 +63,8 @@ def mixing_steps(recipe: Recipe, bucket: Bucket, school: bool) -> tuple[str, ...
         specks = _names(recipe, lambda m: bool({"cobalt", "chromium"} & set(m.cautions)))
         why = _say("specks", names=listed(specks)) if specks else ""
         steps += [_say("soak"), _say("sieve", mesh="100" if specks else "80", why=why)]
-    steps.append(_say("density"))
+    measure = "litre" if measure_ml(buckets) == 1000.0 else "100 ml"
+    steps.append(_say("density", measure=measure))
     return (*steps, _say("school")) if school else tuple(steps)
 
 
@@ -75,7 +84,39 @@ def keeping(recipe: Recipe, methods: Sequence[Method]) -> tuple[str, ...]:
         sentences.append(_say("brush"))
     if percent_of(recipe, lambda m: "silver-salt" in m.cautions) > 0.0:
         sentences.append(_say("silver"))
-    return (*sentences, _say("drain"))
+    return tuple(sentences)
+
+
+def left_over(library: Library, recipe: Recipe) -> tuple[str, ...]:
+    """Where washing water, scraps and mud of this glaze go, by what is in it."""
+
+    def hazards(material: Material) -> set[str]:
+        known = [library.cautions[c] for c in material.cautions if c in library.cautions]
+        return {h[:4] for caution in known for h in caution.hazards}
+
+    def goes_into_water(material: Material) -> bool:
+        return is_soluble(material) or "borate-mineral" in material.cautions
+
+    grave = _names(recipe, lambda m: bool(hazards(m) & set(NEVER)))
+    metals = [
+        name
+        for name in _names(
+            recipe, lambda m: bool(hazards(m) & _KILLS_FISH or _METALS & {*m.cautions})
+        )
+        if name not in grave
+    ]
+    sentences = [_say("settle")]
+    if salts := listed([n for n in _names(recipe, goes_into_water) if n not in grave]):
+        sentences.append(_say("dissolved", salts=f"{salts[0].upper()}{salts[1:]}"))
+    if grave:
+        sentences.append(_say("hand_in", names=listed(grave)))
+    else:
+        sentences.append(_say("metals", names=listed(metals)) if metals else _say("fire_it"))
+    if percent_of(recipe, lambda m: "silver-salt" in m.cautions) > 0.0:
+        sentences.append(_say("silver_waste"))
+    if percent_of(recipe, lambda m: "nitrate-oxidiser" in m.cautions) > 0.0:
+        sentences.append(_say("nitrate_waste"))
+    return (*sentences, _say("rules"))
 
 
 def _say(name: str, **fields: object) -> str:

@@ -174,6 +174,12 @@ def read_group(library: Library, asked: AskedOfGroup) -> School:
     )
 
 
+def read_names(text: str) -> tuple[str, ...]:
+    """“Ines, Tomasz” -> names for slips; they go on paper only. Raises QuantityError."""
+    names = [" ".join(name.split()) for name in text.replace(";", ",").split(",")]
+    return tuple(_one_line("names", name) for name in names if name)
+
+
 def _scale(scale: str | None, units: Units | None, much: bool) -> tuple[Decimal, Units]:
     """What the scale reads to and shows."""
     if scale is None:
@@ -193,7 +199,7 @@ def _one_of(amounts: Mapping[str, object], do: str) -> None:
         raise QuantityError(f"{' and '.join(given)} {do}.", hint="Give one of them.")
 
 
-def _one_line(name: Literal["title", "date"], text: str) -> str:
+def _one_line(name: Literal["title", "date", "names"], text: str) -> str:
     """What is printed as it is typed. Raises QuantityError where it cannot be."""
     text = " ".join(text.split())
     if wrong := flaw(text):

@@ -8,11 +8,11 @@ from dataclasses import replace
 from decimal import Decimal
 
 from cofire.answers.batch.costs import needs_of, with_costs
-from cofire.answers.batch.mixing import keeping, mixing_steps
+from cofire.answers.batch.mixing import keeping, left_over, mixing_steps
 from cofire.answers.batch.order import Order, School
-from cofire.answers.batch.pieces import LOSS, counted, dry_g_per_m2
+from cofire.answers.batch.pieces import LOSS, Pieces, counted, dry_g_per_m2
 from cofire.answers.batch.recipe_code import recipe_code
-from cofire.answers.batch.records import Bucket, Pack, Rounding, Sheet
+from cofire.answers.batch.records import Bucket, Pack, Rounding, Sheet, Ware
 from cofire.answers.batch.rounding import FEW_STEPS, felt_by_glass, rounding, too_few
 from cofire.answers.batch.safety import (
     pack_cautions,
@@ -25,6 +25,7 @@ from cofire.answers.batch.scale import whole_steps
 from cofire.answers.batch.teams import assignments
 from cofire.answers.batch.water import bisque_finding, waters
 from cofire.answers.batch.weighing import weigh_up
+from cofire.answers.day import pot_kg
 from cofire.answers.findings.recipe import ambiguity_findings
 from cofire.answers.findings.texts import finding, wording
 from cofire.errors import refusal
@@ -63,17 +64,20 @@ def batch(
     amount that cannot be weighed.
     """
     if group.school:
-        refuse_for_school(recipes, group.allowed)
+        refuse_for_school(library, recipes, group.allowed)
     shelf = stock or Stock()
     if order.pieces and order.shared:
         order = replace(order, pieces=order.pieces.shared_by(len(recipes)))
     sheets = tuple(
-        with_costs(_sheet(library, recipe, order, firing, group), shelf, order.pieces)
-        for recipe in recipes
+        with_costs(_sheet(library, recipe, order, group), shelf, order.pieces) for recipe in recipes
     )
     needs = needs_of(sheets, shelf)
     costs = [sheet.cost for sheet in sheets]
     people = group.people or (order.pieces.people if order.pieces else None)
+    ware = _ware(order.pieces, firing) if order.pieces and firing else None
+    if ware and firing:
+        pulls = tuple(replace(p, count=min(p.count, ware.each)) for p in firing.pulls)
+        firing = replace(firing, load_kg=ware.load_kg, pulls=pulls)
     return Pack(
         title=group.title or _title(recipes),
         date=group.date,
@@ -84,18 +88,30 @@ def batch(
         cost=None if None in costs else sum((c for c in costs if c is not None), Decimal(0)),
         currency=shelf.currency,
         firing=firing,
-        cautions=pack_cautions(library, tuple(order.densities), firing),
+        cautions=pack_cautions(library, tuple(order.densities), firing, group.school),
         assignments=assignments(sheets, people, group.teams, group.school),
+        ware=ware,
     )
+
+
+def _ware(pieces: Pieces, firing: Firing) -> Ware | None:
+    """The pots of a class in the firings that have pulls for them, unless the file says a load."""
+    pots = [(count, size) for count, size in pieces.counts if size.kind != "tile"]
+    pulled = sum(pull.count for pull in firing.pulls)
+    if not pots or firing.load_kg or len(firing.pulls) != 1 or pulled == 1:
+        return None
+    count = sum(n for n, _ in pots)
+    firings = math.ceil(count / pulled)
+    each = math.ceil(count / firings)
+    kg = sum(n * pot_kg((size.across_mm, size.high_mm)) for n, size in pots) / count
+    return Ware(count, firings, each, round(each * kg, 1))
 
 
 def _title(recipes: Sequence[Recipe]) -> str:
     return recipes[0].name if len(recipes) == 1 else f"{len(recipes)} glazes"
 
 
-def _sheet(
-    library: Library, recipe: Recipe, order: Order, firing: Firing | None, group: School
-) -> Sheet:
+def _sheet(library: Library, recipe: Recipe, order: Order, group: School) -> Sheet:
     analyse(recipe)
     solids = solids_g_per_cm3(recipe.parts)
     base_steps = _base_steps(recipe, order, solids)
@@ -103,7 +119,7 @@ def _sheet(
     split = share_out(base_steps, [1] * count)
     buckets = tuple(_bucket(recipe, k, steps, order, solids) for k, steps in enumerate(split, 1))
     rounded = rounding(recipe, buckets, order.step_g, order.units)
-    only_teacher = teacher_only(recipe) if group.school else ()
+    only_teacher = teacher_only(library, recipe) if group.school else ()
     findings = [*_scale_findings(buckets, order), *ambiguity_findings(recipe, analyse(recipe))]
     if rounded.matters:
         findings.append(_rounding_finding(rounded))
@@ -120,7 +136,7 @@ def _sheet(
         )
     findings += _depth_findings(order, buckets)
     if group.school:
-        findings += school_findings(recipe, firing)
+        findings += school_findings(library, recipe)
     methods = tuple(order.densities)
     return Sheet(
         recipe=recipe,
@@ -135,8 +151,9 @@ def _sheet(
         cost_per_100_g=None,
         cost_per_piece=None,
         currency="",
-        mixing=mixing_steps(recipe, buckets[0], group.school),
+        mixing=mixing_steps(recipe, buckets, group.school),
         keeping=keeping(recipe, methods),
+        left_over=left_over(library, recipe),
         cautions=sheet_cautions(library, recipe),
         teacher_only=only_teacher,
         findings=sort_findings(findings),

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import ClassVar, Literal, NamedTuple
 
-from cofire.answers.batch.scale import Units, shown_in
+from cofire.answers.batch.scale import Units, pounds_and_ounces, shown_words
 from cofire.findings import Finding
 from cofire.record import Record
 from cofire.records import Caution, Firing, Part, Recipe
@@ -52,6 +52,12 @@ class Bucket:
     total_g: Decimal
     waters: tuple[Water, ...]
 
+    @property
+    def additions_from(self) -> int | None:
+        """The first line of additions that go in after all of the base; None if there are none."""
+        after = 1 + max(k for k, w in enumerate(self.weighings) if not w.addition)
+        return after if after < len(self.weighings) else None
+
 
 @dataclass(frozen=True, eq=False)
 class Rounding:
@@ -88,6 +94,15 @@ class Brought(NamedTuple):
     materials: tuple[str, ...]
 
 
+class Ware(NamedTuple):
+    """Pots that are pulled hot, shared evenly by firings; ``each`` is the most in one."""
+
+    pots: int
+    firings: int
+    each: int
+    load_kg: float
+
+
 class Assignment(NamedTuple):
     """Who makes what."""
 
@@ -113,6 +128,7 @@ class Sheet:
     currency: str
     mixing: tuple[str, ...]  # what to do, in order, in whole sentences
     keeping: tuple[str, ...]  # shelf life, crystals, settling
+    left_over: tuple[str, ...]  # where waste and washing water go
     cautions: tuple[Brought, ...]
     teacher_only: tuple[str, ...]  # materials that pupils do not handle
     findings: tuple[Finding, ...]
@@ -125,8 +141,14 @@ class Sheet:
     def printed(self) -> tuple[tuple[str, ...], ...]:
         """Each line of each bucket as the scale shows it, exact to its last digit: “12.50 oz”."""
         weights = ([w.weigh_g for w in bucket.weighings] for bucket in self.buckets)
-        shown = (shown_in(some, self.units, self.scale_g)[0] for some in weights)
-        return tuple(tuple(f"{weight:f} {self.units}" for weight in lines) for lines in shown)
+        shown = (shown_words(some, self.units, self.scale_g)[0] for some in weights)
+        unit = f" {self.shown_unit}".rstrip()
+        return tuple(tuple(f"{weight}{unit}" for weight in lines) for lines in shown)
+
+    @property
+    def shown_unit(self) -> str:
+        """What stands over a column of weights; nothing where each has its own units."""
+        return "" if pounds_and_ounces(self.units, self.scale_g) else self.units
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -144,4 +166,5 @@ class Pack(Record):
     firing: Firing | None
     cautions: tuple[Caution, ...]  # of the process: dust, firing, pulling, smoke, kiln
     assignments: tuple[Assignment, ...]
+    ware: Ware | None = None  # pots of the firing
     schema: ClassVar = "batch"

@@ -74,3 +74,22 @@ def shown_beside(weights_g: Sequence[Decimal], units: Units, step_g: Decimal) ->
     places = max(_LEAST_PLACES.get(units, 0), -(step_g / UNIT_G[units]).adjusted())
     grid = Decimal(1).scaleb(-places)
     return [(weight / UNIT_G[units]).quantize(grid) for weight in weights_g]
+
+
+def pounds_and_ounces(units: Units, step_g: Decimal) -> bool:
+    """Whether a scale in pounds with this step shows ounces beside them: “2 lb 2.05 oz”."""
+    step = (step_g / UNIT_G["lb"]).normalize().as_tuple().exponent
+    return units == "lb" and isinstance(step, int) and step < -3
+
+
+def shown_words(
+    weights_g: Sequence[Decimal], units: Units, step_g: Decimal
+) -> tuple[list[str], list[str]]:
+    """Weights and running totals as the scale shows them, without the unit that stands over the
+    column; pounds with ounces have theirs."""
+    if not pounds_and_ounces(units, step_g):
+        shown, running = shown_in(weights_g, units, step_g)
+        return [f"{w:f}" for w in shown], [f"{w:f}" for w in running]
+    ounces = shown_in(weights_g, "oz", step_g)
+    both = [[f"{oz // 16:f} lb {oz % 16:f} oz" for oz in some] for some in ounces]
+    return both[0], both[1]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from cofire.answers.batch.pieces import PACKING, dry_coat_mm, dry_g_per_m2
-from cofire.answers.batch.records import Method, Water
+from cofire.answers.batch.records import Bucket, Method, Water
 from cofire.answers.findings.texts import finding, wording
 from cofire.errors import refusal
 from cofire.findings import Finding
@@ -22,6 +22,8 @@ USUAL_G_PER_ML: dict[Method, tuple[float, float, float]] = {
     "brush": (1.60, 1.45, 1.65),
     "spray": (1.43, 1.42, 1.45),
 }
+#: A bucket that can be stirred is filled to three quarters (outpostpottery; lmosley.com).
+FILL = 0.75
 #: From this share of the wall's pores on, a coat builds markedly slower before it is done; under
 #: the low share even an unglazed other side counts little. Our choice.
 _FULL, _EASY = 0.8, 0.3
@@ -118,3 +120,14 @@ def _filled(least: float, most: float) -> str:
     if least >= 1.0:
         return "more than all"
     return f"{100.0 * least:.0f} % to " + (f"{100.0 * most:.0f} %" if most < 1.0 else "all")
+
+
+def most_ml(buckets: Sequence[Bucket]) -> float:
+    """The largest volume of a sheet, ml: the room that its fullest bucket needs."""
+    return max(w.slurry_ml for bucket in buckets for w in bucket.waters) / FILL
+
+
+def measure_ml(buckets: Sequence[Bucket]) -> float:
+    """What to weigh for the density, ml: a litre where every bucket holds two, or 100 ml."""
+    least = min(w.slurry_ml for bucket in buckets for w in bucket.waters)
+    return 1000.0 if least >= 2000.0 else 100.0

@@ -9,7 +9,8 @@ from fractions import Fraction
 from itertools import accumulate
 
 from cofire.answers.batch.records import Weighing
-from cofire.records import Part, Recipe
+from cofire.material_kinds import is_gel, is_soluble
+from cofire.records import Material, Part, Recipe
 from cofire.round_numbers import share_out
 
 
@@ -29,8 +30,9 @@ def _exact(part: Part) -> Fraction:
 
 
 def weigh_up(recipe: Recipe, base_steps: int, step_g: Decimal) -> tuple[Weighing, ...]:
-    """Lines of one bucket: base lines that add up to ``base_steps``, then the additions, each to
-    its own nearest step."""
+    """Lines of one bucket in the order in which they are used: what is dissolved or mixed dry
+    before the rest, base lines, then additions. Base lines add up to ``base_steps``, an addition
+    goes to its own nearest step."""
     base, additions = one_line_each(recipe.base), one_line_each(recipe.additions)
     amounts = [_exact(p) for p in base]
     total = sum(amounts, Fraction(0))
@@ -38,14 +40,22 @@ def weigh_up(recipe: Recipe, base_steps: int, step_g: Decimal) -> tuple[Weighing
     extra = [_exact(p) * per_part for p in additions]
     steps = share_out(base_steps, amounts) + [round(e) for e in extra]
     exact = [a * per_part for a in amounts] + extra
-    running = accumulate(steps)
+    parts = [*base, *additions]
+    order = sorted(range(len(parts)), key=lambda k: (_used(parts[k].material), k >= len(base) > 0))
+    running = accumulate(steps[k] for k in order)
     return tuple(
         Weighing(
-            part=part,
+            part=parts[k],
             addition=k >= len(base),
             exact_g=float(exact[k] * Fraction(step_g)),
             weigh_g=steps[k] * step_g,
             running_g=so_far * step_g,
         )
-        for k, (part, so_far) in enumerate(zip([*base, *additions], running, strict=True))
+        for k, so_far in zip(order, running, strict=True)
     )
+
+
+def _used(material: Material) -> int:
+    """0 for what dissolves and goes into the water first, 1 for gels that are shaken dry with the
+    next powder, 2 for the rest."""
+    return 0 if is_soluble(material) else 1 if is_gel(material) else 2

@@ -15,7 +15,8 @@ from cofire.records import Material
 _NOT_OFFERED = frozenset(
     ("lead", "barium", "manganese", "chromium", "vanadium", "nickel", "cadmium", "antimony",
      "silver-salt", "nitrate-oxidiser", "chloride-fume", "sulfur-fume", "fluoride-fume",
-     "soluble-caustic", "asbestos-talc", "cobalt", "copper")
+     "soluble-caustic", "asbestos-talc", "cobalt", "copper",
+     "barium-leach", "chromium-vi", "molybdenum", "fluoride-poison", "cryolite", "corrosive-salt")
 )  # fmt: skip
 #: Cristobalite dust scars lungs worse than quartz (from memory of the WHO's CICAD 24), and silica
 #: does the same in a glaze.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from cofire.files.library import Library
 from cofire.findings import Finding
@@ -34,7 +35,10 @@ def material_cautions(library: Library, recipes: Iterable[Recipe]) -> list[Findi
 
 def pull_cautions(library: Library) -> list[Finding]:
     """Cautions of pulling and smoking."""
-    acts = {"raku-pull": "pulling red-hot pots", "reduction-smoke": "smoke bin"}
+    acts = {
+        "raku-pull": "pulling red-hot pots", "fire": "kiln and bins", "burns": "first aid",
+        "reduction-smoke": "smoke bin",
+    }  # fmt: skip
     return [_finding(library, code, act) for code, act in acts.items() if code in library.cautions]
 
 
@@ -42,12 +46,23 @@ def firing_cautions(library: Library, firing: Firing) -> list[Finding]:
     """Cautions of firing and pulling."""
     gas = firing.kiln.fuel == "gas"
     acts = {"kiln-gas": "gas kiln"} if gas else {"kiln-electric": "electric kiln"}
+    acts["fibre-dust"] = "kiln lining"
     findings = [
         _finding(library, code, act) for code, act in acts.items() if code in library.cautions
     ]
     return [*pull_cautions(library), *findings] if firing.pulls else findings
 
 
+def kiln_cautions(library: Library, recipes: Iterable[Recipe]) -> list[Finding]:
+    """What these materials do at the kiln; nothing about their powder."""
+    found = []
+    for one in material_cautions(library, recipes):
+        caution = library.cautions[one.code]
+        if caution.happens_at_kiln:
+            found.append(replace(one, message=caution.at_kiln or caution.text))
+    return found
+
+
 def _finding(library: Library, code: str, subject: str) -> Finding:
     caution = library.cautions[code]
-    return Finding(code, caution.severity, caution.text, caution.source, subject)
+    return Finding(code, caution.severity, caution.whole, caution.source, subject)

@@ -105,12 +105,12 @@ def _block(block: p.Block) -> str:
         case p.Figure():
             return to_svg(block.picture, "100%")
         case p.Ticks():
-            boxes = to_svg(tick_boxes(block.boxes), "13mm")
+            boxes = to_svg(tick_boxes(block.boxes), "17mm")
             return f'<p class="ticks">{_e(block.text)} {boxes}</p>'
 
 
 def _style(size: float, more: str = "") -> str:
-    return f' style="font-size:{size / 10.0:g}em;{more}"'
+    return f' style="font-size:max(8pt,{size / 10.0:g}em);{more}"'
 
 
 def _head(head: p.Head) -> str:

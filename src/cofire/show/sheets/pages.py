@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from cofire.answers.batch.records import Bucket, Pack, Sheet
+from cofire.answers.batch.water import most_ml
 from cofire.answers.firing import FiringAnswer
 from cofire.records import Caution
 from cofire.show.drawing import Picture
@@ -148,6 +149,8 @@ def glaze(pack: Pack, sheet: Sheet, large: bool) -> list[Block]:
         Head(name, about, qr(payload), sheet.code, "" if whole else NAME_ONLY),
         Blanks((("made by", 3), ("date", 2), ("checked by", 2))),
     ]
+    cautions = words.sheet_cautions(pack, sheet)
+    blocks += signs(cautions, words.not_for_food(sheet))
     if sheet.teacher_only:
         blocks.append(Band(f"ONLY THE TEACHER HANDLES: {', '.join(sheet.teacher_only)}"))
     blocks += [Text(note, 9.5, italic=True) for note in words.remarks(sheet)]
@@ -155,8 +158,10 @@ def glaze(pack: Pack, sheet: Sheet, large: bool) -> list[Block]:
     blocks.append(_water(sheet))
     steps = [Text(f"{k}. {step}", 9.5, hang=4.4) for k, step in enumerate(sheet.mixing, 1)]
     kept = [Text(f"– {line}", 8.5, hang=3.0) for line in sheet.keeping]
-    blocks.append(Sides((Heading("do"), *steps), (Heading("keep"), *kept)))
-    blocks += care(words.sheet_cautions(pack, sheet), words.not_for_food(sheet))
+    left = [Text(f"– {line}", 8.5, hang=3.0) for line in sheet.left_over]
+    do: tuple[Heading | Text, ...] = (Heading("do"), *steps, Heading("what is left over"), *left)
+    blocks.append(Sides(do, (Heading("keep"), *kept)))
+    blocks += care(cautions, shown=False)
     blocks += [Text(doubt, 8.0, grey=True) for doubt in words.doubts(sheet)]
     last = [words.costs(sheet), "" if words.has_cover(pack) else words.short_of(pack)]
     if any(last):
@@ -182,7 +187,6 @@ def _weighups(sheet: Sheet, large: bool) -> Iterable[SheetTable]:
 def _names(sheet: Sheet) -> tuple[list[Cell], int | None]:
     """What to weigh, and the row where additions begin."""
     lines = sheet.buckets[0].weighings
-    first = next((k for k, w in enumerate(lines) if w.addition), None)
     only = set(sheet.teacher_only)
     return [
         Cell(
@@ -192,7 +196,7 @@ def _names(sheet: Sheet) -> tuple[list[Cell], int | None]:
             badge="TEACHER" * bool({material.name, w.part.written} & only),
         )
         for w in lines
-    ], first
+    ], sheet.buckets[0].additions_from
 
 
 def _alike(sheet: Sheet, buckets: Sequence[Bucket], into: str, lots: bool) -> SheetTable:
@@ -211,9 +215,10 @@ def _alike(sheet: Sheet, buckets: Sequence[Bucket], into: str, lots: bool) -> Sh
         )
         for name, weight, holds in zip(names, weights, running, strict=True)
     )
-    heads = ("", f"weigh into {into}", f"weigh, {sheet.units}", f"holds, {sheet.units}")
+    unit = f", {sheet.shown_unit}" * bool(sheet.shown_unit)
+    heads = ("", f"weigh into {into}", f"weigh{unit}", f"holds{unit}")
     # so wide that no weight is ever broken over two lines
-    longest = ((max(weights, key=len), 18.0), (max(running, key=len), 13.0))
+    longest = ((max("0000", *weights, key=len), 18.0), (max("000000", *running, key=len), 13.0))
     widths = (0.043 * min(len(boxes), 5) + 0.01, None, *longest, *([0.15] * spare))
     return SheetTable(heads + ("lot",) * spare, rows, widths, first, "last" if spare else "none")
 
@@ -226,7 +231,8 @@ def _side_by_side(sheet: Sheet, buckets: Sequence[Bucket]) -> SheetTable:
         for bucket in buckets
     ]  # fmt: skip
     names, first = _names(sheet)
-    heads = ("weigh", *(f"bucket {b.number}, {sheet.units}" for b in buckets))
+    unit = f", {sheet.shown_unit}" * bool(sheet.shown_unit)
+    heads = ("weigh", *(f"bucket {b.number}{unit}" for b in buckets))
     widths = (None, *([0.235] * len(buckets)))
     return SheetTable(heads, tuple(zip(names, *columns, strict=True)), widths, first, "all")
 
@@ -241,7 +247,7 @@ def _water(sheet: Sheet) -> SheetTable:
     rows = [
         (
             Cell(f"to {water.method}", 11.5, True),
-            Cell(words.a_litre(water), 10.5, under=water.note),
+            Cell(words.measured(sheet, water), 10.5, under=water.note),
             *(Cell(a, 13.0 if alike else 10.0, True) for a in amounts),
             *((Cell(made[0], 10.5),) if alike else ()),
             Cell(),
@@ -249,19 +255,24 @@ def _water(sheet: Sheet) -> SheetTable:
         for water, amounts, made in waters
     ]
     widths = (("to brush", 11.5), ("1450 g (1.45)", 10.5), *([None] * len(columns)), 0.16)
-    heads = ("water", "a litre weighs", *columns, "measured")
+    heads = ("water", words.measure(sheet), *columns, "measured")
     return SheetTable(heads, tuple(rows), widths, ruled="last")
 
 
-def care(cautions: Sequence[tuple[Caution, tuple[str, ...]]], food: bool = False) -> list[Block]:
-    """Signs, then every caution in full."""
-    if not cautions:
-        return []
+def signs(cautions: Sequence[tuple[Caution, tuple[str, ...]]], food: bool = False) -> list[Block]:
+    """Diamonds and plates: before the act."""
     codes = [c for c, _ in cautions]
     plates = (*([words.NOT_FOR_FOOD] * food), *words.signs(codes))
+    return [Signs(tuple(words.diamonds(codes)), plates, food)] if codes else []
+
+
+def care(cautions: Sequence[tuple[Caution, tuple[str, ...]]], shown: bool = True) -> list[Block]:
+    """Every caution in full, after its signs unless those stand elsewhere."""
+    if not cautions:
+        return []
     return [
         Heading("safety"),
-        Signs(tuple(words.diamonds(codes)), plates, food),
+        *(signs(cautions) if shown else []),
         *(Care(c.severity, ", ".join(by), c.text) for c, by in cautions),
         Care("", "", words.SDS),
     ]
@@ -291,7 +302,7 @@ def cover(pack: Pack) -> list[Block]:
     heads = ("", "glaze", "code", "surface", "dry", "buckets", "cost")
     widths = (0.05, None, ("WWWWWW", 10.0), ("dry matte", 9.0), 0.14, 0.11, 0.13)
     blocks += [Heading("glazes"), SheetTable(heads, rows, widths)]
-    return [*blocks, *care([(c, ()) for c in pack.cautions])]
+    return [*blocks, *care([(c, ()) for c in words.cover_cautions(pack)])]
 
 
 def shopping(pack: Pack) -> list[Block]:
@@ -332,12 +343,13 @@ def firing(pack: Pack, answer: FiringAnswer) -> list[Block]:
         Blanks((("fired by", 3), ("date", 2), ("started at", 2))),
         Heading("to key in"),
         keyed_in(answer),
+        *([Text(loads, 9.5, bold=True)] if (loads := words.loads_of(pack)) else []),
         Figure(words.firing_chart(answer)),
         Heading("pull plan" if pulled else "log"),
         SheetTable(heads, rows, widths, ruled="all", least_mm=7.4),
         Text(words.after_words(answer), 9.5),
         *(Text(doubt, 8.5, grey=True) for doubt in words.firing_doubts(answer)),
-        *care([(c, ()) for c in words.firing_cautions(pack)]),
+        *care(words.firing_cautions(pack)),
     ]
 
 
@@ -367,18 +379,17 @@ def _bucket_label(sheet: Sheet, bucket: Bucket) -> list[Block]:
     number = f", bucket {bucket.number} of {len(sheet.buckets)}" if len(sheet.buckets) > 1 else ""
     name = sheet.recipe.name
     blocks: list[Block] = [
-        Text(name, 17.0 if len(name) < 20 else 13.0, bold=True),
-        Text(sheet.code, 22.0, bold=True),
-        Text(f"{sheet.recipe.surface}{number}", 9.5),
-        Text(f"{words.weight(bucket.total_g, sheet)} dry", 9.5, bold=True),
+        Text(name, 16.0 if len(name) < 20 else 12.0, bold=True),
+        Text(sheet.code, 18.0, bold=True),
+        Text(f"{sheet.recipe.surface}{number}: {words.weight(bucket.total_g, sheet)} dry", 9.5),
     ]
     for water in bucket.waters:
-        how = f"to {water.method}: {words.volume(water.water_ml)} water"
-        blocks.append(Text(f"{how}, a litre weighs {words.a_litre(water)}", 8.0))
+        how = f"to {water.method}: {words.volume(water.water_ml, most_ml(sheet.buckets))} water"
+        blocks.append(Text(f"{how}, {words.measure(sheet)} {words.measured(sheet, water)}", 8.0))
     if shown := words.diamonds(codes):
-        blocks.append(Signs(tuple(shown), mm=10.5))
+        blocks.append(Signs(tuple(shown), mm=8.0))
     short = f"{words.in_short(codes)}; see the supplier's safety data sheet"
-    blocks.append(Text(short, 7.0))
+    blocks.append(Text(short, 8.0))
     if words.not_for_food(sheet):
         blocks.append(Text(words.NOT_FOR_FOOD, 9.0, bold=True))
     return [*blocks, Blanks((("mixed", 1), ("by", 1)), 8.0)]
@@ -388,7 +399,7 @@ def _tile_label(sheet: Sheet) -> list[Block]:
     name = sheet.recipe.name
     return [
         Text(sheet.code, 12.0, bold=True),
-        Text(name, 7.0 if len(name) < 28 else 6.0),
+        Text(name, 8.0),
         Ticks("coats", "123"),
-        Blanks((("body", 1), ("date", 1)), 7.0),
+        Blanks((("body", 1), ("date", 1)), 8.0),
     ]

@@ -134,9 +134,9 @@ def _block(s: Typesetter, block: p.Block) -> list[Any]:
         case p.Figure():
             return [s.picture(block.picture, s.width)]
         case p.Ticks():
-            ticks = s.picture(tick_boxes(block.boxes), 13 * MM)
-            row = [[s.text(block.text, 7), ticks]]
-            return [s.grid(row, [9 * MM, 14 * MM], pad=0, left=True, middle=True)]
+            ticks = s.picture(tick_boxes(block.boxes), 17 * MM)
+            row = [[s.text(block.text, 8), ticks]]
+            return [s.grid(row, [10 * MM, 18 * MM], pad=0, left=True, middle=True)]
 
 
 def _head(s: Typesetter, head: p.Head) -> list[Any]:

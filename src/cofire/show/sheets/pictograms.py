@@ -11,6 +11,8 @@ _DATA = beside(__file__, "pictograms.toml")
 GHS_WORDS: dict[str, str] = _DATA["words"]
 #: Plain words on a black plate, by the code of a caution.
 ACT_SIGNS: dict[str, str] = _DATA["acts"]
+#: The same, by the signs of a caution.
+SIGN_WORDS: dict[str, str] = _DATA["signs"]
 
 
 def pictogram(name: str) -> Picture:

@@ -14,9 +14,9 @@ from cofire.show.sheets.pictograms import pictogram
 #: Points in a millimetre; a point is 1/72 in.
 MM = 72.0 / 25.4
 _GREY, _RULE = "#5f574e", "#a79d90"
-#: Cautions never get smaller than this, points; our choice.
-_LEAST_PT = 6.8
-_FOOT_PT = 7.5
+#: Nothing is set smaller than this, points; our choice.
+LEAST_PT = 8.0
+_FOOT_PT = LEAST_PT
 _BADGE = '&nbsp; <font size="{size}" backColor="#000000" color="#ffffff">&nbsp;{words}&nbsp;</font>'
 
 
@@ -62,6 +62,10 @@ class Typesetter:
         """Words in letters that there are."""
         return drawable(with_stand_ins(words, self.names))
 
+    def points(self, size: float) -> float:
+        """A size of type at this scale, large enough to be read."""
+        return max(LEAST_PT, size * self.k)
+
     def text(
         self,
         words: str,
@@ -82,7 +86,7 @@ class Typesetter:
         from reportlab.lib.styles import ParagraphStyle
         from reportlab.platypus import Paragraph
 
-        size *= self.k
+        size = self.points(size)
         style = ParagraphStyle(
             "sheet",
             fontName=BOLD if bold else ITALIC if italic else FACE,
@@ -96,15 +100,16 @@ class Typesetter:
         )
         shown = markup + html.escape(self.plain(words))
         if badge:
-            shown += _BADGE.format(size=f"{0.62 * size:.1f}", words=html.escape(badge))
+            shown += _BADGE.format(
+                size=f"{max(LEAST_PT, 0.62 * size):.1f}", words=html.escape(badge)
+            )
         return Paragraph(shown, style)
 
     def paragraph(self, text: Text) -> Any:
-        """A paragraph of a page; small type keeps a size that can be read."""
-        size = max(_LEAST_PT, text.size * self.k) / self.k
+        """A paragraph of a page."""
         align = "right" if text.right else "left"
         return self.text(
-            text.text, size, bold=text.bold, italic=text.italic, align=align, grey=text.grey,
+            text.text, text.size, bold=text.bold, italic=text.italic, align=align, grey=text.grey,
             hang=text.hang,
         )  # fmt: skip
 
@@ -131,7 +136,7 @@ class Typesetter:
         """Points that a table's column needs for one line of bold text."""
         from reportlab.pdfbase.pdfmetrics import stringWidth
 
-        return float(stringWidth(words, BOLD, size * self.k)) + 14.0
+        return float(stringWidth(words, BOLD, self.points(size))) + 14.0
 
     def diamond(self, name: str, millimetres: float = 13.5) -> Any:
         return self.picture(pictogram(name), millimetres * MM * self.k)
@@ -140,8 +145,7 @@ class Typesetter:
         """One caution in small type: how grave, who brings it, what to do."""
         before = f"<b>{html.escape(severity)}</b>&nbsp; " if severity else ""
         before += f"<b>{html.escape(self.plain(by))}</b>" if by else ""
-        size = max(_LEAST_PT, 8.0 * self.k) / self.k
-        return self.text(words, size, markup=before, hang=3)
+        return self.text(words, 8.0, markup=before, hang=3)
 
     def plates(self, signs: Sequence[str], size: float = 9.0) -> Any:
         """Plain words in white on black, one plate after the other."""
@@ -168,7 +172,7 @@ class Typesetter:
         from reportlab.lib.colors import HexColor
         from reportlab.pdfbase.pdfmetrics import stringWidth
 
-        label_widths = [stringWidth(w, FACE, size * self.k) + 12 for w, _ in lines]
+        label_widths = [stringWidth(w, FACE, self.points(size)) + 12 for w, _ in lines]
         room = (self.width - sum(label_widths)) / sum(share for _, share in lines)
         widths = [w for (_, share), word in zip(lines, label_widths, strict=True)
                   for w in (word, room * share)]  # fmt: skip

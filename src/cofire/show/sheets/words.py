@@ -3,23 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from decimal import Decimal
 
 from numpy import interp
 
 from cofire.answers.batch.records import Bucket, Need, Pack, Sheet, Water
-from cofire.answers.batch.scale import Units, shown_in
-from cofire.answers.firing import FiringAnswer, firing_answer
+from cofire.answers.batch.scale import Units, shown_words
+from cofire.answers.batch.water import measure_ml, most_ml
+from cofire.answers.firing import OPEN_C, FiringAnswer, firing_answer
 from cofire.files.library import Library
 from cofire.findings import SEVERITIES
 from cofire.model.conditions import Conditions
 from cofire.model.cooling import smoke_words
 from cofire.read.units import fahrenheit, show_temperature
-from cofire.records import Caution
+from cofire.records import SIGNS, Caution
 from cofire.show.amounts import bulk, money
 from cofire.show.drawing import Axis, Picture
 from cofire.show.pictures.firing import temperature_chart
-from cofire.show.sheets.pictograms import ACT_SIGNS, in_order
+from cofire.show.sheets.pictograms import ACT_SIGNS, SIGN_WORDS, in_order
 from cofire.show.terminal import clock
 from cofire.words import volume as volume  # both sheets ask for words here
 
@@ -32,14 +34,13 @@ _TILES_MOST = 24
 
 def weight(gram: Decimal, sheet: Sheet) -> str:
     """A weight as this sheet's scale shows it, with its unit."""
-    return f"{shown_in([gram], sheet.units, sheet.scale_g)[1][0]:f} {sheet.units}"
+    return f"{shown_words([gram], sheet.units, sheet.scale_g)[1][0]} {sheet.shown_unit}".rstrip()
 
 
 def weights(sheet: Sheet, bucket: Bucket) -> tuple[list[str], list[str]]:
     """What to weigh into a bucket, and what it then holds, line by line."""
     grams = [w.weigh_g for w in bucket.weighings]
-    shown, running = shown_in(grams, sheet.units, sheet.scale_g)
-    return [f"{w:f}" for w in shown], [f"{w:f}" for w in running]
+    return shown_words(grams, sheet.units, sheet.scale_g)
 
 
 def about(sheet: Sheet) -> str:
@@ -53,11 +54,12 @@ def about(sheet: Sheet) -> str:
 def waters(sheet: Sheet) -> list[tuple[Water, tuple[str, ...], tuple[str, ...]]]:
     """For each way to apply: its density and note, then water and slurry for each bucket, or once
     where buckets are alike."""
+    most = most_ml(sheet.buckets)
     rows = [
         (
             water,
-            tuple(volume(b.waters[k].water_ml) for b in sheet.buckets),
-            tuple(volume(b.waters[k].slurry_ml) for b in sheet.buckets),
+            tuple(volume(b.waters[k].water_ml, most) for b in sheet.buckets),
+            tuple(volume(b.waters[k].slurry_ml, most) for b in sheet.buckets),
         )
         for k, water in enumerate(sheet.buckets[0].waters)
     ]
@@ -66,9 +68,15 @@ def waters(sheet: Sheet) -> list[tuple[Water, tuple[str, ...], tuple[str, ...]]]
     return [(w, a[:1], m[:1]) for w, a, m in rows] if alike else rows
 
 
-def a_litre(water: Water) -> str:
-    """“1450 g (1.45)”: what a litre of slurry weighs, and its density."""
-    return f"{1000.0 * water.density_g_per_ml:.0f} g ({water.density_g_per_ml:.2f})"
+def measure(sheet: Sheet) -> str:
+    """What of the slurry is weighed: “a litre weighs”, or “100 ml weigh” of a small batch."""
+    return "a litre weighs" if measure_ml(sheet.buckets) == 1000.0 else "100 ml weigh"
+
+
+def measured(sheet: Sheet, water: Water) -> str:
+    """“1450 g (1.45)”: what the measure of slurry weighs, and its density."""
+    grams = measure_ml(sheet.buckets) * water.density_g_per_ml
+    return f"{grams:.0f} g ({water.density_g_per_ml:.2f})"
 
 
 def not_for_food(sheet: Sheet) -> bool:
@@ -79,18 +87,49 @@ def not_for_food(sheet: Sheet) -> bool:
 
 def sheet_cautions(pack: Pack, sheet: Sheet) -> list[tuple[Caution, tuple[str, ...]]]:
     """Those of the glaze; where there is no cover and no firing card, those of the process too."""
-    cautions: list[tuple[Caution, tuple[str, ...]]] = list(sheet.cautions)
+    cautions = glaze_cautions(pack, sheet)
     if not has_cover(pack):
-        known = {c.code for c, _ in cautions} | {c.code for c in firing_cautions(pack)}
+        known = {c.code for c, _ in [*cautions, *firing_cautions(pack)]}
         cautions += [(c, ()) for c in pack.cautions if c.code not in known]
-    return sorted(cautions, key=lambda pair: SEVERITIES.index(pair[0].severity))
+    return _gravest_first(cautions)
 
 
-def firing_cautions(pack: Pack) -> list[Caution]:
-    """What the firing card warns of; nothing where no firing is named."""
+def glaze_cautions(pack: Pack, sheet: Sheet) -> list[tuple[Caution, tuple[str, ...]]]:
+    """Those of the glaze: at the bucket only, where a firing card tells of the kiln."""
+    if pack.firing is None:
+        return [(replace(c, text=c.whole), by) for c, by in sheet.cautions]
+    return [(c, by) for c, by in sheet.cautions if not c.only_at_kiln]
+
+
+def cover_cautions(pack: Pack) -> list[Caution]:
+    """Those of the day's work that no other page has, and who may be at the kiln."""
+    here = [c for c in pack.cautions if c.code == "trained-adults" or not c.only_at_kiln]
+    return here if pack.firing else list(pack.cautions)
+
+
+def firing_cautions(pack: Pack) -> list[tuple[Caution, tuple[str, ...]]]:
+    """What the firing card warns of, with the materials that bring it; nothing where no firing is
+    named."""
     if pack.firing is None:
         return []
-    return [c for c in pack.cautions if set(c.act) & {"firing", "lustre"}]
+    found: dict[str, tuple[Caution, tuple[str, ...]]]
+    found = {c.code: (c, ()) for c in pack.cautions if c.happens_at_kiln}
+    bearers: dict[str, dict[str, None]] = {}
+    for sheet in pack.sheets:
+        for caution, by in sheet.cautions:
+            if caution.happens_at_kiln:
+                names = bearers.setdefault(caution.code, {})
+                names.update(dict.fromkeys(by))
+                text = caution.at_kiln or caution.text
+                at_kiln = replace(caution, text=text, ghs=(), signs=())
+                found[caution.code] = (at_kiln, tuple(names))
+    return _gravest_first(found.values())
+
+
+def _gravest_first(
+    cautions: Iterable[tuple[Caution, tuple[str, ...]]],
+) -> list[tuple[Caution, tuple[str, ...]]]:
+    return sorted(cautions, key=lambda pair: SEVERITIES.index(pair[0].severity))
 
 
 def diamonds(cautions: Iterable[Caution]) -> list[str]:
@@ -99,13 +138,17 @@ def diamonds(cautions: Iterable[Caution]) -> list[str]:
 
 
 def signs(cautions: Iterable[Caution]) -> list[str]:
-    """Acts in plain words, each once."""
-    return list(dict.fromkeys(ACT_SIGNS[c.code] for c in cautions if c.code in ACT_SIGNS))
+    """Acts, and what to wear, in plain words, each once."""
+    cautions = list(cautions)
+    codes = [c for c in cautions if c.code in ACT_SIGNS]
+    worn = {sign for c in cautions for sign in c.signs}
+    words = [SIGN_WORDS[sign] for sign in SIGNS if sign in worn]
+    return list(dict.fromkeys([*(ACT_SIGNS[c.code] for c in codes), *words]))
 
 
 def in_short(cautions: Iterable[Caution]) -> str:
     """Cautions for a label, a word or two each."""
-    words = [c.code.replace("-", " ") for c in cautions if c.severity != "note"]
+    words = [c.called for c in cautions if c.severity != "note"]
     return " · ".join(w for w in dict.fromkeys(words) if w != "not for food")
 
 
@@ -194,16 +237,25 @@ def short_of(pack: Pack) -> str:
 
 
 def total_cost(pack: Pack) -> str:
-    """What the list costs and what all that is used costs, or which prices are missing."""
-    costs = [n.cost for n in pack.needs if n.cost is not None]
-    buy = f"to buy {money(sum(costs, Decimal(0)), pack.currency)}; " if any(costs) else ""
+    """What the list costs, which prices it lacks, and what all that is used costs; the same on a
+    screen and on paper."""
+    short = [n for n in pack.needs if n.buy_g]
+    parts = []
+    if short:
+        known = [n.cost for n in short if n.cost is not None]
+        text = f"To buy: {len(short)} material{'s' * (len(short) != 1)}"
+        if known:
+            text += f", {money(sum(known, Decimal(0)), pack.currency)}"
+        if len(known) < len(short):
+            missing = [n.part.material.name for n in short if n.cost is None]
+            listed = ", ".join(missing) if len(missing) <= 3 else f"{len(missing)} materials"
+            text += f" and no price for {listed}" if known else ", without prices"
+        parts.append(text)
+        if unknown := sum(n.have_g is None for n in short):
+            parts.append(f"{unknown} of them with no stock given, so taken as not there")
     if pack.cost is not None:
-        return f"{buy}what is used, all together {money(pack.cost, pack.currency)}"
-    missing = [n.part.material.name for n in pack.needs if n.price_per_kg is None]
-    if not missing or len(missing) == len(pack.needs):
-        return ""
-    listed = ", ".join(missing) if len(missing) <= 3 else f"{len(missing)} materials"
-    return f"{buy}no total: no price for {listed}"
+        parts.append(f"what is used, all together {money(pack.cost, pack.currency)}")
+    return "; ".join(parts)
 
 
 def tile_count(pack: Pack) -> int:
@@ -220,7 +272,21 @@ def firing_of(pack: Pack) -> FiringAnswer | None:
 
 def firing_line(answer: FiringAnswer) -> str:
     """The line under the name of a firing."""
-    return f"{answer.firing.kiln.name} · {clock(answer.total_min)} (h:mm) in all"
+    load = f"load {answer.firing.load_kg:g} kg · " if answer.firing.load_kg else ""
+    return f"{answer.firing.kiln.name} · {load}{clock(answer.total_min)} (h:mm) in all"
+
+
+def loads_of(pack: Pack) -> str:
+    """How the pots are shared by firings; nothing where no pots are counted."""
+    ware = pack.ware
+    if ware is None:
+        return ""
+    pots = f"{ware.pots} pots" if ware.pots > 1 else "one pot"
+    firings = f"{ware.firings} firings of up to {ware.each}" if ware.firings > 1 else "one firing"
+    return (
+        f"{pots}: {firings}, each load about {ware.load_kg:g} kg by the size of the pots; tiles "
+        "are not counted. Whether your kiln takes them, and a plan of the day: cofire day."
+    )
 
 
 def keyed_in(answer: FiringAnswer) -> list[tuple[str, ...]]:
@@ -265,7 +331,10 @@ def after_words(answer: FiringAnswer) -> str:
     """What happens to a pot after the tongs."""
     after = answer.after_the_pull
     if after is None:
-        return "The ware cools in the closed kiln. Open it only when it is cold enough to touch."
+        return (
+            "The ware cools in the closed kiln. Open it only when it is cold enough to touch: it "
+            f"is down to {OPEN_C:.0f} °C about {clock(answer.cold_min)} after the start."
+        )
     open_bowl_s, closed_pot_s = after.no_longer_lights_paper_after_s
     return (
         f"Each pot: {smoke_words(after.smoke)}. In still air it glows for about "
