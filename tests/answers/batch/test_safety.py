@@ -60,7 +60,9 @@ def classes() -> list[tuple[str, tuple[str, ...], str]]:
 
 
 @pytest.mark.parametrize(("name", "stated", "basis"), classes(), ids=lambda v: str(v)[:24])
-def test_a_material_has_the_classes_of_its_label(name: str, stated: tuple[str, ...], basis: str) -> None:
+def test_a_material_has_the_classes_of_its_label(
+    name: str, stated: tuple[str, ...], basis: str
+) -> None:
     """Harmonised classes stand in full; what is notified only may stand as unsettled."""
     cautions = [LIB.cautions[code] for code in LIB.material(name)[0].cautions]
     said = {h for c in cautions for h in c.hazards}
