@@ -29,6 +29,8 @@ from cofire.records import Recipe
 #: Points along each axis: of what is worked out once, and of odds, with draws at each point. The
 #: odds then have a standard error of at most 3.1 per cent, the same way for neighbours. Our choice.
 FINE, COARSE, DRAWS = 41, 21, 256
+#: Draws that are held at once, so that a map fits into half a gigabyte.
+AT_ONCE = 20_000
 #: Lines of odds and of distances (mm) that are drawn; our choice.
 _ODDS = (0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9)
 _MM = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0)
@@ -75,9 +77,11 @@ def family_map(
     is_glass[is_glass] = _holds(glazes, parts[is_glass])
     size = (len(y), len(x))
     values, grades = np.full(len(parts), np.nan), np.full(len(parts), np.nan)
-    if is_glass.any():
-        evaluation = evaluate(glazes, parts[is_glass], at, draws)[0]
-        values[is_glass], grades[is_glass] = shown.read(evaluation), evaluation.support.grade
+    places = np.flatnonzero(is_glass)
+    for start in range(0, len(places), max(1, AT_ONCE // draws)):
+        some = places[start : start + max(1, AT_ONCE // draws)]
+        evaluation = evaluate(glazes, parts[some], at, draws)[0]
+        values[some], grades[some] = shown.read(evaluation), evaluation.support.grade
     values, grades = values.reshape(size), grades.reshape(size)
     level = at.odds if shown.kind == "odds" else 0.0 if key.endswith("margin") else None
     if shown.kind == "odds" and shown.good < 0:
