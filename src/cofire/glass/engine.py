@@ -102,7 +102,9 @@ class _Tables:
     plain: Array  # (n_plain, n_sums) weights of the plain columns
     near: Array  # (M, n_sums) weights of the landmarks
     sums: dict[str, int]  # which of the sums has which weights
-    factors: dict[str, NDArray[np.float32]]  # of each doubted property, (n_columns, rank)
+    doubted: tuple[str, ...]
+    factors: NDArray[np.float32]  # of each doubted property side by side, (n_columns, n * rank)
+    missed: NDArray[np.float32]  # (n,) variance that the factors miss
 
 
 @cache
@@ -110,16 +112,16 @@ def tables() -> _Tables:
     """The coefficients, arranged for prediction."""
     store = coefficients()
     sums = [name for name in _SUMS if name in store]  # a fit of some properties has only theirs
-    factors = {
-        n: store[f"{n}.factor"].astype(np.float32, copy=False)
-        for n in _DOUBTED
-        if f"{n}.factor" in store
-    }
-    width = len(next(iter(factors.values())))
+    doubted = tuple(name for name in _DOUBTED if f"{name}.factor" in store)
+    factors = np.concatenate([store[f"{n}.factor"] for n in doubted], axis=1).astype(np.float32)
+    missed = np.concatenate([store[f"{n}.missed"] for n in doubted]).astype(np.float32)
+    width = len(factors)
     weights = np.stack([store[name][:width] for name in sums], axis=1)
     n_plain = width - len(store["landmarks"])
     places = {name: place for place, name in enumerate(sums)}
-    return _Tables(store["landmarks"], weights[:n_plain], weights[n_plain:], places, factors)
+    return _Tables(
+        store["landmarks"], weights[:n_plain], weights[n_plain:], places, doubted, factors, missed
+    )
 
 
 @dataclass(frozen=True, eq=False)
@@ -147,34 +149,21 @@ class Prepared:
 
     def variance(self, name: str) -> Array:
         """How far the fit leaves this property open (N,), in the square of its unit."""
-        if name not in self._variances:
-            self._variances[name] = self._variance(name)
-        return self._variances[name]
+        return np.asarray(self._variances[:, tables().doubted.index(name)], dtype=float)
 
     @cached_property
     def _sums(self) -> Array:
         return np.asarray(self.plain @ tables().plain + self.near @ tables().near)
 
     @cached_property
-    def _variances(self) -> dict[str, Array]:
-        """Those worked out so far."""
-        return {}
-
-    def _variance(self, name: str) -> Array:
+    def _variances(self) -> NDArray[np.float32]:
         # doubt is known to a few per cent at best; half the digits take half the time
-        factors, missed = tables().factors[name], coefficients()[f"{name}.missed"]
+        factors, missed = tables().factors, tables().missed
         n_plain = self.plain.shape[1]
-        projected = self._plain32 @ factors[:n_plain]
-        projected += self._near32 @ factors[n_plain:]
-        return np.asarray(np.einsum("nk,nk->n", projected, projected) + missed, dtype=float)
-
-    @cached_property
-    def _plain32(self) -> NDArray[np.float32]:
-        return self.plain.astype(np.float32)
-
-    @cached_property
-    def _near32(self) -> NDArray[np.float32]:
-        return self.near.astype(np.float32)
+        projected = self.plain.astype(np.float32) @ factors[:n_plain]
+        projected += self.near.astype(np.float32) @ factors[n_plain:]
+        squares = np.square(projected, out=projected).reshape(len(projected), len(missed), -1)
+        return np.asarray(squares.sum(axis=2) + missed)
 
 
 def prepare(mol: Array | Prepared) -> Prepared:
