@@ -162,7 +162,8 @@ class Prepared:
         n_plain = self.plain.shape[1]
         projected = self.plain.astype(np.float32) @ factors[:n_plain]
         projected += self.near.astype(np.float32) @ factors[n_plain:]
-        squares = np.square(projected, out=projected).reshape(len(projected), len(missed), -1)
+        size = len(projected), len(missed), factors.shape[1] // len(missed)
+        squares = np.square(projected, out=projected).reshape(size)
         return np.asarray(squares.sum(axis=2) + missed)
 
 
