@@ -45,7 +45,7 @@ _BUILDERS: Final = [
 
 
 #: Mole fractions over which one kind of structure gives way to the next, so that no property has a
-#: corner on a line between glazes; our choice, by cross-validation over publications.
+#: corner on a line between glazes; our choice, not tuned.
 _PAIRING: Final = 0.006
 _MIXING: Final = 0.005
 _ROOT: Final = 0.003
