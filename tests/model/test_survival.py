@@ -117,7 +117,7 @@ def test_a_curve_and_its_steps_say_the_same(cofire) -> None:  # type: ignore[no-
     ):
         text = f'name = "x"\nsource = "test"\n[expansion]\n{expansion}\n{tail}'
         clay = LIB.body(str(cofire.write("clay.toml", text)))
-        cool = cooling_of(DAY, 6.0, read_cooling("20 s air, 16 min bin, water"))
+        cool = cooling_of(DAY, 6.0, read_cooling("20 s air, 8 min bin, water"))
         odds.append(survival(draw_body(clay), cool, 6.0, "pot", compare=False).together)
     assert 0.05 < odds[0] < 0.95
     assert odds == pytest.approx([odds[0]] * 3, abs=0.05)

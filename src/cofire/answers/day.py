@@ -317,7 +317,7 @@ class _Crew:
         """Pots leave one bin's worth at a time, as openings, hands and bins allow."""
         smoke, last = asked.firing.smoke, -math.inf
         pulls: list[Pull] = []
-        air_min = smoke.air_s / 60.0
+        air_min = smoke.before_bin_s / 60.0
         while pots > 0:
             k = len(pulls)
             if openings.at_once:

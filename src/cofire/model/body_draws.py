@@ -20,6 +20,10 @@ from cofire.records import Body
 
 #: Heat that fired clay of about 20 % pores conducts, W/(m K), 5 % and 95 % ends; from memory.
 CONDUCTS_W_M_K = (0.4, 1.0)
+#: Heat that a wall loses in air and in a bin over that of the middle law, 1 sd of the logarithm:
+#: emissivity, draught and how thick the wall really is leave seconds in air known to 40 % (90 %,
+#: with what the inside loses); what burns in a bin and how it lies, to a half. From memory.
+AIR_HEAT_SPREAD, BIN_HEAT_SPREAD = 0.15, 0.25
 #: Combustibles give off smoke as long as the ware keeps them hot: cellulose breaks down between
 #: 315 and 400 °C, hemicellulose from 220 °C on (Yang et al., Fuel 86 (2007) 1781). Temperature of
 #: the ware when the smoke ends, 5 % and 95 % ends.
@@ -82,6 +86,8 @@ class BodyDraws:
     soaked: Array  # share of the open pores that water fills
     conducts_w_m_k: Array
     inside: Array  # heat that a pot's inner face loses in air, over that of the outer
+    air_heat: Array  # lost in air, over that of the middle law
+    bin_heat: Array  # and in a bin
     smoke_ends_c: Array  # temperature of the ware below which combustibles no longer smoke
     body: Body
 
@@ -222,6 +228,8 @@ def draw_body(body: Body, n: int = N) -> BodyDraws:
         soaked=np.clip(from_pair(_SOAKED, "soaked", n), 0.0, 1.0),
         conducts_w_m_k=from_pair(CONDUCTS_W_M_K, "body conduction", n),
         inside=rank_of(normals("body inside", n)),
+        air_heat=np.exp(AIR_HEAT_SPREAD * normals("heat in air", n)),
+        bin_heat=np.exp(BIN_HEAT_SPREAD * normals("heat in a bin", n)),
         smoke_ends_c=from_pair(SMOKE_ENDS_C, "smoke ends", n),
         body=body,
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -10,7 +10,7 @@ import numpy as np
 from cofire.arrays import Array
 from cofire.firing.wall import Stay, WallPath, wall_path
 from cofire.read.units import show_temperature
-from cofire.records import Firing, Shape, Smoke
+from cofire.records import Bed, Firing, Shape, Smoke
 
 #: Cooling of a closed small kiln through 600-500 °C by default; common practice,
 #: no source.
@@ -41,13 +41,45 @@ class Cooling:
 
 @lru_cache(maxsize=64)
 def pulled_path(wall_mm: float, from_c: float, smoke: Smoke, shape: Shape) -> WallPath:
-    """A wall (mm) from the kiln to the room."""
-    return wall_path(
+    """A wall (mm) from the kiln to the room; its ends are those of air, of the bin, and cold."""
+    (path,) = pulled_paths(wall_mm, from_c, (smoke,), shape)
+    return path[0]
+
+
+def pulled_paths(
+    wall_mm: float,
+    from_c: float,
+    ways: tuple[Smoke, ...],
+    shape: Shape,
+    in_air: Array | float = 1.0,
+    in_bin: Array | float = 1.0,
+) -> list[WallPath]:
+    """The same for some ways to treat a pot, of one kind of bin and one end: each as walls (K,) that
+    lose ``in_air`` and ``in_bin`` (K,) times the middle heat."""
+    like = {(way.bed, way.then) for way in ways}
+    assert len(like) == 1
+    ((bed, then),) = like
+    air, bin_ = (np.atleast_1d(np.asarray(heat, dtype=float)) for heat in (in_air, in_bin))
+    count = max(len(air), len(bin_))
+    air, bin_ = (np.tile(np.broadcast_to(heat, count), len(ways)) for heat in (air, bin_))
+
+    def lasts(seconds: list[float]) -> Array:
+        return np.repeat(seconds, count)
+
+    whole = wall_path(
         wall_mm,
         from_c,
-        (Stay("air", smoke.air_s), Stay("bin", 60.0 * smoke.bin_min), Stay(smoke.then, _COLD_S)),
+        (
+            Stay("air", lasts([way.air_s for way in ways]), air),
+            Stay("fan", lasts([way.fan_s for way in ways]), air),
+            Stay("spray", lasts([way.spray_s for way in ways]), air),
+            Stay(bed, lasts([60.0 * way.bin_min for way in ways]), bin_),
+            Stay(then, _COLD_S, 1.0 if then == "water" else air),
+        ),
         1.0 if shape == "tile" else INSIDE_OF_POT,
     )
+    each = [slice(k * count, (k + 1) * count) for k in range(len(ways))]
+    return [replace(whole[rows], ends=whole.ends[2:]) for rows in each]
 
 
 def pulled(
@@ -78,17 +110,24 @@ def lasting(seconds: float) -> str:
     return f"{seconds / 60.0:g} min" if seconds < 5400.0 else f"{seconds / 3600.0:.3g} h"
 
 
+_IN: dict[Bed, str] = {"bin": "in the bin", "sawdust": "in sawdust", "buried": "buried in sawdust"}
+
+
 def smoke_words(smoke: Smoke) -> str:
     """“15 s in air, 30 min in the bin (assumed)”."""
     parts = []
     if smoke.air_s > 0.0:
         parts.append(f"{lasting(smoke.air_s)} in air")
+    if smoke.fan_s > 0.0:
+        parts.append(f"{lasting(smoke.fan_s)} before a fan")
+    if smoke.spray_s > 0.0:
+        parts.append(f"{lasting(smoke.spray_s)} under a spray")
     if smoke.bin_min > 0.0:
-        parts.append(f"{lasting(60.0 * smoke.bin_min)} in the bin")
+        parts.append(f"{lasting(60.0 * smoke.bin_min)} {_IN[smoke.bed]}")
     if smoke.then == "water":
         parts.append("quenched in water")
     elif smoke.bin_min <= 0.0:
-        parts = ["left in air"]
+        parts = [*parts[1:], "left in air"] if smoke.air_s > 0.0 else [*parts, "left in air"]
     return ", ".join(parts) + (" (assumed)" if smoke.assumed else "")
 
 
