@@ -18,6 +18,7 @@ Surface = Literal["gloss", "satin", "matte", "dry matte", "crackle", "lustre"]
 SURFACES: tuple[Surface, ...] = ("gloss", "satin", "matte", "dry matte", "crackle", "lustre")
 Fuel = Literal["electricity", "gas"]
 Shape = Literal["pot", "both-sides", "tile"]
+End = Literal["air", "water"]
 Bed = Literal["bin", "sawdust", "buried"]
 #: Said by the file; taken from a material of a like analysis; that of a glass; not known at all.
 Melting = Literal["stated", "alike", "glass", "unknown"]
@@ -188,7 +189,7 @@ class Smoke:
 
     air_s: float = 20.0
     bin_min: float = 30.0
-    then: Literal["air", "water"] = "air"
+    then: End = "air"
     assumed: bool = True
     fan_s: float = 0.0
     spray_s: float = 0.0

@@ -10,9 +10,9 @@ import pytest
 from cofire.answers.fit import fit
 from cofire.answers.results.fit import FitAnswer
 from cofire.files.library import Library
+from cofire.fit.crackle import FLAWS_PER_MM
 from cofire.glass import published
 from cofire.model.analysis import analyse
-from cofire.fit.crackle import FLAWS_PER_MM
 from cofire.model.body_draws import FLAWS_SPREAD, draw_body
 from cofire.model.conditions import Conditions
 from cofire.model.cooling_stress import stress_of
@@ -146,9 +146,7 @@ def test_nets_change_smoothly_with_air_and_bin(way: str) -> None:
     else:
         hows = [f"20 s air, {t} min bin" for t in (1, 2, 3, 4, 5, 6, 8, 10, 15, 20)][::-1]
     glaze = draw_recipe(LIB.recipe("clear-crackle"), PULLED)
-    nets = [
-        fit_draws(glaze, draw_body(RAKU), handled(how)).crack_patterns[1] for how in hows
-    ]
+    nets = [fit_draws(glaze, draw_body(RAKU), handled(how)).crack_patterns[1] for how in hows]
     odds = np.array([net.odds for net in nets])
     apart = np.log([200.0 if net.spacing_mm is None else net.spacing_mm.low for net in nets])
     assert np.diff(odds).max() < 0.01

@@ -14,9 +14,11 @@ from cofire.records import Smoke
     [
         ("20 s air, 30 min bin, water", Smoke(20.0, 30.0, "water", False)),
         ("20 s in the air; 5 min in the bin; then air", Smoke(20.0, 5.0, "air", False)),
-        ("1 min air, 10 s fan, 30 min sawdust", Smoke(60.0, 30.0, "air", False, 10.0, 0.0, "sawdust")),
+        ("1 min air, 10 s fan, 30 min sawdust",
+         Smoke(60.0, 30.0, "air", False, 10.0, 0.0, "sawdust")),
         ("15 s before a fan, 30 min in smoke", Smoke(0.0, 30.0, "air", False, 15.0)),
-        ("5 s spray, 1 h buried in sawdust, water", Smoke(0.0, 60.0, "water", False, 0.0, 5.0, "buried")),
+        ("5 s spray, 1 h buried in sawdust, water",
+         Smoke(0.0, 60.0, "water", False, 0.0, 5.0, "buried")),
         ("5 s under the mist, 1 h buried", Smoke(0.0, 60.0, "air", False, 0.0, 5.0, "buried")),
         ("quench", Smoke(0.0, 0.0, "water", False)),
     ],

@@ -21,6 +21,9 @@ from cofire.firing.history import (
 
 Medium = Literal["air", "fan", "spray", "bin", "sawdust", "buried", "water"]
 ROOM_C = 20.0
+#: Heat that the inner face of a hollow pot loses in air, over that of the outer: some of it sees
+#: out of the mouth; from memory. A tile has two outer faces.
+INSIDE_OF_POT = 0.5
 #: Share of the heat it would lose in still air that ware loses in a closed bin, where flame, ash
 #: and hot metal give back the rest: in paper or straw, on and under sawdust, and buried in it. With
 #: these a pot of 6 mm is below 300 °C after a quarter of an hour in paper and warm enough to lift
@@ -73,9 +76,7 @@ class WallPath:
     ends: tuple[int, ...]
 
     def __getitem__(self, k: int | slice) -> WallPath:
-        return WallPath(
-            self.time_s[k], self.layers_c[k], self.skin_c[k], self.mean_c[k], self.ends
-        )
+        return WallPath(self.time_s[k], self.layers_c[k], self.skin_c[k], self.mean_c[k], self.ends)
 
 
 def _still_w_m2(face_c: Array, room_c: float = ROOM_C) -> Array:

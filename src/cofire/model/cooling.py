@@ -8,7 +8,7 @@ from functools import lru_cache
 import numpy as np
 
 from cofire.arrays import Array
-from cofire.firing.wall import Stay, WallPath, wall_path
+from cofire.firing.wall import INSIDE_OF_POT, Stay, WallPath, wall_path
 from cofire.read.units import show_temperature
 from cofire.records import Bed, Firing, Shape, Smoke
 
@@ -19,9 +19,6 @@ ASSUMED_KILN_C_PER_H = 100.0
 _ASSUMED_PULL_C = 900.0
 #: Long enough for any pot to get cold, s.
 _COLD_S = 20_000.0
-#: Heat that the inner face of a hollow pot loses in air, over that of the outer: some of it sees
-#: out of the mouth; from memory. A tile has two outer faces.
-INSIDE_OF_POT = 0.5
 #: Where glazes set, °C, and one temperature to speak of.
 _GRID_C = np.arange(300.0, 901.0, 15.0)
 _SPOKEN_C = 555.0
@@ -54,8 +51,8 @@ def pulled_paths(
     in_air: Array | float = 1.0,
     in_bin: Array | float = 1.0,
 ) -> list[WallPath]:
-    """The same for some ways to treat a pot, of one kind of bin and one end: each as walls (K,) that
-    lose ``in_air`` and ``in_bin`` (K,) times the middle heat."""
+    """The same for some ways to treat a pot, of one kind of bin and one end: each as walls (K,)
+    that lose ``in_air`` and ``in_bin`` (K,) times the middle heat."""
     like = {(way.bed, way.then) for way in ways}
     assert len(like) == 1
     ((bed, then),) = like
@@ -110,7 +107,12 @@ def lasting(seconds: float) -> str:
     return f"{seconds / 60.0:g} min" if seconds < 5400.0 else f"{seconds / 3600.0:.3g} h"
 
 
-_IN: dict[Bed, str] = {"bin": "in the bin", "sawdust": "in sawdust", "buried": "buried in sawdust"}
+#: Where a pot smokes, in words.
+BED_WORDS: dict[Bed, str] = {
+    "bin": "in the bin",
+    "sawdust": "in sawdust",
+    "buried": "buried in sawdust",
+}
 
 
 def smoke_words(smoke: Smoke) -> str:
@@ -123,7 +125,7 @@ def smoke_words(smoke: Smoke) -> str:
     if smoke.spray_s > 0.0:
         parts.append(f"{lasting(smoke.spray_s)} under a spray")
     if smoke.bin_min > 0.0:
-        parts.append(f"{lasting(60.0 * smoke.bin_min)} {_IN[smoke.bed]}")
+        parts.append(f"{lasting(60.0 * smoke.bin_min)} {BED_WORDS[smoke.bed]}")
     if smoke.then == "water":
         parts.append("quenched in water")
     elif smoke.bin_min <= 0.0:

@@ -10,7 +10,7 @@ from cofire.model.cooling import pulled
 from cofire.model.crackle import CrackPattern, crack_patterns
 from cofire.model.fit import FitDraws, set_points_c
 from cofire.model.glaze_draws import GlazeDraws
-from cofire.model.smoke import pulled_stress, walls
+from cofire.model.smoke import Walls, pulled_stress, walls
 from cofire.records import Smoke
 
 #: Times in air (s) and in the bin (min) that a potter chooses from.

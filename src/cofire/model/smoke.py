@@ -9,9 +9,9 @@ from numpy.typing import NDArray
 
 from cofire.arrays import Array, Mask
 from cofire.firing.history import DIFFUSIVITY_M2_S, HEAT_CAPACITY_J_M3_K
-from cofire.firing.wall import WallPath
-from cofire.model.body_draws import BodyDraws
-from cofire.model.cooling import INSIDE_OF_POT, pulled_paths
+from cofire.firing.wall import INSIDE_OF_POT, WallPath
+from cofire.model.body_draws import BodyDraws, in_air
+from cofire.model.cooling import pulled_paths
 from cofire.model.cooling_stress import CoolingStress, stress_of
 from cofire.model.glaze_draws import GlazeDraws
 from cofire.records import Shape, Smoke
@@ -62,13 +62,6 @@ def gradient_factor(shape: Shape, body: BodyDraws) -> Array:
     return np.asarray((2.0 - body.inside) / (2.0 - INSIDE_OF_POT) * less)
 
 
-def heat_in_air(shape: Shape, body: BodyDraws) -> Array:
-    """Heat that a wall loses in air (n,) over that of the middle path."""
-    if shape == "tile":
-        return body.air_heat
-    return np.asarray(body.air_heat * (1.0 + body.inside) / (1.0 + INSIDE_OF_POT))
-
-
 def _levels(values: Array, count: int) -> tuple[Array, NDArray[np.intp]]:
     """Middles (L,) of equal parts of the values in their order, and the part of each (n,); one part
     where all are alike."""
@@ -82,7 +75,7 @@ def walls(
     ways: tuple[Smoke, ...], from_c: float, wall_mm: float, shape: Shape, body: BodyDraws
 ) -> list[Walls]:
     """Some ways to treat a pot, of one kind of bin and one end, for each draw of heat lost."""
-    lost = heat_in_air(shape, body)
+    lost = in_air(shape, body.air_heat, body.inside)
     air, of_air = _levels(lost, _AIR_LEVELS)
     bin_, of_bin = _levels(body.bin_heat, _BIN_LEVELS)
     of = of_air * len(bin_) + of_bin
@@ -174,7 +167,6 @@ def _at_face(
     cooling tempers it. Chilled later, in water, it is pulled apart.
     """
     path, n = of.path, len(set_c)
-    row = np.arange(n)
     in_air = _in_air(path, smoke)
     gaps = _inner_gap(of, in_air, body) if inside else _outer_gap(of, in_air)
     face = path.skin_c

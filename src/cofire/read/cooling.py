@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import re
-from typing import cast
 
 from cofire.errors import refusal
 from cofire.read.number import items, short
 from cofire.read.units import rate_c_per_h, seconds
-from cofire.records import Bed, Smoke
+from cofire.records import Bed, End, Smoke
 
 EXAMPLE = "“100 C/h” for a kiln, or “20 s air, 30 min bin, water” for pulled ware"
 #: Where pulled ware stays for a time, by words for it, in their order.
@@ -23,7 +22,7 @@ _STAY = re.compile(
     rf"(?P<time>.*?\S)\s+(?:(?:in|on|under|before)\s+)?(?:(?:a|the)\s+)?"
     rf"(?P<where>{'|'.join(name for names in _WHERE for name in names)})"
 )
-_ENDS = {"water": "water", "quench": "water", "into water": "water", "air": "air"}
+_ENDS: dict[str, End] = {"water": "water", "quench": "water", "into water": "water", "air": "air"}
 
 
 def read_cooling(text: str) -> Smoke | float:
@@ -40,7 +39,8 @@ def read_cooling(text: str) -> Smoke | float:
         return rate
     lasts_s = [0.0] * len(_WHERE)
     bed: Bed = "bin"
-    then, stage = "air", -1
+    then: End = "air"
+    stage = -1
     for word in words:
         word = word.removeprefix("then ").strip()
         if word in _ENDS:
@@ -59,5 +59,4 @@ def read_cooling(text: str) -> Smoke | float:
             raise refusal("air-bin-out-of-order", text=text, example=EXAMPLE)
         stage = now
     air_s, fan_s, spray_s, bin_s = lasts_s
-    ends = cast("Literal['air', 'water']", then)
-    return Smoke(air_s, bin_s / 60.0, ends, False, fan_s, spray_s, bed)
+    return Smoke(air_s, bin_s / 60.0, then, False, fan_s, spray_s, bed)
