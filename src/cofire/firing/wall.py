@@ -8,6 +8,7 @@ from itertools import pairwise
 from typing import Literal, NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from cofire.arrays import Array
 from cofire.firing.history import (
@@ -75,7 +76,7 @@ class WallPath:
     mean_c: Array
     ends: tuple[int, ...]
 
-    def __getitem__(self, k: int | slice) -> WallPath:
+    def __getitem__(self, k: int | NDArray[np.intp]) -> WallPath:
         return WallPath(self.time_s[k], self.layers_c[k], self.skin_c[k], self.mean_c[k], self.ends)
 
 
@@ -116,23 +117,23 @@ class _State(NamedTuple):
 
 
 def wall_path(
-    wall_mm: float, from_c: float, stays: tuple[Stay, ...], inside: float = 1.0
+    wall_mm: Array | float, from_c: float, stays: tuple[Stay, ...], inside: float = 1.0
 ) -> WallPath:
-    """Follow a wall, even at ``from_c`` (°C), that loses heat from both faces; or several through
-    the same media for other times.
+    """Follow a wall, even at ``from_c`` (°C), that loses heat from both faces; or several (K,)
+    through the same media.
 
     In air the inner face loses ``inside`` (0 to 1) of what the outer one does: a hollow pot's
     sees mostly itself, and neither wind nor mist reach it. Finite volumes across the wall, implicit
     in time, in steps that grow from the moment the medium changes.
     """
-    dx = wall_mm * 1e-3 / _LAYERS
+    dx = np.asarray(wall_mm) * 1e-3 / _LAYERS
     to_face = 0.5 * dx / (DIFFUSIVITY_M2_S * HEAT_CAPACITY_J_M3_K)  # from a middle, m² K/W
     rates, shapes = _modes(_LAYERS)
 
     def implicit(base: Array, dt: Array, state: _State, stay: Stay) -> _State:
         """Layers that are ``base`` and their own change over ``dt``, and their faces; first taken
         to be like ``state``."""
-        settle = 1.0 / (1.0 - dt[:, None] * DIFFUSIVITY_M2_S / dx**2 * rates)
+        settle = 1.0 / (1.0 - (dt * DIFFUSIVITY_M2_S / dx**2)[:, None] * rates)
         # layers that lose nothing to the outside, and what a unit lost at either face does to them
         free = (base @ shapes * settle) @ shapes.T
         at_outer, at_inner = ((settle * shapes[k]) @ shapes.T for k in (0, -1))
@@ -152,7 +153,7 @@ def wall_path(
         return _State(free - at_outer * (a * u)[:, None] - at_inner * (b * v)[:, None], faces)
 
     each = [np.broadcast_arrays(stay.lasts_s, stay.heat) for stay in stays]
-    shape = np.broadcast_shapes(*(lasts.shape for lasts, _ in each))
+    shape = np.broadcast_shapes(dx.shape, *(lasts.shape for lasts, _ in each))
     count = max(int(np.prod(shape)), 1)
     now = _State(np.full((count, _LAYERS), float(from_c)), np.full((2, count), float(from_c)))
     time_s, layers, skins, ends = [np.zeros(count)], [now.layers], [now.faces_c[0]], []

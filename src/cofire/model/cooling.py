@@ -37,46 +37,64 @@ class Cooling:
 
 
 @lru_cache(maxsize=64)
-def pulled_path(wall_mm: float, from_c: float, smoke: Smoke, shape: Shape) -> WallPath:
-    """A wall (mm) from the kiln to the room; its ends are those of air, of the bin, and cold."""
-    (path,) = pulled_paths(wall_mm, from_c, (smoke,), shape)
-    return path[0]
-
-
 def pulled_paths(
     wall_mm: float,
     from_c: float,
     ways: tuple[Smoke, ...],
     shape: Shape,
-    in_air: Array | float = 1.0,
-    in_bin: Array | float = 1.0,
-) -> list[WallPath]:
-    """The same for some ways to treat a pot, of one kind of bin and one end: each as walls (K,)
-    that lose ``in_air`` and ``in_bin`` (K,) times the middle heat."""
-    like = {(way.bed, way.then) for way in ways}
-    assert len(like) == 1
-    ((bed, then),) = like
-    air, bin_ = (np.atleast_1d(np.asarray(heat, dtype=float)) for heat in (in_air, in_bin))
-    count = max(len(air), len(bin_))
-    air, bin_ = (np.tile(np.broadcast_to(heat, count), len(ways)) for heat in (air, bin_))
+    heat: tuple[tuple[float, float], ...] = ((1.0, 1.0),),
+) -> tuple[WallPath, ...]:
+    """Walls (K, ...) from the kiln to the room, for each of some ways to treat a pot that share the
+    kind of bin and the end. Their ends are those of air, of the bin, and cold; each wall loses its
+    ``heat`` (K) in air and in the bin over that of the middle one."""
+    each = tuple(way for way in ways for _ in heat)
+    whole = _whole(wall_mm, from_c, each, shape, *np.tile(np.array(heat).T, len(ways)))
+    rows = np.arange(len(each)).reshape(len(ways), len(heat))
+    return tuple(whole[some] for some in rows)
 
-    def lasts(seconds: list[float]) -> Array:
-        return np.repeat(seconds, count)
+
+def other_walls(
+    walls_mm: tuple[float, ...], from_c: float, smoke: Smoke, shape: Shape
+) -> list[WallPath]:
+    """The middle paths of walls of other thickness."""
+    whole = _whole(np.array(walls_mm), from_c, (smoke,) * len(walls_mm), shape)
+    return [whole[k] for k in range(len(walls_mm))]
+
+
+def _whole(
+    wall_mm: Array | float,
+    from_c: float,
+    ways: tuple[Smoke, ...],
+    shape: Shape,
+    air: Array | float = 1.0,
+    bin_: Array | float = 1.0,
+) -> WallPath:
+    """Each way (K,) to treat a pot of one kind of bin and one end, in its own wall with its own
+    losses."""
+    ((bed, then),) = {(way.bed, way.then) for way in ways}
+
+    def lasts(name: str) -> Array:
+        return np.array([getattr(way, name) for way in ways])
 
     whole = wall_path(
         wall_mm,
         from_c,
         (
-            Stay("air", lasts([way.air_s for way in ways]), air),
-            Stay("fan", lasts([way.fan_s for way in ways]), air),
-            Stay("spray", lasts([way.spray_s for way in ways]), air),
-            Stay(bed, lasts([60.0 * way.bin_min for way in ways]), bin_),
+            Stay("air", lasts("air_s"), air),
+            Stay("fan", lasts("fan_s"), air),
+            Stay("spray", lasts("spray_s"), air),
+            Stay(bed, 60.0 * lasts("bin_min"), bin_),
             Stay(then, _COLD_S, 1.0 if then == "water" else air),
         ),
         1.0 if shape == "tile" else INSIDE_OF_POT,
     )
-    each = [slice(k * count, (k + 1) * count) for k in range(len(ways))]
-    return [replace(whole[rows], ends=whole.ends[2:]) for rows in each]
+    return replace(whole, ends=whole.ends[2:])
+
+
+def pulled_path(wall_mm: float, from_c: float, smoke: Smoke, shape: Shape) -> WallPath:
+    """The middle wall (mm) from the kiln to the room."""
+    (path,) = pulled_paths(wall_mm, from_c, (smoke,), shape)
+    return path[0]
 
 
 def pulled(
@@ -87,7 +105,14 @@ def pulled(
     kiln_c_per_s: Array | float = ASSUMED_KILN_C_PER_H / 3600.0,
 ) -> Cooling:
     """Cooling of a pot pulled at ``from_c``; above that it cooled with its kiln."""
-    path = pulled_path(wall_mm, from_c, smoke, shape)
+    return along(pulled_path(wall_mm, from_c, smoke, shape), smoke, kiln_c_per_s)
+
+
+def along(
+    path: WallPath, smoke: Smoke, kiln_c_per_s: Array | float = ASSUMED_KILN_C_PER_H / 3600.0
+) -> Cooling:
+    """The same for a path that is known."""
+    from_c = float(path.skin_c[0])
     # a chilled face warms up again in the bin: the last time at each temperature counts
     latest = np.maximum.accumulate(path.skin_c[::-1])[::-1]
     when = np.interp(-_GRID_C, -latest, path.time_s)

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
+from cofire.firing.wall import WallPath
 from cofire.model.conditions import Conditions
-from cofire.model.cooling import pulled
+from cofire.model.cooling import along, pulled_paths
 from cofire.model.crackle import CrackPattern, crack_patterns
 from cofire.model.fit import FitDraws, set_points_c
 from cofire.model.glaze_draws import GlazeDraws
@@ -53,15 +54,16 @@ def crackle_curve(glaze: GlazeDraws, fits: FitDraws, at: Conditions) -> CrackleC
     in_air = tuple(replace(planned, air_s=t) for t in _AIR_S)
     in_bin = tuple(replace(planned, bin_min=t) for t in _BIN_MIN)
 
-    def handled(smoke: Smoke, of: Walls) -> Handling:
+    def handled(smoke: Smoke, middle: WallPath, of: Walls) -> Handling:
         if smoke == planned:
             return Handling(smoke, fits.crack_patterns[1], fits.crack_patterns[2])
-        how = pulled(at.wall_mm, from_c, smoke, at.shape)
-        set_c = set_points_c(glaze, how, eta)
+        set_c = set_points_c(glaze, along(middle[0], smoke), eta)
         after = pulled_stress(glaze, body, set_c, smoke, of, at.wall_mm, at.shape)
         _, black, whole = crack_patterns(after, fits)
         return Handling(smoke, black, whole)
 
-    each = walls(in_air + in_bin, from_c, at.wall_mm, at.shape, body)
-    all_ = tuple(handled(*one) for one in zip(in_air + in_bin, each, strict=True))
+    ways = in_air + in_bin
+    middles = pulled_paths(at.wall_mm, from_c, ways, at.shape)
+    each = walls(ways, from_c, at.wall_mm, at.shape, body)
+    all_ = tuple(handled(*one) for one in zip(ways, middles, each, strict=True))
     return CrackleCurve(air=all_[: len(in_air)], bin=all_[len(in_air) :])

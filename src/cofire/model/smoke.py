@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import product
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,7 +24,7 @@ _STEP_C = 12.0
 #: Draws behind bands that are only looked at, and how far apart these are, °C.
 _SOME, _BAND_C = 600, 20.0
 #: Walls that are followed for all draws: so many losses in air, each with so many in a bin.
-_AIR_LEVELS, _BIN_LEVELS = 6, 4
+_AIR_LEVELS, _BIN_LEVELS = 4, 3
 
 
 @dataclass(frozen=True, eq=False)
@@ -79,9 +80,8 @@ def walls(
     air, of_air = _levels(lost, _AIR_LEVELS)
     bin_, of_bin = _levels(body.bin_heat, _BIN_LEVELS)
     of = of_air * len(bin_) + of_bin
-    paths = pulled_paths(
-        wall_mm, from_c, ways, shape, np.repeat(air, len(bin_)), np.tile(bin_, len(air))
-    )
+    heat = tuple(product(air.tolist(), bin_.tolist()))
+    paths = pulled_paths(wall_mm, from_c, ways, shape, heat)
     trails = gradient_factor(shape, body) / air[of_air]
     in_bin = _CONDUCTS_TAKEN / np.maximum(body.conducts_w_m_k, 0.2) * body.bin_heat / bin_[of_bin]
     return [Walls(path, of, trails, in_bin) for path in paths]
@@ -200,8 +200,7 @@ def _at_face(
     smoke_ends = np.minimum(_last_passing(path.mean_c[:, i], of.of, body.smoke_ends_c), bin_)
     black = _between(worst, smoke_ends) if bin_ >= 0 else nothing
     grid = np.arange(20.0, float(np.percentile(set_c, 95.0)), _BAND_C)
-    some = stress[:_SOME]
-    bands = [_between(some, _last_passing(face[:, i], of.of[:_SOME], t)) for t in grid]
+    bands = _between(stress[:_SOME], _last_passing(face[:, i], of.of[:_SOME], grid))
     return Pulled(
         air_mpa=worst[:, air] if air >= 0 else nothing,
         smoke_mpa=np.where(smoked, black, 0.0),
@@ -210,26 +209,30 @@ def _at_face(
         cold_mpa=stress[:, -1],
         smoked=smoked,
         skin_c=grid,
-        bands_mpa=np.percentile(bands, [5.0, 50.0, 95.0], axis=1),
+        bands_mpa=np.percentile(bands, [5.0, 50.0, 95.0], axis=0),
     )
 
 
-def _last_passing(t_c: Array, of: NDArray[np.intp], at_c: Array | float) -> Array:
-    """When draws (n,) that follow curves (K, T) pass temperatures for the last time, as indices
-    with their fractions: a chilled face warms up again in the bin."""
+def _last_passing(t_c: Array, of: NDArray[np.intp], at_c: Array) -> Array:
+    """When draws (n,) that follow curves (K, T) pass temperatures (n,), or all of them the same
+    (G,) in columns (n, G), for the last time, as indices with their fractions: a chilled face warms
+    up again in the bin."""
     latest = np.maximum.accumulate(t_c[:, ::-1], axis=1)[:, ::-1]
-    at, index = np.broadcast_to(at_c, of.shape), np.arange(t_c.shape[1], dtype=float)
+    index = np.arange(t_c.shape[1], dtype=float)
+    if len(at_c) != len(of):
+        return np.array([np.interp(-at_c, -curve, index) for curve in latest])[of]
     when = np.empty(len(of))
     for k, curve in enumerate(latest):
-        rows = of == k
-        when[rows] = np.interp(-at[rows], -curve, index)
+        rows = np.flatnonzero(of == k)
+        when[rows] = np.interp(-at_c[rows], -curve, index)
     return when
 
 
 def _between(values: Array, at: Array) -> Array:
-    """Values (n, T) at fractional indices (n,)."""
+    """Values (n, T) at fractional indices (n,), or (n, G)."""
+    row = np.arange(len(values)).reshape((-1,) + (1,) * (at.ndim - 1))
     low = np.clip(at.astype(int), 0, max(values.shape[1] - 2, 0))
-    high, row = np.minimum(low + 1, values.shape[1] - 1), np.arange(len(values))
+    high = np.minimum(low + 1, values.shape[1] - 1)
     share = np.clip(at - low, 0.0, 1.0)
     return np.asarray((1.0 - share) * values[row, low] + share * values[row, high])
 

@@ -13,7 +13,7 @@ from cofire.firing.wall import WallPath
 from cofire.fit.shock import edge_crack_mpa_m05, held_mpa
 from cofire.fit.stress import CRISTOBALITE_C, QUARTZ_C, biaxial_gpa, body_strain
 from cofire.model.body_draws import BodyDraws, from_pair, middle_strain
-from cofire.model.cooling import Cooling, pulled_path
+from cofire.model.cooling import Cooling, other_walls, pulled_paths
 from cofire.model.smoke import gradient_factor
 from cofire.records import Shape, Smoke
 
@@ -199,13 +199,25 @@ def survival(
         return result
     fewer = _drawn(body, shape, _FEWER)
 
-    def odds(wall: float, how: Smoke) -> tuple[float, float]:
+    from_c = float(path.skin_c[0])
+
+    def odds(wall: float, how: Smoke, other: WallPath) -> tuple[float, float]:
         if wall == wall_mm and how == smoke:
             return float(path.mean_c[path.ends[1]]), result.together
-        other = pulled_path(wall, float(path.skin_c[0]), how, shape)
         _, at_pull, at_end = _breaks(other, wall, fewer, how)
         return float(other.mean_c[other.ends[1]]), 1.0 - float((at_pull | at_end).mean())
 
-    walls = tuple(WithWall(w, odds(w, smoke)[1]) for w in _WALLS_MM)
-    bins = [WithBin(m, *odds(wall_mm, replace(smoke, bin_min=m))) for m in _BINS_MIN if wet]
+    others = other_walls(_WALLS_MM, from_c, smoke, shape)
+    walls = tuple(
+        WithWall(wall, odds(wall, smoke, other)[1])
+        for wall, other in zip(_WALLS_MM, others, strict=True)
+    )
+    bins = []
+    if wet:
+        hows = tuple(replace(smoke, bin_min=minutes) for minutes in _BINS_MIN)
+        paths = pulled_paths(wall_mm, from_c, hows, shape)
+        bins = [
+            WithBin(how.bin_min, *odds(wall_mm, how, one[0]))
+            for how, one in zip(hows, paths, strict=True)
+        ]
     return replace(result, with_walls=walls, with_bins=tuple(bins))
