@@ -90,7 +90,7 @@ def test_wishes_that_only_the_glaze_can_bring_go_to_adjust() -> None:
 
 def test_in_a_kiln_there_is_no_air_and_no_bin() -> None:
     found = STUDIO.levers("frit-gloss", "crazes at most 20 %", allowed=(), body="raku")
-    assert [one.name for one in found.levers][0] == "coat"
+    assert found.levers[0].name == "coat"
     assert not {"air", "bin"} & {one.name for one in found.levers}
     thin, thick = found.levers[0].settings[0].value, found.levers[0].settings[-1].value
     assert thin is not None

@@ -80,22 +80,22 @@ class WallPath:
         return WallPath(self.time_s[k], self.layers_c[k], self.skin_c[k], self.mean_c[k], self.ends)
 
 
-def _still_w_m2(face_c: Array, room_c: float = ROOM_C) -> Array:
+def _still_w_m2(face_c: Array, room_c: float) -> Array:
     """Heat that leaves a face in still air."""
     kelvin, room = face_c + KELVIN, room_c + KELVIN
     radiated = EMISSIVITY * STEFAN_BOLTZMANN * (kelvin**4 - room**4)
     return np.asarray(radiated + AIR_CONVECTION_W_M2_K * (face_c - room_c))
 
 
-def _lost_w_m2(medium: Medium, faces_c: Array, inside: float) -> Array:
+def _lost_w_m2(medium: Medium, faces_c: Array, inside: float, room_c: float) -> Array:
     """Heat (2, K) that leaves the outer and the inner faces."""
     if medium == "water":
-        return WATER_W_M2_K * (faces_c - ROOM_C)
-    lost = _still_w_m2(faces_c)
+        return WATER_W_M2_K * (faces_c - room_c)
+    lost = _still_w_m2(faces_c, room_c)
     if medium in IN_BIN:
         return IN_BIN[medium] * lost
     more = {"fan": FAN_W_M2_K - AIR_CONVECTION_W_M2_K, "spray": SPRAY_W_M2_K}.get(medium, 0.0)
-    lost[0] += more * (faces_c[0] - ROOM_C)
+    lost[0] += more * (faces_c[0] - room_c)
     lost[1] *= inside
     return lost
 
@@ -117,10 +117,14 @@ class _State(NamedTuple):
 
 
 def wall_path(
-    wall_mm: Array | float, from_c: float, stays: tuple[Stay, ...], inside: float = 1.0
+    wall_mm: Array | float,
+    from_c: float,
+    stays: tuple[Stay, ...],
+    inside: float = 1.0,
+    room_c: float = ROOM_C,
 ) -> WallPath:
-    """Follow a wall, even at ``from_c`` (°C), that loses heat from both faces; or several (K,)
-    through the same media.
+    """Follow a wall, even at ``from_c`` (°C), that loses heat from both faces to what is at
+    ``room_c``, or takes it up; or several (K,) through the same media.
 
     In air the inner face loses ``inside`` (0 to 1) of what the outer one does: a hollow pot's
     sees mostly itself, and neither wind nor mist reach it. Finite volumes across the wall, implicit
@@ -138,18 +142,19 @@ def wall_path(
         free = (base @ shapes * settle) @ shapes.T
         at_outer, at_inner = ((settle * shapes[k]) @ shapes.T for k in (0, -1))
         near, far = at_outer[:, 0], at_outer[:, -1]
-        outer, inner = free[:, 0] - ROOM_C, free[:, -1] - ROOM_C
+        outer, inner = free[:, 0] - room_c, free[:, -1] - room_c
         faces = state.faces_c
         for _ in range(2):  # what is lost depends on the face, which depends on that
-            lost = stay.heat * _lost_w_m2(stay.medium, faces, inside)
-            at_face = lost / np.maximum(faces - ROOM_C, 1e-6)
+            lost = stay.heat * _lost_w_m2(stay.medium, faces, inside, room_c)
+            over = faces - room_c
+            at_face = lost / np.where(np.abs(over) < 1e-6, 1e-6, over)
             per_c = at_face / (1.0 + at_face * to_face)
             a, b = dt * per_c / (HEAT_CAPACITY_J_M3_K * dx)
             # both outermost layers over the room: each is cooled by what leaves at either face
             whole = (1.0 + near * a) * (1.0 + near * b) - far * far * a * b
             u = (outer * (1.0 + near * b) - inner * far * b) / whole
             v = (inner * (1.0 + near * a) - outer * far * a) / whole
-            faces = ROOM_C + np.stack([u, v]) * (1.0 - per_c * to_face)
+            faces = room_c + np.stack([u, v]) * (1.0 - per_c * to_face)
         return _State(free - at_outer * (a * u)[:, None] - at_inner * (b * v)[:, None], faces)
 
     each = [np.broadcast_arrays(stay.lasts_s, stay.heat) for stay in stays]

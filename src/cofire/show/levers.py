@@ -5,6 +5,7 @@ from __future__ import annotations
 from rich.table import Table
 
 from cofire.answers.levers import Lever, LeversAnswer, Setting, value_text
+from cofire.model.survival import breaks
 from cofire.show.terminal import Text, close, console, heading, plain_table, print_verdict, section
 from cofire.words import percent
 
@@ -24,8 +25,8 @@ def show_levers(answer: LeversAnswer) -> None:
 
 
 def _odds(seen: Setting) -> str:
-    whole = "" if seen.odds_whole is None else f", the pot whole {percent(seen.odds_whole)}"
-    return f"right {percent(seen.odds)}{whole}"
+    lost = "" if seen.odds_whole is None else f", {breaks(seen.odds_whole)} break"
+    return f"right {percent(seen.odds)}{lost}"
 
 
 def _said(answer: LeversAnswer, seen: Setting) -> Text:
@@ -34,7 +35,9 @@ def _said(answer: LeversAnswer, seen: Setting) -> Text:
 
 
 def _levers(answer: LeversAnswer) -> Table:
-    table = plain_table("lever", "goes from", "to", "~nearest to it", ">then", ">right", ">pot")
+    table = plain_table(
+        "lever", "goes from", "to", "~nearest to it", ">then", ">right", "pots that break"
+    )
     for lever in answer.levers:
         low, high = _ends(lever, answer)
         seen = lever.nearest
@@ -46,7 +49,7 @@ def _levers(answer: LeversAnswer) -> Table:
             "the recipe below" if lever.name == "glaze" else seen.said,
             Text(f"{value_text(answer.target, seen.value)} {mark}".rstrip(), "bold"),
             percent(seen.odds, cell=True) + " %",
-            "" if seen.odds_whole is None else percent(seen.odds_whole, cell=True) + " %",
+            "" if seen.odds_whole is None else breaks(seen.odds_whole),
         )
     return table
 

@@ -51,7 +51,7 @@ def pulled_findings(
             body.name,
             "caution" if survives.together < 1.0 - _LOSS else "note",
             through=through,
-            odds=percent(survives.together),
+            breaks=survives.breaks,
         )
     ]
     lifted_c = float(cooling.path.mean_c[cooling.path.ends[1]])
