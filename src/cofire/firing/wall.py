@@ -100,6 +100,13 @@ def _lost_w_m2(medium: Medium, faces_c: Array, inside: float, room_c: float) -> 
     return lost
 
 
+def times_still_air(medium: Medium, face_c: float) -> float:
+    """Heat that the outer face loses in a medium over that in still air."""
+    face = np.full((2, 1), face_c)
+    lost = _lost_w_m2(medium, face, 1.0, ROOM_C)[0] / _still_w_m2(face[0], ROOM_C)
+    return float(lost[0])
+
+
 @cache
 def _modes(layers: int) -> tuple[Array, Array]:
     """Rates (X,) and shapes (X, X) in which layers that exchange heat with their neighbours alone
