@@ -27,7 +27,7 @@ def firing_cards(answer: FiringAnswer) -> str:
         Head(answer.firing.name, words.firing_line(answer)),
         Blanks((("fired by", 3), ("date", 2))),
         keyed_in(answer),
-        *([Heading("safety")] * bool(grave)),
+        *([Heading("Safety")] * bool(grave)),
         *(Care(f.severity, f.subject, f.message) for f in grave),
     ]
     slips = [_slip(answer, k) for k in range(len(answer.loads))]

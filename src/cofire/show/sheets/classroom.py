@@ -145,7 +145,7 @@ def _pupil(pack: Pack, name: str) -> list[Block]:
 
 def _questions() -> list[Block]:
     return [
-        Heading("before the session"),
+        Heading("Before the session"),
         Text("For your teacher only. Nobody asks why; this slip is not kept.", 8.5),
         Blanks((("name", 1),), 9.0),
         *(Text(f"☐ {question}", 9.0) for question in _QUESTIONS),

@@ -159,8 +159,8 @@ def glaze(pack: Pack, sheet: Sheet, large: bool) -> list[Block]:
     steps = [Text(f"{k}. {step}", 9.5, hang=4.4) for k, step in enumerate(sheet.mixing, 1)]
     kept = [Text(f"– {line}", 8.5, hang=3.0) for line in sheet.keeping]
     left = [Text(f"– {line}", 8.5, hang=3.0) for line in sheet.left_over]
-    do: tuple[Heading | Text, ...] = (Heading("do"), *steps, Heading("what is left over"), *left)
-    blocks.append(Sides(do, (Heading("keep"), *kept)))
+    do: tuple[Heading | Text, ...] = (Heading("Do"), *steps, Heading("What is left over"), *left)
+    blocks.append(Sides(do, (Heading("Keep"), *kept)))
     blocks += care(cautions, shown=False)
     blocks += [Text(doubt, 8.0, grey=True) for doubt in words.doubts(sheet)]
     last = [words.costs(sheet), "" if words.has_cover(pack) else words.short_of(pack)]
@@ -271,7 +271,7 @@ def care(cautions: Sequence[tuple[Caution, tuple[str, ...]]], shown: bool = True
     if not cautions:
         return []
     return [
-        Heading("safety"),
+        Heading("Safety"),
         *(signs(cautions) if shown else []),
         *(Care(c.severity, ", ".join(by), c.text) for c, by in cautions),
         Care("", "", words.SDS),
@@ -286,7 +286,7 @@ def cover(pack: Pack) -> list[Block]:
         people = [(Cell(who, bold=True), Cell(what)) for who, what in pack.assignments]
         people += [(Cell(), Cell())] * (2 * half - len(people))
         pairs = tuple(people[k] + people[k + half] for k in range(half))
-        blocks += [Heading("who makes what"), SheetTable((), pairs, (0.16, 0.34, 0.16, 0.34))]
+        blocks += [Heading("Who makes what"), SheetTable((), pairs, (0.16, 0.34, 0.16, 0.34))]
     rows = tuple(
         (
             Cell(boxes=("",)),
@@ -301,7 +301,7 @@ def cover(pack: Pack) -> list[Block]:
     )
     heads = ("", "glaze", "code", "surface", "dry", "buckets", "cost")
     widths = (0.05, None, ("WWWWWW", 10.0), ("dry matte", 9.0), 0.14, 0.11, 0.13)
-    blocks += [Heading("glazes"), SheetTable(heads, rows, widths)]
+    blocks += [Heading("Glazes"), SheetTable(heads, rows, widths)]
     return [*blocks, *care([(c, ()) for c in words.cover_cautions(pack)])]
 
 
@@ -318,7 +318,7 @@ def shopping(pack: Pack) -> list[Block]:
     price = f"{pack.currency} a kg".strip()
     heads = ("", "material", "need", "have", "buy", price, pack.currency or "cost")
     widths = (0.05, None, 0.13, 0.12, 0.13, 0.1, 0.1)
-    blocks: list[Block] = [Heading("all materials, and what to buy")]
+    blocks: list[Block] = [Heading("All materials, and what to buy")]
     blocks.append(SheetTable(heads, rows, widths, ruled="all"))
     total = words.total_cost(pack)
     return [*blocks, Text(total, 11.0, bold=True, right=True)] if total else blocks
@@ -341,11 +341,11 @@ def firing(pack: Pack, answer: FiringAnswer) -> list[Block]:
     return [
         Head(answer.firing.name, words.firing_line(answer)),
         Blanks((("fired by", 3), ("date", 2), ("started at", 2))),
-        Heading("to key in"),
+        Heading("To key in"),
         keyed_in(answer),
         *([Text(loads, 9.5, bold=True)] if (loads := words.loads_of(pack)) else []),
         Figure(words.firing_chart(answer)),
-        Heading("pull plan" if pulled else "log"),
+        Heading("Pull plan" if pulled else "Log"),
         SheetTable(heads, rows, widths, ruled="all", least_mm=7.4),
         Text(words.after_words(answer), 9.5),
         *(Text(doubt, 8.5, grey=True) for doubt in words.firing_doubts(answer)),

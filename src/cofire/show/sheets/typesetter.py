@@ -119,7 +119,7 @@ class Typesetter:
 
     def head(self, words: str) -> Any:
         """Over a part of the page."""
-        made = self.text(words.upper(), 9.5, bold=True)
+        made = self.text(words, 10.5, bold=True)
         made.style.name = "head"
         return made
 
@@ -151,7 +151,7 @@ class Typesetter:
         """Plain words in white on black, one plate after the other."""
         shown = [
             '<font backColor="#000000" color="#ffffff">&nbsp;'
-            + html.escape(sign.upper()).replace(" ", "&nbsp;")
+            + html.escape(sign).replace(" ", "&nbsp;")
             + "&nbsp;</font>"
             for sign in signs
         ]
