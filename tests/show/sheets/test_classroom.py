@@ -9,10 +9,24 @@ from decimal import Decimal
 from itertools import pairwise
 
 from cofire import Studio
+from cofire.answers.batch.records import Pack
 from cofire.answers.day import DayPlan
-from cofire.show.sheets.classroom import projector, slips, wall_sheet
+from cofire.show.sheets import classroom
+from cofire.show.sheets.html import booklet_html
 
 STUDIO = Studio()
+
+
+def wall_sheet(plan: DayPlan) -> str:
+    return booklet_html(classroom.wall_sheet(plan))
+
+
+def projector(pack: Pack) -> str:
+    return booklet_html(classroom.projector(pack))
+
+
+def slips(pack: Pack, names: tuple[str, ...] = ()) -> str:
+    return booklet_html(classroom.slips(pack, names))
 
 
 def text_of(page: str) -> list[str]:

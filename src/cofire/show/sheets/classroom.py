@@ -1,5 +1,5 @@
 """Pages of a class beside its batch sheets: the day by the clock for the wall, steps for a
-projector, slips for pupils, questions before the session. HTML; nothing typed on them is kept."""
+projector, slips for pupils, questions before the session. Nothing typed on them is kept."""
 
 from __future__ import annotations
 
@@ -9,17 +9,21 @@ from cofire.answers.batch.records import Pack
 from cofire.answers.day import DayPlan
 from cofire.show.day import notes, when
 from cofire.show.sheets import words
-from cofire.show.sheets.html import labels_section, page, section
 from cofire.show.sheets.pages import (
     BUCKET_LABEL,
     Blanks,
     Block,
+    Booklet,
     Cell,
     Head,
     Heading,
+    Leaf,
+    Paper,
     SheetTable,
     Signs,
+    Slips,
     Text,
+    slip_pages,
 )
 from cofire.show.sheets.pictograms import ACT_SIGNS
 
@@ -27,6 +31,8 @@ from cofire.show.sheets.pictograms import ACT_SIGNS
 _PROJECTED = 40.0 / 9.4 * 10.0
 _AT_THE_KILN = ("trained-adults", "raku-pull", "fire", "reduction-smoke")
 _SLIPS_ON_A_PAGE = 8
+#: A slip has room for so many glazes to tick.
+_TO_TICK = 3
 _QUESTIONS = (
     "I am or may be pregnant, or breast-feed", "I have asthma", "nickel or cobalt allergy",
     "I take lithium medicine", "I would rather say it myself",
@@ -41,9 +47,9 @@ _CHECKS = (
 )  # fmt: skip
 
 
-def wall_sheet(plan: DayPlan) -> str:
+def wall_sheet(plan: DayPlan) -> Booklet:
     """A page for each day: what happens when, and who does it, to write in."""
-    asked, sections = plan.asked, []
+    asked, pages = plan.asked, []
     for day in dict.fromkeys(one.day for one in plan.firings):
         firings = [one for one in plan.firings if one.day == day]
         events: list[tuple[float, str, str]] = []
@@ -73,17 +79,17 @@ def wall_sheet(plan: DayPlan) -> str:
             *(Text(note, 10.0) for note in notes(plan)),
             Text(words.SDS, 8.5),
         ]
-        sections.append(section(blocks, title, "for the wall"))
-    return page(f"{asked.firing.name}: the day", sections)
+        pages.append(Leaf(blocks, "for the wall"))
+    return Booklet(f"{asked.firing.name}: the day", asked.firing.name, pages)
 
 
 def _power(plan: DayPlan) -> str:
     return "kiln-gas" if plan.asked.firing.kiln.fuel == "gas" else "kiln-electric"
 
 
-def projector(pack: Pack) -> str:
+def projector(pack: Pack) -> Booklet:
     """For each glaze what to weigh and what to do, as large as a class reads off a wall."""
-    sections = []
+    pages = []
     for sheet in pack.sheets:
         weights, _ = words.weights(sheet, sheet.buckets[0])
         names = [w.part.material.name for w in sheet.buckets[0].weighings]
@@ -103,11 +109,11 @@ def projector(pack: Pack) -> str:
             SheetTable((), rows, (None, 0.3)),
             *(Text(f"{k}. {step}", _PROJECTED) for k, step in enumerate(sheet.mixing, 1)),
         ]
-        sections.append(section(blocks, pack.title, sheet.code, "projector"))
-    return page(f"{pack.title}: for a projector", sections)
+        pages.append(Leaf(blocks, sheet.code, "projector", shrinks=False))
+    return Booklet(f"{pack.title}: for a projector", pack.title, pages, landscape=True)
 
 
-def slips(pack: Pack, names: Sequence[str] = ()) -> str:
+def slips(pack: Pack, names: Sequence[str] = (), paper: Paper = "A4") -> Booklet:
     """A checklist for the adults, a slip for every pupil by name, and question slips to fill in
     before the session: one for everybody, blank."""
     checks = tuple((Cell(boxes=("",)), Cell(check, 11.0), Cell()) for check in _CHECKS)
@@ -118,25 +124,20 @@ def slips(pack: Pack, names: Sequence[str] = ()) -> str:
         Text(words.SDS, 8.5),
     ]
     count = len(names) or pack.people or _SLIPS_ON_A_PAGE
-    sections = [section(first, pack.title, "checklist")]
-    sections += _cut([_pupil(pack, name) for name in names])
-    sections += _cut([_questions()] * count)
-    return page(f"{pack.title}: slips", sections)
-
-
-def _cut(cells: Sequence[list[Block]]) -> list[str]:
-    some = range(0, len(cells), _SLIPS_ON_A_PAGE)
-    return [
-        labels_section(cells[k : k + _SLIPS_ON_A_PAGE], BUCKET_LABEL, "label slip") for k in some
+    pages: list[Leaf | Slips] = [
+        Leaf(first, "checklist"),
+        *slip_pages([_pupil(pack, name) for name in names], BUCKET_LABEL, paper),
+        *slip_pages([_questions()] * count, BUCKET_LABEL, paper),
     ]
+    return Booklet(f"{pack.title}: slips", pack.title, pages)
 
 
 def _pupil(pack: Pack, name: str) -> list[Block]:
     glazes = [f"{sheet.code} {sheet.recipe.name}" for sheet in pack.sheets]
+    few = len(glazes) <= _TO_TICK
     return [
         Text(name, 15.0, bold=True),
-        *(Text(f"☐ {glaze}", 9.0) for glaze in glazes[:4]),
-        *([Blanks((("glaze", 1),), 9.0)] if len(glazes) > 4 else []),
+        *([_ticks(glazes)] if few else [Blanks((("glazes", 1),), 9.0)]),
         Blanks((("pot", 1), ("tiles", 1)), 9.0),
         Blanks((("pulled at", 1), ("bin", 1)), 9.0),
         Blanks((("came out", 1),), 9.0),
@@ -148,5 +149,11 @@ def _questions() -> list[Block]:
         Heading("Before the session"),
         Text("For your teacher only. Nobody asks why; this slip is not kept.", 8.5),
         Blanks((("name", 1),), 9.0),
-        *(Text(f"☐ {question}", 9.0) for question in _QUESTIONS),
+        _ticks(_QUESTIONS),
     ]
+
+
+def _ticks(lines: Sequence[str]) -> SheetTable:
+    """A box to tick before each line."""
+    rows = tuple((Cell(line, 9.0, boxes=("",), box_mm=3.4),) for line in lines)
+    return SheetTable((), rows, (None,))

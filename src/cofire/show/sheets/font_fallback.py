@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Iterable
 from dataclasses import replace
 from functools import lru_cache
 
@@ -93,6 +94,11 @@ def with_missing_letters(pack: Pack) -> Pack:
         findings = sort_findings([*sheet.findings, *notes]) if notes else sheet.findings
         sheets.append(replace(sheet, findings=findings))
     return replace(pack, sheets=tuple(sheets))
+
+
+def lacking(texts: Iterable[str]) -> str:
+    """The first of the texts with letters that the fonts lack, or nothing."""
+    return next(filter(_marred, texts), "")
 
 
 def _marred(text: str) -> bool:

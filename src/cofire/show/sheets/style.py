@@ -7,7 +7,8 @@ from cofire.show.sheets.pages import PAPERS, Paper
 
 _STYLE = """
 *{box-sizing:border-box}
-body{margin:0;color:INK;background:#e4dccf;font-family:"Open Sans",Verdana,"DejaVu Sans",system-ui,sans-serif;
+body{margin:0;color:INK;background:#e4dccf;
+font-family:"Open Sans",Verdana,"DejaVu Sans",sans-serif;
 font-variant-numeric:tabular-nums;-webkit-print-color-adjust:exact;print-color-adjust:exact}
 .page{font-size:POINTS;line-height:1.25;background:PAPER;max-width:WIDE;
 margin:6mm auto;padding:12mm 13mm;break-after:page;overflow-wrap:break-word}
@@ -26,7 +27,8 @@ h2{font-size:1.08em;margin-top:.7em;break-after:avoid}
 .grey,small,footer,th{color:#5f574e}.grey,footer{break-before:avoid;break-inside:avoid}
 .band,.plate,.badge{background:#000;color:#fff;font-weight:bold}
 .band{padding:.3em .5em;margin:.3em 0}.badge{font-size:max(8pt,.62em);padding:.1em .4em}
-.plate{display:inline-block;padding:.15em .5em;margin:.1em .4em .1em 0;font-size:.9em}.large .plate:first-child{font-size:1.25em;display:table}
+.plate{display:inline-block;padding:.15em .5em;margin:.1em .4em .1em 0;font-size:.9em}
+.large .plate:first-child{font-size:1.25em;display:table}
 table{border-collapse:collapse;width:100%;margin-bottom:.6em}
 th{font-weight:normal;font-size:max(8pt,.85em);text-align:left;
 border-bottom:.4mm solid INK;padding:.2em}
@@ -37,7 +39,7 @@ thead{display:table-header-group}tr,.sides,.care,p{break-inside:avoid}
 .whole{white-space:nowrap;width:1%;padding-right:.9em}td svg{float:left;margin-right:.3em}
 td small{display:block;font-size:max(8pt,.7em)}
 .last td:last-child,.all td+td{border-left:.2mm solid #a79d90}
-.additions{break-after:avoid}.additions td{border-top:.6mm solid INK;font-style:italic;
+.part{break-after:avoid}.part td{border-top:.6mm solid INK;font-style:italic;
 font-size:max(8pt,.85em)}
 .sides{display:grid;grid-template-columns:5fr 3fr;gap:5mm}
 .signs{display:flex;align-items:center;gap:1.5mm;margin:.2em 0 .4em;break-after:avoid}

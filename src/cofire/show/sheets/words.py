@@ -9,7 +9,8 @@ from decimal import Decimal
 from numpy import interp
 
 from cofire.answers.batch.records import Bucket, Need, Pack, Sheet, Water
-from cofire.answers.batch.scale import Units, shown_words
+from cofire.answers.batch.scale import Units
+from cofire.answers.batch.scale import shown_words as shown_words
 from cofire.answers.batch.water import measure_ml, most_ml
 from cofire.answers.firing import OPEN_C, FiringAnswer, firing_answer
 from cofire.files.library import Library
@@ -38,9 +39,19 @@ def weight(gram: Decimal, sheet: Sheet) -> str:
 
 
 def weights(sheet: Sheet, bucket: Bucket) -> tuple[list[str], list[str]]:
-    """What to weigh into a bucket, and what it then holds, line by line."""
-    grams = [w.weigh_g for w in bucket.weighings]
-    return shown_words(grams, sheet.units, sheet.scale_g)
+    """What to weigh into a bucket, and what the scale then shows, line by line."""
+    return sheet.shown(bucket)
+
+
+def parts(bucket: Bucket) -> tuple[tuple[int, str], ...]:
+    """Rows before which something else begins, and what."""
+    lines, said = bucket.weighings, dict[int, str]()
+    for k in range(1, len(lines)):
+        if lines[k].bowl != lines[k - 1].bowl:
+            said[k] = "empty it into the bucket, scale to zero"
+    if (first := bucket.additions_from) is not None:
+        said[first] = "; ".join(filter(None, (said.get(first), "additions, after all of the base")))
+    return tuple(said.items())
 
 
 def about(sheet: Sheet) -> str:
