@@ -42,6 +42,13 @@ from cofire.cli.common import Count, command, conditions_options, finish, may_dr
 )
 @click.option("--start", metavar="H:MM", help="When the first kiln goes on, “9:00”.")
 @click.option("--end", metavar="H:MM", help="When the last bin has to be empty, “15:30”.")
+@click.option(
+    "--break",
+    "breaks",
+    multiple=True,
+    metavar="H:MM-H:MM",
+    help="When nobody pulls, empties bins or fills the kiln, “12:00-12:45”; needs --start.",
+)
 @click.option("--days", type=Count(1, 14), default=1, show_default=True, help="Days there are.")
 @click.option(
     "--wall",

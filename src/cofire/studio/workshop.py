@@ -194,6 +194,7 @@ class Workshop(Opened):
         reload: str | None = None,
         start: str | None = None,
         end: str | None = None,
+        breaks: Sequence[str] = (),
         kiln: KilnLike | None = None,
     ) -> DayPlan:
         """How many firings 1 to 2000 ``pots`` take, when each leaves and when bins are free, in
@@ -201,14 +202,15 @@ class Workshop(Opened):
 
         ``pot`` and ``chamber`` are diameter and height, “12 x 15 cm”; ``weight`` is a pot's.
         ``reload`` is how far the kiln cools before cold pots go in; ``start`` and ``end`` are times
-        of the clock, “9:00”. Raises CofireError.
+        of the clock, “9:00”, and ``breaks`` in which nobody works, “12:00-12:45”. Raises
+        CofireError.
 
         >>> size, chamber = "12 x 15 cm", "40 x 45 cm"
         >>> plan = studio.day("raku-workshop", pots=6, pot=size, chamber=chamber, bins=3)
         >>> sum(one.pots for one in plan.firings), plan.kept
         (6, True)
         """
-        from cofire.answers.day import RELOAD_C, Day, plan_day, read_size
+        from cofire.answers.day import RELOAD_C, Day, plan_day, read_breaks, read_size
         from cofire.read.units import clock_minutes, grams, temperature_c
 
         for things, count in (
@@ -233,6 +235,7 @@ class Workshop(Opened):
             RELOAD_C if reload is None else temperature_c(reload),
             None if start is None else clock_minutes(start),
             None if end is None else clock_minutes(end),
+            read_breaks(breaks, start),
         )
         if asked.pot_kg is not None and not 0.01 <= asked.pot_kg <= 50.0:
             raise refusal("impossible-pot-weight", text=weight)

@@ -199,7 +199,9 @@ def _bucket_count(recipe: Recipe, order: Order, base_steps: int, solids: float) 
     if bucket_ml is not None:
         share = recipe.base_total / sum(p.amount for p in recipe.parts)
         dry = float(base_steps * order.step_g) / share
-        volume = slurry_ml(dry, order.densities[order.first], solids)
+        assumed = order.bucket_ml is None
+        at = min(order.densities.values()) if assumed else order.densities[order.first]
+        volume = slurry_ml(dry, at, solids)
         # a bucket of nothing takes no number of fillings
         count = max(1, math.ceil(volume / bucket_ml - 1e-6)) if bucket_ml > 0.0 else 0
     if not 1 <= count <= min(MOST["buckets"], base_steps // FEW_STEPS):

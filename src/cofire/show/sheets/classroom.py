@@ -26,6 +26,7 @@ from cofire.show.sheets.pages import (
     slip_pages,
 )
 from cofire.show.sheets.pictograms import ACT_SIGNS
+from cofire.show.terminal import clock
 
 #: Type that a class reads off a wall, in points, as the size of a block.
 _PROJECTED = 40.0 / 9.4 * 10.0
@@ -59,6 +60,9 @@ def wall_sheet(plan: DayPlan) -> Booklet:
             on = f"{kiln}firing {one.number}: {one.pots} pots in, {one.load_kg:g} kg, kiln on"
             events.append((one.starts_min, when(plan, one, one.starts_min), on))
             for p in one.pulls:
+                if p.shelf_min is not None:
+                    out = f"{kiln}red-hot shelf out, to its place"
+                    events.append((p.shelf_min, when(plan, one, p.shelf_min), out))
                 said = f"{kiln}pull {p.number}: pot into bin {p.bin}" if p.pots == 1 else (
                     f"{kiln}pull {p.number}: {p.pots} pots into bin {p.bin}")  # fmt: skip
                 events.append((p.at_min, when(plan, one, p.at_min), said))
@@ -66,6 +70,9 @@ def wall_sheet(plan: DayPlan) -> Booklet:
                 events.append((emptied, when(plan, one, emptied), f"empty bin {p.bin}"))
             last = when(plan, one, one.last_pull_min)
             events.append((one.last_pull_min + 0.01, last, f"{off}, lid shut"))
+        for begin, end in asked.breaks:
+            minute = begin - (asked.start or 0.0) + 1440.0 * (day - 1)
+            events.append((minute, clock(begin), f"break until {clock(end)}"))
         rows = tuple(
             (Cell(boxes=("",)), Cell(at, 14.0, True), Cell(what, 12.0), Cell())
             for _, at, what in sorted(events)
@@ -91,14 +98,17 @@ def projector(pack: Pack) -> Booklet:
     """For each glaze what to weigh and what to do, as large as a class reads off a wall."""
     pages = []
     for sheet in pack.sheets:
-        weights, _ = words.weights(sheet, sheet.buckets[0])
-        names = [w.part.material.name for w in sheet.buckets[0].weighings]
+        first = sheet.buckets[0]
+        weights, _ = words.weights(sheet, first)
+        names = [w.part.material.name for w in first.weighings]
         unit = f" {sheet.shown_unit}".rstrip()
+        # never broken over two lines
+        weights = [f"{weight}{unit}".replace(" ", "\u00a0") for weight in weights]
         each = "" if len(sheet.buckets) == 1 else f", bucket 1 of {len(sheet.buckets)}"
         rows = tuple(
             (
                 Cell(name, _PROJECTED, badge="TEACHER" * (name in sheet.teacher_only)),
-                Cell(f"{weight}{unit}", _PROJECTED, True, True),
+                Cell(weight, _PROJECTED, True, True),
             )
             for name, weight in zip(names, weights, strict=True)
         )
@@ -106,7 +116,7 @@ def projector(pack: Pack) -> Booklet:
         blocks: list[Block] = [
             Head(f"{sheet.recipe.name}{each}", sheet.code),
             Signs((), tuple(words.signs(codes))),
-            SheetTable((), rows, (None, 0.3)),
+            SheetTable((), rows, (None, (max(weights, key=len), _PROJECTED)), words.parts(first)),
             *(Text(f"{k}. {step}", _PROJECTED) for k, step in enumerate(sheet.mixing, 1)),
         ]
         pages.append(Leaf(blocks, sheet.code, "projector", shrinks=False))
@@ -123,7 +133,7 @@ def slips(pack: Pack, names: Sequence[str] = (), paper: Paper = "A4") -> Booklet
         SheetTable(("", "looked at", "by"), checks, (0.05, None, 0.3), ruled="all"),
         Text(words.SDS, 8.5),
     ]
-    count = len(names) or pack.people or _SLIPS_ON_A_PAGE
+    count = max(len(names), pack.people or 0) or _SLIPS_ON_A_PAGE
     pages: list[Leaf | Slips] = [
         Leaf(first, "checklist"),
         *slip_pages([_pupil(pack, name) for name in names], BUCKET_LABEL, paper),

@@ -308,7 +308,8 @@ def _water(sheet: Sheet) -> SheetTable:
         )
         for water, amounts, made in waters
     ]
-    widths = (("to brush", 11.5), ("1450 g (1.45)", 10.5), *([None] * len(columns)), 0.16)
+    note = ("usual 1.45 to 1.55", 8.5) if alike else ("1450 g (1.45)", 10.5)
+    widths = (("to brush", 11.5), note, *([None] * len(columns)), 0.16)
     heads = ("water", words.measure(sheet), *columns, "measured")
     return SheetTable(heads, tuple(rows), widths, ruled="last")
 

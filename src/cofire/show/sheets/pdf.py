@@ -240,7 +240,9 @@ def _cell(s: Typesetter, cell: p.Cell, width: Any) -> Any:
     ticks = tick_boxes(cell.boxes)
     side = cell.box_mm * MM * s.k * ticks.width / 12.0
     box = s.picture(ticks, side)
-    return s.grid([[box, contents]], [side + 2, None], pad=0, within=width) if contents else box
+    return (
+        s.grid([[box, contents]], [side + 2, None], pad=0, within=width or 1.0) if contents else box
+    )
 
 
 def _draw_labels(

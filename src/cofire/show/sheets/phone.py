@@ -145,14 +145,19 @@ def _bucket(sheet: Sheet, bucket: Bucket) -> str:
         steps = int(number.replace(".", "")) * 10 ** (places - len(number.partition(".")[2]))
         rows.append(
             f'{before}<label><input type="checkbox" data-steps="{steps}"/><span>'
-            f"{_e(line.part.material.name)}{teacher}<br/><small>scale then shows {then[k]}</small>"
-            f"</span><b>{shown}</b></label>"
+            f"{_e(line.part.material.name)}{teacher}<br/><small>scale then shows "
+            f"{_whole(then[k])}</small></span><b>{_whole(shown)}</b></label>"
         )
     return (
         f'<h2>{of}</h2><div id="{sheet.code}.{bucket.number}" data-places="{places}" '
         f'data-unit="{"" if both else unit}">{"".join(rows)}'
         '<p class="holds"><span>ticked in all</span><output></output></p></div>'
     )
+
+
+def _whole(weight: str) -> str:
+    """Never broken over two lines."""
+    return weight.replace(" ", "\u00a0")
 
 
 def _e(text: str) -> str:

@@ -26,6 +26,8 @@ from cofire.show.sheets.pictograms import ACT_SIGNS, SIGN_WORDS, in_order
 from cofire.show.terminal import clock
 from cofire.words import volume as volume  # both sheets ask for words here
 
+#: What a batch takes for granted, by the codes of the findings that say so.
+_ASSUMED = ("buckets-assumed", "scale-carries")
 SDS = "The supplier's safety data sheet, local codes and your school's rules come before this page."
 NOT_FOR_FOOD = "NOT FOR FOOD OR DRINK"
 #: Labels for one glaze's tiles if not given how many people there are: two rows; our choice.
@@ -171,7 +173,8 @@ def remarks(sheet: Sheet) -> list[str]:
 
 def doubts(sheet: Sheet) -> list[str]:
     """What else the answer doubts; for the person who prepares the class."""
-    return _doubts(sheet, ("caution",))
+    assumed = [f.message for f in sheet.findings if f.code in _ASSUMED]
+    return [*assumed, *_doubts(sheet, ("caution",))]
 
 
 def _doubts(sheet: Sheet, severities: tuple[str, ...]) -> list[str]:
