@@ -315,6 +315,13 @@ def _layer(asked: Day) -> int:
     return layer
 
 
+def first_pulls(asked: Day, pots: int) -> list[Pull]:
+    """When ``pots`` leave the first firing of a day and into which bins; fewer where hold and bins
+    do not let out all of them."""
+    openings = _openings(replace(asked.firing, load_kg=asked.load_kg(pots)))
+    return _Crew.of(asked).pull(pots, _layer(asked), asked, openings, 0.0)
+
+
 @dataclass(frozen=True)
 class _Openings:
     """When pots may leave, minutes after the start of a firing from cold, and up to when."""

@@ -62,6 +62,12 @@ if TYPE_CHECKING:
     metavar="MATERIAL",
     help="Allow this material at a school; never lead, nor what may cause cancer.",
 )
+@click.option(
+    "--bins",
+    type=Count(1, 50),
+    metavar="N",
+    help="Smoke bins at the kiln, for the pull plan of --firing.  [as many as it needs]",
+)
 @click.option("--title", default="", metavar="TEXT", help="Title of the sheets.")
 @click.option(
     "--date",
@@ -127,6 +133,7 @@ def batch(
     date: str,
     people: int | None,
     teams: int | None,
+    bins: int | None,
     page: str | None,
     pdf: str | None,
     projector: str | None,
@@ -171,6 +178,7 @@ def batch(
         date=date,
         people=people,
         teams=teams,
+        bins=bins,
         **asked,
     )
     if page:

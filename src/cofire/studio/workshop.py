@@ -48,8 +48,8 @@ class Workshop(Opened):
         ``shared`` by the glazes). ``methods`` of “dip”, “pour”, “brush”, “spray”, with
         ``density``; ``scale`` (or ``scale_g``) and ``units`` of the scale, and what it carries
         (``scale_carries``); ``buckets`` or ``bucket_size``. Who mixes: ``school``, ``even_with``,
-        ``people``, ``teams``, ``title``, ``date``. Stock and prices come from stock.toml. Raises
-        CofireError, also for what a school should not mix.
+        ``people``, ``teams``, ``title``, ``date``, and ``bins`` at the kiln. Stock and prices come
+        from stock.toml. Raises CofireError, also for what a school should not mix.
 
         >>> pack = studio.batch("clear-crackle", dry_g=1000)
         >>> sum(line.weigh_g for line in pack.sheets[0].buckets[0].weighings) >= 1000

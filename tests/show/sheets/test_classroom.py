@@ -33,7 +33,8 @@ def text_of(page: str) -> list[str]:
     """The cells and paragraphs of a page."""
     body = re.sub(r"<style>.*?</style>|<svg.*?</svg>", "", page, flags=re.DOTALL)
     found = re.findall(r"<(td|p|h1|h2|span)[^>]*>(.*?)</\1>", body, flags=re.DOTALL)
-    return [html.unescape(re.sub(r"<[^>]+>", "", inner)).strip() for _, inner in found]
+    plain = (html.unescape(re.sub(r"<[^>]+>", "", inner)).strip() for _, inner in found)
+    return [text.replace("\u00a0", " ") for text in plain]
 
 
 def plan(**how: object) -> DayPlan:

@@ -80,6 +80,7 @@ class School:
     allowed: tuple[Material, ...] = ()
     people: int | None = None
     teams: int | None = None
+    bins: int | None = None  # for the smoke of pulled pots
     title: str = ""
     date: str = ""
 
@@ -165,6 +166,7 @@ class AskedOfGroup(TypedDict, total=False):
     even_with: Sequence[str]
     people: int | None
     teams: int | None
+    bins: int | None
     title: str
     date: str
 
@@ -186,6 +188,7 @@ def read_group(library: Library, asked: AskedOfGroup) -> School:
         allowed=tuple(library.material(name)[0] for name in asked.get("even_with", ())),
         people=_count(asked, "people"),
         teams=_count(asked, "teams"),
+        bins=_count(asked, "bins"),
         title=_one_line("title", asked.get("title", "")),
         date=_one_line("date", asked.get("date", "")),
     )

@@ -25,7 +25,7 @@ from cofire.answers.batch.scale import pounds_and_ounces, shown_words, usual_mos
 from cofire.answers.batch.teams import assignments
 from cofire.answers.batch.water import bisque_finding, waters
 from cofire.answers.batch.weighing import bowls_for, in_bowls, weigh_up
-from cofire.answers.day import pot_kg
+from cofire.answers.day import Day, first_pulls, pot_kg
 from cofire.answers.findings.recipe import ambiguity_findings
 from cofire.answers.findings.texts import finding, wording
 from cofire.errors import refusal
@@ -78,10 +78,9 @@ def batch(
     needs = needs_of(sheets, shelf)
     costs = [sheet.cost for sheet in sheets]
     people = group.people or (order.pieces.people if order.pieces else None)
-    ware = _ware(order.pieces, firing) if order.pieces and firing else None
-    if ware and firing:
-        pulls = tuple(replace(p, count=min(p.count, ware.each)) for p in firing.pulls)
-        firing = replace(firing, load_kg=ware.load_kg, pulls=pulls)
+    ware = None
+    if order.pieces and firing:
+        ware, firing = _ware(order.pieces, firing, group.bins)
     return Pack(
         title=group.title or _title(recipes),
         date=group.date,
@@ -98,17 +97,43 @@ def batch(
     )
 
 
-def _ware(pieces: Pieces, firing: Firing) -> Ware | None:
-    """The pots of a class in the firings that have pulls for them, unless the file says a load."""
+def _ware(pieces: Pieces, firing: Firing, bins: int | None) -> tuple[Ware | None, Firing]:
+    """The pots of a class in the firings that have pulls and bins for them, and such a firing;
+    nothing where the file says a load. Without ``bins`` as many as are needed to pull on time.
+
+    Raises QuantityError for bins that let no pot out.
+    """
     pots = [(count, size) for count, size in pieces.counts if size.kind != "tile"]
     pulled = sum(pull.count for pull in firing.pulls)
     if not pots or firing.load_kg or len(firing.pulls) != 1 or pulled == 1:
-        return None
+        return None, firing
     count = sum(n for n, _ in pots)
-    firings = math.ceil(count / pulled)
-    each = math.ceil(count / firings)
     kg = sum(n * pot_kg((size.across_mm, size.high_mm)) for n, size in pots) / count
-    return Ware(count, firings, each, round(each * kg, 1))
+    asked = Day(firing, count, (0.0, 0.0), None, bins or MOST["bins"], pot_kg=kg)
+    firings = math.ceil(count / pulled)
+    while len(pulls := first_pulls(asked, each := math.ceil(count / firings))) < each:
+        firings += 1
+        if firings > count:
+            raise refusal("bins-let-none-out", firing.place, firing=firing.name)
+    if bins is None:
+        late = max(p.at_min for p in pulls)
+        enough = range(1, MOST["bins"])
+        tried = ((n, first_pulls(replace(asked, bins=n), each)) for n in enough)
+        on_time = ((n, t) for n, t in tried if len(t) == each and t[-1].at_min <= late + 0.5)
+        _, pulls = next(on_time, (0, pulls))
+    (plan,) = firing.pulls
+    alone = tuple(
+        replace(
+            plan,
+            name=f"{plan.name} {k}",
+            after_min=plan.after_min + p.at_min - pulls[0].at_min,
+            count=1,
+        )
+        for k, p in enumerate(pulls, 1)
+    )
+    load_kg = asked.load_kg(each)
+    ware = Ware(count, firings, each, load_kg, tuple(p.bin for p in pulls))
+    return ware, replace(firing, load_kg=load_kg, pulls=alone)
 
 
 def _title(recipes: Sequence[Recipe]) -> str:

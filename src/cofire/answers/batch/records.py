@@ -103,12 +103,19 @@ class Brought(NamedTuple):
 
 
 class Ware(NamedTuple):
-    """Pots that are pulled hot, shared evenly by firings; ``each`` is the most in one."""
+    """Pots that are pulled hot, shared evenly by firings; ``each`` is the most in one, ``in_bin``
+    the bin of each of them."""
 
     pots: int
     firings: int
     each: int
     load_kg: float
+    in_bin: tuple[int, ...] = ()
+
+    @property
+    def bins(self) -> int:
+        """Bins in use."""
+        return max(self.in_bin)
 
 
 class Assignment(NamedTuple):

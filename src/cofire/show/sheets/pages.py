@@ -386,12 +386,12 @@ def firing(pack: Pack, answer: FiringAnswer) -> list[Block]:
     rows = tuple(
         (
             Cell(boxes=("",)),
-            *(Cell(c, 10.0, k < 2) for k, c in enumerate(cells)),
+            *(Cell(c, 10.0, k in (0, 1, 3)) for k, c in enumerate(cells)),
             *([Cell()] * (len(heads) - 1 - len(cells))),
         )
-        for cells in (words.pulls(answer) if pulled else words.log_rows(answer))
+        for cells in (words.pulls(pack, answer) if pulled else words.log_rows(answer))
     )
-    widths = (0.05, 0.1, 0.09, 0.2, 0.11, None, 0.13, 0.18) if pulled else (
+    widths = (0.05, 0.1, 0.09, 0.2, 0.06, 0.11, None, 0.2) if pulled else (
         0.05, 0.14, 0.22, 0.22, None)  # fmt: skip
     return [
         Head(answer.firing.name, words.firing_line(answer)),

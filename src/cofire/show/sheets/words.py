@@ -298,7 +298,8 @@ def loads_of(pack: Pack) -> str:
     pots = f"{ware.pots} pots" if ware.pots > 1 else "one pot"
     firings = f"{ware.firings} firings of up to {ware.each}" if ware.firings > 1 else "one firing"
     return (
-        f"{pots}: {firings}, each load about {ware.load_kg:g} kg by the size of the pots; tiles "
+        f"{pots}: {firings}, each load about {ware.load_kg:g} kg by the size of the pots, into "
+        f"{ware.bins} bin{'s' * (ware.bins != 1)} (--bins for fewer), by two pairs of hands; tiles "
         "are not counted. Whether your kiln takes them, and a plan of the day: cofire day."
     )
 
@@ -322,12 +323,17 @@ def keyed_in(answer: FiringAnswer) -> list[tuple[str, ...]]:
 KEYED_HEADS = ("segment", "rate", "", "to", "", "hold", "ramp takes")
 
 
-def pulls(answer: FiringAnswer) -> list[tuple[str, str, str]]:
-    """When ware leaves and how hot: name, h:mm after the start, temperature."""
-    return [(x.name, clock(x.at_min), show_temperature(x.ware_c)) for x in answer.loads]
+def pulls(pack: Pack, answer: FiringAnswer) -> list[tuple[str, str, str, str]]:
+    """When ware leaves, how hot, and where to: name, h:mm after the start, temperature, bin."""
+    bins = pack.ware.in_bin if pack.ware else ()
+    told = [str(bin) for bin in bins] or [""] * len(answer.loads)
+    return [
+        (x.name, clock(x.at_min), show_temperature(x.ware_c), bin)
+        for x, bin in zip(answer.loads, told, strict=True)
+    ]
 
 
-PULL_HEADS = ("load", "planned", "ware", "pulled at", "pot", "into the bin", "came out")
+PULL_HEADS = ("load", "planned", "ware", "bin", "pulled at", "pot", "came out")
 LOG_HEADS = ("h:mm", "pyrometer should show", "shows", "what we saw and did")
 _LOG_ROWS = 14
 
