@@ -291,6 +291,11 @@ def _side_by_side(sheet: Sheet, buckets: Sequence[Bucket]) -> SheetTable:
     return SheetTable(heads, tuple(rows), widths, words.parts(buckets[0]), "all")
 
 
+def _whole(amount: str) -> str:
+    """Never broken over two lines."""
+    return amount.replace(" ", "\u00a0")
+
+
 def _water(sheet: Sheet) -> SheetTable:
     waters = words.waters(sheet)
     alike = len(waters[0][1]) == 1
@@ -302,8 +307,8 @@ def _water(sheet: Sheet) -> SheetTable:
         (
             Cell(f"to {water.method}", 11.5, True),
             Cell(words.measured(sheet, water), 10.5, under=water.note),
-            *(Cell(a, 13.0 if alike else 10.0, True) for a in amounts),
-            *((Cell(made[0], 10.5),) if alike else ()),
+            *(Cell(_whole(a), 13.0 if alike else 10.0, True) for a in amounts),
+            *((Cell(_whole(made[0]), 10.5),) if alike else ()),
             Cell(),
         )
         for water, amounts, made in waters

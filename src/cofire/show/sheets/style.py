@@ -56,7 +56,8 @@ line-height:1.2}
 .ticks{display:flex;align-items:center;gap:1mm;font-size:max(8pt,.7em)}
 @page{size:SIZE;margin:12mm 13mm}
 @media print{body{background:none}.page{max-width:none;margin:0;padding:0;background:none}}
-@media screen and (max-width:700px){.page{padding:4mm}.sides{display:block}
+@media screen and (max-width:700px){.page{padding:4mm}
+.labels{grid-template-columns:100%!important;grid-auto-rows:auto!important}.sides{display:block}
 .page:not(.labels) table{display:block;overflow-x:auto}td{min-width:3.5em}}
 """
 
