@@ -299,7 +299,7 @@ def loads_of(pack: Pack) -> str:
     firings = f"{ware.firings} firings of up to {ware.each}" if ware.firings > 1 else "one firing"
     return (
         f"{pots}: {firings}, each load about {ware.load_kg:g} kg by the size of the pots, into "
-        f"{ware.bins} bin{'s' * (ware.bins != 1)} (--bins for fewer), by two pairs of hands; tiles "
+        f"{ware.bins} bin{'s' * (ware.bins != 1)}, by two pairs of hands; tiles "
         "are not counted. Whether your kiln takes them, and a plan of the day: cofire day."
     )
 
