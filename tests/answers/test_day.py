@@ -260,3 +260,10 @@ def test_a_break_needs_a_start_and_two_times() -> None:
     ):  # fmt: skip
         with pytest.raises(CofireError, match=said):
             Studio().day("raku-workshop", breaks=breaks, start=start, **asked)
+
+
+def test_glazes_that_share_the_pots_fire_all_of_them() -> None:
+    made: dict[str, Any] = {"pieces": "14 students x 1 pot", "firing": "raku-workshop"}
+    for shared in (False, True):
+        pack = Studio().batch(["clear-crackle", "frit-gloss"], shared=shared, **made)
+        assert pack.ware is not None and pack.ware.pots == 14

@@ -29,8 +29,8 @@ _WALL_MM, _POT_KG_M3 = 6.0, 1900.0
 _SHELF_MM, _SHELF_KG_M3 = 15.0, 2000.0
 #: Minutes to fill the kiln, to empty a bin, and for one pair of hands from the lid to the closed
 #: bin; common practice, no source.
-_FILL_MIN = 20.0
-_EMPTY_BIN_MIN = 3.0
+FILL_MIN = 20.0
+EMPTY_BIN_MIN = 3.0
 _PULL_MIN = 2.0
 #: Minutes to take a red-hot shelf out and set it down; common practice, no source.
 _SHELF_MIN = 3.0
@@ -261,7 +261,7 @@ def _cures(asked: Day, plan: DayPlan) -> Iterator[Cure]:
     for count in range(1, len(tried) + 1):
         for changes in combinations(tried, count):
             # mypy cannot see that each option is a number of Day
-            other = _plan(replace(asked, **dict(changes)))  # type: ignore[arg-type]
+            other = _plan(replace(asked, **dict(changes)), stop=True)  # type: ignore[arg-type]
             if other.kept:
                 yield Cure(changes, other.total_min)
                 found = True
@@ -272,12 +272,14 @@ def _cures(asked: Day, plan: DayPlan) -> Iterator[Cure]:
     least, most = 0, asked.pots
     while most - least > 1:
         middle = (least + most) // 2
-        least, most = (middle, most) if _plan(replace(asked, pots=middle)).kept else (least, middle)
+        kept = _plan(replace(asked, pots=middle), stop=True).kept
+        least, most = (middle, most) if kept else (least, middle)
     if least:
         yield Cure((("pots", least),), _plan(replace(asked, pots=least)).total_min)
 
 
-def _plan(asked: Day) -> DayPlan:
+def _plan(asked: Day, stop: bool = False) -> DayPlan:
+    """The plan; with ``stop`` only up to the first firing that ends too late."""
     layer, possible = _layer(asked), 1
     if asked.chamber_mm is not None:
         possible = layers_possible(asked.pot_mm, asked.chamber_mm)
@@ -295,7 +297,7 @@ def _plan(asked: Day) -> DayPlan:
         limit = "hold"
     count = math.ceil(asked.pots / per_load)
     sizes = [asked.pots // count + (k < asked.pots % count) for k in range(count)]
-    rounds = tuple(_rounds(asked, sizes, layer))
+    rounds = tuple(_rounds(asked, sizes, layer, stop))
     return DayPlan(asked, per_load, limit, possible, rounds)
 
 
@@ -406,17 +408,17 @@ class _Crew:
     def fill(self, asked: Day, ready: float) -> float:
         """When a kiln is full that may be filled from ``ready`` on, by who is free first."""
         hand = self.hands.index(min(self.hands))
-        begin = asked.after_breaks(max(ready, self.hands[hand]), _FILL_MIN)
-        self.hands[hand] = begin + _FILL_MIN
-        return begin + _FILL_MIN
+        begin = asked.after_breaks(max(ready, self.hands[hand]), FILL_MIN)
+        self.hands[hand] = begin + FILL_MIN
+        return begin + FILL_MIN
 
     def empty_one(self, asked: Day) -> None:
         """The bin whose smoke is over first is emptied by whoever is free first."""
         bin_at = min(self.due, key=lambda b: self.due[b])
         over, pull = self.due.pop(bin_at)
         hand = self.hands.index(min(self.hands))
-        begin = asked.after_breaks(max(over, self.hands[hand]), _EMPTY_BIN_MIN)
-        done = begin + _EMPTY_BIN_MIN
+        begin = asked.after_breaks(max(over, self.hands[hand]), EMPTY_BIN_MIN)
+        done = begin + EMPTY_BIN_MIN
         self.hands[hand] = self.clean[bin_at] = self.freed[pull] = done
 
     def all_free(self, asked: Day) -> dict[int, float]:
@@ -427,7 +429,7 @@ class _Crew:
         return rest.freed
 
 
-def _rounds(asked: Day, sizes: list[int], layer: int) -> list[Round]:
+def _rounds(asked: Day, sizes: list[int], layer: int, stop: bool) -> list[Round]:
     """The firings in turn: kilns take turns, and one is pulled from at a time."""
     day, begins = 1, 0.0
     crew = _Crew.of(asked)
@@ -448,6 +450,8 @@ def _rounds(asked: Day, sizes: list[int], layer: int) -> list[Round]:
         crew, state[kiln] = busy, after
         crews[day] = crew
         waiting.pop(0)
+        if stop and late:
+            break
     freed = {pull: at for one in crews.values() for pull, at in one.all_free(asked).items()}
     result = []
     for one in rounds:
@@ -479,7 +483,7 @@ def _one(
         if still_c is not None:
             start = busy.fill(asked, start)
             # it cools while it waits, and the cold load takes its share of the heat
-            cooled = 0.5 ** ((start - _FILL_MIN - ready) / half_min)
+            cooled = 0.5 ** ((start - FILL_MIN - ready) / half_min)
             from_c = room_c + can.slowed * cooled * (still_c - room_c)
         openings = _openings(firing, from_c)
         pulls = busy.pull(pots, layer, asked, openings, start)

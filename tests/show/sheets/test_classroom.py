@@ -76,6 +76,8 @@ def test_the_wall_has_every_moment_of_the_plan_in_order() -> None:
     assert emptied == sorted(round(540 + p.free_min - 3.0) for r in made.firings for p in r.pulls)
     on = [at for at, what in told if what.endswith("kiln on")]
     assert on == [round(540 + r.starts_min) for r in made.firings]
+    fill = [at for at, what in told if "fill it" in what]
+    assert fill == [round(520 + r.starts_min) for r in made.firings[1:]]
 
 
 def test_the_wall_has_a_page_a_day_and_names_two_kilns() -> None:

@@ -69,7 +69,7 @@ def batch(
     """
     if group.school:
         refuse_for_school(library, recipes, group.allowed)
-    shelf = stock or Stock()
+    shelf, fired = stock or Stock(), order.pieces
     if order.pieces and order.shared:
         order = replace(order, pieces=order.pieces.shared_by(len(recipes)))
     sheets = tuple(
@@ -79,8 +79,8 @@ def batch(
     costs = [sheet.cost for sheet in sheets]
     people = group.people or (order.pieces.people if order.pieces else None)
     ware = None
-    if order.pieces and firing:
-        ware, firing = _ware(order.pieces, firing, group.bins)
+    if fired and firing:
+        ware, firing = _ware(fired, firing, group.bins)
     return Pack(
         title=group.title or _title(recipes),
         date=group.date,

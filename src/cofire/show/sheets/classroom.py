@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from cofire.answers.batch.records import Pack
-from cofire.answers.day import DayPlan
+from cofire.answers.day import EMPTY_BIN_MIN, FILL_MIN, DayPlan
 from cofire.show.day import notes, when
 from cofire.show.sheets import words
 from cofire.show.sheets.pages import (
@@ -54,11 +54,16 @@ def wall_sheet(plan: DayPlan) -> Booklet:
     for day in dict.fromkeys(one.day for one in plan.firings):
         firings = [one for one in plan.firings if one.day == day]
         events: list[tuple[float, str, str]] = []
+        filled = set()
         for one in firings:
             kiln = f"kiln {one.kiln}, " if asked.kilns > 1 else ""
             off = f"kiln {one.kiln} off" if asked.kilns > 1 else "kiln off"
             on = f"{kiln}firing {one.number}: {one.pots} pots in, {one.load_kg:g} kg, kiln on"
             events.append((one.starts_min, when(plan, one, one.starts_min), on))
+            if one.kiln in filled:  # the first load of a day stands in it before the day begins
+                begin = one.starts_min - FILL_MIN
+                events.append((begin, when(plan, one, begin), f"{kiln}fill it, {one.pots} pots"))
+            filled.add(one.kiln)
             for p in one.pulls:
                 if p.shelf_min is not None:
                     out = f"{kiln}red-hot shelf out, to its place"
@@ -66,7 +71,7 @@ def wall_sheet(plan: DayPlan) -> Booklet:
                 said = f"{kiln}pull {p.number}: pot into bin {p.bin}" if p.pots == 1 else (
                     f"{kiln}pull {p.number}: {p.pots} pots into bin {p.bin}")  # fmt: skip
                 events.append((p.at_min, when(plan, one, p.at_min), said))
-                emptied = p.free_min - 3.0
+                emptied = p.free_min - EMPTY_BIN_MIN
                 events.append((emptied, when(plan, one, emptied), f"empty bin {p.bin}"))
             last = when(plan, one, one.last_pull_min)
             events.append((one.last_pull_min + 0.01, last, f"{off}, lid shut"))
