@@ -4,10 +4,10 @@ from typing import Any
 
 import click
 
-from cofire.cli.common import command, conditions_options, draw, finish, may_draw, studio
+from cofire.cli.common import answer_command, conditions_options, draw, finish, may_draw, studio
 
 
-@command()
+@answer_command()
 @click.argument("firing")
 @click.argument("recipes", nargs=-1, metavar="[RECIPE]...")
 @click.option("--svg", metavar="FILE", callback=may_draw, help="Also draw it as a picture.")

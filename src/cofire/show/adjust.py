@@ -6,35 +6,51 @@ import numpy as np
 from rich.table import Table
 
 from cofire.answers.results.adjust import AdjustAnswer, Met
+from cofire.answers.results.headline import Headline, Number
 from cofire.chem.oxides import OXIDES
 from cofire.records import Part, Recipe
-from cofire.show.terminal import (
-    LETTERS,
-    Text,
-    close,
-    console,
-    heading,
-    print_verdict,
-    section,
-    side_by_side,
-    signed,
-)
+from cofire.show.screen import Screen
+from cofire.show.terminal import LETTERS, Text, heading, section, side_by_side, signed
 from cofire.words import percent, small_digits
 
 
-def show_adjust(answer: AdjustAnswer, saved: str | None = None) -> None:
+def show_adjust(answer: AdjustAnswer, screen: Screen, saved: str | None = None) -> None:
     """Print the proposals beside the recipe they come from."""
-    out = console()
-    print_verdict(out, answer.yes, answer.sentence, answer.findings)
+    out = screen.begin(_headline(answer), answer.findings)
+    if out is None:
+        return
     section(out, heading(answer.recipe.name, _where(answer), typed=True), _recipes(answer))
     section(out, heading("Targets"), _targets(answer))
-    section(out, heading("What else changes"), _properties(answer))
-    if len(answer.proposals) > 1:
+    section(out, heading("What else changes"), _properties(answer, more=screen.more))
+    if len(answer.proposals) > 1 and screen.more:
         out.print(heading("Why several"))
         for letter, proposal in zip(LETTERS, answer.proposals, strict=False):
             reason = proposal.reason or "as it is"
             out.print(Text.assemble(("  " + letter + "  ", "bold"), reason))
-    close(out, answer.findings, saved)
+    screen.end(out, answer.findings, saved)
+
+
+def _headline(answer: AdjustAnswer) -> Headline:
+    """What the first proposal reaches of each target, and which one is hardest."""
+    best, now = answer.proposals[0], answer.now
+    numbers = tuple(
+        Number(met.target.text, f"{_met_text(was)} → {_met_text(met)}{_ask(met, answer)}")
+        for met, was in zip(best.targets, now.targets, strict=True)
+    )
+    hardest = max(best.targets, key=lambda met: met.missed, default=None)
+    decides = helps = ""
+    if hardest is not None and not hardest.met:
+        decides = f"“{hardest.target.text}”, the target that is missed most"
+        helps = "other materials (--from), or less of that target"
+    elif not best.yes:
+        helps = "a surer clay or firing than the recipe: cofire shake says which"
+    first = answer.sentence.partition(" ")[2]
+    words = best.reason or first.rstrip(".")
+    return Headline(answer.yes, answer.sentence, words, numbers, decides, helps)
+
+
+def _ask(met: Met, answer: AdjustAnswer) -> str:
+    return "" if met.met or met.odds is None else f" of {percent(answer.at.odds)} asked"
 
 
 def _where(answer: AdjustAnswer) -> str:
@@ -116,7 +132,7 @@ def _percent(odds: float) -> str:
     return f"{percent(odds, cell=True)} %"
 
 
-def _properties(answer: AdjustAnswer) -> Table:
+def _properties(answer: AdjustAnswer, *, more: bool) -> Table:
     table = side_by_side("", "now", len(answer.proposals))
     sides = [answer.now, *answer.proposals]
     rows = [side.predicted for side in sides if side.predicted is not None]
@@ -146,7 +162,7 @@ def _properties(answer: AdjustAnswer) -> Table:
     add("clay, %", [f"{side.clay_percent:.0f}" for side in sides])
     add("soluble, %", [f"{side.soluble_percent:.0f}" for side in sides])
     formulas = np.array([side.unity for side in sides])
-    for k, oxide in enumerate(OXIDES):
+    for k, oxide in enumerate(OXIDES if more else ()):
         if formulas[:, k].max() >= 0.005:
             add(small_digits(oxide), [f"{v:.2f}" for v in formulas[:, k]])
     return table

@@ -13,12 +13,14 @@ from cofire.answers.batch.mixing import start_ml
 from cofire.answers.batch.records import Bucket, Need, Pack, Sheet
 from cofire.answers.batch.scale import Units, shown_beside, shown_words
 from cofire.answers.batch.water import measure_ml, most_ml
+from cofire.answers.results.headline import Headline, Number
 from cofire.findings import SEVERITIES, Finding
 from cofire.records import Caution
 from cofire.show.amounts import bulk, money
+from cofire.show.screen import Screen
 from cofire.show.sheets.words import firing_cautions, glaze_cautions, loads_of, measure, total_cost
-from cofire.show.terminal import Text, console, findings_block, heading, plain_table, section, title
-from cofire.words import volume
+from cofire.show.terminal import Text, findings_block, heading, plain_table, section, title
+from cofire.words import counted, listed, volume
 
 _BOX = "[ ]"
 #: Boxes in a row for buckets that are alike; more are counted instead.
@@ -27,11 +29,12 @@ _MOST_BOXES = 4
 BESIDE: dict[Units, Units] = {"g": "oz", "kg": "lb", "oz": "g", "lb": "kg"}
 
 
-def show_pack(pack: Pack) -> None:
+def show_pack(pack: Pack, screen: Screen) -> None:
     """Print all sheets; before them, where there is more than one glaze, what they need
     together."""
-    out = console()
-    out.print()
+    out = screen.begin(_headline(pack))
+    if out is None:
+        return
     if len(pack.sheets) > 1 or pack.people or pack.assignments or pack.date:
         people = f"{pack.people} people" if pack.people else ""
         school = "a school: stricter rules" if pack.audience == "school" else ""
@@ -60,6 +63,28 @@ def show_pack(pack: Pack) -> None:
     text = "Your supplier's safety data sheets and local rules come first."
     out.print(Padding(Text(text, style="dim"), (1, 1, 0, 1)))
     out.print()
+
+
+def _headline(pack: Pack) -> Headline:
+    """How much of each glaze, and whether the scale can weigh it."""
+    numbers = tuple(
+        Number(sheet.recipe.name, f"{_weight(sheet.dry_g, sheet)} dry, {sheet.asked}")
+        for sheet in pack.sheets
+    )
+    lines = [(s, w) for s in pack.sheets for b in s.buckets for w in b.weighings]
+    lost = [w.part.material.name for _, w in lines if not w.weigh_g]
+    sheet, least = min(
+        ((s, w) for s, w in lines if w.weigh_g), key=lambda one: one[1].weigh_g / one[0].scale_g
+    )
+    decides = f"{least.part.material.name}, {_weight(least.weigh_g, sheet)}, the least to weigh"
+    short = f"{counted(len(pack.sheets), 'glaze')}, the scale weighs all of it"
+    sentence = f"Yes: {short}."
+    helps = ""
+    if lost:
+        short = f"{listed(list(dict.fromkeys(lost)))} rounds to nothing on this scale"
+        sentence, decides = f"No: {short}.", ""
+        helps = "a larger batch, or a finer --scale"
+    return Headline(not lost, sentence, short, numbers, decides, helps)
 
 
 def _weight(gram: Decimal, sheet: Sheet) -> str:

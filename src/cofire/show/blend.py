@@ -15,9 +15,11 @@ from rich.padding import Padding
 from cofire.answers.blend.messages import tiles_line
 from cofire.answers.blend.points import Points
 from cofire.answers.blend.results import Blend
+from cofire.answers.results.headline import Headline, Number
 from cofire.arrays import Array
 from cofire.files.csv_rows import inert
-from cofire.show.terminal import Text, close, console, heading, signed, verdict_text
+from cofire.show.screen import Screen
+from cofire.show.terminal import Text, heading, signed
 from cofire.words import percent
 
 INK = {
@@ -43,15 +45,11 @@ _JOINTS = dict(
 )
 
 
-def show_blend(answer: Blend, *, every: bool = False) -> None:
+def show_blend(answer: Blend, screen: Screen, *, every: bool = False) -> None:
     """Print a blend; ``every`` lists all points however many there are."""
-    out = console()
-    out.print()
-    out.print(_verdict(answer))
-    if answer.tiles:
-        out.print()
-        out.print(Text(f"  {tiles_line(answer)}", style="italic"))
-    out.print()
+    out = screen.begin(_headline(answer), answer.findings)
+    if out is None:
+        return
     out.print(heading("What is blended"))
     for line in _what(answer):
         out.print(Padding(line, (0, 2)))
@@ -70,13 +68,32 @@ def show_blend(answer: Blend, *, every: bool = False) -> None:
     if aside := _aside(answer):
         out.print()
         out.print(Padding(Text(aside, style="dim"), (0, 2)))
-    close(out, answer.findings)
+    screen.end(out, answer.findings)
 
 
-def _verdict(answer: Blend) -> Text:
-    if answer.yes is None:
-        return Text(f"  {answer.sentence}", style="bold")
-    return verdict_text(answer.yes, answer.sentence)
+def _headline(answer: Blend) -> Headline:
+    """How many points are right, the nets along them, and which tiles to fire."""
+    helps = tiles_line(answer)
+    numbers = ()
+    if nets := _nets(answer):
+        numbers = (Number("", nets),)
+    if not helps and answer.yes is not None:
+        helps = "--tiles 3 chooses the tiles that tell most"
+    short = answer.sentence.partition(" ")[2] if answer.yes is not None else answer.sentence
+    return Headline(answer.yes, answer.sentence, short, numbers, "", helps)
+
+
+def _nets(answer: Blend) -> str:
+    """How far apart cracks stand, from the closest net of the blend to the widest."""
+    spacing = answer.seen.crack_spacing_mm
+    if spacing is None or not (crazed := np.isfinite(spacing)).any():
+        return ""
+    near, far = (int(p) for p in np.flatnonzero(crazed)[np.argsort(spacing[crazed])[[0, -1]]])
+    labels = answer.points.labels
+    return (
+        f"cracks {_cracks(answer, near)} mm apart at {labels[near]}, "
+        f"{_cracks(answer, far)} at {labels[far]}"
+    )
 
 
 def _what(answer: Blend) -> list[Text]:

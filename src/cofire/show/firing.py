@@ -7,29 +7,35 @@ from rich.padding import Padding
 from rich.table import Table
 
 from cofire.answers.firing import OPEN_C, FiringAnswer, Load, Track
+from cofire.answers.results.headline import Headline, Number
 from cofire.arrays import Array
 from cofire.model.after_pull import AfterPull
 from cofire.read.units import fahrenheit, show_temperature
-from cofire.show.terminal import Text, clock, close, console, heading, plain_table, section
+from cofire.show.screen import Screen
+from cofire.show.terminal import Text, clock, heading, plain_table, section
+from cofire.words import percent
 
-_COLUMNS, _ROWS, _MARGIN = 60, 12, 12
+#: Columns of the curve where there is room, its lines, and columns left of it.
+_COLUMNS, _ROWS, _MARGIN = 60, 6, 9
 _EIGHTHS = " ▁▂▃▄▅▆▇█"
 _SHADE = {"under": ("░", "yellow"), "ripe": ("█", "green"), "runs": ("▒", "red")}
 
 
-def show_firing(answer: FiringAnswer) -> None:
+def show_firing(answer: FiringAnswer, screen: Screen) -> None:
     """Print a firing in full."""
-    out = console()
-    out.print()
+    out = screen.begin(_headline(answer), answer.findings)
+    if out is None:
+        return
     aside = f"{answer.firing.kiln.name}, wall {answer.wall_mm:g} mm"
     if answer.glazes:
         aside += ", coat " + "; ".join(coat.reading for coat in answer.coats)
     if answer.firing.load_kg:
         aside += f", load {answer.firing.load_kg:g} kg"
     out.print(heading(answer.firing.name, aside, typed=True))
-    out.print(_hill(answer))
+    columns = min(_COLUMNS, out.width - _MARGIN - 5)
+    out.print(_hill(answer, columns))
     for track in answer.glazes:
-        out.print(_ribbon(track, answer.shown_min))
+        out.print(_ribbon(track, answer.shown_min, columns))
     if answer.glazes:
         key = Text(" " * _MARGIN)
         for word, (shade, colour) in _SHADE.items():
@@ -48,32 +54,64 @@ def show_firing(answer: FiringAnswer) -> None:
     if answer.after_the_pull:
         out.print(heading("After the pull", "in still air, from both faces of the wall"))
         out.print(Padding(_after(answer.after_the_pull), (0, 2)))
-    close(out, answer.findings)
+    screen.end(out, answer.findings)
 
 
-def _hill(answer: FiringAnswer) -> Text:
-    at = np.linspace(0.0, answer.time_s[-1], _COLUMNS)
+def _headline(answer: FiringAnswer) -> Headline:
+    """When ware leaves, what it takes, and the glaze that is least sure to be ripe."""
+    first, last = answer.loads[0], answer.loads[-1]
+    leaves = f"{first.name} at {clock(first.at_min)}, near {show_temperature(first.ware_c)}"
+    if last is not first:
+        leaves += f"; {last.name} at {clock(last.at_min)}"
+    numbers = [Number("", leaves)]
+    sure = [(track, load, _ripe(track, load)) for track in answer.glazes for load in (first, last)]
+    decides = helps = ""
+    if sure:
+        for track in answer.glazes:
+            odds = [_ripe(track, load) for load in (first, last)]
+            said = f"ripe {percent(odds[0])} in {first.name}, {percent(odds[1])} in {last.name}"
+            numbers.append(Number("", f"{track.recipe.name}: {said}"))
+        track, load, _ = min(sure, key=lambda one: one[2])
+        decides = f"{track.recipe.name} in {load.name}"
+        helps = f"cofire pair {track.recipe.id} --firing {answer.firing.id} says what to change"
+    worth = [clock(answer.total_min)]
+    if answer.energy_kwh is not None:
+        worth.append(f"about {answer.energy_kwh:.1f} kWh")
+    if answer.cost is not None:
+        worth.append(f"{answer.cost:.2f}")
+    peak = show_temperature(answer.firing.peak_c)
+    sentence = f"{answer.firing.name}, peak {peak}: {', '.join(worth)}."
+    return Headline(None, sentence, sentence.rstrip("."), tuple(numbers), decides, helps)
+
+
+def _ripe(track: Track, load: Load) -> float:
+    """Odds that a glaze is ripe when a load leaves."""
+    return float(np.interp(load.at_min, track.time_min, track.ripe)) if len(track.ripe) else 0.0
+
+
+def _hill(answer: FiringAnswer, columns: int) -> Text:
+    at = np.linspace(0.0, answer.time_s[-1], columns)
     ware = np.interp(at, answer.time_s, answer.ware_c)
     top = 100.0 * float(np.ceil(answer.air_c.max() / 100.0))
     filled = ware / top * _ROWS
     out = Text(" " * _MARGIN)
-    marks = [" "] * _COLUMNS
+    marks = [" "] * columns
     for opening in answer.openings:
-        marks[min(int(_COLUMNS * opening.at_min / answer.shown_min), _COLUMNS - 1)] = "▾"
+        marks[min(int(columns * opening.at_min / answer.shown_min), columns - 1)] = "▾"
     out.append("".join(marks), "cyan")
     for row in range(_ROWS, 0, -1):
         celsius = top * row / _ROWS
-        label = f"{celsius:.0f} °C " if row % 3 == 0 else ""
+        label = f"{celsius:.0f} °C " if row % 2 == 0 else ""
         out.append(f"\n{label:>{_MARGIN}}", "dim")
         for value in filled:
             level = int(np.clip(8.0 * (value - (row - 1)), 0.0, 8.0))
             out.append(_EIGHTHS[level], "dark_orange3")
     out.append("\n" + " " * _MARGIN)
     hours = _hours(answer.shown_min)
-    line = [" "] * (_COLUMNS + 6)
+    line = [" "] * (columns + 6)
     for minutes in hours:
         text = clock(minutes)
-        start = int(_COLUMNS * minutes / answer.shown_min)
+        start = int(columns * minutes / answer.shown_min)
         line[start : start + len(text)] = text
     out.append("".join(line).rstrip(), "dim")
     return out
@@ -84,8 +122,8 @@ def _hours(total_min: float) -> list[float]:
     return [float(m) for m in range(0, int(total_min) + 1, step)]
 
 
-def _ribbon(track: Track, total_min: float) -> Text:
-    at = (np.arange(_COLUMNS) + 0.5) / _COLUMNS * total_min
+def _ribbon(track: Track, total_min: float, columns: int) -> Text:
+    at = (np.arange(columns) + 0.5) / columns * total_min
     text = Text(" " * _MARGIN)
     text.append(track.recipe.name, "bold")
     text.append(f"  {track.recipe.surface}\n{' ' * _MARGIN}", "dim")

@@ -6,18 +6,19 @@ from rich.padding import Padding
 from rich.table import Table
 
 from cofire.answers.lustre import LustreAnswer
+from cofire.answers.results.headline import Headline, Number
 from cofire.read.units import show_temperature
-from cofire.show.terminal import Text, between, console, findings_block, heading, section
+from cofire.show.screen import Screen
+from cofire.show.terminal import Text, between, heading
 
 
-def show_lustre(answer: LustreAnswer) -> None:
+def show_lustre(answer: LustreAnswer, screen: Screen) -> None:
     """Print when a lustre can be reduced."""
-    out = console()
-    out.print()
+    out = screen.begin(_headline(answer), answer.findings)
+    if out is None:
+        return
     low, high = answer.metal_moves_from_c, answer.sticks_from_c
-    text = Text("reduce it between ")
-    text.append(f"{show_temperature(low.value)} and {show_temperature(high.value)}", "bold green")
-    section(out, heading(answer.recipe.name, "lustre window", typed=True), text)
+    out.print(heading("The window"))
     table = Table.grid(padding=(0, 3))
     table.add_row(
         Text("metal moves from"), show_temperature(low.value),
@@ -43,6 +44,25 @@ def show_lustre(answer: LustreAnswer) -> None:
             Text(metal.amount, "dim"),
         )
     out.print(Padding(table, (0, 2)))
-    out.print(heading("Notes"))
-    out.print(findings_block(answer.findings))
-    out.print()
+    screen.end(out, answer.findings)
+
+
+def _headline(answer: LustreAnswer) -> Headline:
+    """The window, when a pulled pot is in it, and whether there is metal enough."""
+    low, high = answer.metal_moves_from_c, answer.sticks_from_c
+    between_them = f"{show_temperature(low.value)} and {show_temperature(high.value)}"
+    seconds = answer.in_window_after_pull_s
+    numbers: list[Number] = []
+    if seconds is not None and seconds[1] > 0.0:
+        said = f"in it {seconds[0]:.0f} to {seconds[1]:.0f} s after the pull, in still air"
+        numbers.append(Number("", said))
+    metal = max(answer.metals, key=lambda one: one.wt_percent, default=None)
+    decides = "" if metal is None else f"{metal.metal}, {metal.wt_percent:.2f} %: {metal.amount}"
+    return Headline(
+        None,
+        f"Reduce {answer.recipe.name} between {between_them}.",
+        f"reduce between {between_them}",
+        tuple(numbers),
+        decides,
+        "" if seconds is not None else "--firing FIRING says when a pulled pot is there",
+    )

@@ -6,29 +6,28 @@ import numpy as np
 from rich.padding import Padding
 from rich.table import Table
 
+from cofire.answers.results.headline import Headline
 from cofire.answers.sensitivity.messages import share_of
 from cofire.answers.sensitivity.next_tile import NextTile
 from cofire.answers.sensitivity.results import Doubt, SensitivityAnswer
 from cofire.answers.sensitivity.sources import SOURCES
 from cofire.read.units import show_temperature
 from cofire.show.family_map import CAUTIONS
-from cofire.show.terminal import Text, close, console, heading, section, signed
+from cofire.show.screen import Screen
+from cofire.show.terminal import Text, heading, section, signed
 from cofire.words import percent
 
 _BAR = 12
 _NAME = 22
 
 
-def show_sensitivity(answer: SensitivityAnswer) -> None:
+def show_sensitivity(answer: SensitivityAnswer, screen: Screen) -> None:
     """Print the verdict, the effect of each material, and the sources of uncertainty."""
-    out = console()
-    out.print()
-    out.print(Text(answer.sentence, style="bold"))
+    out = screen.begin(_headline(answer), answer.findings)
+    if out is None:
+        return
     for words in answer.verdict_changes:
         out.print(Padding(Text(words, style="bold yellow"), (0, 2)))
-    if answer.careful is not None:
-        out.print(Padding(Text(careful_words(answer)), (0, 2)))
-    out.print()
     section(out, heading(answer.recipe.name, typed=True), _now(answer))
     step, hundredth = (
         f"{answer.weighing.scale_step_g:g} g",
@@ -40,12 +39,13 @@ def show_sensitivity(answer: SensitivityAnswer) -> None:
         )
     )
     out.print(Padding(_moves(answer, hundredth=True), (0, 0, 0, 2)))
-    if abs(answer.weighing.scale_step_g - answer.weighing.batch_g / 100) > 1e-9:
+    coarse = abs(answer.weighing.scale_step_g - answer.weighing.batch_g / 100) > 1e-9
+    if coarse and screen.more:
         out.print(heading(f"{step} more of it", "one step of the scale"))
         out.print(Padding(_moves(answer, hundredth=False), (0, 0, 0, 2)))
     out.print(heading("Sources of doubt", "± half-widths of 90 %, each drawn alone"))
     out.print(Padding(_sources(answer), (0, 0, 0, 2)))
-    if answer.odds_without:
+    if answer.odds_without and screen.more:
         out.print(heading("If one of them were known", "the odds then, all others in doubt"))
         out.print(Padding(_without(answer), (0, 0, 0, 2)))
     if answer.next_tile is not None:
@@ -53,7 +53,24 @@ def show_sensitivity(answer: SensitivityAnswer) -> None:
         out.print(heading("The tile to fire next", f"this glaze on this clay, {coat}"))
         out.print(Padding(_after(answer.next_tile), (0, 0, 0, 2)))
     out.print(Padding(Text("; ".join((*answer.conditions, CAUTIONS)), style="dim"), (1, 2, 0, 2)))
-    close(out, answer.findings)
+    screen.end(out, answer.findings)
+
+
+def _headline(answer: SensitivityAnswer) -> Headline:
+    """What the answer depends on, and the tile or the knowledge that would tell most."""
+    helps = careful_words(answer) if answer.careful is not None else ""
+    if answer.next_tile is not None:
+        tile = answer.next_tile
+        likely = max(tile.results, key=lambda row: row.odds)
+        helps = (
+            f"fire a tile, {tile.coat_fired_mm:.2g} mm fired: if it {likely.shows} "
+            f"({percent(likely.odds)}) the odds are {percent(likely.odds_right)}. {helps}"
+        )
+    right = answer.own.odds
+    asked = answer.at.body is not None or answer.at.firing is not None
+    yes = answer.yes if asked and right is not None else None
+    short = answer.sentence.partition(";")[0].removeprefix("Yes: ").removeprefix("No: ")
+    return Headline(yes, answer.sentence, short, helps=helps)
 
 
 def careful_words(answer: SensitivityAnswer) -> str:

@@ -1,0 +1,153 @@
+"""How every answer begins and ends on a screen: the headline, and notes that fold."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from rich.cells import cell_len
+from rich.console import Console
+from rich.table import Table
+
+from cofire.answers.results.headline import Headline
+from cofire.findings import SEVERITIES, Finding
+from cofire.show.terminal import SEVERITY_STYLE, Text, console, findings_block, heading
+from cofire.words import counted
+
+#: Where cautions happen, by the acts that their files name.
+_ACTS = {
+    "at the kiln": ("firing", "lustre"),
+    "weighing and mixing": ("mixing", "glazing"),
+    "in use": ("using",),
+}
+
+
+@dataclass(frozen=True)
+class Screen:
+    """How much of an answer is shown: one line, or all of its notes and tables, or all of its
+    cautions. Those in ``known``, by code and material, were read in this studio before; without a
+    studio it is None."""
+
+    brief: bool = False
+    more: bool = False
+    cautions: bool = False
+    known: frozenset[tuple[str, str]] | None = None
+
+    def begin(self, headline: Headline, findings: Iterable[Finding] = ()) -> Console | None:
+        """Print what is read first; None if that is all."""
+        out = console()
+        if self.brief:
+            out.print(brief_line(out, headline), soft_wrap=True)
+            return None
+        out.print()
+        _print_headline(out, headline)
+        first = [f for f in findings if f.headline and f.code not in headline.says]
+        if first:
+            out.print(findings_block(first))
+        out.print()
+        return out
+
+    def end(self, out: Console, findings: Sequence[Finding], saved: str | None = None) -> None:
+        """Print what folds: doubts in full, notes in a line, cautions in a line for each act."""
+        if rest := [finding for finding in findings if not finding.headline]:
+            self._fold(out, rest)
+        if saved:
+            out.print(Text(f"  A is written to {saved}.", "dim"))
+        out.print()
+
+    def _fold(self, out: Console, findings: Sequence[Finding]) -> None:
+        cautions = [f for f in findings if f.act and not self._in_full(f)]
+        notes = [f for f in findings if not f.act and f.severity == "note" and not self.more]
+        full = [f for f in findings if f not in cautions and f not in notes]
+        asides = []
+        if notes:
+            asides.append(f"{counted(len(notes), 'note')}: --more")
+        if cautions:
+            asides.append(f"{counted(len(cautions), 'caution')}: --cautions")
+        out.print(heading("Notes", "   ".join(asides)))
+        if full:
+            out.print(findings_block(full))
+        for label, style, words in (*_cautions_by_act(cautions), *_notes(notes)):
+            out.print(_one_line(label, style, words, out.width))
+
+    def _in_full(self, caution: Finding) -> bool:
+        """Asked for, or of a material that is new in this studio."""
+        if self.known is None or self.cautions:
+            return self.cautions
+        return any((caution.code, one) not in self.known for one in caution.materials)
+
+
+def brief_line(out: Console, headline: Headline) -> Text:
+    """The headline in one line; on a screen only as much of it as fits, in whole parts."""
+    line, *rest = [part.rstrip(".") for part in headline.parts]
+    fits = out.width if out.is_terminal or "COLUMNS" in os.environ else None
+    for part in rest:
+        longer = f"{line}; {part}"
+        if fits is None or cell_len(longer) <= fits:
+            line = longer
+    return Text(line)
+
+
+def _print_headline(out: Console, headline: Headline) -> None:
+    table = Table.grid(padding=(0, 1))
+    table.add_column(no_wrap=True)
+    table.add_column(ratio=1)
+    if headline.yes is None:
+        out.print(Text(headline.sentence, "bold"))
+    else:
+        style = "bold white on dark_green" if headline.yes else "bold white on dark_red"
+        _, _, reason = headline.sentence.partition(" ")
+        word = Text(f" {headline.word.upper()} ", style)
+        table.add_row(word, Text(reason, "bold"))
+        out.print(table)
+    numbers = Table.grid(padding=(0, 1))
+    named = any(one.of for one in headline.numbers)
+    for one in headline.numbers:
+        cells = (Text(f" {one.of}", "default"), Text(one.words, "bold"))
+        numbers.add_row(*(cells if named else (Text(" ") + cells[1],)))
+    if headline.numbers:
+        out.print(numbers)
+    table = Table.grid(padding=(0, 1))
+    table.add_column(no_wrap=True)
+    table.add_column(ratio=1)
+    for label, words in (("decides", headline.decides), ("helps", headline.helps)):
+        if words:
+            table.add_row(Text(f" {label:7}", "cyan"), Text(words))
+    if table.rows:
+        out.print(table)
+
+
+def _cautions_by_act(cautions: Sequence[Finding]) -> list[tuple[str, str, list[str]]]:
+    lines = []
+    for place, acts in _ACTS.items():
+        some = [f for f in cautions if f.act in acts]
+        if some:
+            gravest = min((f.severity for f in some), key=SEVERITIES.index)
+            words = list(dict.fromkeys(f.short for f in some))
+            words[0] = f"{len(some)} {place}: {words[0]}"
+            lines.append((gravest, SEVERITY_STYLE[gravest], words))
+    return lines
+
+
+def _notes(notes: Sequence[Finding]) -> list[tuple[str, str, list[str]]]:
+    read = [f.short for f in notes if f.code == "name-shared"]
+    rest = [f.short or f.message.partition(":")[0] for f in notes if f.code != "name-shared"]
+    lines = []
+    for label, words in (("read", ", ".join(read).split(", ") if read else []), ("notes", rest)):
+        if words:
+            lines.append((label, "dim", list(dict.fromkeys(words))))
+    return lines
+
+
+def _one_line(label: str, style: str, words: Sequence[str], width: int) -> Text:
+    """As many whole words of the list as fit behind the label, and a sign for those that do not."""
+    text = Text.assemble((f"{label:<8}", style), " ")
+    for k, word in enumerate(words):
+        last = k == len(words) - 1
+        piece = f"{', ' if k else ''}{word}"
+        if text.cell_len + cell_len(piece) + (0 if last else 3) > width:
+            text.append(" …" if k else "")
+            break
+        text.append(piece)
+    return text
