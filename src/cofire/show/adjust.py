@@ -13,6 +13,14 @@ from cofire.show.screen import Screen
 from cofire.show.terminal import LETTERS, Text, heading, section, side_by_side, signed
 from cofire.words import percent, small_digits
 
+#: What a kind of target says already of a property.
+_SAID = {
+    "expansion": "expansion_1e6_per_k", "stress": "stress_mpa", "fits": "odds_fits",
+    "ripe": "odds_ripe_at_every_pull",
+}  # fmt: skip
+#: Odds that are not worth a line.
+_RARE = 0.02
+
 
 def show_adjust(answer: AdjustAnswer, screen: Screen, saved: str | None = None) -> None:
     """Print the proposals beside the recipe they come from."""
@@ -20,8 +28,12 @@ def show_adjust(answer: AdjustAnswer, screen: Screen, saved: str | None = None) 
     if out is None:
         return
     section(out, heading(answer.recipe.name, _where(answer), typed=True), _recipes(answer))
-    section(out, heading("Targets"), _targets(answer))
+    if len(answer.proposals) > 1:
+        section(out, heading("Targets"), _targets(answer))
     section(out, heading("What else changes"), _properties(answer, more=screen.more))
+    if screen.more:
+        tried = answer.sentence.partition(" Tried:")[2]
+        out.print(Text(f"  tried:{tried}" if tried else "", "dim"))
     if len(answer.proposals) > 1 and screen.more:
         out.print(heading("Why several"))
         for letter, proposal in zip(LETTERS, answer.proposals, strict=False):
@@ -34,23 +46,28 @@ def _headline(answer: AdjustAnswer) -> Headline:
     """What the first proposal reaches of each target, and which one is hardest."""
     best, now = answer.proposals[0], answer.now
     numbers = tuple(
-        Number(met.target.text, f"{_met_text(was)} → {_met_text(met)}{_ask(met, answer)}")
+        Number(
+            met.target.text,
+            f"{_met_text(was)} → {_met_text(met)}{_ask(met, answer)}",
+            f"{met.target.text} {_met_text(met)}",
+        )
         for met, was in zip(best.targets, now.targets, strict=True)
     )
     hardest = max(best.targets, key=lambda met: met.missed, default=None)
-    decides = helps = ""
+    helps = ""
     if hardest is not None and not hardest.met:
-        decides = f"“{hardest.target.text}”, the target that is missed most"
         helps = "other materials (--from), or less of that target"
     elif not best.yes:
-        helps = "a surer clay or firing than the recipe: cofire shake says which"
-    first = answer.sentence.partition(" ")[2]
-    words = best.reason or first.rstrip(".")
-    return Headline(answer.yes, answer.sentence, words, numbers, decides, helps)
+        helps = f"a surer clay or firing: cofire shake {answer.recipe.id} says which"
+    elif best.reason:
+        helps = "--save FILE keeps A as a recipe; fire a tile of it"
+    sentence = answer.sentence.partition(" Tried:")[0]
+    short = "" if best.yes else "nearest"
+    return Headline(answer.yes, sentence, short, numbers, helps=helps or best.reason)
 
 
 def _ask(met: Met, answer: AdjustAnswer) -> str:
-    return "" if met.met or met.odds is None else f" of {percent(answer.at.odds)} asked"
+    return "" if met.met or met.odds is None else f", {percent(answer.at.odds)} asked"
 
 
 def _where(answer: AdjustAnswer) -> str:
@@ -145,6 +162,10 @@ def _properties(answer: AdjustAnswer, *, more: bool) -> Table:
             name, *(Text(t, "dim" if same or k == 0 else "") for k, t in enumerate(texts))
         )
 
+    kinds = {met.target.kind for met in answer.proposals[0].targets}
+    said = {_SAID[kind] for kind in kinds & set(_SAID)}
+    if rows and max(float(row.get("odds_runs_at_last_pull", 0.0)) for row in rows) < _RARE:
+        said.add("odds_runs_at_last_pull")
     for name, key, shown in (
         ("expansion, 1e-6/K", "expansion_1e6_per_k", "{:.1f}".format),
         ("stress, MPa", "stress_mpa", signed),
@@ -155,12 +176,14 @@ def _properties(answer: AdjustAnswer, *, more: bool) -> Table:
         ("melts (10⁴ Pa·s), °C", "melts_c", "{:.0f}".format),
         ("lost in the fire, %", "loi_percent", "{:.1f}".format),
     ):
-        if key in rows[0]:
+        if key in rows[0] and not (key in said and not more):
             add(name, [shown(row[key]) for row in rows])
-    if {"fits", "ripe"} <= {m.target.kind for m in answer.proposals[0].targets}:
+    if {"fits", "ripe"} <= kinds:
         add("fits and is ripe", [_percent(side.odds_right) for side in sides])
-    add("clay, %", [f"{side.clay_percent:.0f}" for side in sides])
-    add("soluble, %", [f"{side.soluble_percent:.0f}" for side in sides])
+    if more:
+        add("clay, %", [f"{side.clay_percent:.0f}" for side in sides])
+    if more or any(side.soluble_percent >= 0.5 for side in sides):
+        add("soluble, %", [f"{side.soluble_percent:.0f}" for side in sides])
     formulas = np.array([side.unity for side in sides])
     for k, oxide in enumerate(OXIDES if more else ()):
         if formulas[:, k].max() >= 0.005:

@@ -68,7 +68,7 @@ def show_pack(pack: Pack, screen: Screen) -> None:
 def _headline(pack: Pack) -> Headline:
     """How much of each glaze, and whether the scale can weigh it."""
     numbers = tuple(
-        Number(sheet.recipe.name, f"{_weight(sheet.dry_g, sheet)} dry, {sheet.asked}")
+        Number(sheet.recipe.name, _makes(sheet), f"{_weight(sheet.dry_g, sheet)} dry")
         for sheet in pack.sheets
     )
     lines = [(s, w) for s in pack.sheets for b in s.buckets for w in b.weighings]
@@ -85,6 +85,15 @@ def _headline(pack: Pack) -> Headline:
         sentence, decides = f"No: {short}.", ""
         helps = "a larger batch, or a finer --scale"
     return Headline(not lost, sentence, short, numbers, decides, helps)
+
+
+def _makes(sheet: Sheet) -> str:
+    """“3366.7 g dry makes 4053 ml to dip”."""
+    waters = [bucket.waters[0] for bucket in sheet.buckets if bucket.waters]
+    makes = sum(water.slurry_ml for water in waters)
+    return f"{_weight(sheet.dry_g, sheet)} dry" + (
+        f" makes {volume(makes)} to {waters[0].method}" if waters else ""
+    )
 
 
 def _weight(gram: Decimal, sheet: Sheet) -> str:

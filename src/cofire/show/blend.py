@@ -19,7 +19,7 @@ from cofire.answers.results.headline import Headline, Number
 from cofire.arrays import Array
 from cofire.files.csv_rows import inert
 from cofire.show.screen import Screen
-from cofire.show.terminal import Text, heading, signed
+from cofire.show.terminal import Text, heading, section, signed
 from cofire.words import percent
 
 INK = {
@@ -50,23 +50,22 @@ def show_blend(answer: Blend, screen: Screen, *, every: bool = False) -> None:
     out = screen.begin(_headline(answer), answer.findings)
     if out is None:
         return
-    out.print(heading("What is blended"))
-    for line in _what(answer):
-        out.print(Padding(line, (0, 2)))
+    if answer.additions or answer.slurry_g_per_ml is not None or len(answer.recipes) > 2:
+        section(out, heading("What is blended"), *_what(answer))
     drawn = _figure(out, answer)
-    listed = every or answer.points.form == "line" or len(answer.words) <= _LIST or not drawn
+    few = len(answer.words) <= (_LIST if answer.yes is not None else _FEW)
+    listed = every or answer.points.form == "line" or few or not drawn
     out.print(heading("Point by point", "odds in per cent"))
     rows = np.arange(len(answer.words)) if listed else _best(answer)
     for line in _list(answer, rows, out.width):
         out.print(line, no_wrap=True)
     out.print(Padding(Text(_columns_mean(answer), style="dim"), (0, 2)))
     if not listed:
-        few = "the corners" if answer.yes is None else "the surest few"
-        out.print(Text(f"  {few}; all points with --list, --csv or --json", "dim"))
+        some = "the corners" if answer.yes is None else "the surest few"
+        out.print(Text(f"  {some}; all points with --list, --csv or --json", "dim"))
     if answer.cups:
         _cups(out, answer)
     if aside := _aside(answer):
-        out.print()
         out.print(Padding(Text(aside, style="dim"), (0, 2)))
     screen.end(out, answer.findings)
 
@@ -74,12 +73,14 @@ def show_blend(answer: Blend, screen: Screen, *, every: bool = False) -> None:
 def _headline(answer: Blend) -> Headline:
     """How many points are right, the nets along them, and which tiles to fire."""
     helps = tiles_line(answer)
-    numbers = ()
-    if nets := _nets(answer):
-        numbers = (Number("", nets),)
+    numbers = tuple(Number("", nets, nets) for nets in [_nets(answer)] if nets)
     if not helps and answer.yes is not None:
         helps = "--tiles 3 chooses the tiles that tell most"
-    short = answer.sentence.partition(" ")[2] if answer.yes is not None else answer.sentence
+    alpha = answer.seen.expansion_1e6_per_k
+    short = f"expansion {alpha.min():.1f} to {alpha.max():.1f}e-6/K"
+    if answer.surest is not None and answer.yes is not None:
+        best = percent(float(answer.seen.odds_right[answer.surest]), answer.at.odds)
+        short = f"{answer.points.labels[answer.surest]} is the surest, {best}"
     return Headline(answer.yes, answer.sentence, short, numbers, "", helps)
 
 
@@ -140,6 +141,7 @@ def _figure(out: Console, answer: Blend) -> bool:
     at = answer.points
     roomy = _ROOMY[0] * (at.steps + 1) + 1 + MARGIN <= out.width and at.steps <= 10
     pitch, tall = _ROOMY if roomy else _SMALL[at.form]
+    tall += roomy and bool(_nets(answer))
     if pitch * (at.steps + 1) + 1 + MARGIN > out.width:
         return False
     asked = answer.yes is not None
@@ -221,6 +223,9 @@ def _content(answer: Blend, p: int, line: int, tall: int) -> tuple[str, str]:
     if line == 0:
         taken = answer.tiles is not None and p in answer.tiles.chosen
         return ("◆" if taken else "") + answer.points.labels[p], "bold" if taken else "dim"
+    if line == 2:
+        cracks = _cracks(answer, p)
+        return ("" if cracks == "–" else f"{cracks}mm"), "dim"
     if answer.yes is None:
         return word, style
     text = percent(float(answer.seen.odds_right[p]), cell=True)
@@ -289,6 +294,7 @@ def _key(answer: Blend, roomy: bool) -> Text:
         return Text("expansion, 20 to 300 °C, 1e-6/K", "dim")
     if roomy:
         text.append("number: odds of all that was asked, %; ", "dim")
+        text.append("mm: cracks apart; " if _nets(answer) else "", "dim")
     text.append("CAPITALS: as sure as asked", "dim")
     if answer.tiles and roomy:
         text.append("; ◆ tiles to fire", "dim")
@@ -355,15 +361,13 @@ def _list(answer: Blend, rows: NDArray[np.intp], width: int) -> list[Text]:
 
 
 def _columns_mean(answer: Blend) -> str:
-    parts = ["expansion 1e-6/K, 20 to 300 °C, 90 % sure to ±"]
+    parts = ["expansion 1e-6/K, 90 % sure to ±"]
     if answer.at.body:
-        parts.append("MPa: stress in the coat, + is tension")
-        parts.append("shiv, craz: shivers, crazes by the horizon")
-        parts.append("mm: how far apart cracks then stand")
+        parts.append("MPa: + is tension; shiv, craz: by the horizon; mm: cracks apart")
     if answer.at.firing:
-        parts.append("und: under at the first pull; ripe: at every pull; runs: at the last")
+        parts.append("und: at the first pull; ripe: at every pull; runs: at the last")
     if answer.at.firing and answer.at.body:
-        parts.append("all: all that was asked")
+        parts.append("all: as asked")
     return "; ".join(parts)
 
 

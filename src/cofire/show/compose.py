@@ -5,7 +5,7 @@ from __future__ import annotations
 from rich.padding import Padding
 
 from cofire.answers.compose import ComposeAnswer, Composed
-from cofire.answers.results.headline import Headline
+from cofire.answers.results.headline import Headline, Number
 from cofire.chem.oxides import OXIDES
 from cofire.show.screen import Screen
 from cofire.show.terminal import Text, heading, side_by_side
@@ -18,9 +18,11 @@ def show_compose(answer: ComposeAnswer, screen: Screen, saved: str | None = None
     missed = listed(sorted(best.missed))
     short = f"{len(best.recipe.base)} materials" + (f", missing {missed}" if missed else "")
     decides = f"{missed}, which no material that was tried brings" if missed else ""
-    out = screen.begin(
-        Headline(answer.yes, answer.sentence, short, decides=decides), answer.findings
-    )
+    loses = f"A loses {best.loi_percent:.1f} % in the fire"
+    number = Number("", f"{short}; {loses}", loses)
+    helps = "--save FILE keeps A as a recipe; cofire pair says how it ripens"
+    headline = Headline(answer.yes, answer.sentence, short, (number,), decides, helps)
+    out = screen.begin(headline, answer.findings)
     if out is None:
         return
     out.print(heading("Recipes", "per 100"))

@@ -1,8 +1,8 @@
 """A crackle at its true scale beside a coin, as terminal art.
 
-The cells are those of scattered points, as far apart as the cracks (a Voronoi net). Cells of the whole
-net are gathered around the points of the black one, so that black cracks are some of all cracks. It
-is a picture of two distances, not of a pot.
+The cells are those of scattered points, as far apart as the cracks (a Voronoi net). Cells of the
+whole net are gathered around the points of the black one, so that black cracks are some of all
+cracks. It is a picture of two distances, not of a pot.
 """
 
 from __future__ import annotations
@@ -18,8 +18,8 @@ from cofire.show.terminal import Text
 
 #: A disc to compare with, mm across: about as large as a coin; our choice.
 COIN_MM = 24.0
-#: Cracks closer than this are drawn as if they were this far apart, so that lines stay apart; farther
-#: than the other there are none on so small a piece.
+#: Cracks closer than this are drawn as if they were this far apart, so that lines stay apart;
+#: farther than the other there are none on so small a piece.
 CLOSEST_MM, FARTHEST_MM = 1.0, 60.0
 #: Odds of a net from which it is drawn; our choice.
 LIKELY = 0.3
@@ -96,10 +96,18 @@ def crackle_art(answer: FitAnswer, width: int, high: float = 24.0) -> Iterator[T
         line.append("  " + "".join(map(_sign, coin[row])))
         line.rstrip()
         yield line
-    nets = [f"whole net {whole:.2g} mm, pale"] if whole is not None and whole <= FARTHEST_MM else []
-    if black is not None and black <= FARTHEST_MM:
-        nets.append(f"smoke net {black:.2g} mm, black")
-    yield Text(f"{'; '.join(nets)}; the disc is {COIN_MM:.0f} mm across, a column 1 mm", "dim")
+    words = "; ".join(net_names(whole, black))
+    yield Text(f"{words}; the disc is {COIN_MM:.0f} mm across", "dim")
+
+
+def net_names(whole: float | None, black: float | None) -> list[str]:
+    """What is drawn, in words."""
+    names = (("whole net", whole, "pale"), ("smoke net", black, "black"))
+    return [
+        f"{name} {mm:.2g} mm, {colour}"
+        for name, mm, colour in names
+        if mm is not None and mm <= FARTHEST_MM
+    ]
 
 
 def _borders(points: Array, group: NDArray[np.intp], wide: float, high: float) -> tuple[Mask, Mask]:

@@ -38,7 +38,7 @@ def show_day(plan: DayPlan, screen: Screen) -> None:
             pulls.add_row(str(one.number), str(p.number), str(p.pots), when(plan, one, p.at_min),
                           str(p.bin), when(plan, one, p.free_min))  # fmt: skip
     out.print(Padding(pulls, (0, 2)))
-    for note in notes(plan):
+    for note in notes(plan)[bool(_limit_note(plan)) :]:
         out.print(Padding(Text(note, "yellow"), (0, 2)))
     out.print(Padding(Text(_assumed(plan), "dim"), (0, 2)))
     out.print()
@@ -57,9 +57,9 @@ def _headline(plan: DayPlan) -> Headline:
         plan.kept,
         " ".join((f"{word}.", *_why_not(plan))),
         f"{count}, {clock(plan.total_min)} a day",
-        (Number("", f"{count} of {_pots(plan.asked.pots)}, {clock(plan.total_min)}; {ends}"),),
+        (Number("", f"{count}, {clock(plan.total_min)} a day; {ends}", ends),),
         each,
-        "; or ".join(cures) or none,
+        "; or ".join(cures) or none or _more_pots(plan),
     )
 
 
@@ -106,12 +106,8 @@ def notes(plan: DayPlan) -> list[str]:
     """What to know before such a day."""
     asked, lines = plan.asked, []
     many = len(plan.firings) > 1
-    if plan.limited_by in ("hold", "bins") and not plan.one_by_one:
-        cure = "hold longer" if plan.limited_by == "hold" else "bring more bins"
-        lines.append(
-            f"The {plan.limited_by} leave{'s' * (plan.limited_by == 'hold')} time for "
-            f"{_pots(plan.pots_per_load)} a firing, fewer than the kiln takes: {cure}."
-        )
+    if limit := _limit_note(plan):
+        lines.append(limit)
     if asked.layers > 1 and any(one.under_a_shelf for one in plan.firings):
         most = max(one.under_a_shelf for one in plan.firings)
         lines.append(
@@ -131,6 +127,22 @@ def notes(plan: DayPlan) -> list[str]:
             "glazed pots burst in a hotter one."
         )
     return lines
+
+
+def _more_pots(plan: DayPlan) -> str:
+    """What would let a firing take more pots."""
+    if plan.one_by_one:
+        return ""
+    return {"hold": "hold longer", "bins": "bring more bins"}.get(plan.limited_by, "")
+
+
+def _limit_note(plan: DayPlan) -> str:
+    """The headline says it on a screen."""
+    cure = _more_pots(plan)
+    return cure and (
+        f"The {plan.limited_by} leave{'s' * (plan.limited_by == 'hold')} time for "
+        f"{_pots(plan.pots_per_load)} a firing, fewer than the kiln takes: {cure}."
+    )
 
 
 def _assumed(plan: DayPlan) -> str:

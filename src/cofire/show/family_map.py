@@ -19,7 +19,7 @@ from cofire.show.terminal import Text, heading, signed
 from cofire.words import small_digits
 
 #: Columns and lines of a map; fewer columns where there is no room.
-_WIDE, _HIGH = 61, 19
+_WIDE, _HIGH = 61, 17
 _MARGIN = 9
 #: Light to dark; the ink helps where there is colour.
 _SHADES = (("·", "dim"), ("░", "cyan"), ("▒", "cyan"), ("▓", "cyan"), ("█", "cyan"), ("■", "blue"))
@@ -53,7 +53,12 @@ def _headline(answer: MapAnswer) -> Headline:
     helps = ""
     if there is not None and there.parts:
         helps = _recipe_line(there, "to get there").plain
-    return Headline(None, answer.sentence, answer.sentence, helps=helps)
+    values = [f"{value_words(answer.shown, answer.own.value)} here"]
+    if there is not None:
+        found = "nearest good" if answer.nearest is not None else "best"
+        values.append(f"{found} {value_words(answer.shown, there.value)}")
+    short = f"{answer.shown.words}: {', '.join(values)}"
+    return Headline(None, answer.sentence, short, helps=helps)
 
 
 def shown_levels(answer: MapAnswer) -> tuple[float, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+from rich.console import Group
 from rich.padding import Padding
 from rich.table import Table
 
@@ -13,7 +14,6 @@ from cofire.model.after_pull import AfterPull
 from cofire.read.units import fahrenheit, show_temperature
 from cofire.show.screen import Screen
 from cofire.show.terminal import Text, clock, heading, plain_table, section
-from cofire.words import percent
 
 #: Columns of the curve where there is room, its lines, and columns left of it.
 _COLUMNS, _ROWS, _MARGIN = 60, 6, 9
@@ -36,12 +36,6 @@ def show_firing(answer: FiringAnswer, screen: Screen) -> None:
     out.print(_hill(answer, columns))
     for track in answer.glazes:
         out.print(_ribbon(track, answer.shown_min, columns))
-    if answer.glazes:
-        key = Text(" " * _MARGIN)
-        for word, (shade, colour) in _SHADE.items():
-            key.append(3 * shade, colour)
-            key.append(f" {word}   ", "dim")
-        out.print(key)
     by_hand = answer.firing.kiln.fuel == "gas"
     words = (
         ("To follow", "by the pyrometer")
@@ -49,7 +43,7 @@ def show_firing(answer: FiringAnswer, screen: Screen) -> None:
         else ("To key in", "any controller that ramps and holds")
     )
     section(out, heading(*words), _keys(answer), _sum_line(answer))
-    out.print(heading("Loads", "h:mm after the start, ware and cones it has bent"))
+    out.print(heading("Loads", _loads_aside(answer)))
     out.print(Padding(_loads(answer), (0, 2)))
     if answer.after_the_pull:
         out.print(heading("After the pull", "in still air, from both faces of the wall"))
@@ -63,16 +57,13 @@ def _headline(answer: FiringAnswer) -> Headline:
     leaves = f"{first.name} at {clock(first.at_min)}, near {show_temperature(first.ware_c)}"
     if last is not first:
         leaves += f"; {last.name} at {clock(last.at_min)}"
-    numbers = [Number("", leaves)]
-    sure = [(track, load, _ripe(track, load)) for track in answer.glazes for load in (first, last)]
+    numbers = [Number("", leaves, leaves)]
     decides = helps = ""
-    if sure:
-        for track in answer.glazes:
-            odds = [_ripe(track, load) for load in (first, last)]
-            said = f"ripe {percent(odds[0])} in {first.name}, {percent(odds[1])} in {last.name}"
-            numbers.append(Number("", f"{track.recipe.name}: {said}"))
-        track, load, _ = min(sure, key=lambda one: one[2])
-        decides = f"{track.recipe.name} in {load.name}"
+    if answer.glazes:
+        numbers += [Number(track.recipe.name, _ripe_from(track)) for track in answer.glazes]
+        track = min(answer.glazes, key=lambda one: min(_ripe(one, first), _ripe(one, last)))
+        load = min(first, last, key=lambda one: _ripe(track, one))
+        decides = f"{track.recipe.name} in {load.name}, the least sure to be ripe"
         helps = f"cofire pair {track.recipe.id} --firing {answer.firing.id} says what to change"
     worth = [clock(answer.total_min)]
     if answer.energy_kwh is not None:
@@ -82,6 +73,15 @@ def _headline(answer: FiringAnswer) -> Headline:
     peak = show_temperature(answer.firing.peak_c)
     sentence = f"{answer.firing.name}, peak {peak}: {', '.join(worth)}."
     return Headline(None, sentence, sentence.rstrip("."), tuple(numbers), decides, helps)
+
+
+def _ripe_from(track: Track) -> str:
+    """When a glaze is likelier ripe than not."""
+    ripe = np.flatnonzero(track.ripe >= 0.5)
+    if not len(ripe):
+        return "at no moment likely to be ripe"
+    start, end = (clock(float(track.time_min[ripe[k]])) for k in (0, -1))
+    return f"likely ripe from {start} to {end}"
 
 
 def _ripe(track: Track, load: Load) -> float:
@@ -126,7 +126,9 @@ def _ribbon(track: Track, total_min: float, columns: int) -> Text:
     at = (np.arange(columns) + 0.5) / columns * total_min
     text = Text(" " * _MARGIN)
     text.append(track.recipe.name, "bold")
-    text.append(f"  {track.recipe.surface}\n{' ' * _MARGIN}", "dim")
+    for word, (shade, colour) in _SHADE.items():
+        text.append(f"   {shade}", colour).append(f" {word}", "dim")
+    text.append(f"\n{' ' * _MARGIN}")
     if not len(track.time_min):
         return text
 
@@ -145,7 +147,7 @@ def _ribbon(track: Track, total_min: float, columns: int) -> Text:
 
 
 def _keys(answer: FiringAnswer) -> Table:
-    heads = ("segment", "rate °C/h", "rate °F/h", "to °C", "to °F", "hold", "ramp takes")
+    heads = ("segment", "rate °C/h", "rate °F/h", "to °C", "to °F", "hold", "ramp")
     table = plain_table(*(f">{name}" for name in heads))
     for row in answer.segments:
         fast = row.rate_c_per_h is None
@@ -162,22 +164,21 @@ def _keys(answer: FiringAnswer) -> Table:
 
 
 def _sum_line(answer: FiringAnswer) -> Text:
-    text = Text(f"{clock(answer.total_min)} to the end of the program", style="bold")
-    if answer.energy_kwh is not None:
-        text.append(f", about {answer.energy_kwh:.1f} kWh")
-    if answer.cost is not None:
-        text.append(f", costing {answer.cost:.2f} at {answer.firing.price_per_kwh:g} per kWh")
+    """What the headline does not say of the whole program."""
+    said = []
     if answer.energy_kwh is None:
-        text.append("   power of this kiln not known, so no energy", "dim")
+        said.append("power of this kiln not known, so no energy")
+    if answer.cost is not None:
+        said.append(f"{answer.firing.price_per_kwh:g} per kWh")
     if not answer.openings:
-        text.append(f"; the shut kiln is at {OPEN_C:.0f} °C at {clock(answer.cold_min)}")
+        said.append(f"the shut kiln is at {OPEN_C:.0f} °C at {clock(answer.cold_min)}")
     if any(row.rate_c_per_h is None for row in answer.segments):
-        text.append("   full: the fastest rate your controller takes", "dim")
-    return text
+        said.append("full: the fastest rate your controller takes")
+    return Text("; ".join(said), "dim")
 
 
 def _loads(answer: FiringAnswer) -> Table:
-    table = Table.grid(padding=(0, 3))
+    table = Table.grid(padding=(0, 2))
     shown = answer.loads if len(answer.loads) <= 4 else (answer.loads[0], answer.loads[-1])
     for load in shown:
         table.add_row(
@@ -186,11 +187,17 @@ def _loads(answer: FiringAnswer) -> Table:
             show_temperature(load.ware_c),
             Text(_cones(load)),
         )
-    if len(answer.loads) > len(shown):
-        gap = answer.loads[1].at_min - answer.loads[0].at_min
-        text = f"{len(answer.loads)} in all, the second {clock(gap)} after the first"
-        table.add_row("", "", Text(text, "dim"), "")
     return table
+
+
+def _loads_aside(answer: FiringAnswer) -> str:
+    text = "ware, and cones it has bent"
+    if len(answer.loads) > 4:
+        gap = answer.loads[1].at_min - answer.loads[0].at_min
+        text += f"; {len(answer.loads)} in all, the second {clock(gap)} later"
+    if any(load.heat.beyond_chart for load in answer.loads):
+        text += "; * heated faster than the chart covers"
+    return text
 
 
 def _cones(load: Load) -> str:
@@ -199,41 +206,31 @@ def _cones(load: Load) -> str:
     if load.cone_low != load.cone_high:
         words += f" ({load.cone_low} to {load.cone_high})"
     if heat.beyond_chart:
-        words += f"; heated faster than the cone chart covers: {heat.last_100_c_per_h:.0f} °C/h"
+        words += "*"
     if heat.extrapolated:
         words += "; extrapolated"
     return words
 
 
-def _after(after: AfterPull) -> Table:
+def _after(after: AfterPull) -> Group:
+    """When each glaze may go into the bin and has set, and how long the pot glows and burns."""
     open_bowl_s, closed_pot_s = after.no_longer_lights_paper_after_s
-    table = Table.grid(padding=(0, 3))
-    table.add_row(
-        f"from {show_temperature(after.from_c)}",
-        Text(f"{after.dull_red_after_s:.0f} s", "bold"),
-        Text("until it no longer glows", "dim"),
-    )
+    table = plain_table("", "into the closed bin", "set, stress builds")
     for one in after.glazes:
         if one.set_after_s.value <= 0.0:
-            table.add_row(Text(one.recipe.name, "bold"), "", Text("is set already", "dim"))
+            table.add_row(Text(one.recipe.name, "bold"), "is set already", "")
             continue
+        stiff, sets = one.stiff_after_s, one.set_after_s
         table.add_row(
             Text(one.recipe.name, "bold"),
-            Text(f"{one.stiff_after_s.low:.0f} to {one.stiff_after_s.high:.0f} s", "bold"),
-            Text("stiff enough for the closed bin: nothing sticks or prints", "dim"),
+            Text(f"{stiff.low:.0f} to {stiff.high:.0f} s"),
+            Text(f"{sets.low:.0f} to {sets.high:.0f} s, {one.set_c.value:.0f} °C"),
         )
-        table.add_row(
-            "",
-            Text(f"{one.set_after_s.low:.0f} to {one.set_after_s.high:.0f} s", "bold"),
-            Text(f"set, near {one.set_c.value:.0f} °C: from here on stress builds", "dim"),
-        )
-    table.add_row(
-        "",
-        Text(f"{open_bowl_s:.0f} to {closed_pot_s:.0f} s", "bold"),
-        Text("until it no longer lights paper; an open bowl to a closed pot", "dim"),
+    text = (
+        f"from {show_temperature(after.from_c)} it glows for {after.dull_red_after_s:.0f} s and "
+        f"lights paper for {open_bowl_s:.0f} (open bowl) to {closed_pot_s:.0f} s (closed pot); "
+        f"{after.smoke.bin_min:g} min in the closed bin"
     )
-    text = "in the closed bin"
     if after.smoke.assumed:
         text += ": common practice; write yours as [smoke] in the firing"
-    table.add_row("", Text(f"{after.smoke.bin_min:g} min", "bold"), Text(text, "dim"))
-    return table
+    return Group(*([table] if after.glazes else []), Text(text))

@@ -20,29 +20,11 @@ def show_lustre(answer: LustreAnswer, screen: Screen) -> None:
     low, high = answer.metal_moves_from_c, answer.sticks_from_c
     out.print(heading("The window"))
     table = Table.grid(padding=(0, 3))
-    table.add_row(
-        Text("metal moves from"), show_temperature(low.value),
-        Text(f"90 % from {between(low, 0)} °C", "dim"),
-    )  # fmt: skip
-    table.add_row(
-        Text("smears and sticks from"), show_temperature(high.value),
-        Text(f"90 % from {between(high, 0)} °C", "dim"),
-    )  # fmt: skip
-    window = answer.in_window_after_pull_s
-    if window is not None and window[1] <= 0.0:
-        table.add_row(Text("a pulled pot"), Text("is colder than that", "bold"), "")
-    elif window is not None:
-        table.add_row(
-            Text("a pulled pot is there"),
-            Text(f"{window[0]:.0f} to {window[1]:.0f} s after the pull", "bold"),
-            Text("in still air; in the closed bin for longer", "dim"),
-        )
+    for name, at in (("metal moves from", low), ("smears and sticks from", high)):
+        table.add_row(name, Text(f"{at.value:.0f} °C", "bold"), f"90 % from {between(at, 0)} °C")
     for metal in answer.metals:
-        table.add_row(
-            Text(f"{metal.metal}, of the fired glaze"),
-            Text(f"{metal.wt_percent:.2f} % as {metal.oxide}", "bold"),
-            Text(metal.amount, "dim"),
-        )
+        amount = f"{metal.wt_percent:.2f} % as {metal.oxide}"
+        table.add_row(f"{metal.metal}, fired", Text(amount, "bold"), metal.amount)
     out.print(Padding(table, (0, 2)))
     screen.end(out, answer.findings)
 
@@ -53,16 +35,22 @@ def _headline(answer: LustreAnswer) -> Headline:
     between_them = f"{show_temperature(low.value)} and {show_temperature(high.value)}"
     seconds = answer.in_window_after_pull_s
     numbers: list[Number] = []
-    if seconds is not None and seconds[1] > 0.0:
-        said = f"in it {seconds[0]:.0f} to {seconds[1]:.0f} s after the pull, in still air"
-        numbers.append(Number("", said))
+    if seconds is not None:
+        said = "a pulled pot is colder than that"
+        if seconds[1] > 0.0:
+            said = f"a pulled pot is there {seconds[0]:.0f} to {seconds[1]:.0f} s after the pull"
+        numbers.append(Number("", f"{said}, in still air; longer in the closed bin", said))
     metal = max(answer.metals, key=lambda one: one.wt_percent, default=None)
-    decides = "" if metal is None else f"{metal.metal}, {metal.wt_percent:.2f} %: {metal.amount}"
+    decides = (
+        "" if metal is None else f"the {metal.metal} in it, and the air: no air after the smoke"
+    )
     return Headline(
         None,
         f"Reduce {answer.recipe.name} between {between_them}.",
         f"reduce between {between_them}",
         tuple(numbers),
         decides,
-        "" if seconds is not None else "--firing FIRING says when a pulled pot is there",
+        "smoke it at once, and keep the bin shut until it can be held"
+        if seconds is not None
+        else "--firing FIRING says when a pulled pot is there",
     )

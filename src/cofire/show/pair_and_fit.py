@@ -18,7 +18,7 @@ from cofire.model.strip import Strip
 from cofire.read.units import show_temperature
 from cofire.records import Recipe
 from cofire.show.crackle import crackle_art
-from cofire.show.pulled import crack_table, curve_table, spacing_text, survival_line, survival_table
+from cofire.show.pulled import crack_table, curve_table, spacing_text, survival_table
 from cofire.show.screen import Screen
 from cofire.show.terminal import Text, between, clock, heading, signed
 from cofire.words import age_words, percent
@@ -53,7 +53,8 @@ def bar(shares: tuple[float, float, float], styles: tuple[str, str, str]) -> Tex
 
 def show_pair(answer: PairAnswer, screen: Screen) -> None:
     """Print the main job's answer."""
-    out = screen.begin(pair_headline(answer), answer.findings)
+    headline = pair_headline(answer)
+    out = screen.begin(headline, answer.findings)
     if out is None:
         return
     out.print(
@@ -80,15 +81,13 @@ def show_pair(answer: PairAnswer, screen: Screen) -> None:
                 rows.append(_who(glaze.recipe, _MEANT[glaze.fit.wanted]))
                 rows += _fit_rows(glaze.fit, every=screen.more)
         out.print(_columns(rows, out.width))
-        if answer.survival:
-            out.print(survival_line(answer.survival))
     if answer.overlaps:
         out.print(heading("Where they overlap", "two coats thick, at the last pull"))
         out.print(_overlaps(answer))
     coats = "; ".join(coat.reading for coat in answer.at.coats)
     aside = f"wall {answer.at.wall_mm:g} mm, coat {coats}"
     out.print(Padding(Text(aside, style="dim"), (0, 2)))
-    screen.end(out, answer.findings)
+    screen.end(out, answer.findings, says=headline.says)
 
 
 def _overlaps(answer: PairAnswer) -> Text:
@@ -213,23 +212,39 @@ def show_fits(answers: FitAnswers, screen: Screen) -> None:
 
 def show_fit(answer: FitAnswer, screen: Screen) -> None:
     """Print the fit of one glaze on one body."""
-    out = screen.begin(fit_headline(answer), answer.findings)
+    headline = fit_headline(answer)
+    out = screen.begin(headline, answer.findings)
     if out is None:
         return
     out.print(heading(f"{answer.recipe.name} on {answer.body.name}", typed=True))
     header = _header("", "shivers", "sits", "crazes", "tension, MPa")
-    out.print(_columns([header, *_fit_rows(answer)], out.width))
+    out.print(_columns([header, *_fit_rows(answer, every=screen.more)], out.width))
     out.print(heading("From shivering to crazing", "stress in the coat, MPa; + is tension"))
     out.print(Padding(strip_text(answer, out.width, letters=screen.more), (0, 2)))
     if art := list(crackle_art(answer, out.width - 4)):
-        out.print(heading("The crackle at its true scale"))
+        out.print(heading("The crackle at its true scale", "a column is 1 mm, a line 2 mm"))
         for line in art:
             out.print(Padding(line, (0, 2)))
     out.print(heading("Why"))
-    out.print(Padding(_rows(_why(answer, more=screen.more)), (0, 2)))
     if screen.more:
+        out.print(Padding(_rows(_why(answer)), (0, 2)))
         _print_pulled(out, answer)
-    screen.end(out, answer.findings)
+    else:
+        out.print(Padding(Text(_why_in_short(answer)), (0, 2)))
+    screen.end(out, answer.findings, says=headline.says)
+
+
+def _why_in_short(answer: FitAnswer) -> str:
+    """What the odds rest on."""
+    glaze, body, at = answer.alpha_glaze, answer.alpha_body, answer.at
+    coat = f"coat {at.coat_fired_mm:.2g} mm fired"
+    if at.coat_reading.partition(", ")[2].startswith("assumed"):
+        coat += " (assumed)"
+    return (
+        f"glaze shrinks {glaze.value:.1f}e-6/K ({between(glaze)}), body {body.value:.1f} "
+        f"({between(body)}); glaze sets at {show_temperature(answer.set_c.value)}; {coat}, wall "
+        f"{at.wall_mm:g} mm, {SHAPES[at.shape]}; {at.cooling_curve.words}"
+    )
 
 
 def _rows(rows: Iterable[tuple[str, str, str]]) -> Table:
@@ -239,30 +254,28 @@ def _rows(rows: Iterable[tuple[str, str, str]]) -> Table:
     return table
 
 
-def _why(answer: FitAnswer, *, more: bool) -> Iterator[tuple[str, str, str]]:
-    """What the odds rest on; the first few rows, or ``more``."""
+def _why(answer: FitAnswer) -> Iterator[tuple[str, str, str]]:
+    """What the odds rest on, row by row."""
     glaze, body, stress, at = answer.alpha_glaze, answer.alpha_body, answer.stress_mpa, answer.at
     yield "glaze shrinks by", f"{glaze.value:.1f}e-6/K", f"90 % sure from {between(glaze)}"
     yield "body shrinks by", f"{body.value:.1f}e-6/K", f"from {between(body)}"
     sets = f"from {between(answer.set_c, 0)} °C"
     yield "glaze sets at", show_temperature(answer.set_c.value), sets
     yield from _worst_rows(answer)
-    if more:
-        kept = f"from {stress.low:+.0f} to {stress.high:+.0f}; + is tension, cold"
-        yield "stress in the coat", f"{stress.value:+.0f} MPa", kept
-        alike = "1 sd between them, in all odds; your tiles can set it"
-        yield "pots made alike", f"±{answer.body.scatter_mpa:.0f} MPa", alike
-        sure = "; 80 % sure, uncalibrated: your tiles can set it"
-        cracks = "none" if answer.crackle_mm is None else f"{spacing_text(answer.crackle_mm)} apart"
-        yield "cracks, if it crazes", cracks, answer.crackle + (sure if answer.crackle_mm else "")
+    kept = f"from {stress.low:+.0f} to {stress.high:+.0f}; + is tension, cold"
+    yield "stress in the coat", f"{stress.value:+.0f} MPa", kept
+    alike = "1 sd between them, in all odds; your tiles can set it"
+    yield "pots made alike", f"±{answer.body.scatter_mpa:.0f} MPa", alike
+    sure = "; 80 % sure, uncalibrated: your tiles can set it"
+    cracks = "none" if answer.crackle_mm is None else f"{spacing_text(answer.crackle_mm)} apart"
+    yield "cracks, if it crazes", cracks, answer.crackle + (sure if answer.crackle_mm else "")
     yield "coat", f"{at.coat_fired_mm:.2g} mm fired", at.coat_reading.partition(", ")[2]
     yield "wall", f"{at.wall_mm:g} mm", SHAPES[at.shape]
     yield "cooling", "", at.cooling_curve.words
-    if more:
-        yield from _through_rows(answer)
-        yield from _cooling_rows(answer)
-        yield from _aging_rows(answer)
-        yield from _test_rows(answer)
+    yield from _through_rows(answer)
+    yield from _cooling_rows(answer)
+    yield from _aging_rows(answer)
+    yield from _test_rows(answer)
 
 
 def _print_pulled(out: Console, answer: FitAnswer) -> None:
@@ -403,14 +416,13 @@ def strip_text(answer: FitAnswer, width: int, *, alone: bool = True, letters: bo
             text.append(zone, colour)
     if not alone:
         return text
-    named = [
-        f"{chr(ord('a') + k)} {name}{'' if abs(mpa) <= _SPAN_MPA else f' ({signed(mpa)}, off the scale)'}"
-        for k, (name, mpa) in enumerate(strip.published_tables.items())
-    ]
+    named = []
     if letters:
         marks = [" "] * column.wide
-        for k, mpa in enumerate(strip.published_tables.values()):
-            marks[column(mpa)] = chr(ord("a") + k)
+        for letter, (name, mpa) in zip("abcdefgh", strip.published_tables.items(), strict=False):
+            marks[column(mpa)] = letter
+            off = f" ({signed(mpa)}, off the scale)" if abs(mpa) > _SPAN_MPA else ""
+            named.append(f"{letter} {name}{off}")
         text.append("\n" + "".join(marks))
     scale = [" "] * (column.wide + 4)
     for mpa in (-150, -100, -50, 0, 50, 100, 150):
@@ -420,11 +432,11 @@ def strip_text(answer: FitAnswer, width: int, *, alone: bool = True, letters: bo
     text.append("\n" + "".join(scale).rstrip() + "\n", "dim")
     if strip.cracks_apart_mm and strip.cracks_apart_mm[0].from_mpa < _SPAN_MPA:
         text.append(_crack_scale(strip, column) + "\n", "cyan")
-    more = [("━◆━", "bold", "this glaze, 90 %")]
+    more = [("━◆━", "bold", "90 % of it")]
     if most > stress.value + 5.0:
         more.append(("▲", "bold", "most while cooling"))
     if stress.low < -_SPAN_MPA or _off(answer):
-        more.append(("◀ ▶", "bold", "goes on, off the scale"))
+        more.append(("◀ ▶", "bold", "off the scale"))
     text.append_text(_zones(*more))
     if letters:
         text.append(f"\nby published expansions:  {'   '.join(named)}", "dim")
@@ -438,14 +450,14 @@ def _off(answer: FitAnswer) -> bool:
 
 _ZONES = (
     ("▚", "magenta", "shivers"), ("·", "dim", "sits"),
-    ("░", "cyan", "crazes by the horizon"), ("▒", "cyan", "crazes at once"),
+    ("░", "cyan", "crazes by the horizon"), ("▒", "cyan", "at once"),
 )  # fmt: skip
 
 
 def _zones(*more: tuple[str, str, str]) -> Text:
     """What the signs mean."""
     pieces = (
-        (Text(sign, colour), Text(f" {words}   ", "dim")) for sign, colour, words in _ZONES + more
+        (Text(sign, colour), Text(f" {words}  ", "dim")) for sign, colour, words in _ZONES + more
     )
     return Text.assemble(*(part for piece in pieces for part in piece))
 

@@ -10,8 +10,8 @@ from rich.cells import cell_len
 from rich.console import Console
 from rich.table import Table
 
-from cofire.answers.results.headline import Headline
-from cofire.findings import SEVERITIES, Finding
+from cofire.answers.results.headline import Headline, Number
+from cofire.findings import SEVERITIES, Finding, Severity
 from cofire.show.terminal import SEVERITY_STYLE, Text, console, findings_block, heading
 from cofire.words import counted
 
@@ -48,17 +48,25 @@ class Screen:
         out.print()
         return out
 
-    def end(self, out: Console, findings: Sequence[Finding], saved: str | None = None) -> None:
-        """Print what folds: doubts in full, notes in a line, cautions in a line for each act."""
-        if rest := [finding for finding in findings if not finding.headline]:
-            self._fold(out, rest)
+    def end(
+        self,
+        out: Console,
+        findings: Sequence[Finding],
+        saved: str | None = None,
+        says: Sequence[str] = (),
+    ) -> None:
+        """Print what folds: doubts in full, notes in a line, cautions in a line for each act. The
+        headline ``says`` what some codes are about."""
+        if rest := [f for f in findings if not f.headline]:
+            self._fold(out, rest, says)
         if saved:
             out.print(Text(f"  A is written to {saved}.", "dim"))
         out.print()
 
-    def _fold(self, out: Console, findings: Sequence[Finding]) -> None:
+    def _fold(self, out: Console, findings: Sequence[Finding], says: Sequence[str]) -> None:
         cautions = [f for f in findings if f.act and not self._in_full(f)]
-        notes = [f for f in findings if not f.act and f.severity == "note" and not self.more]
+        light = [f for f in findings if not f.act and (f.severity == "note" or f.code in says)]
+        notes = [] if self.more else light
         full = [f for f in findings if f not in cautions and f not in notes]
         asides = []
         if notes:
@@ -68,8 +76,10 @@ class Screen:
         out.print(heading("Notes", "   ".join(asides)))
         if full:
             out.print(findings_block(full))
-        for label, style, words in (*_cautions_by_act(cautions), *_notes(notes)):
-            out.print(_one_line(label, style, words, out.width))
+        for label, words in _cautions_by_act(cautions):
+            out.print(_one_line(label, words, out.width))
+        if notes:
+            out.print(_one_line("note", _gists(notes), out.width))
 
     def _in_full(self, caution: Finding) -> bool:
         """Asked for, or of a material that is new in this studio."""
@@ -79,38 +89,29 @@ class Screen:
 
 
 def brief_line(out: Console, headline: Headline) -> Text:
-    """The headline in one line; on a screen only as much of it as fits, in whole parts."""
+    """The headline in one line; on a screen only as much of it as fits, in whole words."""
     line, *rest = [part.rstrip(".") for part in headline.parts]
     fits = out.width if out.is_terminal or "COLUMNS" in os.environ else None
     for part in rest:
         longer = f"{line}; {part}"
         if fits is None or cell_len(longer) <= fits:
             line = longer
+    while fits is not None and cell_len(line) > fits and " " in line:
+        line = line.removesuffix(" …").rpartition(" ")[0] + " …"
     return Text(line)
 
 
 def _print_headline(out: Console, headline: Headline) -> None:
-    table = Table.grid(padding=(0, 1))
-    table.add_column(no_wrap=True)
-    table.add_column(ratio=1)
     if headline.yes is None:
         out.print(Text(headline.sentence, "bold"))
     else:
         style = "bold white on dark_green" if headline.yes else "bold white on dark_red"
-        _, _, reason = headline.sentence.partition(" ")
-        word = Text(f" {headline.word.upper()} ", style)
-        table.add_row(word, Text(reason, "bold"))
+        reason = headline.sentence.partition(" ")[2]
+        table = _labelled()
+        table.add_row(Text(f" {headline.word.upper()} ", style), Text(reason, "bold"))
         out.print(table)
-    numbers = Table.grid(padding=(0, 1))
-    named = any(one.of for one in headline.numbers)
-    for one in headline.numbers:
-        cells = (Text(f" {one.of}", "default"), Text(one.words, "bold"))
-        numbers.add_row(*(cells if named else (Text(" ") + cells[1],)))
-    if headline.numbers:
-        out.print(numbers)
-    table = Table.grid(padding=(0, 1))
-    table.add_column(no_wrap=True)
-    table.add_column(ratio=1)
+    _print_numbers(out, [one for one in headline.numbers if one.words])
+    table = _labelled()
     for label, words in (("decides", headline.decides), ("helps", headline.helps)):
         if words:
             table.add_row(Text(f" {label:7}", "cyan"), Text(words))
@@ -118,7 +119,31 @@ def _print_headline(out: Console, headline: Headline) -> None:
         out.print(table)
 
 
-def _cautions_by_act(cautions: Sequence[Finding]) -> list[tuple[str, str, list[str]]]:
+def _labelled() -> Table:
+    table = Table.grid(padding=(0, 1))
+    table.add_column(no_wrap=True)
+    table.add_column(ratio=1)
+    return table
+
+
+def _print_numbers(out: Console, numbers: Sequence[Number]) -> None:
+    """A line to each, its owner before it or, where there is no room, above it."""
+    wide = max((cell_len(one.of) for one in numbers), default=0)
+    beside = wide + max((cell_len(one.words) for one in numbers), default=0) + 3 <= out.width
+    for one in numbers:
+        if one.of and not beside:
+            out.print(Text(f" {one.of}"))
+        indent = "   " if one.of else " "
+        before = f" {one.of:<{wide}}  " if one.of and beside else indent
+        cells = Table.grid()
+        cells.add_column(no_wrap=True)
+        cells.add_column(ratio=1)
+        cells.add_row(Text(before), Text(one.words, "bold"))
+        out.print(cells)
+
+
+def _cautions_by_act(cautions: Sequence[Finding]) -> list[tuple[Severity, list[str]]]:
+    """For each act how many, the gravest first word, and what they are about."""
     lines = []
     for place, acts in _ACTS.items():
         some = [f for f in cautions if f.act in acts]
@@ -126,27 +151,27 @@ def _cautions_by_act(cautions: Sequence[Finding]) -> list[tuple[str, str, list[s
             gravest = min((f.severity for f in some), key=SEVERITIES.index)
             words = list(dict.fromkeys(f.short for f in some))
             words[0] = f"{len(some)} {place}: {words[0]}"
-            lines.append((gravest, SEVERITY_STYLE[gravest], words))
+            lines.append((gravest, words))
     return lines
 
 
-def _notes(notes: Sequence[Finding]) -> list[tuple[str, str, list[str]]]:
+def _gists(notes: Sequence[Finding]) -> list[str]:
+    """What notes are about, what names were read as first."""
     read = [f.short for f in notes if f.code == "name-shared"]
-    rest = [f.short or f.message.partition(":")[0] for f in notes if f.code != "name-shared"]
-    lines = []
-    for label, words in (("read", ", ".join(read).split(", ") if read else []), ("notes", rest)):
-        if words:
-            lines.append((label, "dim", list(dict.fromkeys(words))))
-    return lines
+    names = dict.fromkeys(name for one in read for name in one.split(", "))
+    rest = dict.fromkeys(
+        f.short or f.message.partition(":")[0] for f in notes if f.code != "name-shared"
+    )
+    return [*names, *rest]
 
 
-def _one_line(label: str, style: str, words: Sequence[str], width: int) -> Text:
-    """As many whole words of the list as fit behind the label, and a sign for those that do not."""
-    text = Text.assemble((f"{label:<8}", style), " ")
+def _one_line(severity: Severity, words: Sequence[str], width: int) -> Text:
+    """As many whole words of the list as fit, and a sign for those that do not."""
+    text = Text.assemble((f"{severity:<8}", SEVERITY_STYLE[severity]), " ")
     for k, word in enumerate(words):
         last = k == len(words) - 1
         piece = f"{', ' if k else ''}{word}"
-        if text.cell_len + cell_len(piece) + (0 if last else 3) > width:
+        if text.cell_len + cell_len(piece) + (0 if last else 2) > width:
             text.append(" …" if k else "")
             break
         text.append(piece)

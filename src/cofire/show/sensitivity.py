@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+from rich.console import Group
 from rich.padding import Padding
 from rich.table import Table
 
@@ -15,10 +16,11 @@ from cofire.read.units import show_temperature
 from cofire.show.family_map import CAUTIONS
 from cofire.show.screen import Screen
 from cofire.show.terminal import Text, heading, section, signed
-from cofire.words import percent
+from cofire.words import listed, percent
 
 _BAR = 12
-_NAME = 22
+#: Below this share of the variance a source is named only on request.
+_HARDLY = 0.01
 
 
 def show_sensitivity(answer: SensitivityAnswer, screen: Screen) -> None:
@@ -38,13 +40,13 @@ def show_sensitivity(answer: SensitivityAnswer, screen: Screen) -> None:
             f"{hundredth} more of it", f"a hundredth of the batch of {answer.weighing.batch_g:g} g"
         )
     )
-    out.print(Padding(_moves(answer, hundredth=True), (0, 0, 0, 2)))
+    out.print(Padding(_moves(answer, hundredth=True, every=screen.more), (0, 0, 0, 2)))
     coarse = abs(answer.weighing.scale_step_g - answer.weighing.batch_g / 100) > 1e-9
     if coarse and screen.more:
         out.print(heading(f"{step} more of it", "one step of the scale"))
-        out.print(Padding(_moves(answer, hundredth=False), (0, 0, 0, 2)))
+        out.print(Padding(_moves(answer, hundredth=False, every=True), (0, 0, 0, 2)))
     out.print(heading("Sources of doubt", "± half-widths of 90 %, each drawn alone"))
-    out.print(Padding(_sources(answer), (0, 0, 0, 2)))
+    out.print(Padding(_sources(answer, every=screen.more), (0, 0, 0, 2)))
     if answer.odds_without and screen.more:
         out.print(heading("If one of them were known", "the odds then, all others in doubt"))
         out.print(Padding(_without(answer), (0, 0, 0, 2)))
@@ -52,7 +54,7 @@ def show_sensitivity(answer: SensitivityAnswer, screen: Screen) -> None:
         coat = f"{answer.next_tile.coat_fired_mm:.2g} mm fired"
         out.print(heading("The tile to fire next", f"this glaze on this clay, {coat}"))
         out.print(Padding(_after(answer.next_tile), (0, 0, 0, 2)))
-    out.print(Padding(Text("; ".join((*answer.conditions, CAUTIONS)), style="dim"), (1, 2, 0, 2)))
+    out.print(Padding(Text("; ".join((*answer.conditions, CAUTIONS)), style="dim"), (0, 2)))
     screen.end(out, answer.findings)
 
 
@@ -69,8 +71,11 @@ def _headline(answer: SensitivityAnswer) -> Headline:
     right = answer.own.odds
     asked = answer.at.body is not None or answer.at.firing is not None
     yes = answer.yes if asked and right is not None else None
-    short = answer.sentence.partition(";")[0].removeprefix("Yes: ").removeprefix("No: ")
-    return Headline(yes, answer.sentence, short, helps=helps)
+    sentence, _, decides = answer.sentence.partition("; ")
+    if yes is None:
+        return Headline(None, answer.sentence, sentence, helps=helps)
+    short = sentence.removeprefix("Yes: ").removeprefix("No: ")
+    return Headline(yes, f"{sentence}.", short, decides=decides.rstrip("."), helps=helps)
 
 
 def careful_words(answer: SensitivityAnswer) -> str:
@@ -106,15 +111,16 @@ def _now(answer: SensitivityAnswer) -> Text:
 
 def _grid(columns: int) -> Table:
     table = Table.grid(padding=(0, 2))
-    table.add_column(width=_NAME)
+    table.add_column(ratio=1)
     for _ in range(columns):
         table.add_column(justify="right", no_wrap=True)
     return table
 
 
-def _moves(answer: SensitivityAnswer, *, hundredth: bool) -> Table:
+def _moves(answer: SensitivityAnswer, *, hundredth: bool, every: bool) -> Table:
     on_body = answer.at.body is not None
-    names = ["g", "e-6/K", *(("MPa", "crazes") if on_body else ()), "decades", "ripe °C"]
+    names = ["g", "e-6/K", *(("MPa", "crazes") if on_body else ())]
+    names += ["decades", "ripe °C"] if every else ["ripe °C"]
     cracks = on_body and any(
         e.one_hundredth_of_the_batch_more.crack_spacing_mm is not None for e in answer.materials
     )
@@ -129,10 +135,9 @@ def _moves(answer: SensitivityAnswer, *, hundredth: bool) -> Table:
         cells = [f"{effect.grams:.4g}", signed(moved.expansion_1e6_per_k, digits)]
         if on_body:
             cells += [_signed(moved.stress_mpa, digits - 1), _points(moved.craze_odds)]
-        cells += [
-            _signed(moved.fluidity_decades, digits),
-            _signed(moved.ripens_hotter_c, digits - 1),
-        ]
+        if every:
+            cells.append(_signed(moved.fluidity_decades, digits))
+        cells.append(_signed(moved.ripens_hotter_c, digits - 1))
         if cracks:
             cells.append(_signed(moved.crack_spacing_mm, digits))
         style = "bold" if answer.careful is effect else ""
@@ -148,7 +153,7 @@ def _points(odds: float | None) -> str:
     return "–" if odds is None else f"{signed(100.0 * odds, 1)} %"
 
 
-def _sources(answer: SensitivityAnswer) -> Table:
+def _sources(answer: SensitivityAnswer, *, every: bool) -> Group:
     on_body = answer.at.body is not None
     table = Table.grid(padding=(0, 2))
     table.add_column(width=32)
@@ -157,19 +162,27 @@ def _sources(answer: SensitivityAnswer) -> Table:
         table.add_column(justify="right", no_wrap=True, min_width=6)
     table.add_column(no_wrap=True)
     what = "stress" if on_body else "ripening"
+    hardly: list[str] = []
     table.add_row("", *names, f"share of {what}", style="dim")
     for doubt in answer.half_widths_90_percent:
         read = (doubt.stress_mpa, answer.squares_added.stress_mpa) if on_body else (
             doubt.ripens_c, answer.squares_added.ripens_c
         )  # fmt: skip
         share = share_of(*read)
-        bar = Text("█" * round(_BAR * share) + "░" * (_BAR - round(_BAR * share)), "cyan")
+        ripens = share_of(doubt.ripens_c, answer.squares_added.ripens_c)
+        if not every and max(share, ripens) < _HARDLY:
+            hardly.append(SOURCES[doubt.source])
+            continue
+        full = round(_BAR * share)
+        bar = Text("█" * full + "░" * (_BAR - full) if full else "none", "cyan" if full else "dim")
         table.add_row(SOURCES[doubt.source], *_widths(doubt, on_body), bar)
     table.add_row(
         "together, by sum of squares", *_widths(answer.squares_added, on_body), "", style="bold"
     )
-    table.add_row("all drawn at once", *_widths(answer.all_drawn, on_body), "", style="bold")
-    return table
+    if every:
+        table.add_row("all drawn at once", *_widths(answer.all_drawn, on_body), "", style="bold")
+    rest = [Text(f"hardly: {listed(hardly)}", "dim")] if hardly else []
+    return Group(table, *rest)
 
 
 def _without(answer: SensitivityAnswer) -> Table:

@@ -48,11 +48,13 @@ def _headline(answer: SwapAnswer) -> Headline:
         f"expansion {signed(best.expansion_moves_1e6_per_k, 2)}e-6/K, melting "
         f"{signed(best.melting_moves_c)} °C"
     )
-    decides = (
-        "" if not best.unity_differs else f"{listed(sorted(best.unity_differs))}, which differ"
-    )
+    differ = listed([small_digits(oxide) for oxide in best.unity_differs])
+    decides = f"{differ}, which differ" if differ else ""
     new = _new(best, answer.without)
-    return Headline(answer.yes, answer.sentence, f"with {new}: {moves}", decides=decides)
+    helps = "--save FOLDER keeps A as a recipe; fire a tile of it"
+    if not answer.yes:
+        helps = "other materials (--from)"
+    return Headline(answer.yes, answer.sentence, f"{moves}, {new}", decides=decides, helps=helps)
 
 
 def _amounts(recipe: Recipe) -> dict[str, float]:

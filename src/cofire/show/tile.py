@@ -18,7 +18,7 @@ def show_tiles(answer: TileAnswer, screen: Screen) -> None:
     out = screen.begin(_headline(answer))
     if out is None:
         return
-    from_tiles, in_file = answer.alpha_body_from_tiles, answer.alpha_body_in_file
+    in_file = answer.alpha_body_in_file
     low, high = answer.body.range_c
     out.print(
         heading(answer.body.name, f"mean expansion {low:.0f}-{high:.0f} °C, 1e-6/K", typed=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -10,6 +11,7 @@ from cofire.answers.results.headline import Headline, Number
 from cofire.answers.results.pair import AtPull, InFiring, PairAnswer
 from cofire.model.crackle import CrackPattern
 from cofire.model.interval import Interval
+from cofire.model.survival import Survival
 from cofire.read.units import show_temperature
 from cofire.words import age_words, percent
 
@@ -26,42 +28,48 @@ def net_words(pattern: CrackPattern, what: str) -> str:
     """“black net about 7 mm (4 to 18)”; without a middle where cracks are too far apart."""
     spacing = pattern.spacing_mm
     if spacing is None or pattern.odds < _UNLIKELY:
-        return f"no {what} ({percent(pattern.odds)})"
+        return f"hardly any {what} ({percent(pattern.odds)})"
     if spacing.value > FEW_MM:
-        return f"{what} of a few long cracks, over {FEW_MM:.0f} mm ({_from_to(spacing)})"
+        return f"{what} over {FEW_MM:.0f} mm ({_from_to(spacing)})"
     return f"{what} about {_mm(spacing.value)} mm ({_from_to(spacing)})"
 
 
 def _from_to(spacing: Interval) -> str:
+    """“4 to 18”, “4 to >60”."""
     if spacing.low > FEW_MM:
-        return f"over {FEW_MM:.0f}"
-    high = f"over {FEW_MM:.0f}" if spacing.high > FEW_MM else _mm(spacing.high)
-    return f"{_mm(spacing.low)} to {high}"
+        return f">{FEW_MM:.0f}"
+    high = f">{FEW_MM:.0f}" if spacing.high > FEW_MM else _mm(spacing.high, spacing.high)
+    return f"{_mm(spacing.low, spacing.high)} to {high}"
 
 
-def _mm(value: float) -> str:
-    return f"{value:.1f}" if value < 2.95 else f"{value:.0f}"
+def _mm(value: float, beside: float | None = None) -> str:
+    """With a decimal where that matters, beside another or alone."""
+    return f"{value:.1f}" if (value if beside is None else beside) < 2.95 else f"{value:.0f}"
 
 
-def _crackle_words(fit: FitAnswer) -> str:
-    """The nets of a glaze that crazes."""
-    if fit.nets:
-        _, black, whole = fit.nets
-        end = "" if whole.spacing_mm is None else f", whole net {_from_to(whole.spacing_mm)}"
-        return net_words(black, "black net") + end
-    if fit.crackle_mm is None:
-        return f"hardly any cracks ({percent(fit.odds.crazes_at_once)})"
-    return net_words(CrackPattern("", fit.odds.crazes_at_once, fit.crackle_mm, ""), "net")
+def _crackle_number(fit: FitAnswer, of: str) -> Number:
+    """The nets of a glaze that is meant to craze."""
+    if not fit.nets:
+        pattern = CrackPattern("", fit.odds.crazes_at_once, fit.crackle_mm, "")
+        words = net_words(pattern, "net")
+        return Number(of, words, words)
+    _, black, whole = fit.nets
+    words = net_words(black, "black net")
+    net = whole.spacing_mm
+    return Number(of, words + ("" if net is None else f", whole net {_from_to(net)}"), words)
 
 
-def _fit_words(fit: FitAnswer) -> str:
+def _fit_number(fit: FitAnswer, of: str = "") -> Number:
     """The number that is asked for of a glaze on its clay."""
     if fit.wanted == "crazes":
-        return _crackle_words(fit)
+        return _crackle_number(fit, of)
     age, odds = age_words(fit.at.horizon_years), fit.odds
+    crazes = percent(odds.crazes_by_horizon)
     if fit.wanted == "stays":
-        return f"stays on {percent(fit.odds_wanted)}, crazes within {age} {percent(odds.crazes_by_horizon)}"
-    return f"whole fresh {percent(odds.sits_fresh)}, after {age} {percent(odds.sits)}"
+        words = f"stays on {percent(fit.odds_wanted)}, crazes within {age} {crazes}"
+    else:
+        words = f"whole after {age} {percent(odds.sits)}, fresh {percent(odds.sits_fresh)}"
+    return Number(of, words, words)
 
 
 # --- what decides, and what helps ---------------------------------------------------------------
@@ -77,13 +85,12 @@ class _Link(NamedTuple):
 
 def _ripe_link(glaze: InFiring, pull: AtPull, alone: bool) -> _Link:
     runs = pull.odds.runs > pull.odds.under
-    what = (
-        f"runs ({percent(pull.odds.runs)})" if runs else f"stays under ({percent(pull.odds.under)})"
-    )
+    what, odds = ("runs", pull.odds.runs) if runs else ("stays under", pull.odds.under)
     name = "it" if alone else glaze.recipe.name
+    near = show_temperature(pull.ware_peak_c)
     return _Link(
         pull.odds.ripe,
-        f"{_moment(pull)}, near {show_temperature(pull.ware_peak_c)}, where {name} {what}",
+        f"{_moment(pull)}, near {near}, where {name} {what} ({percent(odds)})",
         "a lower peak or an earlier last pull" if runs else "a higher peak or a later first pull",
     )
 
@@ -96,13 +103,15 @@ def _fit_link(fit: FitAnswer, alone: bool) -> _Link:
     """How a glaze fits: whether its own expansion or the clay's is doubted more, and what moves
     the odds."""
     name = "its" if alone else f"{fit.recipe.name}’s"
-    clay = fit.alpha_body.high - fit.alpha_body.low
-    glaze = fit.alpha_glaze.high - fit.alpha_glaze.low
-    if clay > glaze and fit.body.curve is None:
-        decides = f"the clay, known to {_span(fit.alpha_body)}e-6/K only, against {name} {fit.alpha_glaze.value:.1f}"
+    clay, glaze = fit.alpha_body, fit.alpha_glaze
+    if clay.high - clay.low > glaze.high - glaze.low and fit.body.curve is None:
+        decides = f"the clay, known to {_span(clay)}e-6/K only, against {name} {glaze.value:.1f}"
         knows = "a measured clay, or tiles of it: cofire tile"
     else:
-        decides = f"{name} own expansion, {_span(fit.alpha_glaze)}e-6/K by the models, on a clay of {fit.alpha_body.value:.1f}"
+        decides = (
+            f"{name} own expansion, {_span(glaze)}e-6/K by the models, on a clay of "
+            f"{clay.value:.1f}"
+        )
         knows = "a tile of it on this clay: cofire tile"
     moved = _direction(fit)
     return _Link(fit.odds_wanted, decides, knows if fit.odds_wanted >= 0.5 else moved)
@@ -132,42 +141,42 @@ def pair_headline(answer: PairAnswer) -> Headline:
     links = [_ripe_link(g, pull, alone) for g in answer.glazes for pull in g.pulls]
     links += [_fit_link(g.fit, alone) for g in answer.glazes if g.fit]
     weakest = min(links, key=lambda link: link.odds)
-    says: tuple[str, ...] = ()
-    decides, helps = weakest.decides, weakest.helps
+    decides, helps = weakest.decides, f"to be surer: {weakest.helps}"
+    says = ["shock-odds"]
     stay = answer.odds_overlaps_stay
     if stay is not None and stay < min(answer.at.odds, weakest.odds):
-        decides, says = _overlap_words(answer), ("overlap-runs",)
+        says.append("overlap-runs")
+        decides = _overlap_words(answer)
         helps = "keep them apart, or overlap thin coats away from the foot"
     if answer.change is not None:
-        helps = answer.change_words
-    elif answer.yes:
-        helps = f"to be surer: {helps}" if weakest.odds < 0.995 else ""
-    return Headline(
-        answer.yes,
-        answer.sentence,
-        _short(answer.verdict, answer.odds_together, answer.at.odds),
-        tuple(_pair_numbers(answer, alone)),
-        decides,
-        helps,
-        says,
-    )
+        helps = f"{answer.change.words}: then yes ({percent(answer.change.odds)})"
+    elif answer.verdict == "no":
+        helps = weakest.helps
+    numbers = [_pair_number(glaze, alone) for glaze in answer.glazes]
+    if answer.survival:
+        numbers.append(_survival_number(answer.survival))
+    short = _short(answer.verdict, answer.odds_together, answer.at.odds)
+    return Headline(answer.yes, answer.sentence, short, tuple(numbers), decides, helps, tuple(says))
 
 
 def _short(verdict: str, odds: float, asked: float) -> str:
     close = "" if verdict in ("yes", "no") else f"{verdict}, "
-    wanted = "" if verdict == "yes" else f" of {percent(asked)} asked"
+    wanted = "" if verdict == "yes" else f", {percent(asked)} asked"
     return f"{close}{percent(odds, asked)}{wanted}"
 
 
-def _pair_numbers(answer: PairAnswer, alone: bool) -> list[Number]:
-    numbers = []
-    for glaze in answer.glazes:
-        worst = min(glaze.pulls, key=lambda pull: pull.odds.ripe)
-        words = f"ripe {percent(worst.odds.ripe)} at {_moment(worst)}"
-        if glaze.fit:
-            words = _fit_words(glaze.fit)
-        numbers.append(Number("" if alone else glaze.recipe.name, words))
-    return numbers
+def _pair_number(glaze: InFiring, alone: bool) -> Number:
+    name = "" if alone else glaze.recipe.name
+    if glaze.fit:
+        return _fit_number(glaze.fit, name)
+    worst = min(glaze.pulls, key=lambda pull: pull.odds.ripe)
+    words = f"ripe {percent(worst.odds.ripe)} at {_moment(worst)}"
+    return Number(name, words, f"ripe {percent(worst.odds.ripe)}")
+
+
+def _survival_number(survival: Survival) -> Number:
+    at = "pull and quench" if survival.quench is not None else "the pull"
+    return Number("", f"the pot survives {at}: {percent(survival.together)}")
 
 
 def _overlap_words(answer: PairAnswer) -> str:
@@ -175,34 +184,37 @@ def _overlap_words(answer: PairAnswer) -> str:
     share = 100.0 * float(worst.share_of_second[worst.worst])
     return (
         f"{worst.first.name} and {worst.second.name} over each other, {100.0 - share:.0f} : "
-        f"{share:.0f}, {worst.coat_fired_mm:.2g} mm fired, run "
+        f"{share:.0f}, {worst.coat_fired_mm:.2g} mm fired, which run "
         f"({percent(float(worst.runs.max()))})"
     )
+
+
+#: Where a fit's sentence goes on with its reason.
+_REASON = re.compile(r"(?:: |, since |; )(?=it shrinks |on its way |the clay takes )")
 
 
 def fit_headline(answer: FitAnswer) -> Headline:
     """Of one glaze on one clay."""
     link = _fit_link(answer, alone=True)
-    helps = link.helps
-    ripe = answer.odds_ripe
-    if ripe is not None and ripe < min(answer.at.odds, link.odds):
-        firing = answer.at.firing
-        helps = (
-            f"another firing: cofire pair {answer.recipe.id} --firing {firing.id if firing else ''}"
-        )
+    sentence, *why = _REASON.split(answer.sentence, maxsplit=1)
+    helps, ripe = link.helps, answer.odds_ripe
+    if ripe is not None and ripe < min(answer.at.odds, link.odds) and answer.at.firing:
+        helps = f"cofire pair {answer.recipe.id} --firing {answer.at.firing.id}"
+        helps += " says what to change in the firing"
     elif answer.yes:
         helps = f"to be surer: {helps}"
-    numbers = [Number("", _fit_words(answer))]
+    number = _fit_number(answer)
+    numbers = [number if answer.wanted == "crazes" else number._replace(words="")]
     if answer.survival:
-        at = "pull and quench" if answer.survival.quench is not None else "the pull"
-        numbers.append(Number("", f"the pot survives {at}: {percent(answer.survival.together)}"))
+        numbers.append(_survival_number(answer.survival))
     return Headline(
         answer.yes,
-        answer.sentence,
+        sentence.rstrip(".") + ".",
         _short(answer.verdict, answer.odds_right, answer.at.odds),
         tuple(numbers),
-        "" if "most of the doubt" in answer.sentence else link.decides,
+        why[0].rstrip(".") if why else link.decides,
         helps,
+        ("shock-odds",),
     )
 
 
@@ -216,7 +228,7 @@ def rank_headline(answers: Sequence[FitAnswer], yes: bool) -> Headline:
         f"{answers[0].body.name}; {crazes.recipe.name} crazes most "
         f"({percent(crazes.odds.crazes_by_horizon)})."
     )
-    numbers = tuple(Number(a.recipe.name, _fit_words(a)) for a in answers)
+    numbers = tuple(_fit_number(a, a.recipe.name) for a in answers)
     short = f"{len(good)} of {len(answers)} as meant"
     if yes:
         return Headline(yes, sentence, short, numbers)

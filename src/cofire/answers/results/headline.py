@@ -7,10 +7,12 @@ from typing import NamedTuple
 
 
 class Number(NamedTuple):
-    """The number that was asked for, in words, and whose it is; of one glaze alone nobody's."""
+    """The number that was asked for, in words, and whose it is; of one glaze alone nobody's. In one
+    line it is ``short``; without ``words`` the sentence says it already."""
 
     of: str
     words: str
+    short: str = ""
 
 
 @dataclass(frozen=True)
@@ -36,6 +38,6 @@ class Headline:
     @property
     def parts(self) -> tuple[str, ...]:
         """All of it for one line, the most telling first."""
-        verdict = f"{self.word} {self.short}".strip()
-        numbers = [f"{one.of}: {one.words}" if one.of else one.words for one in self.numbers]
-        return tuple(filter(None, (verdict, *numbers, self.helps)))
+        verdict = ": ".join(filter(None, (self.word, self.short)))
+        numbers = " / ".join(one.short for one in self.numbers if one.short)
+        return tuple(filter(None, (verdict, numbers, self.helps)))
