@@ -109,7 +109,7 @@ def _amount(value: float, bold: bool) -> Text:
 
 
 def _targets(answer: AdjustAnswer) -> Table:
-    table = side_by_side("target", "now", len(answer.proposals))
+    table = side_by_side("", "", len(answer.proposals), header=False)
     for k, met in enumerate(answer.proposals[0].targets):
         cells = [Text(_met_text(answer.now.targets[k]), "dim")]
         for proposal in answer.proposals:
@@ -166,6 +166,8 @@ def _properties(answer: AdjustAnswer, *, more: bool) -> Table:
     said = {_SAID[kind] for kind in kinds & set(_SAID)}
     if rows and max(float(row.get("odds_runs_at_last_pull", 0.0)) for row in rows) < _RARE:
         said.add("odds_runs_at_last_pull")
+    if "ripe" in kinds:
+        said.add("melts_c")
     for name, key, shown in (
         ("expansion, 1e-6/K", "expansion_1e6_per_k", "{:.1f}".format),
         ("stress, MPa", "stress_mpa", signed),

@@ -19,9 +19,8 @@ def show_day(plan: DayPlan, screen: Screen) -> None:
     out, asked = screen.begin(_headline(plan)), plan.asked
     if out is None:
         return
-    many = counted(len(plan.firings), "firing")
-    aside = f"{many} of up to {plan.pots_per_load}, {asked.firing.name}, {asked.firing.kiln.name}"
-    out.print(heading(_pots(asked.pots), aside))
+    where = f"{asked.firing.name}, {asked.firing.kiln.name}"
+    out.print(heading(_pots(asked.pots), where))
     heads = ("firing", "pots", "load", "kiln on", "first pull", "last pull", "bins empty")
     several = asked.kilns > 1
     table = plain_table(*(f">{name}" for name in (*heads, *(["kiln"] * several))))

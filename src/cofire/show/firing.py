@@ -28,14 +28,14 @@ def show_firing(answer: FiringAnswer, screen: Screen) -> None:
         return
     aside = f"{answer.firing.kiln.name}, wall {answer.wall_mm:g} mm"
     if answer.glazes:
-        aside += ", coat " + "; ".join(coat.reading for coat in answer.coats)
+        aside += ", coat " + "; ".join(_coat(coat.reading) for coat in answer.coats)
     if answer.firing.load_kg:
         aside += f", load {answer.firing.load_kg:g} kg"
     out.print(heading(answer.firing.name, aside, typed=True))
     columns = min(_COLUMNS, out.width - _MARGIN - 5)
     out.print(_hill(answer, columns))
     for track in answer.glazes:
-        out.print(_ribbon(track, answer.shown_min, columns))
+        out.print(_ribbon(track, answer, columns))
     by_hand = answer.firing.kiln.fuel == "gas"
     words = (
         ("To follow", "by the pyrometer")
@@ -72,7 +72,13 @@ def _headline(answer: FiringAnswer) -> Headline:
         worth.append(f"{answer.cost:.2f}")
     peak = show_temperature(answer.firing.peak_c)
     sentence = f"{answer.firing.name}, peak {peak}: {', '.join(worth)}."
-    return Headline(None, sentence, sentence.rstrip("."), tuple(numbers), decides, helps)
+    return Headline(None, sentence, ", ".join(worth), tuple(numbers), decides, helps)
+
+
+def _coat(reading: str) -> str:
+    """What is said of a coat, short where it is assumed."""
+    coat, assumed, _ = reading.partition(", assumed")
+    return f"{coat} (assumed)" if assumed else coat
 
 
 def _ripe_from(track: Track) -> str:
@@ -122,11 +128,12 @@ def _hours(total_min: float) -> list[float]:
     return [float(m) for m in range(0, int(total_min) + 1, step)]
 
 
-def _ribbon(track: Track, total_min: float, columns: int) -> Text:
+def _ribbon(track: Track, answer: FiringAnswer, columns: int) -> Text:
+    total_min = answer.shown_min
     at = (np.arange(columns) + 0.5) / columns * total_min
     text = Text(" " * _MARGIN)
     text.append(track.recipe.name, "bold")
-    for word, (shade, colour) in _SHADE.items():
+    for word, (shade, colour) in _SHADE.items() if track is answer.glazes[0] else ():
         text.append(f"   {shade}", colour).append(f" {word}", "dim")
     text.append(f"\n{' ' * _MARGIN}")
     if not len(track.time_min):
@@ -191,12 +198,12 @@ def _loads(answer: FiringAnswer) -> Table:
 
 
 def _loads_aside(answer: FiringAnswer) -> str:
-    text = "ware, and cones it has bent"
+    text = "cones it has bent"
     if len(answer.loads) > 4:
         gap = answer.loads[1].at_min - answer.loads[0].at_min
         text += f"; {len(answer.loads)} in all, the second {clock(gap)} later"
     if any(load.heat.beyond_chart for load in answer.loads):
-        text += "; * heated faster than the chart covers"
+        text += "; * beyond the chart"
     return text
 
 

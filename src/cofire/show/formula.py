@@ -62,7 +62,7 @@ def _headline(answer: FormulaAnswer) -> Headline:
         None,
         f"{answer.recipe.name}, {answer.recipe.surface}: expands by {ours.value:.2f}e-6/K "
         f"({between(ours, 2)}), {matures}.",
-        f"{answer.recipe.name}: {ours.value:.2f}e-6/K, {matures}",
+        f"{ours.value:.2f}e-6/K, {matures}",
         decides=f"the glass is {answer.support}",
         helps=f"cofire fit {answer.recipe.id} --body BODY says whether it crazes on your clay",
     )

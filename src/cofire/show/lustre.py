@@ -22,7 +22,7 @@ def show_lustre(answer: LustreAnswer, screen: Screen) -> None:
     table = Table.grid(padding=(0, 3))
     for name, at in (("metal moves from", low), ("smears and sticks from", high)):
         table.add_row(name, Text(f"{at.value:.0f} °C", "bold"), f"90 % from {between(at, 0)} °C")
-    for metal in answer.metals:
+    for metal in answer.metals[1:]:
         amount = f"{metal.wt_percent:.2f} % as {metal.oxide}"
         table.add_row(f"{metal.metal}, fired", Text(amount, "bold"), metal.amount)
     out.print(Padding(table, (0, 2)))
@@ -39,8 +39,8 @@ def _headline(answer: LustreAnswer) -> Headline:
         said = "a pulled pot is colder than that"
         if seconds[1] > 0.0:
             said = f"a pulled pot is there {seconds[0]:.0f} to {seconds[1]:.0f} s after the pull"
-        numbers.append(Number("", f"{said}, in still air; longer in the closed bin", said))
-    metal = max(answer.metals, key=lambda one: one.wt_percent, default=None)
+        numbers.append(Number("", f"{said}, in still air", said))
+    metal = next(iter(answer.metals), None)
     decides = (
         "" if metal is None else f"the {metal.metal} in it, and the air: no air after the smoke"
     )

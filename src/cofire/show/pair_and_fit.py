@@ -225,12 +225,12 @@ def show_fit(answer: FitAnswer, screen: Screen) -> None:
         out.print(heading("The crackle at its true scale", "a column is 1 mm, a line 2 mm"))
         for line in art:
             out.print(Padding(line, (0, 2)))
-    out.print(heading("Why"))
     if screen.more:
+        out.print(heading("Why"))
         out.print(Padding(_rows(_why(answer)), (0, 2)))
         _print_pulled(out, answer)
     else:
-        out.print(Padding(Text(_why_in_short(answer)), (0, 2)))
+        out.print(Padding(Text(_why_in_short(answer), style="dim"), (0, 2)))
     screen.end(out, answer.findings, says=headline.says)
 
 
@@ -432,11 +432,12 @@ def strip_text(answer: FitAnswer, width: int, *, alone: bool = True, letters: bo
     text.append("\n" + "".join(scale).rstrip() + "\n", "dim")
     if strip.cracks_apart_mm and strip.cracks_apart_mm[0].from_mpa < _SPAN_MPA:
         text.append(_crack_scale(strip, column) + "\n", "cyan")
-    more = [("━◆━", "bold", "90 % of it")]
+    more = [("━◆━", "bold", "90 %")]
     if most > stress.value + 5.0:
-        more.append(("▲", "bold", "most while cooling"))
-    if stress.low < -_SPAN_MPA or _off(answer):
-        more.append(("◀ ▶", "bold", "off the scale"))
+        more.append(("▲", "bold", "while cooling"))
+    for sign, beyond in (("◀", stress.low < -_SPAN_MPA), ("▶", _off(answer))):
+        if beyond:
+            more.append((sign, "bold", "off the scale"))
     text.append_text(_zones(*more))
     if letters:
         text.append(f"\nby published expansions:  {'   '.join(named)}", "dim")

@@ -162,7 +162,7 @@ def _gists(notes: Sequence[Finding]) -> list[str]:
     rest = dict.fromkeys(
         f.short or f.message.partition(":")[0] for f in notes if f.code != "name-shared"
     )
-    return [*names, *rest]
+    return [*(f"read {name}" for name in list(names)[:1]), *list(names)[1:], *rest]
 
 
 def _one_line(severity: Severity, words: Sequence[str], width: int) -> Text:

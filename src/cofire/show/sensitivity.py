@@ -15,12 +15,12 @@ from cofire.answers.sensitivity.sources import SOURCES
 from cofire.read.units import show_temperature
 from cofire.show.family_map import CAUTIONS
 from cofire.show.screen import Screen
-from cofire.show.terminal import Text, heading, section, signed
+from cofire.show.terminal import Text, heading, signed
 from cofire.words import listed, percent
 
 _BAR = 12
 #: Below this share of the variance a source is named only on request.
-_HARDLY = 0.01
+_HARDLY = 0.05
 
 
 def show_sensitivity(answer: SensitivityAnswer, screen: Screen) -> None:
@@ -30,7 +30,7 @@ def show_sensitivity(answer: SensitivityAnswer, screen: Screen) -> None:
         return
     for words in answer.verdict_changes:
         out.print(Padding(Text(words, style="bold yellow"), (0, 2)))
-    section(out, heading(answer.recipe.name, typed=True), _now(answer))
+    out.print(heading(answer.recipe.name, _now(answer).plain, typed=True))
     step, hundredth = (
         f"{answer.weighing.scale_step_g:g} g",
         f"{answer.weighing.batch_g / 100:.3g} g",
@@ -74,7 +74,7 @@ def _headline(answer: SensitivityAnswer) -> Headline:
     sentence, _, decides = answer.sentence.partition("; ")
     if yes is None:
         return Headline(None, answer.sentence, sentence, helps=helps)
-    short = sentence.removeprefix("Yes: ").removeprefix("No: ")
+    short = sentence.partition("right with ")[2] or sentence
     return Headline(yes, f"{sentence}.", short, decides=decides.rstrip("."), helps=helps)
 
 

@@ -158,14 +158,15 @@ def section(out: Console, head: Heading, *parts: RenderableType) -> None:
         out.print(one)
 
 
-def side_by_side(first: str, before: str, count: int) -> Table:
+def side_by_side(first: str, before: str, count: int, *, header: bool = True) -> Table:
     """A table of the present recipe and of ``count`` proposals, under the letters A, B, C."""
     table = Table.grid(padding=(0, 2))
     table.add_column(ratio=1, min_width=14)
     for _ in range(1 + count):
         table.add_column(justify="right", no_wrap=True)
     letters = (Text(letter, "bold") for letter in LETTERS[:count])
-    table.add_row(Text(first, "dim"), Text(before, "dim"), *letters)
+    if header:
+        table.add_row(Text(first, "dim"), Text(before, "dim"), *letters)
     return table
 
 

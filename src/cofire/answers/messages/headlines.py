@@ -51,12 +51,20 @@ def _crackle_number(fit: FitAnswer, of: str) -> Number:
     """The nets of a glaze that is meant to craze."""
     if not fit.nets:
         pattern = CrackPattern("", fit.odds.crazes_at_once, fit.crackle_mm, "")
-        words = net_words(pattern, "net")
-        return Number(of, words, words)
+        return Number(of, net_words(pattern, "net"), _net_in_short(pattern, "net"))
     _, black, whole = fit.nets
     words = net_words(black, "black net")
-    net = whole.spacing_mm
-    return Number(of, words + ("" if net is None else f", whole net {_from_to(net)}"), words)
+    if whole.spacing_mm is not None:
+        words += f", whole net {_from_to(whole.spacing_mm)}"
+    return Number(of, words, _net_in_short(black, "black net"))
+
+
+def _net_in_short(pattern: CrackPattern, what: str) -> str:
+    """“black net 7 mm”."""
+    spacing = pattern.spacing_mm
+    if spacing is None or pattern.odds < _UNLIKELY:
+        return f"hardly any {what}"
+    return f"{what} {_mm(spacing.value) if spacing.value <= FEW_MM else f'>{FEW_MM:.0f}'} mm"
 
 
 def _fit_number(fit: FitAnswer, of: str = "") -> Number:
@@ -69,7 +77,7 @@ def _fit_number(fit: FitAnswer, of: str = "") -> Number:
         words = f"stays on {percent(fit.odds_wanted)}, crazes within {age} {crazes}"
     else:
         words = f"whole after {age} {percent(odds.sits)}, fresh {percent(odds.sits_fresh)}"
-    return Number(of, words, words)
+    return Number(of, words, words.partition(",")[0])
 
 
 # --- what decides, and what helps ---------------------------------------------------------------
