@@ -23,6 +23,8 @@ from cofire.show.terminal import Text, findings_block, heading, plain_table, sec
 from cofire.words import counted, listed, volume
 
 _BOX = "[ ]"
+#: Columns from which a sheet has room for all of its own columns.
+_ROOMY = 72
 #: Boxes in a row for buckets that are alike; more are counted instead.
 _MOST_BOXES = 4
 #: The other system of units, shown beside.
@@ -116,7 +118,7 @@ def _pairs(rows: Iterable[tuple[str, str]]) -> Table:
 
 def _needs(pack: Pack, stocked: bool) -> Table:
     more = (">on the shelf", ">to buy", ">costs") if stocked else ()
-    table = plain_table("~material", ">needed", *more, pad=1)
+    table = plain_table("~material", ">needed", *more)
     units = pack.sheets[0].units
     for need in pack.needs:
         name = Text(f"{_BOX} {need.part.material.name}")
@@ -152,10 +154,15 @@ def _sheet(out: Console, pack: Pack, sheet: Sheet) -> None:
     groups = _alike(sheet.buckets)
     for buckets in groups:
         out.print(heading(_called(buckets, of), "tick each as it goes in"))
-        out.print(Padding(_weigh_up(buckets, sheet), (0, 1)))
+        out.print(Padding(_weigh_up(buckets, sheet, out.width >= _ROOMY), (0, 1)))
     measured = Text(f"{measure(sheet)} ________ g    ")
     measured.append("usual densities: common practice, lists differ", style="dim")
-    section(out, heading("Water"), *(_waters(sheet, buckets, of) for buckets in groups), measured)
+    section(
+        out,
+        heading("Water"),
+        *(_waters(sheet, buckets, of, out.width >= _ROOMY) for buckets in groups),
+        measured,
+    )
     steps = {"Mix": sheet.mixing, "Keep": sheet.keeping, "What is left over": sheet.left_over}
     for word, lines in steps.items():
         out.print(heading(word))
@@ -185,7 +192,7 @@ def _called(buckets: list[Bucket], of: int) -> str:
     return f"Buckets {first} to {last} of {of}, each"
 
 
-def _weigh_up(buckets: list[Bucket], sheet: Sheet) -> Table:
+def _weigh_up(buckets: list[Bucket], sheet: Sheet, roomy: bool) -> Table:
     lines, units = buckets[0].weighings, sheet.units
     boxes = _BOX * len(buckets) if len(buckets) <= _MOST_BOXES else f"{_BOX} x{len(buckets)}"
     weights = [w.weigh_g for w in lines]
@@ -195,38 +202,39 @@ def _weigh_up(buckets: list[Bucket], sheet: Sheet) -> Table:
         "|",
         "~",
         ">weigh" + f", {sheet.shown_unit}" * bool(sheet.shown_unit),
-        ">bucket then holds",
-        f">{BESIDE[units]}, rounded",
+        ">bucket then holds" if roomy else ">then holds",
+        *([f">{BESIDE[units]}, rounded"] if roomy else []),
     )
-    table = plain_table(*heads, pad=1)
+    table = plain_table(*heads)
     base = buckets[0].additions_from
     for k, line in enumerate(lines):
         if k == base:
-            table.add_row("", Text("additions", style="italic"), "", "", "")
+            table.add_row("", Text("additions", style="italic"))
         name = Text(line.part.material.name)
         if line.part.material.name in sheet.teacher_only:
             name.append("  (only the teacher)", style="bold")
         weight, other = Text(shown[k], "bold"), Text(f"{beside[k]:f}", "dim")
-        table.add_row(boxes, name, weight, running[k], other)
-    total = Text(running[-1], style="bold")
-    table.add_row("", Text("in all", "dim"), "", total, Text(f"{sum(beside):f}", "dim"))
+        table.add_row(boxes, name, weight, running[k], *([other] if roomy else []))
+    total = [Text(running[-1], style="bold"), Text(f"{sum(beside):f}", "dim")]
+    table.add_row("", Text("in all", "dim"), "", *total[: 1 + roomy])
     return table
 
 
-def _waters(sheet: Sheet, buckets: list[Bucket], of: int) -> Table:
+def _waters(sheet: Sheet, buckets: list[Bucket], of: int, roomy: bool) -> Table:
     bucket, name = buckets[0], "" if of == 1 else _called(buckets, of)
     in_all, of_ml = most_ml(sheet.buckets), measure_ml(sheet.buckets)
     of_slurry = "a litre" if of_ml == 1000.0 else "100 ml"
-    table = plain_table(f"|{name}", ">water in all", f">g in {of_slurry}", ">makes", "~g/ml", pad=1)
+    heads = (f"|{name}", ">water in all", f">g in {of_slurry}", ">makes", "~g/ml")
+    table = plain_table(*heads[: 4 + roomy])
     begin = volume(start_ml(float(bucket.total_g), bucket.waters), in_all)
-    table.add_row(f"{_BOX} begin with", Text(begin, style="bold"), "", "", "")
+    table.add_row(f"{_BOX} begin with", Text(begin, style="bold"))
     for water in bucket.waters:
         table.add_row(
             f"{_BOX} to {water.method}",
             Text(volume(water.water_ml, in_all), style="bold"),
             Text(f"{of_ml * water.density_g_per_ml:.0f}", style="bold"),
             volume(water.slurry_ml, in_all),
-            Text(water.note, "dim"),
+            *([Text(water.note, "dim")] if roomy else []),
         )
     return table
 

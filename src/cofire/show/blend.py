@@ -30,7 +30,7 @@ INK = {
 #: of a triangle are shifted by half a cell, so theirs are even.
 _ROOMY, _SMALL = (6, 2), {"line": (3, 1), "grid": (3, 1), "triangle": (4, 1)}
 #: More points than this are listed only with --list; otherwise this many.
-_LIST, _FEW = 36, 8
+_LIST, _FEW = 12, 8
 #: Columns left of a figure.
 MARGIN = 5
 #: Cracks farther apart are a few at most on any pot.
@@ -92,8 +92,8 @@ def _nets(answer: Blend) -> str:
     near, far = (int(p) for p in np.flatnonzero(crazed)[np.argsort(spacing[crazed])[[0, -1]]])
     labels = answer.points.labels
     return (
-        f"cracks {_cracks(answer, near)} mm apart at {labels[near]}, "
-        f"{_cracks(answer, far)} at {labels[far]}"
+        f"cracks {cracks_words(answer, near)} mm apart at {labels[near]}, "
+        f"{cracks_words(answer, far)} at {labels[far]}"
     )
 
 
@@ -224,8 +224,8 @@ def _content(answer: Blend, p: int, line: int, tall: int) -> tuple[str, str]:
         taken = answer.tiles is not None and p in answer.tiles.chosen
         return ("◆" if taken else "") + answer.points.labels[p], "bold" if taken else "dim"
     if line == 2:
-        cracks = _cracks(answer, p)
-        return ("" if cracks == "–" else f"{cracks}mm"), "dim"
+        apart = cracks_words(answer, p)
+        return (f"{apart}mm" if apart else "none"), "dim"
     if answer.yes is None:
         return word, style
     text = percent(float(answer.seen.odds_right[p]), cell=True)
@@ -304,6 +304,8 @@ def _key(answer: Blend, roomy: bool) -> Text:
 # --- lists --------------------------------------------------------------------------------------
 
 
+#: Columns that go first where there is no room for all.
+_LEAST = ("±", "MPa", "und", "runs", "shiv", "expans.")
 #: A heading, its width, and what stands below it for a point.
 _Column = tuple[str, int, Callable[[int], str]]
 
@@ -336,12 +338,16 @@ def _list(answer: Blend, rows: NDArray[np.intp], width: int) -> list[Text]:
         columns.append(("MPa", 5, lambda p: signed(float(stress[p]))))
         of("odds_shivers", "shiv", 5)
         of("odds_crazes_by_horizon", "craz", 5)
-        columns.append(("mm", 4, lambda p: _cracks(answer, p)))
+        columns.append(("mm", 4, lambda p: cracks_words(answer, p) or "–"))
     of("odds_under_at_first_pull", "und", 4)
     of("odds_ripe_at_every_pull", "ripe", 5)
     of("odds_runs_at_last_pull", "runs", 5)
     if answer.at.firing and answer.at.body:
         of("odds_right", "all", 4)
+    room = width - 8 - max(map(len, answer.words), default=0)
+    for name in _LEAST:
+        if sum(wide for _, wide, _ in columns) > room:
+            columns = [column for column in columns if column[0] != name]
     head = "".join(name.rjust(wide) for name, wide, _ in columns)
     lines = [Text(f"  {'':4}{head}", "dim")]
     for n, p in enumerate(map(int, rows)):
@@ -371,13 +377,14 @@ def _columns_mean(answer: Blend) -> str:
     return "; ".join(parts)
 
 
-def _cracks(answer: Blend, p: int) -> str:
+def cracks_words(answer: Blend, p: int) -> str:
+    """How far apart cracks stand, mm; nothing where there are none."""
     spacing = answer.seen.crack_spacing_mm
     if spacing is None or not np.isfinite(spacing[p]):
-        return "–"
+        return ""
     if spacing[p] > _FEW_CRACKS_MM:
         return f">{_FEW_CRACKS_MM:.0f}"
-    return f"{spacing[p]:.1f}" if spacing[p] < 3.0 else f"{spacing[p]:.0f}"
+    return f"{spacing[p]:.1f}" if spacing[p] < 2.95 else f"{spacing[p]:.0f}"
 
 
 def _cups(out: Console, answer: Blend) -> None:

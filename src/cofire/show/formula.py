@@ -70,10 +70,7 @@ def _headline(answer: FormulaAnswer) -> Headline:
 
 def _recipe_table(answer: FormulaAnswer) -> Table:
     recipe = answer.recipe
-    table = Table(box=None, padding=(0, 2), show_edge=False, header_style="dim")
-    table.add_column("material", min_width=34)
-    table.add_column("parts", justify="right")
-    table.add_column("per cent of base", justify="right")
+    table = plain_table("~material", ">parts", ">% of base")
     for part in recipe.base:
         table.add_row(
             Text(part.material.name, style="bold"),
@@ -92,7 +89,7 @@ def _recipe_table(answer: FormulaAnswer) -> Table:
 
 
 def _unity_table(unity: Array) -> Table:
-    table = Table(box=None, padding=(0, 3), show_edge=False, header_style="dim")
+    table = Table(box=None, padding=(0, 1), show_edge=False, header_style="dim")
     columns = {
         "fluxes": FLUXES,
         "stabilisers": STABILISERS,
@@ -104,7 +101,7 @@ def _unity_table(unity: Array) -> Table:
         present = [o for o in oxides if unity[INDEX[o]] >= _LEAST]
         if not present and name == "beside them":
             continue
-        table.add_column(name, min_width=12)
+        table.add_column(name, no_wrap=True)
         cells.append(
             [
                 Text.assemble((f"{unity[INDEX[o]]:5.3f} ", "bold"), (small_digits(o), "cyan"))
@@ -127,7 +124,7 @@ def _ratio_line(answer: FormulaAnswer) -> Text:
         value = answer.ratios[key]
         if math.isfinite(value):
             shown = f"{100 * value:.0f} %" if "share" in key else f"{value:.1f}"
-            text.append(f"{label} {shown}     ")
+            text.append(f"{label} {shown}   ")
     return text
 
 
@@ -211,7 +208,7 @@ def _properties_table(answer: FormulaAnswer) -> Table:
 
 def _models_block(answer: FormulaAnswer) -> Table:
     levels = (f">{isokom.log10_eta_pa_s:g}" for isokom in answer.isokoms)
-    table = plain_table("|where log10 of Pa·s is", *levels, ">misses", ">ours there", pad=1)
+    table = plain_table("|where log10 of Pa·s is", *levels, ">misses", ">ours there")
     temperatures = [isokom.temperature_c for isokom in answer.isokoms]
     ours = [f"{t.value:.0f} °C" for t in temperatures]
     table.add_row(Text("cofire", style="bold"), *(Text(t, style="bold") for t in ours), "", "")

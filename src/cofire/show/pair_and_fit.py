@@ -61,7 +61,7 @@ def show_pair(answer: PairAnswer, screen: Screen) -> None:
         heading(answer.firing.name, f"peak {show_temperature(answer.firing.peak_c)}", typed=True)
     )
     rows: list[tuple[Text, ...] | Text] = [
-        _header("h:mm after the start", "under", "ripe", "runs", "slides/runs, mm")
+        _header("h:mm after start", "under", "ripe", "runs", "slide/run, mm")
     ]
     for glaze in answer.glazes:
         rows.append(_who(glaze.recipe, glaze.recipe.surface))
@@ -186,7 +186,7 @@ def _fit_rows(fit: FitAnswer, *, every: bool = True) -> Iterator[tuple[Text, ...
         (f"after {age}", odds.crazes_by_horizon),
     ]
     if not every and percent(odds.crazes_at_once) == percent(odds.crazes_by_horizon):
-        moments = [("fresh and " + moments[1][0], odds.crazes_at_once)]
+        moments = [("fresh, " + moments[1][0], odds.crazes_at_once)]
     for when, crazes in moments:
         shares = (odds.shivers, max(0.0, 1.0 - odds.shivers - crazes), crazes)
         stress = Text(between(fit.stress_mpa, 0)) if when.startswith("fresh") else Text()

@@ -156,14 +156,14 @@ def _points(odds: float | None) -> str:
 def _sources(answer: SensitivityAnswer, *, every: bool) -> Group:
     on_body = answer.at.body is not None
     table = Table.grid(padding=(0, 2))
-    table.add_column(width=32)
+    table.add_column(ratio=1)
     names = ["e-6/K", *(("MPa",) if on_body else ()), "ripe °C"]
     for _ in names:
         table.add_column(justify="right", no_wrap=True, min_width=6)
     table.add_column(no_wrap=True)
     what = "stress" if on_body else "ripening"
     hardly: list[str] = []
-    table.add_row("", *names, f"share of {what}", style="dim")
+    table.add_row("", *names, f"of {what}", style="dim")
     for doubt in answer.half_widths_90_percent:
         read = (doubt.stress_mpa, answer.squares_added.stress_mpa) if on_body else (
             doubt.ripens_c, answer.squares_added.ripens_c
@@ -201,7 +201,7 @@ def _after(tile: NextTile) -> Table:
 
 def _odds_table(names: tuple[str, str, str]) -> Table:
     table = Table.grid(padding=(0, 2))
-    table.add_column(width=32)
+    table.add_column(ratio=1)
     for _ in names[1:]:
         table.add_column(justify="right", no_wrap=True, min_width=9)
     table.add_row(*names, style="dim")

@@ -115,7 +115,7 @@ def signed(value: float, digits: int = 0) -> str:
     return text[1:] if float(text) == 0.0 else text
 
 
-def plain_table(*columns: str, pad: int = 2) -> Table:
+def plain_table(*columns: str, pad: int = 1) -> Table:
     """A table without lines. “>” before a column's name puts it to the right, “|” keeps its cells
     whole, and “~” gives it the room that the others leave, which then are whole too."""
     wide = any(name.startswith("~") for name in columns)
@@ -127,6 +127,7 @@ def plain_table(*columns: str, pad: int = 2) -> Table:
             justify="right" if mark == ">" else "left",
             ratio=1 if mark == "~" else None,
             no_wrap=mark == "|" or (mark == ">" and wide),
+            overflow="fold",
         )
     return table
 
