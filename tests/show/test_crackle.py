@@ -52,7 +52,7 @@ def test_no_cracks_no_picture() -> None:
 
 def test_the_disc_is_as_many_columns_as_millimetres() -> None:
     answer = package.Studio().fit("clear-crackle", "raku")
-    *art, words = crackle.crackle_art(answer, 76)
+    *art, words = crackle.crackle_art(answer, 80)
     assert len(art) == 12  # 24 mm, two to a line
     widest = max(len(line.plain) for line in art)
     assert widest == 50 + 2 + crackle.COIN_MM

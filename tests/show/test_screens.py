@@ -24,11 +24,11 @@ ASKED: dict[str, tuple[Callable[[package.Studio], Any], str, str]] = {
                    "pair_and_fit.show_pair", "then yes"),
     "pair no": (lambda s: s.pair(TWO, DAY, body="unknown", odds=0.9),
                 "pair_and_fit.show_pair", "then yes"),
-    "fit in a kiln": (lambda s: s.rank("clear-crackle", body="raku"),
+    "fit in a kiln": (lambda s: s.rank(["clear-crackle"], body="raku"),
                       "pair_and_fit.show_fits", "cofire tile"),
-    "fit pulled": (lambda s: s.rank("clear-crackle", body="raku", coat="3 brushed", firing=DAY),
+    "fit pulled": (lambda s: s.rank(["clear-crackle"], body="raku", coat="3 brushed", firing=DAY),
                    "pair_and_fit.show_fits", "cofire tile"),
-    "fit shivers": (lambda s: s.rank("frit-gloss", body="talc-earthenware"),
+    "fit shivers": (lambda s: s.rank(["frit-gloss"], body="talc-earthenware"),
                     "pair_and_fit.show_fits", "cofire adjust frit-gloss"),
     "fit ranked": (lambda s: s.rank(["clear-crackle", "frit-gloss", "true-matte"], body="raku"),
                    "pair_and_fit.show_fits", "cofire adjust"),
@@ -102,7 +102,7 @@ def test_no_line_is_wider_than_the_screen_and_nothing_is_cut(
             assert "…" not in line or LISTS.match(line), line
 
 
-@pytest.mark.parametrize("name", set(ASKED) - SHEETS)
+@pytest.mark.parametrize("name", sorted(set(ASKED) - SHEETS))
 def test_an_answer_with_its_notes_fits_a_screen(show: Callable[..., list[str]], name: str) -> None:
     lines = show(name, 80)
     assert len(lines) <= 40, "\n".join(lines)
@@ -198,7 +198,7 @@ def test_an_overlap_that_runs_is_the_verdict(show: Callable[..., list[str]]) -> 
     wet = replace(wet, sentence=pair_sentence(wet))
     first = " ".join(head(show("pair yes", 80, None, wet)).split())
     assert first.startswith("NO they run where they overlap (60 %)")
-    assert "over each other" in first and "keep them apart" in first
+    assert "over each other" in first and first.count("eep them apart") == 1
 
 
 def test_what_never_happens_is_none_not_an_empty_bar(show: Callable[..., list[str]]) -> None:
@@ -209,14 +209,14 @@ def test_what_never_happens_is_none_not_an_empty_bar(show: Callable[..., list[st
 
 
 def test_what_lies_beyond_the_strip_is_marked(show: Callable[..., list[str]]) -> None:
-    beyond, within = "▶ off the scale", show("fit pulled", 120)
+    beyond, within = "▶ off scale", show("fit pulled", 120)
     stress = answer_to("fit pulled").alone.stress_mpa
     assert (stress.high > 180.0) == any(beyond in line for line in within)
     fit = answer_to("fit pulled").alone
     low = replace(fit, stress_mpa=replace(stress, value=0.0, low=-20.0, high=20.0),
                   most_on_the_way_mpa=replace(stress, value=0.0, low=-20.0, high=20.0))  # fmt: skip
     lines = show("fit pulled", 120, None, replace(answer_to("fit pulled"), glazes=(low,)))
-    assert not any("off the scale" in line for line in lines)
+    assert not any("off scale" in line for line in lines)
 
 
 def test_blends_are_labelled_in_mm(show: Callable[..., list[str]]) -> None:

@@ -293,7 +293,7 @@ def _key(answer: Blend, roomy: bool) -> Text:
     if answer.yes is None:
         return Text("expansion, 20 to 300 °C, 1e-6/K", "dim")
     if roomy:
-        text.append("odds of all asked, %; ", "dim")
+        text.append("odds of all, %; ", "dim")
         text.append("mm: cracks apart; " if _nets(answer) else "", "dim")
     text.append("CAPITALS: enough", "dim")
     if answer.tiles and roomy:

@@ -421,7 +421,7 @@ def strip_text(answer: FitAnswer, width: int, *, alone: bool = True, letters: bo
         marks = [" "] * column.wide
         for letter, (name, mpa) in zip("abcdefgh", strip.published_tables.items(), strict=False):
             marks[column(mpa)] = letter
-            off = f" ({signed(mpa)}, off the scale)" if abs(mpa) > _SPAN_MPA else ""
+            off = f" ({signed(mpa)}, off scale)" if abs(mpa) > _SPAN_MPA else ""
             named.append(f"{letter} {name}{off}")
         text.append("\n" + "".join(marks))
     scale = [" "] * (column.wide + 4)
@@ -437,7 +437,7 @@ def strip_text(answer: FitAnswer, width: int, *, alone: bool = True, letters: bo
         more.append(("▲", "bold", "while cooling"))
     for sign, beyond in (("◀", stress.low < -_SPAN_MPA), ("▶", _off(answer))):
         if beyond:
-            more.append((sign, "bold", "off the scale"))
+            more.append((sign, "bold", "off scale"))
     text.append_text(_zones(*more))
     if letters:
         text.append(f"\nby published expansions:  {'   '.join(named)}", "dim")
@@ -451,7 +451,7 @@ def _off(answer: FitAnswer) -> bool:
 
 _ZONES = (
     ("▚", "magenta", "shivers"), ("·", "dim", "sits"),
-    ("░", "cyan", "crazes by the horizon"), ("▒", "cyan", "at once"),
+    ("░", "cyan", "crazes in time"), ("▒", "cyan", "at once"),
 )  # fmt: skip
 
 

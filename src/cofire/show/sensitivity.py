@@ -16,7 +16,7 @@ from cofire.read.units import show_temperature
 from cofire.show.family_map import CAUTIONS
 from cofire.show.screen import Screen
 from cofire.show.terminal import Text, heading, signed
-from cofire.words import listed, percent
+from cofire.words import counted, percent
 
 _BAR = 12
 #: Below this share of the variance a source is named only on request.
@@ -111,7 +111,7 @@ def _now(answer: SensitivityAnswer) -> Text:
 
 def _grid(columns: int) -> Table:
     table = Table.grid(padding=(0, 2))
-    table.add_column(ratio=1)
+    table.add_column(ratio=1, overflow="fold")
     for _ in range(columns):
         table.add_column(justify="right", no_wrap=True)
     return table
@@ -181,7 +181,8 @@ def _sources(answer: SensitivityAnswer, *, every: bool) -> Group:
     )
     if every:
         table.add_row("all drawn at once", *_widths(answer.all_drawn, on_body), "", style="bold")
-    rest = [Text(f"hardly: {listed(hardly)}", "dim")] if hardly else []
+    words = f"{counted(len(hardly), 'source')} of less than {percent(_HARDLY)}: --more"
+    rest = [Text(words, "dim")] if hardly else []
     return Group(table, *rest)
 
 

@@ -143,28 +143,33 @@ def _adjust(fit: FitAnswer) -> str:
     return f"cofire adjust {fit.recipe.id} --body {fit.body.id}{firing}"
 
 
+#: What a pair's sentence says of overlaps, and its headline too.
+_APART = " Keep them apart, or overlap thin coats."
+
+
 def pair_headline(answer: PairAnswer) -> Headline:
     """Of a pair: the weakest link decides; the smallest change of the firing helps."""
     alone = len(answer.glazes) == 1
     links = [_ripe_link(g, pull, alone) for g in answer.glazes for pull in g.pulls]
     links += [_fit_link(g.fit, alone) for g in answer.glazes if g.fit]
     weakest = min(links, key=lambda link: link.odds)
-    decides, helps = weakest.decides, f"to be surer: {weakest.helps}"
-    says = ["shock-odds"]
+    decides, helps = weakest.decides, weakest.helps
+    if answer.verdict != "no":
+        helps = f"to be surer: {helps}"
+    says, sentence = ["shock-odds"], answer.sentence
     stay = answer.odds_overlaps_stay
     if stay is not None and stay < min(answer.at.odds, weakest.odds):
         says.append("overlap-runs")
         decides = _overlap_words(answer)
         helps = "keep them apart, or overlap thin coats away from the foot"
+        sentence = sentence.replace(_APART, "")
     if answer.change is not None:
         helps = f"{answer.change.words}: then yes ({percent(answer.change.odds)})"
-    elif answer.verdict == "no":
-        helps = weakest.helps
     numbers = [_pair_number(glaze, alone) for glaze in answer.glazes]
     if answer.survival:
         numbers.append(_survival_number(answer.survival))
     short = _short(answer.verdict, answer.odds_together, answer.at.odds)
-    return Headline(answer.yes, answer.sentence, short, tuple(numbers), decides, helps, tuple(says))
+    return Headline(answer.yes, sentence, short, tuple(numbers), decides, helps, tuple(says))
 
 
 def _short(verdict: str, odds: float, asked: float) -> str:
@@ -191,9 +196,8 @@ def _overlap_words(answer: PairAnswer) -> str:
     worst = max(answer.overlaps, key=lambda one: float(one.runs.max()))
     share = 100.0 * float(worst.share_of_second[worst.worst])
     return (
-        f"{worst.first.name} and {worst.second.name} over each other, {100.0 - share:.0f} : "
-        f"{share:.0f}, {worst.coat_fired_mm:.2g} mm fired, which run "
-        f"({percent(float(worst.runs.max()))})"
+        f"{worst.first.name} and {worst.second.name} over each other, {worst.coat_fired_mm:.2g} mm "
+        f"fired, {100.0 - share:.0f} : {share:.0f} at their worst"
     )
 
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from cofire.answers.results.fit import FitAnswer
-from cofire.arrays import Array
+from cofire.arrays import Array, Mask
 from cofire.show import drawing as draw
 from cofire.show.crackle import COIN_MM, cells, distances, net_names
 from cofire.show.drawing import GREY, INK, PAPER, Mark, Path, Words
@@ -46,7 +47,7 @@ def net_panel(answer: FitAnswer, top: float) -> list[Mark]:
     return marks + draw.along(ruler, foot + 20.0, ticks, colour=GREY)
 
 
-def _borders(points: Array, group: Array) -> tuple[Array, Array]:
+def _borders(points: Array, group: NDArray[np.intp]) -> tuple[Array, Mask]:
     """Lines between cells on the piece (k, 2, 2), mm, and which of them are black (k,)."""
     from scipy.spatial import Voronoi
 
