@@ -217,7 +217,7 @@ def test_pair_says_what_change_of_the_firing_helps(cofire) -> None:  # type: ign
     words = ("pair", "frit-gloss", "earthenware-gloss", "--firing", "raku-workshop")
     run = cofire(*words)
     assert run.code == 1
-    assert "It would be a yes" in run.out
+    assert "then yes (" in run.out
     data = json.loads(cofire(*words, "--json").out)
     assert data["change"]["odds"] >= 0.8
     assert len(data["overlaps"][0]["runs"]) == 11

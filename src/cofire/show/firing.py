@@ -69,7 +69,7 @@ def _headline(answer: FiringAnswer) -> Headline:
     if answer.energy_kwh is not None:
         worth.append(f"about {answer.energy_kwh:.1f} kWh")
     if answer.cost is not None:
-        worth.append(f"{answer.cost:.2f}")
+        worth.append(f"costing {answer.cost:.2f}")
     peak = show_temperature(answer.firing.peak_c)
     sentence = f"{answer.firing.name}, peak {peak}: {', '.join(worth)}."
     return Headline(None, sentence, ", ".join(worth), tuple(numbers), decides, helps)

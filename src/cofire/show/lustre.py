@@ -46,7 +46,7 @@ def _headline(answer: LustreAnswer) -> Headline:
     )
     return Headline(
         None,
-        f"Reduce {answer.recipe.name} between {between_them}.",
+        f"{answer.recipe.name}: reduce it between {between_them}.",
         f"reduce between {between_them}",
         tuple(numbers),
         decides,

@@ -13,6 +13,7 @@ from cofire.model.crackle import CrackPattern
 from cofire.model.interval import Interval
 from cofire.model.survival import Survival
 from cofire.read.units import show_temperature
+from cofire.records import Firing
 from cofire.words import age_words, percent
 
 #: Cracks farther apart are a few at most on any pot, mm.
@@ -84,14 +85,16 @@ def _fit_number(fit: FitAnswer, of: str = "") -> Number:
 
 
 class _Link(NamedTuple):
-    """One thing that has to be right, its odds, and what would move it."""
+    """One thing that has to be right, its odds, what would move it, and what else where no firing
+    does."""
 
     odds: float
     decides: str
     helps: str
+    else_helps: str
 
 
-def _ripe_link(glaze: InFiring, pull: AtPull, alone: bool) -> _Link:
+def _ripe_link(glaze: InFiring, pull: AtPull, firing: Firing, alone: bool) -> _Link:
     runs = pull.odds.runs > pull.odds.under
     what, odds = ("runs", pull.odds.runs) if runs else ("stays under", pull.odds.under)
     name = "it" if alone else glaze.recipe.name
@@ -100,6 +103,8 @@ def _ripe_link(glaze: InFiring, pull: AtPull, alone: bool) -> _Link:
         pull.odds.ripe,
         f"{_moment(pull)}, near {near}, where {name} {what} ({percent(odds)})",
         "a lower peak or an earlier last pull" if runs else "a higher peak or a later first pull",
+        "no change of the firing that was tried (--more), so another recipe: cofire adjust "
+        f"{glaze.recipe.id} --firing {firing.id}",
     )
 
 
@@ -121,8 +126,8 @@ def _fit_link(fit: FitAnswer, alone: bool) -> _Link:
             f"{clay.value:.1f}"
         )
         knows = "a tile of it on this clay: cofire tile"
-    moved = _direction(fit)
-    return _Link(fit.odds_wanted, decides, knows if fit.odds_wanted >= 0.5 else moved)
+    helps = knows if fit.odds_wanted >= 0.5 else _direction(fit)
+    return _Link(fit.odds_wanted, decides, helps, helps)
 
 
 def _span(interval: Interval) -> str:
@@ -150,12 +155,14 @@ _APART = " Keep them apart, or overlap thin coats."
 def pair_headline(answer: PairAnswer) -> Headline:
     """Of a pair: the weakest link decides; the smallest change of the firing helps."""
     alone = len(answer.glazes) == 1
-    links = [_ripe_link(g, pull, alone) for g in answer.glazes for pull in g.pulls]
+    links = [_ripe_link(g, pull, answer.firing, alone) for g in answer.glazes for pull in g.pulls]
     links += [_fit_link(g.fit, alone) for g in answer.glazes if g.fit]
     weakest = min(links, key=lambda link: link.odds)
     decides, helps = weakest.decides, weakest.helps
-    if answer.verdict != "no":
+    if answer.yes:
         helps = f"to be surer: {helps}"
+    elif answer.change_words:
+        helps = weakest.else_helps
     says, sentence = ["shock-odds"], answer.sentence
     stay = answer.odds_overlaps_stay
     if stay is not None and stay < min(answer.at.odds, weakest.odds):
