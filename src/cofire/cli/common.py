@@ -281,17 +281,17 @@ def finish(answer: object, as_json: bool, view: str, **how: Any) -> None:
         print_json(answer)
         return
     context = click.get_current_context()
-    folds = isinstance(context.command, AnswerCommand)
-    if folds:
-        from cofire.files.read_cautions import read_cautions
-        from cofire.show.screen import Screen
-
-        folder = context.meta.get(_STUDIO)
-        given = {name: context.meta[f"cofire.{name}"] for name in _FOLDS}
-        how["screen"] = Screen(**given, known=read_cautions(folder) if folder else None)
     module, _, function = view.rpartition(".")
-    getattr(import_module(f"cofire.show.{module}"), function)(answer, **how)
-    if folds and folder and not given["brief"] and sys.stdout.isatty():
-        from cofire.files.read_cautions import keep_as_read
+    show = getattr(import_module(f"cofire.show.{module}"), function)
+    if not isinstance(context.command, AnswerCommand):
+        show(answer, **how)
+        return
+    from cofire.files.read_cautions import keep_as_read, read_cautions
+    from cofire.show.screen import Screen
 
-        keep_as_read(folder, getattr(answer, "findings", ()))
+    folder = context.meta.get(_STUDIO)
+    given = {name: context.meta[f"cofire.{name}"] for name in _FOLDS}
+    screen = Screen(**given, known=read_cautions(folder) if folder else None)
+    show(answer, screen=screen, **how)
+    if folder and sys.stdout.isatty():
+        keep_as_read(folder, screen.in_full)

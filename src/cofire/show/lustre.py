@@ -41,9 +41,9 @@ def _headline(answer: LustreAnswer) -> Headline:
             said = f"a pulled pot is there {seconds[0]:.0f} to {seconds[1]:.0f} s after the pull"
         numbers.append(Number("", f"{said}, in still air", said))
     metal = next(iter(answer.metals), None)
-    decides = (
-        "" if metal is None else f"the {metal.metal} in it, and the air: no air after the smoke"
-    )
+    decides = "it holds no metal"
+    if metal is not None:
+        decides = f"{metal.metal}, {metal.wt_percent:.2f} % as {metal.oxide}: {metal.amount}"
     return Headline(
         None,
         f"{answer.recipe.name}: reduce it between {between_them}.",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from rich.cells import cell_len
 from rich.console import Console
@@ -33,6 +33,7 @@ class Screen:
     more: bool = False
     cautions: bool = False
     known: frozenset[tuple[str, str]] | None = None
+    in_full: list[Finding] = field(default_factory=list)  # cautions that it has shown
 
     def begin(self, headline: Headline, findings: Iterable[Finding] = ()) -> Console | None:
         """Print what is read first; None if that is all."""
@@ -68,6 +69,7 @@ class Screen:
         light = [f for f in findings if not f.act and (f.severity == "note" or f.code in says)]
         notes = [] if self.more else light
         full = [f for f in findings if f not in cautions and f not in notes]
+        self.in_full.extend(f for f in full if f.act)
         asides = []
         if notes:
             asides.append(f"{counted(len(notes), 'note')}: --more")
