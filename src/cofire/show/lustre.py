@@ -41,16 +41,19 @@ def _headline(answer: LustreAnswer) -> Headline:
             said = f"a pulled pot is there {seconds[0]:.0f} to {seconds[1]:.0f} s after the pull"
         numbers.append(Number("", f"{said}, in still air", said))
     metal = next(iter(answer.metals), None)
-    decides = "it holds no metal"
+    decides = ""
     if metal is not None:
         decides = f"{metal.metal}, {metal.wt_percent:.2f} % as {metal.oxide}: {metal.amount}"
+    helps = "--firing FIRING says when a pulled pot is there"
+    if seconds is not None:
+        helps = "smoke it at once, and keep the bin shut until it can be held"
+    if metal is None:
+        helps = "copper, silver or bismuth in the recipe"
     return Headline(
         None,
         f"{answer.recipe.name}: reduce it between {between_them}.",
         f"reduce between {between_them}",
         tuple(numbers),
         decides,
-        "smoke it at once, and keep the bin shut until it can be held"
-        if seconds is not None
-        else "--firing FIRING says when a pulled pot is there",
+        helps,
     )
