@@ -58,7 +58,7 @@ def _headline(plan: DayPlan) -> Headline:
         f"{count}, {clock(plan.total_min)} a day",
         (Number("", f"{count}, {clock(plan.total_min)} a day; {ends}", ends),),
         each,
-        "; or ".join(cures) or none or _more_pots(plan),
+        f"it can with {'; or with '.join(cures)}" if cures else none or _more_pots(plan),
     )
 
 
