@@ -221,7 +221,8 @@ def show_fit(answer: FitAnswer, screen: Screen) -> None:
     out.print(_columns([header, *_fit_rows(answer, every=screen.more)], out.width))
     out.print(heading("From shivering to crazing", "stress in the coat, MPa; + is tension"))
     out.print(Padding(strip_text(answer, out.width, letters=screen.more), (0, 2)))
-    if art := list(crackle_art(answer, out.width - 4)):
+    has_signs = out.encoding.lower().startswith("utf")  # Braille is in no older encoding
+    if has_signs and (art := list(crackle_art(answer, out.width - 4))):
         out.print(heading("The crackle at its true scale", "a column is 1 mm, a line 2 mm"))
         for line in art:
             out.print(Padding(line, (0, 2)))
