@@ -11,6 +11,7 @@ from cofire.answers.firing import OPEN_C, FiringAnswer, Load, Track
 from cofire.answers.results.headline import Headline, Number
 from cofire.arrays import Array
 from cofire.model.after_pull import AfterPull
+from cofire.model.cooling import BED_WORDS
 from cofire.read.units import fahrenheit, show_temperature
 from cofire.show.screen import Screen
 from cofire.show.terminal import Text, clock, heading, plain_table, section
@@ -46,7 +47,7 @@ def show_firing(answer: FiringAnswer, screen: Screen) -> None:
     out.print(heading("Loads", _loads_aside(answer)))
     out.print(Padding(_loads(answer), (0, 2)))
     if answer.after_the_pull:
-        out.print(heading("After the pull", "in still air, from both faces of the wall"))
+        out.print(heading("After the pull", "in still air; 90 % sure, of open and closed pots"))
         out.print(Padding(_after(answer.after_the_pull), (0, 2)))
     screen.end(out, answer.findings)
 
@@ -221,7 +222,7 @@ def _cones(load: Load) -> str:
 
 def _after(after: AfterPull) -> Group:
     """When each glaze may go into the bin and has set, and how long the pot glows and burns."""
-    open_bowl_s, closed_pot_s = after.no_longer_lights_paper_after_s
+    glows, lights = after.dull_red_after_s, after.no_longer_lights_paper_after_s
     table = plain_table("", "into the closed bin", "set, stress builds")
     for one in after.glazes:
         if one.set_after_s.value <= 0.0:
@@ -234,9 +235,9 @@ def _after(after: AfterPull) -> Group:
             Text(f"{sets.low:.0f} to {sets.high:.0f} s, {one.set_c.value:.0f} °C"),
         )
     text = (
-        f"from {show_temperature(after.from_c)} it glows for {after.dull_red_after_s:.0f} s and "
-        f"lights paper for {open_bowl_s:.0f} (open bowl) to {closed_pot_s:.0f} s (closed pot); "
-        f"{after.smoke.bin_min:g} min in the closed bin"
+        f"from {show_temperature(after.from_c)} it glows for {glows.low:.0f} to {glows.high:.0f} s "
+        f"and lights paper for {lights.low:.0f} to {lights.high:.0f} s; "
+        f"{after.smoke.bin_min:g} min {BED_WORDS[after.smoke.bed]}"
     )
     if after.smoke.assumed:
         text += ": common practice; write yours as [smoke] in the firing"

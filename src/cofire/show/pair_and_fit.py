@@ -287,7 +287,7 @@ def _print_pulled(out: Console, answer: FitAnswer) -> None:
     if answer.air_and_smoke:
         out.print(Padding(curve_table(answer.air_and_smoke), (1, 2, 0, 2)))
     if answer.survival:
-        out.print(heading("Pot survival", "odds that the wall does not break"))
+        out.print(heading("Pot survival", "how many such pots break, uncalibrated"))
         out.print(Padding(survival_table(answer.survival), (0, 2)))
 
 

@@ -196,7 +196,7 @@ def _pair_number(glaze: InFiring, alone: bool) -> Number:
 
 def _survival_number(survival: Survival) -> Number:
     at = "pull and quench" if survival.quench is not None else "the pull"
-    return Number("", f"the pot survives {at}: {percent(survival.together)}")
+    return Number("", f"pots that break at {at}: {survival.breaks}")
 
 
 def _overlap_words(answer: PairAnswer) -> str:
