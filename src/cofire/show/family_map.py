@@ -19,7 +19,7 @@ from cofire.show.terminal import Text, heading, signed
 from cofire.words import small_digits
 
 #: Columns and lines of a map; fewer columns where there is no room.
-_WIDE, _HIGH = 61, 17
+_WIDE, _HIGH = 61, 16
 _MARGIN = 9
 #: Light to dark; the ink helps where there is colour.
 _SHADES = (("·", "dim"), ("░", "cyan"), ("▒", "cyan"), ("▓", "cyan"), ("█", "cyan"), ("■", "blue"))

@@ -21,8 +21,6 @@ def show_levers(answer: LeversAnswer, screen: Screen) -> None:
     for lever in answer.levers:
         if lever.name == "glaze":
             section(out, heading("The recipe", "“cofire adjust” works it out"), lever.nearest.said)
-    if answer.pair is not None:
-        section(out, heading("Two at once", "the least trouble"), _said(answer, answer.pair.seen))
     screen.end(out, answer.findings)
 
 
