@@ -133,6 +133,7 @@ _ASKED: dict[str, Sequence[str]] = {
         "swap mine kaolin",
         "blend mine frit-gloss --steps 3",
         "batch mine --dry '1 kg' --html x.html",
+        "batch mine --dry '9 kg' --scale-carries '2 kg' --phone x.html --projector x.pdf",
     ),
     "recipes/firings/mine.toml": (
         "firing mine",
@@ -142,6 +143,8 @@ _ASKED: dict[str, Sequence[str]] = {
         "pair frit-gloss --firing mine",
         "lustre copper-lustre --firing mine",
         "day mine --pots 20 --pot '12 x 15 cm' --chamber '40 x 45 cm' --bins 3",
+        "day mine --pots 9 --pot '12 x 15 cm' --chamber '40 x 45 cm' --bins 3 --wall x.pdf",
+        "batch clear-crackle --pieces '14 pots' --firing mine --bins 2",
     ),
     "recipes/kilns/mine.toml": ("firing raku-workshop --kiln mine", "kilns", "check"),
     "materials/bodies/mine.toml": (
