@@ -22,12 +22,15 @@ _FEW_MM = 60.0
 
 
 def spacing_text(spacing: Interval) -> str:
-    """“4 to 9 mm”."""
+    """“6 mm (4 to 9)”: the middle, as ``adjust`` means it, and the bounds."""
     if spacing.low > _FEW_MM:
         return f"over {_FEW_MM:.0f} mm"
     digits = 1 if spacing.high < 3.0 else 0
-    top = f"over {_FEW_MM:.0f}" if spacing.high > _FEW_MM else f"{spacing.high:.{digits}f}"
-    return f"{spacing.low:.{digits}f} to {top} mm"
+    middle, low, high = (
+        f"over {_FEW_MM:.0f}" if mm > _FEW_MM else f"{mm:.{digits}f}"
+        for mm in (spacing.value, spacing.low, spacing.high)
+    )
+    return f"{middle} mm ({low} to {high})"
 
 
 def _spacing_text(pattern: CrackPattern) -> str:
