@@ -99,7 +99,7 @@ def test_every_number_of_a_glaze_is_reckoned_anew(people: str) -> None:
     pack = class_of(people)
     for pages in said(pack):
         for k, sheet in enumerate(pack.sheets):
-            (page,) = [p for p in pages if f"{sheet.code}, glaze" in p]
+            page = " ".join(p for p in pages if f"{sheet.code}, glaze" in p)
             read = numbers(page.replace(sheet.code, " "))
             foot = numbers(f"glaze {k + 1} of 2 page 0 {len(pages)}") | set("123456789")
             unexplained = read - reckoned(sheet) - fixed(sheet) - foot
