@@ -376,7 +376,7 @@ class _Crew:
         and breaks allow."""
         smoke, last, gone = asked.firing.smoke, -math.inf, 0
         pulls: list[Pull] = []
-        air_min = smoke.air_s / 60.0
+        air_min = smoke.before_bin_s / 60.0
         while pots > 0:
             k = len(pulls)
             if openings.at_once:

@@ -86,7 +86,7 @@ _CONDITIONS: dict[str, dict[str, Any]] = {
     "cooling": {
         "metavar": "HOW",
         "help": "“100 C/h” in a kiln, or what a pulled pot goes through: “20 s air, 30 min bin, "
-        "water”.",
+        "water”. After air there may be “10 s fan” and “5 s spray”; or sawdust or buried.",
     },
     "shape": {
         "type": click.Choice(["pot", "both-sides", "tile"]),

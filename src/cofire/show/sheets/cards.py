@@ -46,7 +46,7 @@ def _slip(answer: FiringAnswer, k: int) -> list[Block]:
     blanks = [("pulled at", "pot"), *([] if glazes else [("glazes",)])]
     if after:
         soft = [g.stiff_after_s.high for g in after.glazes]
-        wait = f"{max(soft):.0f} s" if soft else f"{after.dull_red_after_s:.0f} s"
+        wait = f"{max(soft):.0f} s" if soft else f"{after.dull_red_after_s.high:.0f} s"
         blanks += [
             (f"stiff after {wait} in air; took",),
             (f"planned {smoke_words(after.smoke)}; bin was",),

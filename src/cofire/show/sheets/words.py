@@ -355,11 +355,11 @@ def after_words(answer: FiringAnswer) -> str:
             "The ware cools in the closed kiln. Open it only when it is cold enough to touch: it "
             f"is down to {OPEN_C:.0f} °C about {clock(answer.cold_min)} after the start."
         )
-    open_bowl_s, closed_pot_s = after.no_longer_lights_paper_after_s
+    glows, lights = after.dull_red_after_s, after.no_longer_lights_paper_after_s
     return (
-        f"Each pot: {smoke_words(after.smoke)}. In still air it glows for about "
-        f"{after.dull_red_after_s:.0f} s and lights paper for {open_bowl_s:.0f} to "
-        f"{closed_pot_s:.0f} s. Start the clock when the kiln starts."
+        f"Each pot: {smoke_words(after.smoke)}. In still air it glows for {glows.low:.0f} to "
+        f"{glows.high:.0f} s and lights paper for {lights.low:.0f} to {lights.high:.0f} s. Start "
+        "the clock when the kiln starts."
     )
 
 
