@@ -179,6 +179,10 @@ WAYS = [
         "few flaws, few cracks"),
     Way("net", CRACKLE | {"body": A7}, CRACKLE | {"body": {"alpha_1e6_per_k": (5.0, 5.2)}}, 0.3,
         "the harder a coat is pulled, the finer its net"),
+    Way("stress", {"glaze": {"albite": 60}}, {"glaze": {"spodumene_concentrate": 60}}, 30.0,
+        "grains of spodumene hardly expand, and a low-fire melt leaves some"),
+    Way("stress", {"glaze": {"albite": 60}}, {"glaze": {"petalite_commercial": 60}}, 30.0,
+        "nor do those of petalite"),
 ]  # fmt: skip
 
 

@@ -13,7 +13,7 @@ from cofire import glass
 from cofire.arrays import Array, Mask
 from cofire.chem.composition import mol_from_wt, wt_from_mol
 from cofire.chem.oxides import vector
-from cofire.fit.cracking import TOUGHNESS_MPA_M05, TOUGHNESS_SPREAD
+from cofire.fit.cracking import toughness_mpa_m05
 from cofire.glass.crystals import LOCKED, phases
 from cofire.model.conditions import PYROMETER_SD_C, Conditions
 from cofire.model.glaze_set import GlazeSet, model_errors
@@ -345,6 +345,7 @@ def draw_glazes(
     tough = own * error("toughness of the glass")
     if "toughness" in how.sources:
         tough = tough + shared * normals("toughness", n)
+    youngs = np.maximum(about(glass.youngs_modulus(middle), "stiffness"), 20.0)
     dissolves_by = np.exp(_DISSOLVES_SD * common("diffusion"))
     coat = np.full(n, at.coat(how.layer).fired_mm)
     if "coat" in how.sources:
@@ -360,14 +361,14 @@ def draw_glazes(
         viscosity_error=curve.error_factors(rank_of(error("viscosity"))).ravel(),
         kiln_offset_c=np.tile(offset, count),
         alpha_error=glass.expansion_errors(middle, rank_of(error("expansion"))).ravel(),
-        youngs_gpa=np.maximum(about(glass.youngs_modulus(middle), "stiffness"), 20.0).ravel(),
+        youngs_gpa=youngs.ravel(),
         poisson=np.repeat(glass.poisson_ratio(middle), n),
         coat_mm=np.tile(coat, count),
         surface_tension_n_m=1e-3 * np.maximum(gamma, _LEAST_TENSION_MN_M).ravel(),
         melt_density_kg_m3=np.repeat(glass.melt_density(middle), n),
         to_annealing=np.tile(rank_of(common("stiff end")), count),
         liquidus_c=(about(glass.liquidus(middle), "liquidus") - offset).ravel(),
-        toughness_mpa_m05=(TOUGHNESS_MPA_M05 + TOUGHNESS_SPREAD * tough).ravel(),
+        toughness_mpa_m05=toughness_mpa_m05(youngs, tough).ravel(),
         melts_later_c=np.tile(_MELTS_SD_C * common("melting"), count),
         dissolves_by=np.tile(dissolves_by, count),
         grain_size_error=np.tile(common("grain size"), count),

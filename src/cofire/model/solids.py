@@ -110,6 +110,11 @@ def mixture(
             shares[grain] = shares.get(grain, np.zeros(n)) + brought * own / 100.0
             stated[grain] = True
     beyond = {k: _left(phases()[k], loose, dissolving) for k, loose in free.items()}
+    # what melts by itself is a melt of its own where there is little else
+    for part in recipe.parts:
+        grain = part.material.grain
+        if grain in beyond and np.isfinite(part.material.melts_c):
+            beyond[grain] = np.minimum(beyond[grain], 100.0 - free[grain])
     for grain, some in (*beyond.items(), *(left or {}).items()):
         if some.any():
             shares[grain] = shares.get(grain, np.zeros(n)) + some
