@@ -42,10 +42,12 @@ class Cooling:
 @lru_cache(maxsize=64)
 def pulled_path(wall_mm: float, from_c: float, smoke: Smoke, shape: Shape) -> WallPath:
     """A wall (mm) from the kiln to the room."""
+    bin_s = 60.0 * smoke.bin_min
+    air_s = 0.0 if smoke.then == "air" and not bin_s else smoke.air_s  # air from first to last
     return wall_path(
         wall_mm,
         from_c,
-        (Stay("air", smoke.air_s), Stay("bin", 60.0 * smoke.bin_min), Stay(smoke.then, _COLD_S)),
+        (Stay("air", air_s), Stay("bin", bin_s), Stay(smoke.then, _COLD_S)),
         1.0 if shape == "tile" else INSIDE_OF_POT,
     )
 

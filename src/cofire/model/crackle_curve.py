@@ -48,13 +48,13 @@ def crackle_curve(glaze: GlazeDraws, fits: FitDraws, at: Conditions) -> CrackleC
         raise ValueError("only pulled and smoked ware on a body has a crackle curve")
     from_c = float(path.skin_c[0])
     glaze, body = glaze.some(_SOME), body_draws.some(_SOME)
-    eta = glaze.log10_eta(at.cooling_curve.t_c)
+    rows = glaze.eta_rows(at.cooling_curve.t_c)
 
     def handled(smoke: Smoke) -> Handling:
         if smoke == planned:
             return Handling(smoke, fits.crack_patterns[1], fits.crack_patterns[2])
         how = pulled(at.wall_mm, from_c, smoke, at.shape)
-        set_c = set_points_c(glaze, how, eta)
+        set_c = set_points_c(glaze, how, rows)
         after = pulled_stress(glaze, body, set_c, how, at.wall_mm, at.shape)
         _, black, whole = crack_patterns(after, fits)
         return Handling(smoke, black, whole)

@@ -74,7 +74,7 @@ def pulled_stress(
     return replace(outer, **worse, max_compression_mpa=lower)
 
 
-def _inner_gap(path: WallPath, body: BodyDraws, trail: Array) -> Array:
+def _inner_gap(path: WallPath, body: BodyDraws, trail: Array, *, ends_in_air: bool) -> Array:
     """How much hotter the mean of a wall is than its inner face (n, T), °C.
 
     A wall with even losses has both faces alike; each trails the mean by a third of its own heat
@@ -85,7 +85,8 @@ def _inner_gap(path: WallPath, body: BodyDraws, trail: Array) -> Array:
     inner = path.layers_c[:, -1] + 0.5 * (path.layers_c[:, -1] - path.layers_c[:, -2])
     less = trail * (2.0 - INSIDE_OF_POT) / (2.0 - body.inside)
     off = 2.0 * (body.inside - INSIDE_OF_POT) / (2.0 - INSIDE_OF_POT)
-    in_air = np.arange(len(gap)) <= path.ends[0]
+    moment = np.arange(len(gap))
+    in_air = (moment <= path.ends[0]) | (moment > path.ends[1]) & ends_in_air
     moved = np.where(in_air, off[:, None] * gap, 0.0)
     return np.asarray(less[:, None] * (path.mean_c - inner + moved))
 
@@ -114,7 +115,8 @@ def _at_face(
     face = path.skin_c
     gaps = trail[:, None] * gap
     if inside:
-        gaps = _inner_gap(path, body, trail)
+        in_air = cooling.smoke is None or cooling.smoke.then == "air"
+        gaps = _inner_gap(path, body, trail, ends_in_air=in_air)
         face = path.mean_c - np.median(gaps, axis=0)
     latest = np.maximum.accumulate(face[::-1])[::-1]
     set_at_s = np.interp(-set_c, -latest, path.time_s)
@@ -134,9 +136,11 @@ def _at_face(
     cooled = (set_c[:, None] - skin) / np.maximum(set_c - 20.0, 1.0)[:, None]
     scatter = body.scatter_mpa[:, None] * np.clip(cooled, 0.0, 1.0)  # grows as a pot cools
     stress = stress_of(shape, strain, glaze, body, wall_mm) + scatter
-    # before it has set the coat takes no stress
-    stress = np.where(path.time_s[i] < set_at_s[:, None], 0.0, stress)
-    worst = np.maximum.accumulate(stress, axis=1)
+    # before it has set the coat takes no stress, and then first that of its own relaxation
+    has_set = path.time_s[i] >= set_at_s[:, None]
+    first = stress_of(shape, body.relaxation, glaze, body, wall_mm)[:, None]
+    stress = np.where(has_set, stress, 0.0)
+    worst = np.maximum.accumulate(np.maximum(stress, np.where(has_set, first, 0.0)), axis=1)
     ends = list(path.ends[:2])
     if ends[0] == ends[1] and not in_water.any():  # without a bin all of it is air
         ends[0] = path.ends[2]

@@ -52,6 +52,8 @@ class Mixture:
     ) -> Array:
         """Expansion (N,), 1e-6/K, of glass and solids together from 20 °C to ``to_c``; of the rows
         that ``pick`` says."""
+        if not self.kinds:
+            return of_glass
         bulk = youngs_gpa / (3.0 * (1.0 - 2.0 * poisson))
         shear = youngs_gpa / (2.0 * (1.0 + poisson))
         volume = self.volume if pick is None else self.volume[pick]
