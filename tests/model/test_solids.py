@@ -117,6 +117,10 @@ def test_spodumene_is_left_where_a_melt_holds_no_more() -> None:
 
     some = [left(percent) for percent in (10.0, 40.0, 60.0, 99.0, 100.0)]
     assert some[0] == some[4] == 0.0 < some[1] < some[2] and some[3] <= 1.0
+    both = {"spodumene-concentrate": 50, "petalite-commercial": 45, "frit-3134-type": 5}
+    read = Library().recipe({"name": "g", "surface": "gloss", "base": both})
+    drawn = mixture(read, np.tile(analyse(read).mol, (5, 1)), np.linspace(-4.0, 4.0, 5))
+    assert drawn.wt_percent.sum(axis=1).max() <= 5.0 + 1e-9
 
 
 def test_a_firing_and_the_melt_share_out_what_spodumene_is_left() -> None:
