@@ -113,11 +113,11 @@ def mixture(
             stated[grain] = True
     beyond = {k: _left(phases()[k], loose, dissolving) for k, loose in free.items()}
     # what melts by itself is a melt of its own where there is little else
-    melts = {p.material.grain for p in recipe.parts if np.isfinite(p.material.melts_c)} & set(free)
-    if melts:
-        other = 100.0 - np.sum([free[k] for k in melts], axis=0)
-        most = other / np.maximum(np.sum([beyond[k] for k in melts], axis=0), 1e-9)
-        beyond |= {k: beyond[k] * np.clip(most, 0.0, 1.0) for k in melts}
+    itself = {p.material.grain for p in recipe.parts if np.isfinite(p.material.melts_c)} & set(free)
+    if itself:
+        other = 100.0 - np.sum([free[k] for k in itself], axis=0)
+        most = other / np.maximum(np.sum([beyond[k] for k in itself], axis=0), 1e-9)
+        beyond |= {k: beyond[k] * np.clip(most, 0.0, 1.0) for k in itself}
     for grain, some in (*beyond.items(), *(left or {}).items()):
         if some.any():
             shares[grain] = shares.get(grain, np.zeros(n)) + some
