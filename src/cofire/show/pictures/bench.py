@@ -24,7 +24,7 @@ from cofire.words import percent
 
 _CHART, _COAT, _GAP, _LIFT = 330.0, 40.0, 12.0, 12.0
 #: Points of a curve: as many as a screen shows.
-_POINTS = 420
+_POINTS = 1600
 #: The pot that is drawn, mm, and how many units a millimetre takes.
 _POT_MM, _UNITS = 110.0, 2.2
 #: Clay where it is bare.
@@ -69,9 +69,10 @@ def along_firing(answer: PairAnswer, tracks: Sequence[Track], width: float) -> A
     top_c = 100.0 * float(np.ceil((max(past.air_c.max(), ware.max()) + 10.0) / 100.0))
     x = draw.Axis(0.0, float(past.time_s[-1] / 60.0), left, right)
     y = draw.Axis(0.0, top_c, top + _CHART, top)
-    some = np.unique(np.linspace(0, len(past.time_s) - 1, 6 * _POINTS).astype(int))
-    at_x, at_y = x(past.time_s[some] / 60.0), y(ware[some])
-    curve = _thinned(draw.points(at_x, at_y))
+    minutes = past.time_s / 60.0
+    at_x, at_y, at_air = x(minutes), y(ware), y(past.air_c)
+    kept = _corners(at_x, at_y)
+    curve = draw.points(at_x[kept], at_y[kept])
     marks: list[Mark] = [
         Path(draw.polygon([*curve, (right, y.start), (left, y.start)]), fill="#f3e2cf"),
         *draw.beside(
@@ -83,11 +84,12 @@ def along_firing(answer: PairAnswer, tracks: Sequence[Track], width: float) -> A
     if not narrow:
         for c in range(0, int(top_c) + 1, 200):
             marks.append(Words(right + 8.0, y(c) + 4.0, f"{fahrenheit(c):.0f} °F", colour=GREY))
-    air = draw.points(at_x, y(past.air_c[some]))
-    marks.append(Path(draw.line(_thinned(air)), stroke="#c9a06a", width=1.2))
+    shown = _corners(at_x, at_air)
+    air = draw.points(at_x[shown], at_air[shown])
+    marks.append(Path(draw.line(air), stroke="#c9a06a", width=1.2))
     for layer, (glaze, along) in enumerate(zip(answer.glazes, tracks, strict=True)):
         lift = _LIFT + layer * (_COAT + _GAP)
-        marks += _coat(glaze, along, (x, y), (past.time_s / 60.0, ware), lift, narrow)
+        marks += _coat(glaze, along, (x, y), (minutes[kept], ware[kept]), lift, narrow)
     marks.append(Path(draw.line(curve), stroke=RUST, width=2.6))
     openings = leavings(firing, past)
     for opening in openings:
@@ -129,21 +131,20 @@ def _coat(
         return []
     # corners of the curve have to be corners of the coat
     hot = (ware[0] >= along.time_min[0]) & (ware[0] <= along.time_min[-1])
-    minutes = np.union1d(along.time_min, ware[0][hot][:: max(1, int(hot.sum()) // _POINTS)])
+    minutes = np.union1d(along.time_min, ware[0][hot])
     places = x(minutes)
     foot = y(np.interp(minutes, *ware)) - lift
     marks: list[Mark] = []
     low = np.zeros(len(minutes))
     for word, fill in FILL.items():
         high = low + np.interp(minutes, along.time_min, getattr(along, word))
-        lower = _thinned(draw.points(places, foot - _COAT * low))
-        upper = _thinned(draw.points(places, foot - _COAT * high))
+        lower = draw.points(places, foot - _COAT * low)
+        upper = draw.points(places, foot - _COAT * high)
         if float((high - low).max()) > 0.004:
             area = draw.polygon([*lower, *upper[::-1]])
             marks.append(Path(area, fill, hatched=word == "runs", kind=f"coat-{word}"))
         low = high
-    outline = _thinned(draw.points(places, foot))
-    over = _thinned(draw.points(places, foot - _COAT))
+    outline, over = draw.points(places, foot), draw.points(places, foot - _COAT)
     marks.append(Path(draw.polygon([*outline, *over[::-1]]), stroke=INK, width=0.8))
     k = int(np.argmin(np.abs(minutes - (0.5 * (minutes[0] + minutes[-1])))))
     name = glaze.recipe.name if len(glaze.recipe.name) < 34 else f"{glaze.recipe.name[:32]} …"
@@ -205,25 +206,22 @@ def _grips(
     return tuple(grips)
 
 
-def _thinned(through: list[tuple[float, float]]) -> list[tuple[float, float]]:
-    """Points without those that lie on a straight line between others, to a quarter of a unit."""
-    if len(through) < 3:
-        return through
-    at = np.array(through)
+def _corners(x: Array, y: Array) -> Array:
+    """Which points (T,) of a curve are needed to draw it to half a unit."""
+    some = np.unique(np.linspace(0, len(x) - 1, _POINTS).astype(int))
+    at = np.stack([x[some], y[some]], axis=1)
     kept, stack = {0, len(at) - 1}, [(0, len(at) - 1)]
     while stack:
         a, b = stack.pop()
         if b - a < 2:
             continue
-        way = at[b] - at[a]
-        long = float(np.hypot(*way)) or 1.0
-        inner = at[a + 1 : b] - at[a]
-        off = np.abs(inner[:, 0] * way[1] - inner[:, 1] * way[0]) / long
+        way, inner = at[b] - at[a], at[a + 1 : b] - at[a]
+        off = np.abs(inner[:, 0] * way[1] - inner[:, 1] * way[0]) / max(np.hypot(*way), 1e-9)
         far = int(off.argmax())
-        if off[far] > 0.25:
+        if off[far] > 0.5:
             kept.add(a + 1 + far)
             stack += [(a, a + 1 + far), (a + 1 + far, b)]
-    return [through[k] for k in sorted(kept)]
+    return some[sorted(kept)]
 
 
 def strip_picture(fit: FitAnswer, width: float) -> draw.Picture:
