@@ -105,9 +105,7 @@ class QuickPair:
         """Fluidities that cover a peak and what lies near it."""
         step = round(top_c / _SPARE_C)
         near = self._keep(
-            "fluidity",
-            (drawn, step),
-            lambda: fluidity_up_to(_SPARE_C * step, draws, _SPARE_C),
+            "fluidity", (drawn, step), lambda: fluidity_up_to(_SPARE_C * step, draws, _SPARE_C)
         )
         return Fluidity(draws, near.grid_c, near.per_pa_s)
 

@@ -308,7 +308,10 @@ def _phones(code: Any = None) -> str:
         out = io.StringIO()
         made = segno.make(link, error="m", micro=False)
         lines = "".join(
-            f"M{x} {y}h1v1h-1z" for y, row in enumerate(made.matrix) for x, dot in enumerate(row) if dot
+            f"M{x} {y}h1v1h-1z"
+            for y, row in enumerate(made.matrix)
+            for x, dot in enumerate(row)
+            if dot
         )
         qr = (len(made.matrix), lines)
         out.close()

@@ -114,29 +114,94 @@ def _firing_rows(firing: Firing) -> list[dict[str, Any]]:
     rows = []
     for k, step in enumerate(firing.segments):
         at = f"firing.segment.{k}"
-        rows.append({"path": f"{at}.target", "name": f"Step {k + 1}, to", "unit": "°C", "low": 100,
-                     "high": int(firing.kiln.top_c), "step": 1, "value": round(step.target_c, 1)})
-        rows.append({"path": f"{at}.hold", "name": f"Step {k + 1}, hold", "unit": "min", "low": 0,
-                     "high": int(max(300, 2 * step.hold_min)), "step": 1,
-                     "value": round(step.hold_min, 1)})
+        rows.append(
+            {
+                "path": f"{at}.target",
+                "name": f"Step {k + 1}, to",
+                "unit": "°C",
+                "low": 100,
+                "high": int(firing.kiln.top_c),
+                "step": 1,
+                "value": _short(step.target_c),
+            }
+        )
+        rows.append(
+            {
+                "path": f"{at}.hold",
+                "name": f"Step {k + 1}, hold",
+                "unit": "min",
+                "low": 0,
+                "high": int(max(300, 2 * step.hold_min)),
+                "step": 1,
+                "value": _short(step.hold_min),
+            }
+        )
     for k, pull in enumerate(firing.pulls):
         at = f"firing.pull.{k}"
-        rows.append({"path": f"{at}.after", "name": f"First {pull.name}, after step {pull.segment}",
-                     "unit": "min", "low": 0, "high": int(max(120, 2 * pull.after_min)), "step": 1,
-                     "value": round(pull.after_min, 1)})
+        rows.append(
+            {
+                "path": f"{at}.after",
+                "name": f"First {pull.name}, after step {pull.segment}",
+                "unit": "min",
+                "low": 0,
+                "high": int(max(120, 2 * pull.after_min)),
+                "step": 1,
+                "value": _short(pull.after_min),
+            }
+        )
         if pull.count > 1:
-            rows.append({"path": f"{at}.every", "name": f"Next {pull.name} every", "unit": "min",
-                         "low": 1, "high": int(max(60, 2 * pull.every_min)), "step": 1,
-                         "value": round(pull.every_min, 1)})
-        rows.append({"path": f"{at}.count", "name": f"Number of {pull.name}s", "unit": "", "low": 1,
-                     "high": int(max(40, 2 * pull.count)), "step": 1, "value": pull.count})
+            rows.append(
+                {
+                    "path": f"{at}.every",
+                    "name": f"Next {pull.name} every",
+                    "unit": "min",
+                    "low": 1,
+                    "high": int(max(60, 2 * pull.every_min)),
+                    "step": 1,
+                    "value": _short(pull.every_min),
+                }
+            )
+        rows.append(
+            {
+                "path": f"{at}.count",
+                "name": f"Number of {pull.name}s",
+                "unit": "",
+                "low": 1,
+                "high": int(max(40, 2 * pull.count)),
+                "step": 1,
+                "value": pull.count,
+            }
+        )
     if firing.pulls:
         smoke = firing.smoke
-        rows.append({"path": "firing.smoke.air", "name": "In air before the bin", "unit": "s",
-                     "low": 0, "high": 300, "step": 5, "value": smoke.air_s})
-        rows.append({"path": "firing.smoke.bin", "name": "In the bin", "unit": "min",
-                     "low": 0, "high": 120, "step": 1, "value": smoke.bin_min})
+        rows.append(
+            {
+                "path": "firing.smoke.air",
+                "name": "In air before the bin",
+                "unit": "s",
+                "low": 0,
+                "high": 300,
+                "step": 5,
+                "value": _short(smoke.air_s),
+            }
+        )
+        rows.append(
+            {
+                "path": "firing.smoke.bin",
+                "name": "In the bin",
+                "unit": "min",
+                "low": 0,
+                "high": 120,
+                "step": 1,
+                "value": _short(smoke.bin_min),
+            }
+        )
     return rows
+
+
+def _short(value: float) -> str:
+    """A number in a field: “10”, “943.3”."""
+    return f"{round(value, 1):g}"
 
 
 @routes.post("/api/look")
@@ -163,7 +228,7 @@ def _drawn(found: Look, state: State, asked: dict[str, Any], *, sharp: bool) -> 
             glaze_colour(k) for k in range(len(found.pair.glazes))
         ],
         pot=pot_picture(found.pair), pot_inside=_inside(pot_picture(found.pair)),
-        fits=[_fit(glaze.fit, min(0.5 * wide if wide > 900 else wide, 620.0)) if glaze.fit else None
+        fits=[_fit(glaze.fit, min(wide - 40.0, 400.0)) if glaze.fit else None
               for glaze in found.pair.glazes],
     )  # fmt: skip
     return {"html": html, "yes": found.pair.yes, "sentence": found.pair.sentence,
@@ -171,7 +236,7 @@ def _drawn(found: Look, state: State, asked: dict[str, Any], *, sharp: bool) -> 
 
 
 def _fit(fit: Any, wide: float) -> dict[str, Any]:
-    strip, net = strip_picture(fit, wide - 60.0), crackle_picture(fit)
+    strip, net = strip_picture(fit, wide), crackle_picture(fit)
     return {"strip": strip, "strip_inside": _inside(strip), "net": net, "net_inside": _inside(net)}
 
 

@@ -23,6 +23,7 @@ from cofire.show.pictures.map import spread_over
 
 routes = Blueprint("change", __name__)
 
+
 def _glaze(state: dict[str, Any], k: int) -> Recipe:
     if not 0 <= k < len(state["glazes"]):
         raise refusal("bench-not-found", name=str(k + 1))

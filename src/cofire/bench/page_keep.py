@@ -298,7 +298,9 @@ def _differences(state: dict[str, Any]) -> list[dict[str, Any]]:
     return things
 
 
-def _between(kind: str, before: dict[str, Any], after: dict[str, Any]) -> list[tuple[str, str, str]]:
+def _between(
+    kind: str, before: dict[str, Any], after: dict[str, Any]
+) -> list[tuple[str, str, str]]:
     if kind == "recipes":
         return [(change.what, change.before or "–", change.after or "–")
                 for change in changes_between(before, after)]  # fmt: skip
@@ -307,11 +309,16 @@ def _between(kind: str, before: dict[str, Any], after: dict[str, Any]) -> list[t
     rows = []
     for n, (a, b) in enumerate(zip(one.segments, two.segments, strict=False), 1):
         if a.target_c != b.target_c:
-            rows.append((f"step {n}, to", show_temperature(a.target_c), show_temperature(b.target_c)))
+            rows.append(
+                (f"step {n}, to", show_temperature(a.target_c), show_temperature(b.target_c))
+            )
         if a.hold_min != b.hold_min:
             rows.append((f"step {n}, hold", f"{a.hold_min:g} min", f"{b.hold_min:g} min"))
     for p, q in zip(one.pulls, two.pulls, strict=False):
-        for word, was, to in (("after", p.after_min, q.after_min), ("every", p.every_min, q.every_min)):
+        for word, was, to in (
+            ("after", p.after_min, q.after_min),
+            ("every", p.every_min, q.every_min),
+        ):
             if was != to:
                 rows.append((f"{p.name}, {word}", f"{was:g} min", f"{to:g} min"))
         if p.count != q.count:

@@ -100,6 +100,8 @@ def _invite(code: str, where: str, say: Callable[[str], None]) -> None:
     out = io.StringIO()
     link = f"http://{where}/in?code={code}"
     segno.make(link, error="m", micro=False).terminal(out, compact=True)
-    say(f"\nOne phone in this network may come in with this picture, once, within 15 minutes:\n\n{out.getvalue()}")
+    say(
+        f"\nOne phone in this network may come in with this picture, once, within 15 minutes:\n\n{out.getvalue()}"
+    )
     say(f"or at  http://{where}/in  with the code  {code[:4]} {code[4:]}")
     say("What phones send is not encrypted: use --lan only in a network that you trust.")

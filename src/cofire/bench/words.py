@@ -24,8 +24,8 @@ def _data(value: object, text: str) -> Markup:
 def odds(share: float, draws: int = N) -> Markup:
     """“97 %”; of few draws with their error."""
     text = percent(share)
-    if draws < N:
-        text += f" ± {max(100.0 * standard_error(share, draws), 0.5):.0f}"
+    if draws < N and 0.01 <= share < 0.99:
+        text += f" ± {max(100.0 * standard_error(share, draws), 1.0):.0f}"
     return _data(repr(share), text)
 
 

@@ -29,6 +29,8 @@ if (bench) {
   let changes = new Map();      // path -> value, not yet in the draft
   let asking = false, again = false, latest = 0, sharpLater = 0, grip = null, committing = null;
 
+  const mini = $("#mini");       // the answer in words, where the picture is out of sight
+  new IntersectionObserver(([seen]) => mini.classList.toggle("far", !seen.isIntersecting)).observe(look);
   const list = () => [...changes];
   const width = () => Math.round(look.clientWidth);
   const say = (text) => { trouble.textContent = text; trouble.hidden = !text; };
@@ -43,6 +45,7 @@ if (bench) {
     if (focused) look.querySelector(`.grip[data-path="${focused}"]`)?.focus({ preventScroll: true });
     if (grip) look.querySelector(`.grip[data-path="${grip.path}"]`)?.classList.add("held");
     look.setAttribute("aria-busy", String(!data.sharp));
+    mini.textContent = `${data.yes ? "✓" : "✗"} ${data.sentence}`;
     look.dataset.draws = data.draws;
     const size = $("#mm", look);
     if (size && store.get("cofire-mm")) size.value = store.get("cofire-mm");

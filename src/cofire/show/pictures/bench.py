@@ -4,7 +4,7 @@ glaze: the parts of one picture, each as wide as it is given."""
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -12,19 +12,22 @@ from cofire.answers.firing import Track
 from cofire.answers.results.fit import FitAnswer
 from cofire.answers.results.pair import InFiring, PairAnswer
 from cofire.arrays import Array
+from cofire.firing.history import ware as ware_of
 from cofire.model.schedule import kiln_history, leavings, planned, ware_c
 from cofire.read.units import fahrenheit
 from cofire.records import Firing
 from cofire.show import drawing as draw
-from cofire.show.drawing import GREY, INK, PAPER, RUST, Mark, Path, Words
+from cofire.show.drawing import GREY, INK, RUST, Mark, Path, Words
 from cofire.show.pictures.firing import FILL
-from cofire.show.pictures.strip import SPAN_MPA, ZONES, strip_row
+from cofire.show.pictures.strip import SPAN_MPA, strip_row
 from cofire.show.terminal import clock, signed
 from cofire.words import percent
 
 _CHART, _COAT, _GAP, _LIFT = 330.0, 40.0, 12.0, 12.0
 #: Points of a curve: as many as a screen shows.
 _POINTS = 1600
+#: Two grips stand at least so far apart: WCAG 2.2, 2.5.8 asks for 24 px, a wet finger for more.
+_FINGER = 44.0
 #: The pot that is drawn, mm, and how many units a millimetre takes.
 _POT_MM, _UNITS = 110.0, 2.2
 #: Clay where it is bare.
@@ -41,6 +44,7 @@ class Grip:
     path: str
     x: float
     y: float
+    stem: float  # how far above it the curve is
     across: bool
     per_unit: float
     value: float
@@ -87,9 +91,13 @@ def along_firing(answer: PairAnswer, tracks: Sequence[Track], width: float) -> A
     shown = _corners(at_x, at_air)
     air = draw.points(at_x[shown], at_air[shown])
     marks.append(Path(draw.line(air), stroke="#c9a06a", width=1.2))
+    shut = planned(firing) if firing.pulls else past  # coats lie smooth where the lid goes up
+    shut_c = ware_of(shut, answer.at.wall_mm) + firing.kiln.reads_off_c
+    smooth = _corners(x(shut.time_s / 60.0), y(shut_c))
+    wall = (shut.time_s[smooth] / 60.0, shut_c[smooth])
     for layer, (glaze, along) in enumerate(zip(answer.glazes, tracks, strict=True)):
         lift = _LIFT + layer * (_COAT + _GAP)
-        marks += _coat(glaze, along, (x, y), (minutes[kept], ware[kept]), lift, narrow)
+        marks += _coat(glaze, along, (x, y), wall, lift, narrow)
     marks.append(Path(draw.line(curve), stroke=RUST, width=2.6))
     openings = leavings(firing, past)
     for opening in openings:
@@ -181,14 +189,15 @@ def _grips(
         path = f"firing.segment.{k}"
         target = segment.target_c
         grips.append(
-            Grip(f"{path}.target", x(middle), y(target), False, per_c, target, 100.0,
+            Grip(f"{path}.target", x(middle), y(target), 0.0, False, per_c, target, 100.0,
                  firing.kiln.top_c, "°C", f"temperature of step {k + 1}")
         )  # fmt: skip
         if segment.hold_min > 0.0 and not any(p.segment == k + 1 for p in firing.pulls):
             celsius = float(np.interp(60.0 * rests_min, time_s, ware))
             grips.append(
-                Grip(f"{path}.hold", x(rests_min), y(celsius), True, per_min, segment.hold_min, 0.0,
-                     max(240.0, 2.0 * segment.hold_min), "min", f"hold of step {k + 1}")
+                Grip(f"{path}.hold", x(rests_min), y(celsius), 0.0, True, per_min,
+                     segment.hold_min, 0.0, max(240.0, 2.0 * segment.hold_min), "min",
+                     f"hold of step {k + 1}")
             )  # fmt: skip
     for k, pull in enumerate(firing.pulls):
         start = past.ramp_end_s[pull.segment - 1] / 60.0 + pull.after_min
@@ -200,10 +209,21 @@ def _grips(
         for name, at_min, value, steps, says in moves:
             celsius = float(np.interp(60.0 * at_min, time_s, ware))
             grips.append(
-                Grip(f"firing.pull.{k}.{name}", x(at_min), y(celsius) + 34.0, True,
+                Grip(f"firing.pull.{k}.{name}", x(at_min), y(celsius) + 40.0, 22.0, True,
                      per_min / steps, value, 0.0, max(120.0, 2.0 * value), "min", says)
             )  # fmt: skip
-    return tuple(grips)
+    return _apart(grips)
+
+
+def _apart(grips: list[Grip]) -> tuple[Grip, ...]:
+    """Grips that a finger can tell apart: of two that are near, the later hangs lower."""
+    placed: list[Grip] = []
+    for grip in grips:
+        y = grip.y
+        while any(np.hypot(one.x - grip.x, one.y - y) < _FINGER for one in placed):
+            y += 4.0
+        placed.append(replace(grip, y=y, stem=grip.stem + y - grip.y))
+    return tuple(placed)
 
 
 def _corners(x: Array, y: Array) -> Array:
@@ -233,15 +253,11 @@ def strip_picture(fit: FitAnswer, width: float) -> draw.Picture:
     marks += draw.along(x, 70.0, [t for t in ticks if abs(t[0]) < SPAN_MPA - 10], 12.0, GREY)
     marks.append(Words(8.0, 92.0, "← shivers", 13.0))
     marks.append(Words(width - 8.0, 92.0, "crazes →", 13.0, "end"))
-    marks.append(Words(0.5 * width, 92.0, "stress in the coat, MPa", 12.0, "middle", GREY))
+    words = "stress in the coat, MPa" if width > 330.0 else "MPa"
+    marks.append(Words(0.5 * width, 92.0, words, 12.0, "middle", GREY))
     low, high = fit.stress_mpa.low, fit.stress_mpa.high
     says = f"{fit.recipe.name}: stress in the coat {low:.0f} to {high:.0f} MPa, + is tension"
     return draw.Picture(width, 98.0, tuple(marks), says)
-
-
-def zone_signs() -> tuple[tuple[str, str], ...]:
-    """The zones of a strip and their colours."""
-    return ZONES
 
 
 def pot_picture(answer: PairAnswer) -> draw.Picture:
@@ -278,7 +294,9 @@ def _pot_words(answer: PairAnswer) -> str:
         for g in answer.glazes
     ]
     if answer.overlaps:
-        said.append(f"where they overlap it runs with {percent(float(answer.overlaps[0].runs.max()))}")
+        said.append(
+            f"where they overlap it runs with {percent(float(answer.overlaps[0].runs.max()))}"
+        )
     return f"a pot, {_POT_MM:g} mm high: " + "; ".join(said)
 
 
@@ -316,9 +334,7 @@ def _between(
     return [*draw.points(right, y), *draw.points(2.0 * middle - right[::-1], y[::-1])]
 
 
-def _drips(
-    body: list[tuple[float, float]], lower: float, run: float, colour: str
-) -> list[Mark]:
+def _drips(body: list[tuple[float, float]], lower: float, run: float, colour: str) -> list[Mark]:
     """Glaze that has run below its edge, in uneven tongues."""
     if run <= 0.3:
         return []
@@ -343,6 +359,3 @@ def _drips(
 def glaze_colour(layer: int) -> str:
     """How a layer is drawn on the pot."""
     return COATS[layer % len(COATS)]
-
-
-__all__ = ["PAPER", "Along", "Grip", "along_firing", "glaze_colour", "pot_picture", "strip_picture"]

@@ -35,7 +35,9 @@ def strip_svg(answers: Sequence[FitAnswer]) -> str:
         "expansions, and nets by mm; uncalibrated",
     )  # fmt: skip
     for k, answer in enumerate(answers):
-        name = Words(_LEFT, _TOP + _ROW * k + 12.0, f"{answer.recipe.name}, {answer.recipe.surface}")
+        name = Words(
+            _LEFT, _TOP + _ROW * k + 12.0, f"{answer.recipe.name}, {answer.recipe.surface}"
+        )
         marks += [name, *strip_row(answer, _X, _TOP + _ROW * k)]
     base = _TOP + _ROW * len(answers) + 14.0
     marks += draw.along(_X, base, [(v, signed(v)) for v in range(-150, 151, 50)], colour=GREY)
