@@ -1,4 +1,4 @@
-"""The page as a WSGI application: the door, errors in words, and the routes of the other modules."""
+"""The page as a WSGI application: the door, errors in words, and all routes."""
 
 from __future__ import annotations
 
@@ -73,10 +73,10 @@ def _check(guard: Guard) -> AnyResponse | None:
         abort(421, "This page answers under its own address only.")
     if origin is not None and not guard.is_own_origin(origin, host):
         abort(403, "Another site asked for this.")
-    if request.headers.get("Sec-Fetch-Site", "same-origin") not in ("same-origin", "none"):
-        # a link from elsewhere may open the first page, and nothing else
-        if request.method != "GET" or request.headers.get("Sec-Fetch-Mode") != "navigate":
-            abort(403, "Another site asked for this.")
+    ours = request.headers.get("Sec-Fetch-Site", "same-origin") in ("same-origin", "none")
+    follows_a_link = request.method == "GET" and request.headers.get("Sec-Fetch-Mode") == "navigate"
+    if not ours and not follows_a_link:
+        abort(403, "Another site asked for this.")
     g.session = guard.session(request.cookies.get(_COOKIE))
     if request.endpoint in _OPEN:
         return None
@@ -152,7 +152,8 @@ def _changed(_: ChangedElsewhereError) -> AnyResponse:
 def _other(error: HTTPException) -> AnyResponse:
     status = error.code or 500
     said = {404: "There is no such page.", 405: "That cannot be done here.",
-            413: "That is larger than this page takes.", 500: "Something is wrong in cofire itself.",
+            413: "That is larger than this page takes.",
+            500: "Something is wrong in cofire itself.",
             }.get(status, error.description or error.name)  # fmt: skip
     if _wants_json():
         return _json({"error": said}, status)

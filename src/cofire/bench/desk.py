@@ -16,13 +16,13 @@ import json
 import math
 import threading
 from collections import OrderedDict
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from cofire.answers.pair import pair
 from cofire.answers.quick_pair import Look, QuickPair
-from cofire.errors import CofireError, refusal
+from cofire.errors import refusal
 from cofire.files import toml
 from cofire.files.library import looks_like_path
 from cofire.model.conditions import Conditions
@@ -45,6 +45,7 @@ FOLDERS = {
 }
 
 State = dict[str, Any]
+T = TypeVar("T")
 
 
 class Desk:
@@ -226,7 +227,10 @@ class Desk:
 
     def recipes(self, state: State) -> list[Recipe]:
         """The glazes of a state, the first on the clay."""
-        return [self.studio.recipe(glaze["data"]) for glaze in state["glazes"]]
+        return [self._recipe(glaze["data"]) for glaze in state["glazes"]]
+
+    def _recipe(self, data: Mapping[str, Any]) -> Recipe:
+        return self._keep("recipes", data, lambda: self.studio.recipe(data))
 
     # answers
 
@@ -275,14 +279,15 @@ class Desk:
             found["firing"] = state["firing"]["data"]
         return found
 
-    def _keep(self, kind: str, key: Any, make: Any) -> Any:
+    def _keep(self, kind: str, key: Any, make: Callable[[], T]) -> T:
         kept = self._kept.setdefault(kind, OrderedDict())
         text = key if isinstance(key, str) else json.dumps(key, sort_keys=True, default=str)
         if text not in kept:
             kept[text] = make()
             while len(kept) > _KEPT:
                 kept.popitem(last=False)
-        return kept[text]
+        found: T = kept[text]
+        return found
 
 
 def firing_changes(state: State, wanted: Firing) -> list[list[Any]]:
@@ -345,6 +350,3 @@ def _text(value: object, *, empty: bool = False) -> str:
     if not isinstance(value, str) or len(value) > _LONGEST or not (value or empty):
         raise ValueError(value)
     return value
-
-
-__all__ = ["CofireError", "Desk", "State", "digest", "firing_changes"]

@@ -124,7 +124,7 @@ class Drafts:
         return draft
 
     def _write(self, draft: Draft) -> Draft:
-        data = {"version": draft.version, "state": draft.state, "past": draft.past,
+        data: dict[str, Any] = {"version": draft.version, "state": draft.state, "past": draft.past,
                 "ahead": draft.ahead}  # fmt: skip
         text = json.dumps(data, ensure_ascii=False)
         while len(text.encode()) > _MAX_BYTES and data["past"]:

@@ -1,5 +1,5 @@
-"""Everything else that the command line answers: sheets to print, questions in its own words, who is
-in, and what has to be typed."""
+"""Everything else that the command line answers: sheets to print, questions in its own words, who
+is in, and what has to be typed."""
 
 from __future__ import annotations
 
@@ -86,7 +86,8 @@ QUESTIONS = {
                   Field("pots", "Pots", start="18", needed=True),
                   Field("pot", "A pot", start="12 x 15 cm", needed=True),
                   Field("chamber", "Chamber", start="60 x 50 cm", needed=True),
-                  Field("bins", "Bins", start="6", needed=True), Field("start", "Start", start="9:00"),
+                  Field("bins", "Bins", start="6", needed=True),
+                  Field("start", "Start", start="9:00"),
                   Field("end", "End", start="15:30")), "day.show_day", "day"),
         Question("card", "How far the glass models miss", (), "card.show_card", "card"),
         Question("stock", "What is on the shelf", (), "stock.show_stock", "stock"),

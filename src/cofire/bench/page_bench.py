@@ -15,7 +15,7 @@ from cofire.errors import CofireError
 from cofire.records import SURFACES, Firing, Recipe
 from cofire.show import drawing as draw
 from cofire.show.pictures.bench import along_firing, glaze_colour, pot_picture, strip_picture
-from cofire.show.pictures.crackle import crackle_picture
+from cofire.show.pictures.crackle import HIGH_MM, WIDE_MM, crackle_elements
 
 routes = Blueprint("bench", __name__)
 #: Widths of the picture, in the browser's px.
@@ -222,12 +222,11 @@ def _drawn(found: Look, state: State, asked: dict[str, Any], *, sharp: bool) -> 
     wide = float(wide) if isinstance(wide, int | float) else 900.0
     wide = min(max(wide, _NARROWEST), _WIDEST)
     along = along_firing(found.pair, found.tracks, wide)
+    pot = pot_picture(found.pair)
     html = render_template(
         "look.html", answer=found.pair, look=found, sharp=sharp, grips=along.grips,
-        chart=along.picture, inside=_inside(along.picture), colours=[
-            glaze_colour(k) for k in range(len(found.pair.glazes))
-        ],
-        pot=pot_picture(found.pair), pot_inside=_inside(pot_picture(found.pair)),
+        chart=along.picture, inside=_inside(along.picture),
+        pot=pot, pot_inside=_inside(pot),
         fits=[_fit(glaze.fit, min(wide - 40.0, 400.0)) if glaze.fit else None
               for glaze in found.pair.glazes],
     )  # fmt: skip
@@ -236,8 +235,11 @@ def _drawn(found: Look, state: State, asked: dict[str, Any], *, sharp: bool) -> 
 
 
 def _fit(fit: Any, wide: float) -> dict[str, Any]:
-    strip, net = strip_picture(fit, wide), crackle_picture(fit)
-    return {"strip": strip, "strip_inside": _inside(strip), "net": net, "net_inside": _inside(net)}
+    strip, (net, says) = strip_picture(fit, wide), crackle_elements(fit)
+    return {
+        "strip": strip, "strip_inside": _inside(strip), "net": Markup(net), "net_says": says,
+        "net_wide": WIDE_MM, "net_high": HIGH_MM,
+    }  # fmt: skip
 
 
 def _inside(picture: draw.Picture) -> Markup:

@@ -156,11 +156,11 @@ def save_file(kind: str, id: str) -> Response | str:
         text = text.replace("\n", "\r\n")
     if digest(there) != form.get("hash"):
         error = refusal("bench-file-changed", name=path.name)
-        return Response(_editor(kind, id, path, text, there, error), 409)  # type: ignore[return-value]
+        return Response(_editor(kind, id, path, text, there, error), 409)
     try:
         _replace(kind, path, there, text, form.get("why", ""))
     except CofireError as error:
-        return Response(_editor(kind, id, path, text, there, error), 400)  # type: ignore[return-value]
+        return Response(_editor(kind, id, path, text, there, error), 400)
     return redirect(f"/file/{kind}/{id}?saved=1", 303)
 
 
@@ -195,8 +195,10 @@ def _write_new(path: Path, text: str) -> None:
 def new(kind: str) -> str:
     if kind not in (*FOLDERS, "nickname"):
         abort(404)
-    return render_template("new.html", kind=kind, word=_KINDS.get(kind, kind),
-                           kilns=desk().studio.kilns().items, bodies=desk().studio.bodies().items)  # fmt: skip
+    studio = desk().studio
+    return render_template(
+        "new.html", kind=kind, kilns=studio.kilns().items, bodies=studio.bodies().items
+    )
 
 
 @routes.post("/new/<kind>")
@@ -206,8 +208,8 @@ def make(kind: str) -> Response:
     form, studio = request.form, desk().studio
     name = form.get("name", "")
     if kind == "recipes":
-        answer = studio.read(text=form.get("text", ""), name=name,
-                             surface=form.get("surface") or None)  # fmt: skip
+        surface: Any = form.get("surface") or None
+        answer = studio.read(text=form.get("text", ""), name=name, surface=surface)
         path = _new("recipes", name)
         _write_new(path, recipe_text(answer.recipe))
         _remember(path, "as it came")

@@ -13,7 +13,7 @@ from cofire.bench.app import MAX_BODY, bench_app
 from cofire.errors import refusal
 from cofire.studio import Studio
 
-#: The port that is tried first, and how many after it; our choice, unassigned by IANA (from memory).
+#: The port that is tried first, and how many after it; our choice.
 PORT, _TRIED = 8463, 20
 #: Threads that answer, open connections, and seconds that a slow one is waited for.
 _THREADS, _CONNECTIONS, _PATIENCE_S = 12, 400, 30
@@ -100,8 +100,7 @@ def _invite(code: str, where: str, say: Callable[[str], None]) -> None:
     out = io.StringIO()
     link = f"http://{where}/in?code={code}"
     segno.make(link, error="m", micro=False).terminal(out, compact=True)
-    say(
-        f"\nOne phone in this network may come in with this picture, once, within 15 minutes:\n\n{out.getvalue()}"
-    )
+    say("\nOne phone in this network may come in with this picture, once, within 15 minutes:\n")
+    say(out.getvalue())
     say(f"or at  http://{where}/in  with the code  {code[:4]} {code[4:]}")
     say("What phones send is not encrypted: use --lan only in a network that you trust.")

@@ -25,7 +25,7 @@ from cofire.words import percent
 
 _CHART, _COAT, _GAP, _LIFT = 330.0, 40.0, 12.0, 12.0
 #: Points of a curve: as many as a screen shows.
-_POINTS = 1600
+_POINTS = 700
 #: Two grips stand at least so far apart: WCAG 2.2, 2.5.8 asks for 24 px, a wet finger for more.
 _FINGER = 44.0
 #: The pot that is drawn, mm, and how many units a millimetre takes.
@@ -227,7 +227,7 @@ def _apart(grips: list[Grip]) -> tuple[Grip, ...]:
 
 
 def _corners(x: Array, y: Array) -> Array:
-    """Which points (T,) of a curve are needed to draw it to half a unit."""
+    """Which points (T,) of a curve are needed to draw it to less than a unit."""
     some = np.unique(np.linspace(0, len(x) - 1, _POINTS).astype(int))
     at = np.stack([x[some], y[some]], axis=1)
     kept, stack = {0, len(at) - 1}, [(0, len(at) - 1)]
@@ -238,7 +238,7 @@ def _corners(x: Array, y: Array) -> Array:
         way, inner = at[b] - at[a], at[a + 1 : b] - at[a]
         off = np.abs(inner[:, 0] * way[1] - inner[:, 1] * way[0]) / max(np.hypot(*way), 1e-9)
         far = int(off.argmax())
-        if off[far] > 0.5:
+        if off[far] > 0.8:
             kept.add(a + 1 + far)
             stack += [(a, a + 1 + far), (a + 1 + far, b)]
     return some[sorted(kept)]

@@ -22,20 +22,44 @@ Point = tuple[float, float]
 
 def crackle_picture(answer: FitAnswer) -> draw.Picture:
     """The likeliest net of one glaze, black cracks thick and pale ones thin; a unit is 1 mm."""
-    fine = coarse = None
-    if answer.crackle_mm is not None and answer.odds.crazes_at_once >= 0.5:
-        fine = coarse = answer.crackle_mm.value
-        if answer.nets:
-            black, ever = (net.spacing_mm for net in answer.nets[1:])
-            fine = ever.value if ever else fine
-            coarse = black.value if black and answer.nets[1].odds >= 0.5 else math.inf
+    return draw.Picture(WIDE_MM, HIGH_MM, _net(*_apart_mm(answer)), _says(answer))
+
+
+def crackle_elements(answer: FitAnswer) -> tuple[str, str]:
+    """The same as what stands inside an SVG element, and in words; drawn once for each net."""
+    return _elements(*_apart_mm(answer)), _says(answer)
+
+
+def _says(answer: FitAnswer) -> str:
+    return f"cracks at true size: {answer.crackle}"
+
+
+def _apart_mm(answer: FitAnswer) -> tuple[float, float]:
+    """Distance of all cracks and of black ones, mm; 0 where it is likelier to have none."""
+    if answer.crackle_mm is None or answer.odds.crazes_at_once < 0.5:
+        return 0.0, 0.0
+    fine = coarse = answer.crackle_mm.value
+    if answer.nets:
+        black, ever = (net.spacing_mm for net in answer.nets[1:])
+        fine = ever.value if ever else fine
+        coarse = black.value if black and answer.nets[1].odds >= 0.5 else math.inf
+    return max(round(fine, 1), _FINEST_MM), round(coarse, 1)
+
+
+@lru_cache(maxsize=64)
+def _elements(fine: float, coarse: float) -> str:
+    return draw.elements(draw.Picture(WIDE_MM, HIGH_MM, _net(fine, coarse)))
+
+
+@lru_cache(maxsize=64)
+def _net(fine: float, coarse: float) -> tuple[Mark, ...]:
     marks: list[Mark] = [Path(draw.box(0.0, 0.0, WIDE_MM, HIGH_MM), fill=PALE)]
-    for line, apart in cracks(max(round(fine, 1), _FINEST_MM)) if fine else ():
-        dark = coarse is not None and apart >= coarse
+    for line, apart in cracks(fine) if fine else ():
+        dark = apart >= coarse
         marks.append(
             Path(draw.line(line), stroke=INK if dark else "#8a7f73", width=0.34 if dark else 0.14)
         )
-    return draw.Picture(WIDE_MM, HIGH_MM, tuple(marks), f"cracks at true size: {answer.crackle}")
+    return tuple(marks)
 
 
 @lru_cache(maxsize=64)
