@@ -46,6 +46,7 @@ def bench_app(folder: Path, hosts: frozenset[str], lan: str | None = None) -> Fl
     app.register_error_handler(CofireError, _refused)
     app.register_error_handler(ChangedElsewhereError, _changed)
     app.register_error_handler(HTTPException, _other)
+    app.register_error_handler(Exception, _bug)
     app.add_url_rule("/in", "way_in", lambda: _way_in(guard))
     app.add_url_rule("/in", "enter", lambda: _enter(guard), methods=["POST"])
     for module in (page_bench, page_change, page_keep, page_ask):
@@ -153,11 +154,21 @@ def _other(error: HTTPException) -> AnyResponse:
     status = error.code or 500
     said = {404: "There is no such page.", 405: "That cannot be done here.",
             413: "That is larger than this page takes.",
-            500: "Something is wrong in cofire itself.",
             }.get(status, error.description or error.name)  # fmt: skip
     if _wants_json():
         return _json({"error": said}, status)
     return Response(render_template("error.html", said=said), status)
+
+
+def _bug(bug: Exception) -> AnyResponse:
+    """Our mistake: told here and where “cofire bench” was typed."""
+    from cofire.show.problems import show_bug
+
+    show_bug(bug)
+    said = f"Something is wrong in cofire itself ({type(bug).__name__}). Nothing was saved."
+    if _wants_json():
+        return _json({"error": said}, 500)
+    return Response(render_template("error.html", said=said), 500)
 
 
 def _json(data: dict[str, Any], status: int) -> AnyResponse:

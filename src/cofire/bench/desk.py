@@ -22,7 +22,7 @@ from typing import Any, TypeVar
 
 from cofire.answers.pair import pair
 from cofire.answers.quick_pair import Look, QuickPair
-from cofire.errors import refusal
+from cofire.errors import CofireError, refusal
 from cofire.files import toml
 from cofire.files.library import looks_like_path
 from cofire.model.conditions import Conditions
@@ -147,6 +147,8 @@ class Desk:
             try:
                 path, value = change
                 self._change(made, str(path).split("."), value)
+            except CofireError:  # some of them are also errors of Python's kinds
+                raise
             except (KeyError, IndexError, TypeError, ValueError, AttributeError):
                 raise refusal("bench-no-such-change", said=json.dumps(change)[:80]) from None
         return made

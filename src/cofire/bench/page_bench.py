@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from flask import Blueprint, abort, current_app, g, jsonify, redirect, render_template, request
@@ -219,7 +220,7 @@ def look() -> Response:
 
 def _drawn(found: Look, state: State, asked: dict[str, Any], *, sharp: bool) -> dict[str, Any]:
     wide = asked.get("width")
-    wide = float(wide) if isinstance(wide, int | float) else 900.0
+    wide = float(wide) if isinstance(wide, int | float) and math.isfinite(wide) else 900.0
     wide = min(max(wide, _NARROWEST), _WIDEST)
     along = along_firing(found.pair, found.tracks, wide)
     pot = pot_picture(found.pair)
@@ -316,7 +317,10 @@ def _stale(draft: Draft) -> Response:
 
 def _asked() -> dict[str, Any]:
     """What a page sent: a draft, the version it saw, and a list of changes."""
-    asked = request.get_json(silent=True)
+    try:
+        asked = request.get_json(silent=True)
+    except RecursionError:  # brackets without end
+        asked = None
     if not isinstance(asked, dict):
         abort(400, "That is no question of this page.")
     changes = asked.setdefault("changes", [])
