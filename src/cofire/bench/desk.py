@@ -189,15 +189,15 @@ class Desk:
                 state["firing"] = self.opened("firings", _text(value))
             case ["firing", "segment", k, ("target" | "hold") as key]:
                 unit = "C" if key == "target" else "min"
-                state["firing"]["data"]["segment"][_at(k)][key] = f"{_number(value):g} {unit}"
+                state["firing"]["data"]["segment"][_at(k)][key] = _quantity(value, unit)
             case ["firing", "pull", k, ("after" | "every") as key]:
-                state["firing"]["data"]["pull"][_at(k)][key] = f"{_number(value):g} min"
+                state["firing"]["data"]["pull"][_at(k)][key] = _quantity(value, "min")
             case ["firing", "pull", k, "count"]:
                 state["firing"]["data"]["pull"][_at(k)]["count"] = int(_number(value))
             case ["firing", "smoke", ("air" | "bin" | "then") as key]:
                 smoke = state["firing"]["data"].setdefault("smoke", {})
-                unit = {"air": " s", "bin": " min", "then": ""}[key]
-                smoke[key] = f"{_text(value)}" if key == "then" else f"{_number(value):g}{unit}"
+                unit = "s" if key == "air" else "min"
+                smoke[key] = _text(value) if key == "then" else _quantity(value, unit)
             case ["body"]:
                 self.file("bodies", _text(value))
                 state["body"] = value
@@ -267,7 +267,7 @@ class Desk:
             answer = self._keep("change", _key(state), lambda: self._with_change(state))
         if answer.yes or answer.change is None:
             return answer.change_words or answer.sentence, []
-        return answer.change_words, firing_changes(state, answer.change.firing)
+        return answer.change_words, firing_changes(answer.firing, answer.change.firing)
 
     def _with_change(self, state: State) -> Any:
         recipes, at = self._question(state)
@@ -292,20 +292,30 @@ class Desk:
         return found
 
 
-def firing_changes(state: State, wanted: Firing) -> list[list[Any]]:
-    """What to change in a state's firing to make it another one."""
-    changes: list[list[Any]] = []
-    for k, segment in enumerate(wanted.segments):
-        changes.append([f"firing.segment.{k}.target", round(segment.target_c, 4)])
-        changes.append([f"firing.segment.{k}.hold", round(segment.hold_min, 4)])
-    for k, pull in enumerate(wanted.pulls):
-        changes.append([f"firing.pull.{k}.after", round(pull.after_min, 4)])
-        changes.append([f"firing.pull.{k}.count", pull.count])
-    if not wanted.smoke.assumed and wanted.pulls:
-        changes.append(["firing.smoke.air", wanted.smoke.air_s])
-        changes.append(["firing.smoke.bin", wanted.smoke.bin_min])
-        changes.append(["firing.smoke.then", wanted.smoke.then])
-    return changes
+def firing_changes(now: Firing, wanted: Firing) -> list[list[Any]]:
+    """What to change in a firing to make it another one of as many steps and pulls."""
+
+    def numbers(firing: Firing) -> dict[str, Any]:
+        found: dict[str, Any] = {}
+        for k, step in enumerate(firing.segments):
+            found[f"firing.segment.{k}.target"] = step.target_c
+            found[f"firing.segment.{k}.hold"] = step.hold_min
+        for k, pull in enumerate(firing.pulls):
+            found[f"firing.pull.{k}.after"] = pull.after_min
+            found[f"firing.pull.{k}.count"] = pull.count
+        smoke = firing.smoke
+        return found | {"firing.smoke.air": smoke.air_s, "firing.smoke.bin": smoke.bin_min,
+                        "firing.smoke.then": smoke.then}  # fmt: skip
+
+    before = numbers(now)
+    return [[path, value] for path, value in numbers(wanted).items() if before[path] != value]
+
+
+def _quantity(value: object, unit: str) -> str:
+    """“943.3 C”; never three decimals, which could be thousands."""
+    text = f"{_number(value):.4f}".rstrip("0").rstrip(".")
+    ambiguous = len(text.partition(".")[2]) == 3
+    return f"{text}{'0' * ambiguous} {unit}"
 
 
 def refuse_paths(data: Mapping[str, Any]) -> None:

@@ -52,14 +52,30 @@ if (bench) {
     say("");
   }
 
+  // a look is of one version of the draft: it waits for a change that is being kept, and such a
+  // change waits for looks that are on their way
+  const flying = new Set();
+  async function glance(draws) {
+    while (committing) await committing.catch(() => {});
+    const turn = ++latest;
+    const one = ask("/api/look", { draft, version, changes: list(), width: width(), draws });
+    flying.add(one);
+    try {
+      const data = await one;
+      if (turn === latest) show(data);
+    } catch (error) { failed(error); }
+    flying.delete(one);
+  }
+  async function alone(work) {
+    while (committing) await committing.catch(() => {});
+    committing = Promise.allSettled([...flying]).then(work);
+    try { return await committing; } finally { committing = null; }
+  }
+
   async function quick() {
     if (asking) { again = true; return; }
     asking = true;
-    const turn = ++latest;
-    try {
-      const data = await ask("/api/look", { draft, version, changes: list(), width: width(), draws: "few" });
-      if (turn === latest) show(data);
-    } catch (error) { failed(error); }
+    await glance("few");
     asking = false;
     if (again) { again = false; quick(); }
   }
@@ -67,12 +83,8 @@ if (bench) {
   function sharpen(after = 250) {
     clearTimeout(sharpLater);
     sharpLater = setTimeout(async () => {
-      if (asking || grip || committing) { sharpen(); return; }
-      const turn = ++latest;
-      try {
-        const data = await ask("/api/look", { draft, version, changes: list(), width: width(), draws: "all" });
-        if (turn === latest) show(data);
-      } catch (error) { failed(error); }
+      if (asking || grip || committing) sharpen();
+      else await glance("all");
     }, after);
   }
 
@@ -110,19 +122,22 @@ if (bench) {
   }
 
   async function commit() {
-    if (guest) { sharpen(); return; }
-    while (committing) await committing;
-    if (!changes.size) { sharpen(); return; }
-    const sent = list();
-    committing = ask("/api/commit", { draft, version, changes: sent }).then((data) => {
-      for (const [path, value] of sent) if (changes.get(path) === value) changes.delete(path);
-      now(data);
-    }).catch((error) => {
-      if (error.status && error.status !== 409) for (const [path] of sent) changes.delete(path);
-      failed(error);
-    }).finally(() => { committing = null; });
+    if (guest || !changes.size) { sharpen(); return; }
     remember();
-    await committing;
+    try {
+      await alone(async () => {
+        const sent = list();
+        if (!sent.length) return;
+        try {
+          const data = await ask("/api/commit", { draft, version, changes: sent });
+          for (const [path, value] of sent) if (changes.get(path) === value) changes.delete(path);
+          now(data);
+        } catch (error) {
+          if (error.status && error.status !== 409) for (const [path] of sent) changes.delete(path);
+          throw error;
+        }
+      });
+    } catch (error) { failed(error); }
     sharpen();
   }
 
@@ -168,7 +183,11 @@ if (bench) {
   });
 
   async function step(forward) {
-    try { now(await ask("/api/undo", { draft, version, again: forward })); quick(); sharpen(); } catch (error) { failed(error); }
+    try {
+      await alone(async () => now(await ask("/api/undo", { draft, version, again: forward })));
+      quick();
+      sharpen();
+    } catch (error) { failed(error); }
   }
   document.addEventListener("keydown", (event) => {
     if ((event.ctrlKey || event.metaKey) && event.key.toLowerCase() === "z" && !event.target.closest("textarea, input:not([type=range])")) {
