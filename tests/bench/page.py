@@ -18,8 +18,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "page"))
 
-from test_many import Client
-from the_page import Bench, Page
+from the_page import Bench, Client, Page
 
 from cofire.studio import Studio
 

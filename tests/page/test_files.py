@@ -6,7 +6,7 @@ import re
 
 from the_page import Page
 
-from cofire.bench.desk import digest
+from cofire.page.desk import digest
 
 MINE = """\
 # Our own, from the yard.

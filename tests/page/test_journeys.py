@@ -6,13 +6,12 @@ import io
 import os
 import re
 import shutil
-import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
-from the_page import Bench
+from the_page import Bench, until
 
 sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
 _FOUND = os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
@@ -74,14 +73,6 @@ def lay_out(
     page.select_option("#body", body)
     page.click("text=Lay them out")
     page.wait_for_selector(_ALL)
-
-
-def until(page: Any, true: str) -> None:
-    """Wait for an expression to be true; the page's policy keeps the driver from waiting in it."""
-    end = time.monotonic() + _PATIENCE / 1000.0
-    while not page.evaluate(true):
-        assert time.monotonic() < end, true
-        time.sleep(0.05)
 
 
 def tab_to(page: Any, selector: str, most: int = 150) -> None:
@@ -322,7 +313,7 @@ def test_the_bench_prints_its_picture_without_its_controls(browser: Browser) -> 
 
 
 def test_the_script_computes_nothing_and_loads_nothing() -> None:
-    from cofire.bench import app
+    from cofire.page import app
 
     script = (Path(app.__file__).parent / "static" / "bench.js").read_text(encoding="utf-8")
     assert not re.search(r"https?://|import\s|eval\(|Function\(|oxide|expansion|viscosity", script)

@@ -11,9 +11,9 @@ import pytest
 from the_page import Page
 
 from cofire.answers.quick_pair import DRAWS
-from cofire.bench.page_ask import PAGES, QUESTIONS, TYPED
 from cofire.cli.main import COMMANDS
 from cofire.model.outcome import standard_error
+from cofire.page.on_ask import PAGES, QUESTIONS, TYPED
 
 _FRITS = ("frit-3134-type", "frit-3110-type", "frit-3195-type")
 _OTHERS = ("kaolin", "silica", "whiting", "zinc oxide", "talc", "wollastonite", "nepheline syenite")

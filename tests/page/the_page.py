@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import contextlib
+import http.client
+import json
 import os
 import re
 import signal
+import socket
 import subprocess
 import sys
 import time
@@ -15,10 +18,10 @@ from typing import Any
 from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
-from cofire.bench.app import bench_app
-from cofire.bench.desk import Desk
-from cofire.bench.drafts import Draft, Drafts
-from cofire.bench.guard import Guard
+from cofire.page.app import bench_app
+from cofire.page.desk import Desk
+from cofire.page.drafts import Draft, Drafts
+from cofire.page.guard import Guard
 
 HOST = "127.0.0.1:8463"
 
@@ -88,6 +91,17 @@ class Bench:
     def said(self) -> str:
         return self.log.read_text(encoding="utf-8")
 
+    def raw(self, request: bytes) -> bytes:
+        """What is answered to bytes as they are."""
+        said = b""
+        with socket.create_connection(("127.0.0.1", self.port), timeout=60) as line:
+            line.sendall(request)
+            line.shutdown(socket.SHUT_WR)
+            with contextlib.suppress(ConnectionResetError):
+                while chunk := line.recv(65536):
+                    said += chunk
+        return said
+
     def kill(self) -> None:
         self.program.kill()
         self.program.wait()
@@ -99,3 +113,51 @@ class Bench:
             self.program.wait(10)
         except subprocess.TimeoutExpired:
             self.kill()
+
+
+class Client:
+    """One browser's worth of requests, over one connection."""
+
+    def __init__(self, bench: Bench) -> None:
+        self.line = http.client.HTTPConnection("127.0.0.1", bench.port, timeout=120)
+        self.line.request("GET", bench.way_in.removeprefix(bench.origin))
+        came = self.line.getresponse()
+        came.read()
+        self.cookie = came.headers["Set-Cookie"].partition(";")[0]
+        page = self.ask("GET", "/?choose=1")[1]
+        self.token = re.search(r'name="bench-token" content="(\w+)"', page)[1]  # type: ignore[index]
+
+    def ask(self, method: str, path: str, data: object = None) -> tuple[int, str]:
+        headers = {"Cookie": self.cookie}
+        body = None
+        if data is not None:
+            headers |= {"X-Bench-Token": self.token, "Content-Type": "application/json"}
+            body = json.dumps(data)
+        self.line.request(method, path, body, headers)
+        answer = self.line.getresponse()
+        return answer.status, answer.read().decode()
+
+    def begin(self, glazes: str) -> str:
+        """A draft; its id."""
+        form = f"token={self.token}&firing=raku-workshop&body=yard-raku&{glazes}"
+        headers = {"Cookie": self.cookie, "Content-Type": "application/x-www-form-urlencoded"}
+        self.line.request("POST", "/bench", form, headers)
+        answer = self.line.getresponse()
+        answer.read()
+        return answer.headers["Location"].rpartition("/")[2]
+
+    def look(self, draft: str, kaolin: float) -> dict[str, Any]:
+        asked = {"draft": draft, "version": 1, "width": 800, "draws": "few",
+                 "changes": [["glazes.0.base.2", kaolin]]}  # fmt: skip
+        status, text = self.ask("POST", "/api/look", asked)
+        assert status == 200, text
+        return dict(json.loads(text))
+
+
+def until(page: Any, true: str) -> None:
+    """Wait for an expression to be true in a browser's page, whose policy keeps the driver from
+    waiting in it."""
+    end = time.monotonic() + 60.0
+    while not page.evaluate(true):
+        assert time.monotonic() < end, true
+        time.sleep(0.05)

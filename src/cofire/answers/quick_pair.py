@@ -29,7 +29,7 @@ from cofire.records import Firing, Recipe
 #: Draws of a quick answer: odds of 80 % then have a standard error of 1.8 per cent. Our choice.
 DRAWS = 512
 #: Moments along the firing at which the ribbons of a quick picture are worked out; our choice.
-_MOMENTS = 26
+_MOMENTS = 18
 #: How far the peak may be dragged, °C, before fluidities are worked out anew; our choice.
 _SPARE_C = 60.0
 #: Things of each kind that are kept: two glazes, as they were before and at each step of a drag.

@@ -14,6 +14,6 @@ def bench(port: int | None, quiet: bool, lan: bool) -> None:
 
     It runs on this computer alone and needs no network. In an empty folder it begins a studio.
     """
-    from cofire.bench.serve import serve, studio_folder
+    from cofire.page.serve import serve, studio_folder
 
     serve(studio_folder(studio()), port=port, lan=lan, open_page=not quiet, say=say)

@@ -25,7 +25,7 @@ from cofire.words import percent
 
 _CHART, _COAT, _GAP, _LIFT = 330.0, 40.0, 12.0, 12.0
 #: Points of a curve: as many as a screen shows.
-_POINTS = 700
+_POINTS = 400
 #: Two grips stand at least so far apart: WCAG 2.2, 2.5.8 asks for 24 px, a wet finger for more.
 _FINGER = 44.0
 #: The pot that is drawn, mm, and how many units a millimetre takes.

@@ -9,8 +9,8 @@ from collections.abc import Callable
 from pathlib import Path
 from threading import Timer
 
-from cofire.bench.app import MAX_BODY, bench_app
 from cofire.errors import refusal
+from cofire.page.app import MAX_BODY, bench_app
 from cofire.studio import Studio
 
 #: The port that is tried first, and how many after it; our choice.

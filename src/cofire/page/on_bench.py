@@ -10,9 +10,9 @@ from markupsafe import Markup
 from werkzeug.wrappers import Response
 
 from cofire.answers.quick_pair import Look
-from cofire.bench.desk import Desk, State
-from cofire.bench.drafts import Draft, Drafts
 from cofire.errors import CofireError
+from cofire.page.desk import Desk, State
+from cofire.page.drafts import Draft, Drafts
 from cofire.records import SURFACES, Firing, Recipe
 from cofire.show import drawing as draw
 from cofire.show.pictures.bench import along_firing, glaze_colour, pot_picture, strip_picture

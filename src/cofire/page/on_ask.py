@@ -17,9 +17,9 @@ from flask import Blueprint, Response, abort, current_app, g, redirect, render_t
 from markupsafe import Markup
 from werkzeug.wrappers import Response as AnyResponse
 
-from cofire.bench.guard import SHEET_POLICY, Guard
-from cofire.bench.page_bench import desk, draft_of
 from cofire.errors import refusal
+from cofire.page.guard import SHEET_POLICY, Guard
+from cofire.page.on_bench import desk, draft_of
 from cofire.record import PICTURES
 
 routes = Blueprint("ask", __name__)

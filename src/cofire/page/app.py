@@ -11,12 +11,12 @@ from werkzeug.exceptions import HTTPException
 from werkzeug.wrappers import Response as AnyResponse
 
 from cofire import __version__
-from cofire.bench import page_ask, page_bench, page_change, page_keep
-from cofire.bench.desk import Desk
-from cofire.bench.drafts import ChangedElsewhereError, Drafts
-from cofire.bench.guard import HEADERS, POLICY, Guard, Session
-from cofire.bench.words import FILTERS
 from cofire.errors import CofireError, Problems
+from cofire.page import on_ask, on_bench, on_change, on_keep
+from cofire.page.desk import Desk
+from cofire.page.drafts import ChangedElsewhereError, Drafts
+from cofire.page.guard import HEADERS, POLICY, Guard, Session
+from cofire.page.words import FILTERS
 
 #: Bytes of a request: a log of a long firing, or a long list of materials. Our choice.
 MAX_BODY = 2_000_000
@@ -29,7 +29,7 @@ _OPEN = {"way_in", "enter", "static"}
 def bench_app(folder: Path, hosts: frozenset[str], lan: str | None = None) -> Flask:
     """The page of the studio in a folder, for requests to ``hosts`` (“name:port”) alone; ``lan`` is
     the address at which phones find it, None where they do not."""
-    app = Flask("cofire.bench", static_url_path="/static")
+    app = Flask("cofire.page", static_url_path="/static")
     app.config.update(MAX_CONTENT_LENGTH=MAX_BODY, MAX_FORM_MEMORY_SIZE=MAX_BODY,
                       MAX_FORM_PARTS=500)  # fmt: skip
     app.json.sort_keys = False  # type: ignore[attr-defined]
@@ -49,7 +49,7 @@ def bench_app(folder: Path, hosts: frozenset[str], lan: str | None = None) -> Fl
     app.register_error_handler(Exception, _bug)
     app.add_url_rule("/in", "way_in", lambda: _way_in(guard))
     app.add_url_rule("/in", "enter", lambda: _enter(guard), methods=["POST"])
-    for module in (page_bench, page_change, page_keep, page_ask):
+    for module in (on_bench, on_change, on_keep, on_ask):
         app.register_blueprint(module.routes)
 
     @app.context_processor

@@ -13,10 +13,10 @@ from cofire.answers.batch.recipe_code import recipe_code
 from cofire.answers.blend.blend import recipe_at as blend_recipe
 from cofire.answers.map.family_map import SHOWN
 from cofire.answers.map.family_map import recipe_at as map_recipe
-from cofire.bench.desk import refuse_paths
-from cofire.bench.page_bench import desk, draft_of, drafts
 from cofire.errors import refusal
 from cofire.files.recipe_writer import recipe_text
+from cofire.page.desk import refuse_paths
+from cofire.page.on_bench import desk, draft_of, drafts
 from cofire.records import Recipe
 from cofire.show.pictures.blend import cells
 from cofire.show.pictures.map import spread_over

@@ -12,8 +12,6 @@ from werkzeug.wrappers import Response
 
 from cofire.answers.check import check_file
 from cofire.answers.history import changes_between, keep
-from cofire.bench.desk import FOLDERS, digest, refuse_paths
-from cofire.bench.page_bench import desk, draft_of, drafts
 from cofire.errors import CofireError, Place, refusal
 from cofire.files import toml
 from cofire.files.atomic_write import refuse_taken, writing
@@ -22,6 +20,8 @@ from cofire.files.exported import file_text
 from cofire.files.new_names import checked_name
 from cofire.files.recipe_writer import recipe_text
 from cofire.names import identifier
+from cofire.page.desk import FOLDERS, digest, refuse_paths
+from cofire.page.on_bench import desk, draft_of, drafts
 from cofire.read.units import show_temperature
 
 routes = Blueprint("keep", __name__)
