@@ -122,6 +122,10 @@ def test_a_firing_is_saved_under_a_new_name_and_then_in_place_with_its_comments(
     assert page.desk.studio.library.firing("evening-raku").segments[0].hold_min == 20.0
 
 
+def test_a_new_studio_has_nothing_wrong(page: Page) -> None:
+    assert "What is wrong" not in page.get("/shelf").get_data(as_text=True)
+
+
 BAD = {
     "recipes/torn.toml": b"[base\n",
     "recipes/odd.toml": b'name = "Odd"\nsurface = "shiny"\n[base]\nkaolin = 1\n',

@@ -59,7 +59,7 @@ def bench_app(folder: Path, hosts: frozenset[str], lan: str | None = None) -> Fl
             "token": guard.token(session) if session else "",
             "role": session.role if session else "",
             "version": __version__,
-            "studio_name": folder.name,
+            "studio_name": app.extensions["desk"].name,
             "lan": lan,
         }
 

@@ -24,7 +24,7 @@ from cofire.answers.pair import pair
 from cofire.answers.quick_pair import Look, QuickPair
 from cofire.errors import CofireError, refusal
 from cofire.files import toml
-from cofire.files.library import looks_like_path
+from cofire.files.library import STUDIO_MARK, looks_like_path
 from cofire.model.conditions import Conditions
 from cofire.model.standard_draws import N
 from cofire.most import at_most
@@ -84,6 +84,15 @@ class Desk:
                         continue
                     found.append((str(path), stat.st_mtime_ns, stat.st_size))
         return tuple(found)
+
+    @property
+    def name(self) -> str:
+        """How the studio is called."""
+        try:
+            called = toml.read(self.folder / STUDIO_MARK).data.get("name")
+        except CofireError:
+            called = None
+        return called if isinstance(called, str) and called else self.folder.name
 
     # files
 

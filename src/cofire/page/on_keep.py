@@ -70,7 +70,8 @@ def shelf() -> str:
         for path, own in library.files(root, inner) if own
     ]  # fmt: skip
     problems: list[CofireError] = []
-    for path in [*mine, *(desk().folder / name for name in _SINGLE.values())]:
+    others = (desk().folder / _SINGLE[id] for id in ("names", "stock"))
+    for path in [*mine, *others]:
         if path.is_file():
             try:
                 check_file(library, path)
