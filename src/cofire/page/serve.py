@@ -70,7 +70,9 @@ def serve(
     guard = app.extensions["guard"]
     link = f"http://127.0.0.1:{at}/in?code={guard.way_in}"
     say(f"The bench of “{folder.name}” is open at\n\n  {link}\n")
-    say("Only this computer can open it. Stop it with Ctrl+C; whatever lies on it stays.")
+    if not lan:
+        say("Only this computer can open it.")
+    say("Stop it with Ctrl+C; whatever lies on it stays.")
     if lan:
         if address:
             _invite(guard.new_code("writer").text, f"{address}:{at}", say)
