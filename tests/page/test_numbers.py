@@ -121,6 +121,7 @@ ASKED = {
     "fit": "recipe=clear-crackle&body=raku&firing=&coat=3+brushed&wall=6+mm",
     "firing": "firing=raku-workshop&recipes=clear-crackle&wall=6+mm",
     "lustre": "recipe=copper-lustre&firing=raku-workshop",
+    "levers": "recipe=frit-gloss&want=stress+at+most+0&body=raku&firing=&coat=3+brushed&wall=6+mm",
     "compose": "formula=0.3+Na2O,+0.7+CaO,+0.35+Al2O3,+3+SiO2,+0.3+B2O3",
     "tile": "tiles=clear-crackle,+3+brushed,+crazed+4+mm&body=raku&firing=",
     "day": "firing=raku-workshop&pots=6&pot=12+x+15+cm&chamber=40+x+45+cm&bins=3",

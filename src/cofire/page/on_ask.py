@@ -70,6 +70,10 @@ QUESTIONS = {
                  (_RECIPE, _BODY, _FIRING, Field("batch", "Batch", start="200 g"),
                   Field("scale", "Scale reads to", start="0.1 g")),
                  "sensitivity.show_sensitivity", "shake"),
+        Question("levers", "What moves one wish furthest?",
+                 (_RECIPE, Field("want", "One wish", start="black crackle 15 mm", needed=True),
+                  Field("body", "Clay body", "body", needed=True), _FIRING, _COAT, _WALL),
+                 "levers.show_levers", "levers"),
         Question("compose", "From a unity formula to recipes",
                  (Field("formula", "Unity formula", needed=True,
                         start="0.3 Na2O, 0.7 CaO, 0.35 Al2O3, 3 SiO2, 0.3 B2O3"),),
@@ -227,7 +231,11 @@ def sheets() -> str:
 @routes.get("/sheets/print")
 def print_sheets() -> AnyResponse:
     """The same sheets that “cofire batch --html” writes, to print from the browser."""
-    from cofire.show.sheets.html import pack_html
+    from io import BytesIO
+
+    from cofire.show.sheets.classroom import projector, slips
+    from cofire.show.sheets.html import booklet_html, pack_html
+    from cofire.show.sheets.pdf import pack_pdf
 
     args = request.args
     asked: dict[str, Any] = {}
@@ -245,9 +253,20 @@ def print_sheets() -> AnyResponse:
         names = [on_bench.get(name, name) for name in names]
     firing = _listed("firings", args["firing"]) if args.get("firing") else None
     pack = desk().studio.batch(names, firing=firing, **asked)
+    paper: Any = "Letter" if args.get("paper") == "Letter" else "A4"
+    if args.get("as") in ("projector", "slips"):
+        made = projector(pack) if args["as"] == "projector" else slips(pack, (), paper)
+        return _sheet(booklet_html(made, paper))
+    if args.get("as") == "pdf":
+        out = BytesIO()
+        pack_pdf(
+            pack, out, paper=paper, large=bool(args.get("large")), labels=bool(args.get("labels"))
+        )
+        response = Response(out.getvalue(), mimetype="application/pdf")
+        response.headers["Content-Disposition"] = "attachment; filename=sheets.pdf"
+        return response
     page = pack_html(
-        pack, paper="Letter" if args.get("paper") == "Letter" else "A4",
-        large=bool(args.get("large")), labels=bool(args.get("labels")),
+        pack, paper=paper, large=bool(args.get("large")), labels=bool(args.get("labels")),
     )  # fmt: skip
     return _sheet(page)
 
@@ -256,6 +275,7 @@ def print_sheets() -> AnyResponse:
 def wall() -> AnyResponse:
     """A day by the clock, for the wall."""
     from cofire.show.sheets.classroom import wall_sheet
+    from cofire.show.sheets.html import booklet_html
 
     args = request.args
     firing = _listed("firings", args.get("firing", ""))
@@ -264,18 +284,19 @@ def wall() -> AnyResponse:
         chamber=args.get("chamber", "60 x 50 cm"), bins=int(args.get("bins", "6")),
         start=args.get("start") or "9:00",
     )  # fmt: skip
-    return _sheet(wall_sheet(plan))
+    return _sheet(booklet_html(wall_sheet(plan)))
 
 
 @routes.get("/cards")
 def cards() -> AnyResponse:
     """A firing as cards to hang at the kiln."""
     from cofire.show.sheets.cards import firing_cards
+    from cofire.show.sheets.html import booklet_html
 
     args = request.args
     recipes = [_listed("recipes", id) for id in args.getlist("glaze") if id]
     answer = desk().studio.firing(_listed("firings", args.get("firing", "")), recipes)
-    return _sheet(firing_cards(answer))
+    return _sheet(booklet_html(firing_cards(answer)))
 
 
 def _sheet(page: str) -> AnyResponse:
