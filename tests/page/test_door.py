@@ -38,7 +38,7 @@ def test_a_hostile_write_is_refused(
     draft = page.lay("clear-crackle")
     data = {"draft": draft.id, "version": 1, "changes": [["glazes.0.base.2", 20.0]]}
     if "Cookie" in headers:
-        page.client.delete_cookie("cofire_bench", domain="127.0.0.1")
+        page.client.delete_cookie("cofire_bench_8463", domain="127.0.0.1")
         headers = {}
     answer = page.ask("/api/commit", data, **headers)
     assert answer.status_code == status
@@ -196,6 +196,24 @@ def test_a_code_lets_one_in_once(page: Page) -> None:
     assert stranger.get("/shelf", headers={"Host": HOST}).status_code == 200
     again = page.app.test_client().post("/in", data={"code": code.text}, headers={"Host": HOST})
     assert again.status_code == 403
+
+
+def test_the_code_is_drawn_as_a_picture_that_a_phone_reads(page: Page) -> None:
+    import re
+
+    import zxingcpp
+    from PIL import Image
+
+    there = Page(page.folder, lan="192.0.2.2:8463")
+    text = there.send("/phones", role="guest").get_data(as_text=True)
+    size = re.search(r'class="qr" viewBox="0 0 (\d+)', text)
+    assert size
+    picture = Image.new("L", (int(size[1]) + 8, int(size[1]) + 8), 255)
+    for x, y in re.findall(r"M(\d+) (\d+)h1v1h-1z", text):
+        picture.putpixel((int(x) + 4, int(y) + 4), 0)
+    read = zxingcpp.read_barcode(picture.resize((600, 600), Image.Resampling.NEAREST))
+    (code,) = there.guard.codes
+    assert read is not None and read.text == f"http://192.0.2.2:8463/in?code={code}"
 
 
 def test_guessing_codes_is_slowed_and_closes_them(

@@ -29,9 +29,9 @@ HOST = "127.0.0.1:8463"
 class Page:
     """The page of a studio of its own, asked as its own browser would."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, lan: str | None = None) -> None:
         self.folder = folder
-        self.app = bench_app(folder, frozenset({HOST}), None)
+        self.app = bench_app(folder, frozenset({HOST}), lan)
         self.guard: Guard = self.app.extensions["guard"]
         self.desk: Desk = self.app.extensions["desk"]
         self.drafts: Drafts = self.app.extensions["drafts"]
@@ -40,7 +40,7 @@ class Page:
 
     def come_in(self, session: str) -> FlaskClient:
         client = self.app.test_client()
-        client.set_cookie("cofire_bench", session, domain="127.0.0.1")
+        client.set_cookie("cofire_bench_8463", session, domain="127.0.0.1")
         return client
 
     def get(self, path: str, **how: Any) -> TestResponse:

@@ -20,7 +20,7 @@ from cofire.page.words import FILTERS
 
 #: Bytes of a request: a log of a long firing, or a long list of materials. Our choice.
 MAX_BODY = 2_000_000
-_COOKIE = "cofire_bench"
+_COOKIE = "cofire_bench_"
 #: What a guest may send: questions, which change nothing.
 _QUESTIONS = {"bench.look", "bench.change"}
 _OPEN = {"way_in", "enter", "static"}
@@ -78,7 +78,7 @@ def _check(guard: Guard) -> AnyResponse | None:
     follows_a_link = request.method == "GET" and request.headers.get("Sec-Fetch-Mode") == "navigate"
     if not ours and not follows_a_link:
         abort(403, "Another site asked for this.")
-    g.session = guard.session(request.cookies.get(_COOKIE))
+    g.session = guard.session(request.cookies.get(_cookie()))
     if request.endpoint in _OPEN:
         return None
     if g.session is None:
@@ -127,8 +127,13 @@ def _try(guard: Guard, given: str) -> AnyResponse:
     if session is None:
         return _at_the_door(guard, 403, "That code is wrong, used, or too old. Ask for a new one.")
     response = redirect("/", 303)
-    response.set_cookie(_COOKIE, session.id, httponly=True, samesite="Strict", max_age=30 * 86400)
+    response.set_cookie(_cookie(), session.id, httponly=True, samesite="Strict", max_age=30 * 86400)
     return response
+
+
+def _cookie() -> str:
+    """Cookies do not know ports: two benches on one computer have two."""
+    return _COOKIE + request.host.rpartition(":")[2]
 
 
 def _wants_json() -> bool:

@@ -67,6 +67,11 @@ def serve(
     app = bench_app(
         folder, frozenset(f"{name}:{at}" for name in names), f"{address}:{at}" if address else None
     )
+    server = create_server(
+        app, sockets=[door], threads=_THREADS, connection_limit=_CONNECTIONS,
+        channel_timeout=_PATIENCE_S, max_request_body_size=MAX_BODY + 4096,
+        max_request_header_size=_MAX_HEADERS, ident=None, clear_untrusted_proxy_headers=True,
+    )  # fmt: skip
     guard = app.extensions["guard"]
     link = f"http://127.0.0.1:{at}/in?code={guard.way_in}"
     say(f"The bench of “{folder.name}” is open at\n\n  {link}\n")
@@ -78,11 +83,6 @@ def serve(
             _invite(guard.new_code("writer").text, f"{address}:{at}", say)
         else:
             say("This computer is in no network: there is nothing for a phone to open.")
-    server = create_server(
-        app, sockets=[door], threads=_THREADS, connection_limit=_CONNECTIONS,
-        channel_timeout=_PATIENCE_S, max_request_body_size=MAX_BODY + 4096,
-        max_request_header_size=_MAX_HEADERS, ident=None, clear_untrusted_proxy_headers=True,
-    )  # fmt: skip
     if open_page:
         Timer(0.3, webbrowser.open, [link]).start()
     try:
