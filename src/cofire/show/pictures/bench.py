@@ -26,6 +26,8 @@ from cofire.words import percent
 _CHART, _COAT, _GAP, _LIFT = 330.0, 40.0, 12.0, 12.0
 #: Points of a curve: as many as a screen shows.
 _POINTS = 400
+#: How wide a bold letter of 14 units is, about.
+_LETTER = 7.6
 #: Two grips stand at least so far apart: WCAG 2.2, 2.5.8 asks for 24 px, a wet finger for more.
 _FINGER = 44.0
 #: The pot that is drawn, mm, and how many units a millimetre takes.
@@ -97,7 +99,7 @@ def along_firing(answer: PairAnswer, tracks: Sequence[Track], width: float) -> A
     wall = (shut.time_s[smooth] / 60.0, shut_c[smooth])
     for layer, (glaze, along) in enumerate(zip(answer.glazes, tracks, strict=True)):
         lift = _LIFT + layer * (_COAT + _GAP)
-        marks += _coat(glaze, along, (x, y), wall, lift, narrow)
+        marks += _coat(glaze, along, (x, y), wall, lift)
     marks.append(Path(draw.line(curve), stroke=RUST, width=2.6))
     openings = leavings(firing, past)
     for opening in openings:
@@ -130,7 +132,6 @@ def _coat(
     at: tuple[draw.Axis, draw.Axis],
     ware: tuple[Array, Array],
     lift: float,
-    narrow: bool,
 ) -> list[Mark]:
     """A glaze as a coat on the curve: from the clay outwards how much of it is under, ripe, and
     running."""
@@ -154,14 +155,16 @@ def _coat(
         low = high
     outline, over = draw.points(places, foot), draw.points(places, foot - _COAT)
     marks.append(Path(draw.polygon([*outline, *over[::-1]]), stroke=INK, width=0.8))
-    k = int(np.argmin(np.abs(minutes - (0.5 * (minutes[0] + minutes[-1])))))
-    name = glaze.recipe.name if len(glaze.recipe.name) < 34 else f"{glaze.recipe.name[:32]} …"
-    text = name if narrow else f"{name}, {glaze.recipe.surface}"
-    marks.append(
-        Words(float(places[k]), float(foot[k]) - 0.5 * _COAT + 5.0, text, 14.0, "middle", INK, True,
-              halo=True)
-    )  # fmt: skip
-    return marks
+    middle = float(np.interp(0.5 * (minutes[0] + minutes[-1]), minutes, places))
+    name, half = glaze.recipe.name, 0.5 * _LETTER * len(glaze.recipe.name)
+    along_it = np.interp([middle - half, middle, middle + half], places, foot)
+    if np.ptp(along_it) < 0.4 * _COAT:
+        spot = Words(middle, float(along_it[1]) - 0.5 * _COAT + 5.0, name, 14.0, "middle")
+    else:  # beside its cold end, where the coat is not steep
+        room = int((places[0] - x.start - 8.0) / _LETTER)
+        name = name if len(name) <= room else f"{name[: max(room - 2, 1)]} …"
+        spot = Words(float(places[0]) - 8.0, float(foot[0]) - 0.5 * _COAT + 5.0, name, 14.0, "end")
+    return [*marks, replace(spot, bold=True, halo=True)]
 
 
 def _pull(x: float, y: float, foot: float, says: str) -> list[Mark]:
