@@ -55,27 +55,6 @@ def crack_table(patterns: Sequence[CrackPattern]) -> Table:
     return table
 
 
-def crack_line(patterns: Sequence[CrackPattern]) -> Text:
-    """Black and final crack pattern in one line."""
-    _, black, whole = patterns
-    return Text.assemble(
-        "  cracks  ",
-        ("black ", "dim"),
-        (f"{_spacing_text(black)} ({percent(black.odds)})", "bold"),
-        (f"   in the end {_spacing_text(whole)}", "dim"),
-    )
-
-
-def survival_line(survival: Survival) -> Text:
-    """Odds of the pot in one line."""
-    return Text.assemble(
-        " Pot survival  ",
-        (f"{survival.breaks} break", "bold"),
-        (" at pull and quench" if survival.quench is not None else " at the pull", "dim"),
-        (f"; whole {whole_text(survival)}", "dim"),
-    )
-
-
 def curve_table(curve: CrackleCurve) -> Group:
     """Crack patterns by time in air and by time in the bin."""
     air = _against("air", [(h.smoke.air_s, h) for h in curve.air])
