@@ -124,7 +124,7 @@ def test_odds_asked_are_odds_given() -> None:
 
 
 def test_a_finer_black_crackle_is_finer() -> None:
-    answer = ask("white-crackle", "black crackle 4 mm", "ripe", at=PULLED)
+    answer = ask("white-crackle", "black crackle 3 mm", "ripe", at=PULLED)
     assert answer.yes
     nets = [
         fit(LIB, recipe, PULLED).nets[1] for recipe in (answer.recipe, answer.proposals[0].recipe)
