@@ -53,6 +53,7 @@ ASKED: dict[str, tuple[tuple[str, ...], int]] = {
         1,
     ),
     "card": ((), 0),
+    "explain": (("unity formula",), 0),
     "materials": ((), 0),
     "materials.find": (("no-such-thing",), 1),
     "materials.show": (("talc",), 0),

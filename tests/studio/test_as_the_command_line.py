@@ -74,6 +74,8 @@ ASKED: dict[tuple[str, ...], Ask] = {
     ("day", DAY, "--pots", "28", "--pot", "12 x 15 cm", "--chamber", "40 x 45 cm", "--bins", "3"):
         lambda s: s.day(DAY, pots=28, pot="12 x 15 cm", chamber="40 x 45 cm", bins=3),
     ("card",): lambda s: s.card(),
+    ("explain", "SiO₂"): lambda s: s.explain("SiO2"),
+    ("explain",): lambda s: s.explain(),
     ("materials",): lambda s: s.materials(),
     ("materials", "show", "talc"): lambda s: s.material("talc"),
     ("recipes",): lambda s: s.recipes(),

@@ -40,6 +40,7 @@ COMMANDS: Final = {
     "lustre": ("lustre", "Between which temperatures a lustre glaze can be reduced."),
     "batch": ("batch", "Sheets to weigh by: a bucket or a class, costs, who does what."),
     "day": ("day", "Plan a day: firings, pulls and bins for a number of pots."),
+    "explain": ("explain", "What a word on the screen means, with its source."),
     "card": ("card", "How far the glass models miss on glasses they never saw."),
     "materials": ("materials", "List, search, show and add studio materials."),
     "recipes": ("shelf", "List the recipes that can be named."),

@@ -164,7 +164,7 @@ def print_notes(out: Console, findings: Sequence[Finding]) -> None:
         out.print(findings_block(rest))
 
 
-def section(out: Console, head: Rule, *parts: RenderableType) -> None:
+def section(out: Console, head: RenderableType, *parts: RenderableType) -> None:
     """Something under its heading, indented."""
     for one in (head, *(Padding(one, (0, 2)) for one in parts)):
         out.print(one)
