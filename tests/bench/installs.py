@@ -27,6 +27,7 @@ ASKED = {
     ("fit", "clear-crackle", "--body", "raku", "--wall", "2 furlong"): 2,
     ("batch", "white-crackle", "--dry", "2 kg", "--pdf", "sheets.pdf"): 0,
     ("import", "book.xlsx"): 0,
+    ("docs", "--save", "documents.html"): 0,
 }
 BOOK = """import openpyxl
 book = openpyxl.Workbook()

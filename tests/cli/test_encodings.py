@@ -47,6 +47,9 @@ LINES = (
     "kiln-log log.csv --like small-brick",
     "export all.json --all",
     "stock",
+    "explain “unity formula”",
+    "docs --save documents.html",
+    "completion bash",
     "check",
 )
 COMPLAINT = "formula mine.toml --firing “größer → 釉”"

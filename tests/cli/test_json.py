@@ -84,6 +84,8 @@ ASKED: dict[str, tuple[tuple[str, ...], int]] = {
     "history": (("kept",), 0),
     "kiln-log": (("log.csv", "--like", "small-fibre"), 0),
     "export": (("all.json",), 0),
+    "docs": ((), 0),
+    "completion": (("fish",), 0),
     "check": (("broken.toml",), 2),
 }
 RECIPE = 'surface = "gloss"\nname = "Mine"\n[base]\n"frit-3134-type" = 90\nkaolin = 10\n'

@@ -57,6 +57,8 @@ COMMANDS: Final = {
     "history": ("history", "What changed in a recipe, when, and why."),
     "kiln-log": ("kiln_log", "Learn what your kiln can do from a log of it."),
     "export": ("export", "All that your studio holds, as JSON or CSV."),
+    "docs": ("docs", "All documents as one page in your browser, without a network."),
+    "completion": ("completion", "Let the Tab key complete names; install the manual page."),
     "check": ("check", "Check every material, recipe, body and firing file."),
 }
 
