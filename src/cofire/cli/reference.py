@@ -71,7 +71,7 @@ def commands_page() -> str:
     for words, command, context in commands():
         parts += [f"## {words}", f"`{_usage(words, command, context)}`"]
         parts += [_cell(text) for text in _paragraphs(command.help)]
-        rows = [f"| `{_cell(flag)}` | {_cell(text)} |" for flag, text in _options(command, context)]
+        rows = [f"| {_code(flag)} | {_cell(text)} |" for flag, text in _options(command, context)]
         parts.append("\n".join(["| option | what it does |", "| --- | --- |", *rows]))
     return "\n\n".join(parts) + "\n"
 
@@ -79,6 +79,10 @@ def commands_page() -> str:
 def _cell(text: str) -> str:
     """Text that markdown and its tables leave as it is."""
     return re.sub(r"([|<>*\[\]])", r"\\\1", text) if "`" not in text else text
+
+
+def _code(text: str) -> str:
+    return f"`{text.replace('|', chr(92) + '|')}`"
 
 
 def man_page() -> str:
@@ -98,6 +102,7 @@ def man_page() -> str:
 
 def _roff(text: str) -> str:
     text = text.replace("\\", r"\e").replace("-", r"\-")
+    text = re.sub(r"[^\x00-\x7f]", lambda sign: rf"\[u{ord(sign[0]):04X}]", text)
     return rf"\&{text}" if text[:1] in (".", "'") else text
 
 
@@ -139,7 +144,7 @@ def json_page() -> str:
         keys = _json_keys(record)
         parts.append(f"## cofire.{record.schema}")
         parts.append(" ".join((inspect.getdoc(record) or "").split()))
-        rows = [f"| `{key}` | {_cell(kind)} |" for key, kind in keys.items()]
+        rows = [f"| {_code(key)} | {_code(kind)} |" for key, kind in keys.items()]
         parts.append("\n".join(["| key | in Python |", "| --- | --- |", *rows]))
     return "\n\n".join(parts) + "\n"
 
@@ -177,7 +182,8 @@ def python_page() -> str:
     for name, method in inspect.getmembers(Studio, callable):
         if not name.startswith("_"):
             signature = re.sub(r"\(self(, )?", "(", str(inspect.signature(method)), count=1)
-            parts += [f"## studio.{name}", f"`{name}{signature}`".replace("'", "")]
+            signature = re.sub(r"""(: |-> )(['"])(.*?)\2""", r"\1\3", signature)
+            parts += [f"## studio.{name}", f"`{name}{signature}`"]
             parts += _documented(method.__doc__)
     parts.append("## What else can be imported")
     others = (name for name in package.__all__ if name not in ("Studio", "__version__", "OXIDES"))
