@@ -57,7 +57,6 @@ def _script(shell: str) -> str:
 def _install(shell: str, script: str) -> dict[Path, str]:
     """Files written, with what they are. Raises CofireError where another file has the name."""
     from cofire.cli.reference import man_page
-    from cofire.errors import refusal
     from cofire.files.atomic_write import refuse_taken, writing
 
     data = Path(os.environ.get("XDG_DATA_HOME") or Path.home() / ".local" / "share")
@@ -73,12 +72,7 @@ def _install(shell: str, script: str) -> dict[Path, str]:
         if path.is_file() and _MARK not in path.read_text("utf-8", "replace"):
             refuse_taken(path, ", and cofire did not write it")
     for path, text in texts.items():
-        try:
-            path.parent.mkdir(parents=True, exist_ok=True)
-        except OSError as problem:
-            from cofire.errors import Place
-
-            raise refusal("unwritable", Place(path.parent), reason=problem.strerror) from None
+        path.parent.mkdir(parents=True, exist_ok=True)
         with writing(path) as out:
             out.write(text)
     return dict(zip(texts, (f"completion for {shell}", "manual page"), strict=True))
