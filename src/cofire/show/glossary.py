@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from rich.columns import Columns
+from rich.padding import Padding
 
 from cofire.answers.glossary import Glossary
-from cofire.show.terminal import Text, console, section, title
+from cofire.show.terminal import Text, console, title
 
 
 def show_glossary(answer: Glossary) -> None:
@@ -22,5 +23,6 @@ def show_word(answer: Glossary) -> None:
     out = console()
     (word,) = answer.words
     out.print()
-    section(out, title(word.names[0], ", ".join(word.names[1:])), Text(word.means))
-    out.print(Text(f"  Source: {word.source}.", "dim"))
+    out.print(title(word.names[0], ", ".join(word.names[1:])))
+    for line in (Text(word.means), Text(f"Source: {word.source}.", "dim")):
+        out.print(Padding(line, (0, 2)))
