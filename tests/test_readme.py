@@ -18,8 +18,8 @@ COMMANDS = [
 
 
 @pytest.mark.parametrize("line", COMMANDS)
-def test_command(cofire, line: str) -> None:  # type: ignore[no-untyped-def]
-    cofire.write("certificate.csv", "SiO2,61.2\nMgO,30.9\nAl2O3,0.9\nCaO,0.6\nLOI,5.8\n")
+def test_command(cofire, monkeypatch, line: str) -> None:  # type: ignore[no-untyped-def]
+    monkeypatch.setenv("XDG_DATA_HOME", str(cofire.folder))
     run = cofire(*shlex.split(line)[1:])
     assert run.code in (0, 1), run.err
     assert run.out

@@ -14,6 +14,7 @@ import pytest
 
 ROOT = Path(__file__).parents[1]
 RUN = "from cofire.cli.main import main; main()"
+ODBL = "ODbL-1.0.txt"
 
 pytest.importorskip("hatchling", reason="the wheel is built with hatchling, which is missing")
 
@@ -80,23 +81,42 @@ def test_every_module_and_table_of_the_code_is_inside(names: set[str]) -> None:
 
 def test_the_measured_glasses_and_the_tests_stay_at_home(names: set[str], wheel: Path) -> None:
     """The measured data have their own share-alike licence, and cofire runs without them."""
-    assert not [n for n in names if "/measured/" in n or n.endswith((".csv.gz", ".pyc"))]
-    assert {n.split("/")[0] for n in names if ".dist-info/" not in n} == {"cofire"}
+    installed = [n for n in names if ".dist-info/" not in n]
+    assert not [n for n in installed if "/measured/" in n or n.endswith((".csv.gz", ".pyc"))]
+    assert {n.split("/")[0] for n in installed} == {"cofire"}
     assert wheel.stat().st_size < 2_000_000
 
 
 def test_the_papers_are_in_order(names: set[str], wheel: Path) -> None:
     (metadata,) = (n for n in names if n.endswith(".dist-info/METADATA"))
     folder = metadata.removesuffix("METADATA")
-    assert {f"{folder}licenses/LICENSE", f"{folder}licenses/NOTICE"} <= names
+    papers = ("LICENSE", "NOTICE", "src/cofire/glass/measured/LICENCE.md")
+    papers += tuple(f"src/cofire/glass/coefficients/{name}" for name in ("LICENCE.md", ODBL))
+    assert {f"{folder}licenses/{paper}" for paper in papers} <= names
     with zipfile.ZipFile(wheel) as archive:
         head = Parser().parsestr(archive.read(metadata).decode())
         scripts = archive.read(f"{folder}entry_points.txt").decode()
     assert head["Name"] == "cofire"
+    assert head["License-Expression"] == "MIT AND ODbL-1.0"
+    assert "Programming Language :: Python :: 3.11" in head.get_all("Classifier", [])
     assert "cofire = cofire.cli.start:run" in scripts
     needed = [r for r in head.get_all("Requires-Dist", []) if "extra ==" not in r]
     for name in ("molmass", "hypothesis", "pytest"):
         assert not any(r.startswith(name) for r in needed), name
+
+
+def test_the_licence_of_the_data_is_whole_and_named_where_it_is_due() -> None:
+    """ODbL 1.0, sections 4.2 and 4.3: the text goes with the data, a notice with what is made of
+    it."""
+    glass = ROOT / "src" / "cofire" / "glass"
+    text = (glass / "coefficients" / ODBL).read_text("utf-8")
+    assert text.startswith("## Open Data Commons Open Database License (ODbL)")
+    assert all(f"{section}.0 " in text for section in range(1, 11))
+    named = "made available under the Open Database License (ODbL) 1.0"
+    pages = ("coefficients/card.html", "refit/card_page.html")
+    papers = ("coefficients/LICENCE.md", "measured/LICENCE.md")
+    for path in (ROOT / "NOTICE", *(glass / name for name in pages + papers)):
+        assert named in " ".join(path.read_text("utf-8").split()), path
 
 
 @pytest.mark.parametrize(

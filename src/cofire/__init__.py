@@ -41,6 +41,7 @@ _FROM = {
     "FitAnswer": "cofire.answers.results.fit",
     "FitAnswers": "cofire.answers.results.fit",
     "FormulaAnswer": "cofire.answers.formula",
+    "Glossary": "cofire.answers.glossary",
     "HistoryAnswer": "cofire.answers.history",
     "ImportAnswer": "cofire.answers.import_recipes",
     "MaterialsImport": "cofire.answers.import_materials",
@@ -79,6 +80,7 @@ if TYPE_CHECKING:
     from cofire.answers.export import Exported as Exported
     from cofire.answers.firing import FiringAnswer as FiringAnswer
     from cofire.answers.formula import FormulaAnswer as FormulaAnswer
+    from cofire.answers.glossary import Glossary as Glossary
     from cofire.answers.history import HistoryAnswer as HistoryAnswer
     from cofire.answers.history import SavedVersion as SavedVersion
     from cofire.answers.import_materials import MaterialsImport as MaterialsImport

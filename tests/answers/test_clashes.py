@@ -33,10 +33,10 @@ def codes(folder: Path) -> list[tuple[str, str]]:
 
 def test_a_name_of_two_recipes_means_neither(folder: Path) -> None:
     for one in ("a", "b"):
-        (folder / "recipes" / f"{one}.toml").write_text(GLAZE.format(name="Low Tide"))
+        (folder / "recipes" / f"{one}.toml").write_text(GLAZE.format(name="Eel Pond"))
     studio = cofire.Studio(folder)
     with pytest.raises(cofire.CofireError) as refused:
-        studio.recipe("low tide")
+        studio.recipe("eel pond")
     assert "recipes/a.toml" in refused.value.message and "recipes/b.toml" in refused.value.message
     assert studio.recipe("b").id == "b"
     told = codes(folder)
@@ -44,10 +44,10 @@ def test_a_name_of_two_recipes_means_neither(folder: Path) -> None:
 
 
 def test_files_that_differ_only_in_punctuation_clash(folder: Path) -> None:
-    for one in ("low-tide", "low_tide"):
+    for one in ("eel-pond", "eel_pond"):
         (folder / "recipes" / f"{one}.toml").write_text(GLAZE.format(name=one))
     with pytest.raises(cofire.CofireError, match="several files"):
-        cofire.Studio(folder).recipe("low tide")
+        cofire.Studio(folder).recipe("eel pond")
 
 
 def test_a_persons_own_recipe_goes_before_a_shipped_one_of_its_name(folder: Path) -> None:

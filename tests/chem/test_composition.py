@@ -202,7 +202,7 @@ def test_hand_worked_equivalents_fill_the_formula(example: dict) -> None:
 @pytest.mark.published
 def test_seger_cones_weigh_what_their_formulas_say() -> None:
     """Molar formulas of the Seger series as printed in handbooks; weights recomputed by hand
-    elsewhere. Cone 6 and its step confirmed from Hamer."""
+    elsewhere. Cone 6 and its step confirmed from a handbook."""
     path = PUBLISHED / "seger_cones.csv"
     rows = [r for r in csv.DictReader(path.read_text().splitlines()) if r["seger_cone"]]
     assert len(rows) == 32

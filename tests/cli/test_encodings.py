@@ -47,6 +47,10 @@ LINES = (
     "kiln-log log.csv --like small-brick",
     "export all.json --all",
     "stock",
+    "levers clear-crackle --want “black crackle 15 mm” --body raku --firing raku-one-load",
+    "explain “unity formula”",
+    "docs --save documents.html",
+    "completion bash",
     "check",
 )
 COMPLAINT = "formula mine.toml --firing “größer → 釉”"

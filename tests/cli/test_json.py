@@ -54,6 +54,7 @@ ASKED: dict[str, tuple[tuple[str, ...], int]] = {
         1,
     ),
     "card": ((), 0),
+    "explain": (("unity formula",), 0),
     "materials": ((), 0),
     "materials.find": (("no-such-thing",), 1),
     "materials.show": (("talc",), 0),
@@ -84,6 +85,8 @@ ASKED: dict[str, tuple[tuple[str, ...], int]] = {
     "history": (("kept",), 0),
     "kiln-log": (("log.csv", "--like", "small-fibre"), 0),
     "export": (("all.json",), 0),
+    "docs": ((), 0),
+    "completion": (("fish",), 0),
     "check": (("broken.toml",), 2),
 }
 RECIPE = 'surface = "gloss"\nname = "Mine"\n[base]\n"frit-3134-type" = 90\nkaolin = 10\n'

@@ -51,7 +51,7 @@ def test_init_makes_a_studio_that_checks(bare, monkeypatch: pytest.MonkeyPatch) 
     monkeypatch.chdir(folder)
     assert bare("check").code == 0
     assert bare("check", ".").code == 0
-    assert bare("fit", "low-tide-crackle", "--body", "raku").code == 0
+    assert bare("fit", "slipway-crackle", "--body", "raku").code == 0
 
 
 def test_init_twice_changes_nothing_and_adds_what_is_missing(bare) -> None:  # type: ignore[no-untyped-def]

@@ -57,8 +57,8 @@ def recipe(folder: Path, text: str = ODD, name: str = "odd.toml") -> Path:
 def test_a_version_is_the_very_text_and_the_file_only_grows(tmp_path: Path) -> None:
     path = recipe(tmp_path)
     before = b""
-    texts = [ODD, ODD.replace("= 12#", "= 11#"), ODD.replace("tin oxide", "zircopax").strip()]
-    texts = [t for t in texts if "zircopax" not in t] + [ODD.replace("28", "27.25") + "\n\n\n"]
+    texts = [ODD, ODD.replace("= 12#", "= 11#"), ODD.replace("tin oxide", "zircon").strip()]
+    texts = [t for t in texts if "zircon" not in t] + [ODD.replace("28", "27.25") + "\n\n\n"]
     for k, text in enumerate(texts):
         path.write_text(text)
         kept = keep(LIBRARY, path, f'reason “{k}” \\ "x"\n two', WHEN)

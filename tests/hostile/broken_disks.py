@@ -64,6 +64,8 @@ WRITERS: dict[str, tuple[str, ...]] = {
     "nickname": ("materials", "call", "RIO", "red iron oxide"),
     "export": ("export", "new.json"),
     "init": ("init",),
+    "documents": ("docs", "--save", "new.html"),
+    "completion": ("completion", "bash", "--install"),
 }  # fmt: skip
 
 

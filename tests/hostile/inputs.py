@@ -364,6 +364,7 @@ _COMMANDS = (
     "materials show kaolin",
     "materials find borate",
     "recipes",
+    "explain crazing",
     "init",
 )
 

@@ -90,7 +90,7 @@ def run(case: Case, folder: Path) -> Ran:
     os.chdir(folder)
     with (
         mock.patch.multiple(sys, argv=["cofire", *case.words], stdout=out, stderr=err, stdin=stdin),
-        mock.patch.dict(os.environ, {"COLUMNS": "100"}),
+        mock.patch.dict(os.environ, {"COLUMNS": "100", "XDG_DATA_HOME": str(folder)}),
         mock.patch("cofire.show.problems.show_bug", seen.append),
         warnings.catch_warnings(record=True) as warned,
     ):

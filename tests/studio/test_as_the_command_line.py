@@ -84,6 +84,8 @@ ASKED: dict[tuple[str, ...], Ask] = {
         lambda s: s.batch("clear-crackle", pieces="14 students x 2 pots", firing=DAY, bins=3,
                           scale_g=1, scale_carries_g=2000),
     ("card",): lambda s: s.card(),
+    ("explain", "SiO₂"): lambda s: s.explain("SiO2"),
+    ("explain",): lambda s: s.explain(),
     ("materials",): lambda s: s.materials(),
     ("materials", "show", "talc"): lambda s: s.material("talc"),
     ("recipes",): lambda s: s.recipes(),
@@ -187,4 +189,5 @@ def test_python_writes_what_is_written(cofire, words: tuple[str, ...], monkeypat
 
 def test_every_command_is_asked() -> None:
     asked = {words[0] for words in (*ASKED, *WRITING)}
-    assert asked == COMMANDS.keys() - {"predict", "bench"}  # which have tests of their own
+    # predict and bench have tests of their own; the others are about the command line
+    assert asked == COMMANDS.keys() - {"predict", "bench", "docs", "completion"}

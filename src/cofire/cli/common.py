@@ -14,6 +14,8 @@ import click
 from cofire.names import shown
 
 if TYPE_CHECKING:
+    from click.shell_completion import CompletionItem
+
     from cofire.files.atomic_write import FileKind
     from cofire.studio import Studio
 
@@ -46,6 +48,38 @@ class Count(click.IntRange):
 
     def _describe_range(self) -> str:
         return "" if self.min is self.max is None else super()._describe_range()
+
+
+class Named(click.types.StringParamType):
+    """A name that the Tab key completes with what lies in these folders of a studio."""
+
+    def __init__(self, *folders: str) -> None:
+        self.folders = folders
+
+    def shell_complete(
+        self, ctx: click.Context, param: click.Parameter, incomplete: str
+    ) -> list[CompletionItem]:
+        from click.shell_completion import CompletionItem
+
+        from cofire.errors import CofireError
+        from cofire.files.library import Library
+
+        try:
+            library = Library.open(ctx.find_root().params.get("studio"))
+            ids = set(library.materials) if "materials" in self.folders else set()
+            for kind, _, inner in (f.partition("/") for f in self.folders if f != "materials"):
+                ids |= {path.stem for path, _ in library.files(kind, inner)}
+        except CofireError:  # said when the command is given
+            return []
+        return [CompletionItem(one) for one in sorted(ids) if one.startswith(incomplete)]
+
+
+#: What the Tab key completes, by the name of an argument or what an option takes.
+_NAMED = {
+    "recipe": Named("recipes"), "recipes": Named("recipes"), "firing": Named("recipes/firings"),
+    "kiln": Named("recipes/kilns"), "body": Named("materials/bodies"),
+    "material": Named("materials"), "recipe... material": Named("recipes", "materials"),
+}  # fmt: skip
 
 
 def studio() -> Studio:
@@ -146,6 +180,11 @@ class Command(Once):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        for param in self.params:
+            words = ((param.metavar or "").lower(), param.name or "")
+            named = next((_NAMED[word] for word in words if word in _NAMED), None)
+            if named and type(param.type) is click.types.StringParamType:
+                param.type = named
         self.params.append(
             click.Option(["--json", "as_json"], is_flag=True, help="The same as JSON.")
         )

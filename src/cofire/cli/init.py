@@ -35,5 +35,5 @@ def init(folder: Path, name: str | None, as_json: bool) -> None:
         return
     here = begun.folder.resolve() == Path.cwd()
     where = "" if here else f"cd {shlex.quote(str(begun.folder))}, then "
-    first = "formula low-tide-crackle" if EXAMPLE in begun.added else "check"
+    first = "formula slipway-crackle" if EXAMPLE in begun.added else "check"
     say(f"Your studio is ready. Next: {where}cofire {first}")

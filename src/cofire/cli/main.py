@@ -41,6 +41,7 @@ COMMANDS: Final = {
     "lustre": ("lustre", "Between which temperatures a lustre glaze can be reduced."),
     "batch": ("batch", "Sheets to weigh by: a bucket or a class, costs, who does what."),
     "day": ("day", "Plan a day: firings, pulls and bins for a number of pots."),
+    "explain": ("explain", "What a word on the screen means, with its source."),
     "card": ("card", "How far the glass models miss on glasses they never saw."),
     "bench": ("bench", "A page in your browser for all of this, on your own studio."),
     "materials": ("materials", "List, search, show and add studio materials."),
@@ -58,6 +59,8 @@ COMMANDS: Final = {
     "history": ("history", "What changed in a recipe, when, and why."),
     "kiln-log": ("kiln_log", "Learn what your kiln can do from a log of it."),
     "export": ("export", "All that your studio holds, as JSON or CSV."),
+    "docs": ("docs", "All documents as one page in your browser, without a network."),
+    "completion": ("completion", "Let the Tab key complete names; install the manual page."),
     "check": ("check", "Check every material, recipe, body and firing file."),
 }
 

@@ -30,7 +30,7 @@ def find(words: tuple[str, ...], as_json: bool) -> int:
 
 
 @materials.command("show")
-@click.argument("name")
+@click.argument("name", metavar="MATERIAL")
 def show(name: str, as_json: bool) -> None:
     """One material: analysis, source, spread, cautions, and who else carries its name."""
     maker = studio()

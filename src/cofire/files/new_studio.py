@@ -15,7 +15,7 @@ from cofire.files.toml import written
 from cofire.record import Record
 
 FOLDERS = ("recipes", "recipes/firings", "recipes/kilns", "materials", "materials/bodies")
-EXAMPLE = "recipes/low-tide-crackle.toml"
+EXAMPLE = "recipes/slipway-crackle.toml"
 
 #: What the files say at first; {name} stands for the studio's.
 _TEXTS = Path(__file__).with_name("new_studio_files")

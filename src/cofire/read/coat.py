@@ -9,8 +9,8 @@ from cofire.errors import refusal
 from cofire.read.number import NUMBER, short, whole_number
 from cofire.read.units import millimetres
 
-#: Measured once: a dry coat of 0.41 mm fired to 0.20 mm (potter's own measurement,
-#: johnsankey.ca). Other glazes pack and lose differently; the spread below allows for it.
+#: Measured once: a dry coat of 0.41 mm fired to 0.20 mm (one potter's own
+#: measurement). Other glazes pack and lose differently; the spread below allows for it.
 FIRED_PER_DRY = 0.20 / 0.41
 #: Fired millimetres that one brushed coat or one short dip leaves; common practice, no source.
 FIRED_PER_BRUSHED_MM = 0.08

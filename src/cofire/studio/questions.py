@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from cofire.answers.card import CardAnswer
     from cofire.answers.firing import FiringAnswer
     from cofire.answers.formula import FormulaAnswer
+    from cofire.answers.glossary import Glossary
     from cofire.answers.lustre import LustreAnswer
     from cofire.answers.map.results import MapAnswer
     from cofire.answers.results.fit import FitAnswer, FitAnswers
@@ -235,6 +236,18 @@ class Questions(Opened):
 
         at = self.conditions(firing=firing, **asked)
         return lustre(self.library, self.library.recipe(recipe), at)
+
+    @checked
+    def explain(self, word: str | None = None) -> Glossary:
+        """What a word on the screen means, or all words that are explained, with their sources.
+        Raises CofireError with the nearest words.
+
+        >>> studio.explain("crazing").words[0].means[:11]
+        'Fine cracks'
+        """
+        from cofire.answers.glossary import explain, glossary
+
+        return glossary() if word is None else explain(word)
 
     @checked
     def card(self) -> CardAnswer:

@@ -181,7 +181,7 @@ def test_a_material_named_twice_is_weighed_once() -> None:
 
 @pytest.mark.published
 def test_normalised_to_a_hundred() -> None:
-    """lmosley.com: 85, 16, 12 and 5 of 118, to whole per cents."""
+    """A raku teaching page: 85, 16, 12 and 5 of 118, to whole per cents."""
     lines = weigh_up(made_of([85, 16, 12, 5]), 100, Decimal(1))
     assert [int(w.weigh_g) for w in lines] == [72, 14, 10, 4]
     assert [w.exact_g for w in lines] == pytest.approx([72.03, 13.56, 10.17, 4.24], abs=0.006)

@@ -22,7 +22,7 @@ USUAL_G_PER_ML: dict[Method, tuple[float, float, float]] = {
     "brush": (1.60, 1.45, 1.65),
     "spray": (1.43, 1.42, 1.45),
 }
-#: A bucket that can be stirred is filled to three quarters (outpostpottery; lmosley.com).
+#: A bucket that can be stirred is filled to three quarters (teaching pages of two potteries).
 FILL = 0.75
 #: From this share of the wall's pores on, a coat builds markedly slower before it is done; under
 #: the low share even an unglazed other side counts little. Our choice.
