@@ -7,10 +7,12 @@ from typing import ClassVar
 
 import numpy as np
 
+from cofire.answers.findings.bought import bought_findings
 from cofire.answers.findings.cautions import firing_cautions, kiln_cautions
 from cofire.answers.findings.firing import speed_findings, supply_findings
 from cofire.arrays import Array
 from cofire.errors import refusal
+from cofire.files.bought import Bought
 from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
 from cofire.firing.cones import HeatWork, heat_work
@@ -157,6 +159,7 @@ def firing_answer(library: Library, recipes: list[Recipe], at: Conditions) -> Fi
         *kiln_cautions(library, recipes),
         *speed_findings(firing),
         *supply_findings(firing),
+        *(f for one in recipes if isinstance(one, Bought) for f in bought_findings(one)),
     ]
     return FiringAnswer(
         firing=firing,

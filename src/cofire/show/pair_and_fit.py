@@ -373,7 +373,8 @@ def strip_text(answer: FitAnswer, *, alone: bool = True) -> Text:
     named = "   ".join(
         f"{chr(ord('a') + k)} {name}" for k, name in enumerate(strip.published_tables)
     )
-    text.append(f"\nby published expansions:  {named}", "dim")
+    if named:
+        text.append(f"\nby published expansions:  {named}", "dim")
     return text
 
 

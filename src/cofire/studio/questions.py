@@ -81,7 +81,9 @@ class Questions(Opened):
         from cofire.answers.fit import fits
 
         at = self.conditions(body=body, firing=firing, **asked)
-        return fits(self.library, self._recipes(recipes, things="glazes on one body"), at)
+        return fits(
+            self.library, self._recipes(recipes, things="glazes on one body", bought=True), at
+        )
 
     @checked
     def pair(
@@ -102,7 +104,7 @@ class Questions(Opened):
         from cofire.answers.pair import pair
 
         at = self.conditions(body=body, firing=firing, **asked)
-        return pair(self.library, self._recipes(recipes), at)
+        return pair(self.library, self._recipes(recipes, bought=True), at)
 
     @checked
     def firing(
@@ -120,7 +122,7 @@ class Questions(Opened):
         from cofire.answers.firing import firing_answer
 
         at = self.conditions(firing=firing, **asked)
-        return firing_answer(self.library, self._recipes(recipes, least=0), at)
+        return firing_answer(self.library, self._recipes(recipes, least=0, bought=True), at)
 
     @checked
     def blend(
