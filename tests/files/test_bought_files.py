@@ -85,7 +85,7 @@ def test_fit_pair_and_firing_answer(cofire) -> None:  # type: ignore[no-untyped-
 @pytest.mark.parametrize(
     "asked",
     [
-        "formula reed", "batch reed --dry 1kg", "adjust reed --want ripe", "lustre reed",
+        "formula reed", "batch reed --dry 1kg", "adjust reed --want ripe",
         "blend reed clear-crackle --steps 2", "shake reed --body raku", "table reed",
         "map reed --across kaolin --up silica", "swap reed kaolin", "set reed kaolin=3",
     ],

@@ -23,7 +23,16 @@ from cofire.model.cooling import pulled
 from cofire.model.glaze_draws import Drawing, GlazeDraws
 from cofire.model.outcome import draw_recipe
 from cofire.model.ripening import fluidity_up_to
-from cofire.model.schedule import Leaving, Moment, kiln_history, leavings, planned, speed, ware_c
+from cofire.model.schedule import (
+    Leaving,
+    Moment,
+    fired_before,
+    kiln_history,
+    leavings,
+    planned,
+    speed,
+    ware_c,
+)
 from cofire.read.coat import Coat
 from cofire.record import Record
 from cofire.records import Firing, Recipe, Smoke
@@ -36,6 +45,10 @@ _COLD_C = 450.0
 #: What a cone number is worth, °C: 90 % of the usual doubt of a pyrometer and a place in the kiln
 #: (8 °C, 1 sd; see PYROMETER_SD_C and place_sd_c in model/conditions.py).
 _UNSURE_C = 13.0
+
+
+#: No firing before this one.
+_NOTHING = np.zeros(0), np.zeros(0)
 
 
 @dataclass(frozen=True)
@@ -177,7 +190,7 @@ def firing_answer(library: Library, recipes: list[Recipe], at: Conditions) -> Fi
         openings=tuple(openings),
         loads=tuple(_loads(past, ware, openings)),
         glazes=tuple(
-            track(recipe, d, past.time_s, ware, at.criteria)
+            track(recipe, d, past.time_s, ware, at.criteria, fired_before(at.earlier, wall_mm))
             for recipe, d in zip(recipes, draws, strict=True)
         ),
         after_the_pull=after,
@@ -226,17 +239,27 @@ def _loads(past: History, ware: Array, openings: list[Leaving]) -> list[Load]:
     return loads
 
 
-def track(recipe: Recipe, draws: GlazeDraws, time_s: Array, ware: Array, by: Criteria) -> Track:
-    """Odds that a glaze is under, ripe or running at moments along the ware's history."""
+def track(
+    recipe: Recipe,
+    draws: GlazeDraws,
+    time_s: Array,
+    ware: Array,
+    by: Criteria,
+    before: tuple[Array, Array] = _NOTHING,
+) -> Track:
+    """Odds that a glaze is under, ripe or running at moments along the ware's history, and the
+    firings (T,) that it was in ``before``."""
     hot = np.flatnonzero(ware > _COLD_C)
     if not len(hot):
         none = np.zeros(0)
         return Track(recipe, none, none, none, none)
     some = draws.some(_DRAWS)
     whole = Moment("", 0.0, time_s, ware)
-    known = fluidity_up_to(float(ware.max()), some)
+    known = fluidity_up_to(float(max(ware.max(), before[1].max(initial=0.0))), some)
     nodes = np.linspace(time_s[hot[0]], time_s[-1], _NODES)
     flowed = known.followed(whole, nodes)
+    if len(before[0]):
+        flowed = flowed + known.through(Moment("", 0.0, *before))
     kept = None
     if recipe.surface == "matte":
         upto = [np.searchsorted(time_s, node, side="right") for node in nodes]

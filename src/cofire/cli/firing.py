@@ -17,7 +17,9 @@ from cofire.cli.common import command, conditions_options, draw, finish, may_dra
     callback=may_draw,
     help="Also write cards to print, one per load (HTML).",
 )
-@conditions_options("kiln", "load", "volts", "amps", "cable", "price_per_kwh", "coat", "wall")
+@conditions_options(
+    "after", "kiln", "load", "volts", "amps", "cable", "price_per_kwh", "coat", "wall"
+)
 def firing(
     firing: str,
     recipes: tuple[str, ...],

@@ -357,8 +357,10 @@ class Library:
             return str(wanted.get("name", "it")) if _is_bought(wanted) else ""
         if isinstance(wanted, Path) or looks_like_path(wanted):
             path = expanded(wanted)
-            bought = is_there(path) and path.is_file() and _is_bought(toml.read(path).data)
-            return path.stem if bought else ""
+            try:
+                return path.stem if _is_bought(toml.read(path).data) else ""
+            except CofireError:  # who reads it says what is wrong
+                return ""
         asked = plain(wanted)
         named = {plain(p.stem) for p, _ in self.files("recipes", BOUGHT)}
         if asked not in named and asked not in self.names("recipes", BOUGHT):

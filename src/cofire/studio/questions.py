@@ -224,11 +224,14 @@ class Questions(Opened):
         self,
         recipe: RecipeLike,
         *,
+        process: Literal["paste", "glaze", "resinate"] | None = None,
         firing: FiringLike | None = None,
         **asked: Unpack[PulledOptions],
     ) -> LustreAnswer:
-        """Between which temperatures (°C) a lustre glaze can be reduced; with a ``firing`` also
-        when a pulled pot is in that window (s). Raises CofireError.
+        """Between which temperatures (°C) a lustre can be reduced: metal in a ``process`` “paste”
+        on a fired glaze or in the “glaze”, or a bought “resinate”. With a ``firing`` also when a
+        pulled pot (s) and a closed kiln (min) are in that window. Raises CofireError, also where
+        nothing can turn.
 
         >>> studio.lustre("copper-lustre").metal_moves_from_c.value > 400.0
         True
@@ -236,7 +239,7 @@ class Questions(Opened):
         from cofire.answers.lustre import lustre
 
         at = self.conditions(firing=firing, **asked)
-        return lustre(self.library, self.library.recipe(recipe), at)
+        return lustre(self.library, self.library.glaze(recipe), at, process)
 
     @checked
     def card(self) -> CardAnswer:
