@@ -300,6 +300,7 @@ def odd_glaze(rng: Random) -> Case:
         ("map", "a", *maybe), ("map", "a", "--across", "SiO2 1-5", "--up", "Al2O3 0.1-0.8", *maybe),
         ("shake", "a", *maybe), ("adjust", "a", *wants, *maybe), ("swap", "a", first),
         ("compose", "a"), ("lustre", "a", *maybe), ("firing", fired, "a", "b"),
+        ("fired", "a", "--clay", body, "--coat", "1 dip", "--result", "crazed 4 mm"),
         ("tile", "a, 3 brushed, crazed 4 mm", "b, 1 dip, whole", "--body", body),
         ("batch", "a", "--bucket", "10 l"), ("batch", "a", "b", "--pieces", "14 students x 2 pots"),
         ("table", "a", "--dry", "1 kg"), ("adjust", "a", *maybe),

@@ -60,6 +60,8 @@ ASKED: dict[tuple[str, ...], Ask] = {
     ("compose", "frit-gloss", "--most", "4"): lambda s: s.compose("frit-gloss", most=4),
     ("tile", "clear-crackle, 3 brushed, crazed 4 mm", "--body", "raku"):
         lambda s: s.tile(["clear-crackle, 3 brushed, crazed 4 mm"], "raku"),
+    ("fired", "mine", "--clay", "raku", "--coat", "1 dip", "--result", "whole", "--words", "ü"):
+        lambda s: s.fired("mine", clay="raku", coat="1 dip", result="whole", words="ü"),
     ("lustre", "copper-lustre", "--firing", DAY): lambda s: s.lustre("copper-lustre", firing=DAY),
     ("batch", "clear-crackle", "--dry", "2 kg", "--units", "oz", "--people", "9", "--firing", DAY,
      "--title", "Class of  nine"):

@@ -47,6 +47,7 @@ class Tile:
     seen: Seen  # “crazed”, “black” (cracks that turned black), “whole” or “shivered”
     spacing_mm: float | None = None
     years: float = LOOKED_AT_YEARS
+    at: Conditions | None = None  # where it was fired otherwise than the others
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -70,6 +71,8 @@ class TileAnswer(Record):
     onset_factor: Interval | None = None  # on the stress that starts cracks; as tiles and file say
     moisture_expansion_percent: Interval | None = None  # in ten years; likewise
     scatter_mpa: Interval | None = None  # between tiles made alike
+    records: int = 0  # how many of the tiles were written down in the studio
+    left_out: tuple[str, ...] = ()  # records whose recipe is not what it was then
     schema: ClassVar = "tile"
 
 
@@ -153,9 +156,9 @@ class _Likelihood:
         seen = np.zeros((len(_GRID), len(_SCATTER_MPA), _DRAWS))
         spaced = np.zeros((len(_GRID), len(_FLAWS_PER_MM), _DRAWS))
         for k, tile in enumerate(tiles):
-            if tile.seen == "black" and at.cooling_curve.path is None:
+            coated = (tile.at or at).with_coat(tile.coat)
+            if tile.seen == "black" and coated.cooling_curve.path is None:
                 raise refusal("black-cracks-without-pull")
-            coated = at.with_coat(tile.coat)
             glaze = draw_recipe(tile.recipe, coated, Drawing(_DRAWS)).restreamed(coated, 0, k)
             for row, alpha in enumerate(_GRID):
                 body = still.with_alpha(float(alpha))

@@ -10,7 +10,7 @@ from typing import ClassVar, TypeVar, get_args
 
 from cofire.errors import CofireError, Place, QuantityError, refusal
 from cofire.files import toml
-from cofire.files.edits import make_folder, rewrite, text_of
+from cofire.files.edits import rewrite, text_of
 from cofire.read.came_out import CameOut, read_came_out
 from cofire.read.coat import Coat, read_coat
 from cofire.read.cooling import read_cooling
@@ -38,7 +38,7 @@ class Fired(Record):
     """One record, as it is written; what was not said is empty. ``code`` tells which version of the
     recipe it was, ``photo`` is a file's path from the folder of the recipe."""
 
-    when: datetime
+    when: str
     clay: str = ""
     coat: str = ""
     result: str = ""
@@ -108,9 +108,11 @@ def _records(text: str, path: Path) -> tuple[Fired, ...]:
     top.finish()
     records = []
     for table in tables:
-        when = table.get("when")
-        if not isinstance(when, datetime):
-            raise table.refuse("when-is-no-date", "when")
+        when = table.text("when")
+        try:
+            datetime.fromisoformat(when)
+        except ValueError:
+            raise table.refuse("when-is-no-moment", "when") from None
         said = {key: table.text(key, "") for key in _READ}
         for key, text_ in said.items():
             if text_:
@@ -130,8 +132,8 @@ def _checked(table: toml.Table, key: str, text: str) -> None:
 
 
 def add_fired(path: Path, record: Fired, like: Path | None) -> tuple[Fired, ...]:
-    """Add a record to the end of a file, whole or not at all; returns all records. The file is open
-    to no more people than the one it is ``like``.
+    """Add a record to the end of a file in a folder that is there, whole or not at all; returns all
+    records. The file is open to no more people than the one it is ``like``.
 
     Raises DataFileError where it would not read back as it was, is full, or cannot be written.
     """
@@ -141,14 +143,14 @@ def add_fired(path: Path, record: Fired, like: Path | None) -> tuple[Fired, ...]
     said = {key: getattr(record, key) for key in _READ}
     lines = [f"{key} = {toml.written(text)}\n" for key, text in said.items() if text]
     text = (text if text.endswith("\n") else text + "\n") + "\n[[fired]]\n"
-    text += f"when = {record.when.isoformat(timespec='seconds')}\n" + "".join(lines)
+    text += f"when = {toml.written(record.when)}\n" + "".join(lines)
     if len(text.encode()) > MAX_BYTES:
         raise refusal("records-are-full", Place(path), megabytes=MAX_BYTES / 1e6)
     after = _records(text, path)
     last = after[-1]
-    if len(after) != len(before) + 1 or any(getattr(last, key) != said[key] for key in said):
+    same = last.when == record.when and all(getattr(last, key) == said[key] for key in said)
+    if len(after) != len(before) + 1 or not same:
         raise refusal("record-not-to-be-kept", Place(path))
-    make_folder(path.parent)
     rewrite(path, was, text, like)
     return after
 
