@@ -75,7 +75,7 @@ def test_a_damaged_file_is_refused_and_left_alone(cofire: Any, mine: Path) -> No
         (("--clay", "raku", "--coat", "1 dip", "--result", "nice"), "can be seen"),
         (("--pull", "pot 1"), "of which firing"),
         (("--pull", "pot 99", "--firing", "raku-workshop"), "has no pull"),
-        (("--photo", "not-there.jpg"), "no file"),
+        (("--photo", "not-there.jpg"), "no such file"),
         (("--wall", "6"), "unit"),
         (("--cooling", "in the sea"), "not a way to cool"),
     ],

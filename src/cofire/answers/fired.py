@@ -15,7 +15,7 @@ from cofire.answers.tile import Tile
 from cofire.errors import CofireError, Place, refusal
 from cofire.files import toml
 from cofire.files.edits import locked, make_folder
-from cofire.files.fired import Fired, add_fired, fired_file, read_fired, tile_of
+from cofire.files.fired import READ, Fired, add_fired, fired_file, read_fired, tile_of
 from cofire.files.library import Library, expanded, toml_files
 from cofire.files.recipe_history import history_file, read_history
 from cofire.model.conditions import Conditions
@@ -78,6 +78,8 @@ def _record(
     for name, text in said.items():
         if wrong := flaw(text):
             raise refusal("record-not-for-print", name=name, wrong=wrong)
+        if text:
+            READ[name](text)
     changes: dict[str, Any] = {}
     if record.clay:
         changes["clay"] = library.body(library.body(record.clay).id).id

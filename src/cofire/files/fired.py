@@ -23,7 +23,7 @@ _HEAD = """\
 # “cofire fired” adds to the end and changes nothing above it.
 """
 #: The lines of a record, in their order, and how each that is a quantity is read.
-_READ: dict[str, Callable[[str], object]] = {
+READ: dict[str, Callable[[str], object]] = {
     "clay": str, "coat": read_coat, "result": read_came_out, "firing": str, "pull": str,
     "cooling": read_cooling, "wall": millimetres, "shape": str, "code": str, "photo": str,
     "words": str,
@@ -113,7 +113,7 @@ def _records(text: str, path: Path) -> tuple[Fired, ...]:
             datetime.fromisoformat(when)
         except ValueError:
             raise table.refuse("when-is-no-moment", "when") from None
-        said = {key: table.text(key, "") for key in _READ}
+        said = {key: table.text(key, "") for key in READ}
         for key, text_ in said.items():
             if text_:
                 _checked(table, key, text_)
@@ -126,7 +126,7 @@ def _records(text: str, path: Path) -> tuple[Fired, ...]:
 
 def _checked(table: toml.Table, key: str, text: str) -> None:
     try:
-        _READ[key](text)
+        READ[key](text)
     except QuantityError as error:
         raise table.fail(f"“{key}”: {error.message}", key, hint=error.hint) from None
 
@@ -140,7 +140,7 @@ def add_fired(path: Path, record: Fired, like: Path | None) -> tuple[Fired, ...]
     was = text_of(path, MAX_BYTES) if path.exists() else None
     before = read_fired(path)
     text = _HEAD.format(name=path.name) if was is None else was
-    said = {key: getattr(record, key) for key in _READ}
+    said = {key: getattr(record, key) for key in READ}
     lines = [f"{key} = {toml.written(text)}\n" for key, text in said.items() if text]
     text = (text if text.endswith("\n") else text + "\n") + "\n[[fired]]\n"
     text += f"when = {toml.written(record.when)}\n" + "".join(lines)
