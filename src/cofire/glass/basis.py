@@ -124,9 +124,10 @@ def position(x: Array, built: Array) -> Array:
 def squared_distance(at: Array, landmarks: Array) -> Array:
     """Between positions (N, 26) and (M, 26), shape (N, M), never below zero."""
     # in double precision: small differences of large numbers, and a root is taken of them
-    squared = at @ (-2.0 * landmarks.T)
-    squared += (at**2).sum(1)[:, None]
-    squared += (landmarks**2).sum(1)
+    ones = np.ones((len(at), 1))
+    left = np.concatenate([at, (at**2).sum(1, keepdims=True), ones], axis=1)
+    right = np.stack([*(-2.0 * landmarks.T), np.ones(len(landmarks)), (landmarks**2).sum(1)])
+    squared = left @ right  # all three sums in one pass
     return np.maximum(squared, 0.0, out=squared)
 
 
@@ -135,10 +136,10 @@ def nearness(squared: Array, digits: Any = np.float32) -> NDArray[Any]:
 
     Single precision is good to 1e-7 and twice as fast; values and fits take double.
     """
-    r = squared.astype(digits)  # in place: large tables spend their time here
-    r *= digits(-3.0 / REACH**2)
-    np.sqrt(np.negative(r, out=r), out=r)
-    fade = np.exp(-r)
+    r = np.multiply(squared, 3.0 / REACH**2, dtype=digits, casting="same_kind")
+    np.sqrt(r, out=r)  # in place: large tables spend their time here
+    fade = np.negative(r)
+    np.exp(fade, out=fade)
     r += digits(1.0)
     r *= fade
     return r

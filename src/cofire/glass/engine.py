@@ -22,7 +22,7 @@ from cofire.glass.estimate import Estimate, Width, estimate, interpolate_level, 
 FOLDER = Path(__file__).parent / "coefficients"
 _N = len(MODELLED)
 #: Rows whose columns stay in a processor's cache.
-CHUNK = 2000
+CHUNK = 1000
 _I = {o: i for i, o in enumerate(MODELLED)}
 
 #: Uncertainty of the coefficient of an oxide that few measured glasses hold, per mole fraction, in

@@ -20,7 +20,7 @@ from cofire.model.glaze_set import GlazeSet, model_errors
 from cofire.model.solids import Mixture, mixture
 from cofire.model.standard_draws import N_ANALYSES, N, Source, normals, rank_of
 from cofire.read.coat import SPREAD
-from cofire.ripeness.melting import Grains, Steps, diffused_um2, slack, undissolved
+from cofire.ripeness.melting import Grains, Steps, diffused_um2, saturated, slack, undissolved
 from cofire.ripeness.stages import CREEP_ANGLE_DEG, Melt, crystal_minutes
 
 #: Stiffer melts, log10 Pa·s, grow almost no crystals within hours: at this viscosity the fastest
@@ -170,12 +170,12 @@ class GlazeDraws:
         diffused = (self.dissolves_by * diffused).astype(np.float32)
         lost = diffused * np.maximum(1.0 - solid.sum(axis=0), 0.0)
         lost = np.cumsum(lost, axis=0) - 0.5 * lost
-        return np.stack(
-            [
-                share * undissolved(lost, of.radius_um * np.exp(of.doubt * self.grain_size_error))
-                for share, of in zip(solid, self.grains.sizes, strict=True)
-            ]
-        )
+        full = saturated(self.liquidus_c - hotter_c, steps.hottest_c[:, None]).astype(np.float32)
+        left = []
+        for share, of in zip(solid, self.grains.sizes, strict=True):
+            radius_um = of.radius_um * np.exp(of.doubt * self.grain_size_error)
+            left.append(share * np.maximum(undissolved(lost, radius_um), full))
+        return np.stack(left)
 
     def flowed(self, steps: Steps, hotter_c: Array | float = 0.0) -> tuple[Array, Array]:
         """Integral of dt/eta, 1/Pa, up to the end of each step (K, P n), of melt and grains; and

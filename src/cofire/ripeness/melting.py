@@ -33,6 +33,10 @@ TAKES_SILICA = {
 _DRIVE, _JUMP_M = 0.3, 3.0e-10
 #: Standard deviation of ln radius of ground grains; from memory of sieve curves of milled flint.
 _SIZES_SD = 0.7
+#: So far below the liquidus of the finished glaze a melt is full before it has taken up any grains,
+#: K; half as far it takes up half of them. Lever rule on diagrams from memory: quartz in soda glass
+#: to 80 % silica 600, in albite to 60 % silica 385, magnesia in nepheline 300; their middle.
+_SATURATES_K = 400.0
 _KELVIN = 273.15
 _NOTHING_MOL = 1e-9
 
@@ -146,6 +150,12 @@ def undissolved(lost_um2: Array, radius_um: Array | float) -> Array:
     place = np.clip((at - log[0]) / (log[1] - log[0]), 0.0, len(log) - 1.001).astype(np.float32)
     low = place.astype(np.intp)
     return np.asarray(left[low] + (left[low + 1] - left[low]) * (place - low))
+
+
+def saturated(liquidus_c: Array, t_c: Array) -> Array:
+    """Share of grains (...,) that a melt has no room for at a temperature, however long it has,
+    when the finished glaze has such a liquidus."""
+    return np.asarray(np.clip((liquidus_c - t_c) / _SATURATES_K, 0.0, 1.0))
 
 
 @cache

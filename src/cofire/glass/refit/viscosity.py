@@ -38,6 +38,8 @@ CURVE_PENALTY = {"a": 3.0, "t": 30.0, "m": 10.0, "off": 30.0}
 #: step is larger than so much of the longest one allowed.
 _REWEIGHTED = 9
 _ROUNDS = 25
+#: Rounds at first that see every third row only: they look for the neighbourhood.
+_ROUGH = 5
 _SETTLED = 1e-7
 
 
@@ -126,7 +128,10 @@ def solve(b: Array, rows: ViscosityRows, ridge: Array) -> CurveFit:
     penalty[off_at] = CURVE_PENALTY["off"]
     prior[0] = p[0] = -2.6
     p[t_at[0]], p[m_at[0]] = np.log(800.0), np.log(38.0)
+    whole = b, ones, off, y, t_k, worth
     for round_number in range(_ROUNDS):
+        every = 3 if round_number < _ROUGH else 1
+        b, ones, off, y, t_k, worth = (column[::every] for column in whole)
         ln_t12 = b @ p[t_at] + off @ p[off_at]
         ln_m = np.clip(b @ p[m_at], *LN_M)
         value, by_t12, by_m, by_a = curve(ln_t12, ln_m, np.clip(ones @ p[a_at], *A_RANGE), t_k)
@@ -139,6 +144,7 @@ def solve(b: Array, rows: ViscosityRows, ridge: Array) -> CurveFit:
                 z = residual / np.sqrt(variance)
                 scale = max(1.4826 * float(np.median(np.abs(z))), 0.08)
                 weight = worth * downweight(z, scale, redescend=6.0) / variance
+            weight = every * weight
         blocks = ((ones, by_a), (b, by_t12), (b, by_m), (off, by_t12))
         # half the digits for the way down, which takes most of the time; the slope, which says
         # where the bottom is, has all of them
