@@ -359,6 +359,7 @@ GIVEN = [
     (("adjust", "frit-gloss", "--want", "expansion 7", "--odds", "0.8"), ("--odds", "0.9")),
     (("adjust", "frit-gloss", "--want", "ripe", "--firing", "raku-workshop"),
      ("--firing", "raku-one-load")),
+    (("levers", "frit-gloss", "--want", "stress 0", "--body", "raku"), ("--body", "porcelain")),
     (("firing", "raku-workshop", "--wall", "6 mm"), ("--wall", "8 mm")),
     (("tile", "raku", "--firing", "raku-workshop"), ("--firing", "raku-one-load")),
     (("lustre", "copper-lustre", "--firing", "raku-workshop"), ("--firing", "raku-one-load")),

@@ -52,6 +52,7 @@ _FROM = {
     "Named": "cofire.answers.materials",
     "Nickname": "cofire.answers.materials",
     "Nicknames": "cofire.answers.materials",
+    "LeversAnswer": "cofire.answers.levers",
     "LustreAnswer": "cofire.answers.lustre",
     "MapAnswer": "cofire.answers.map.results",
     "MaterialsAnswer": "cofire.answers.materials",
@@ -86,6 +87,7 @@ if TYPE_CHECKING:
     from cofire.answers.import_recipes import ImportAnswer as ImportAnswer
     from cofire.answers.import_stock import StockImport as StockImport
     from cofire.answers.kiln_log import KilnLogAnswer as KilnLogAnswer
+    from cofire.answers.levers import LeversAnswer as LeversAnswer
     from cofire.answers.lustre import LustreAnswer as LustreAnswer
     from cofire.answers.map.results import MapAnswer as MapAnswer
     from cofire.answers.materials import AddedMaterial as AddedMaterial

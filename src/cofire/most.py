@@ -7,7 +7,7 @@ from typing import Final
 
 from cofire.errors import Place, refusal
 
-MOST: Final = {
+MOST: Final[dict[str, int]] = {
     "glazes in one firing": 20,  # every two of them may overlap on a pot
     "glazes on one body": 200,
     "glazes in one batch": 40,
@@ -26,6 +26,16 @@ MOST: Final = {
     "glazes to swap": 500,
     "kiln logs": 20,
     "readings in a table": 20_000,
+    "people": 1000,
+    "teams": 200,
+    "buckets": 200,
+    "pots": 2000,
+    "bins": 50,
+    "pots in a bin": 20,
+    "layers": 10,
+    "kilns": 10,
+    "hands": 20,
+    "days": 14,
 }
 _FEWER = "Take some away, or ask in several questions."
 
@@ -34,3 +44,9 @@ def at_most(things: str, count: float, place: Place | None = None, hint: str = _
     """Raises QuantityError for more of the ``things`` than a question may hold."""
     if count > MOST[things]:
         raise refusal("too-many", place, things=things, count=count, most=MOST[things], hint=hint)
+
+
+def some(things: str, count: int) -> None:
+    """Raises QuantityError unless there is one of the ``things`` and no more than there may be."""
+    if not 1 <= count <= MOST[things]:
+        raise refusal("no-such-count", name=things, count=count, most=MOST[things])

@@ -18,6 +18,8 @@ Surface = Literal["gloss", "satin", "matte", "dry matte", "crackle", "lustre"]
 SURFACES: tuple[Surface, ...] = ("gloss", "satin", "matte", "dry matte", "crackle", "lustre")
 Fuel = Literal["electricity", "gas"]
 Shape = Literal["pot", "both-sides", "tile"]
+End = Literal["air", "water"]
+Bed = Literal["bin", "sawdust", "buried"]
 #: What becomes of a coat: it cracked, its cracks turned black, it did not, or it came off.
 Seen = Literal["crazed", "black", "whole", "shivered"]
 #: Said by the file; taken from a material of a like analysis; that of a glass; not known at all.
@@ -184,13 +186,22 @@ class Pull:
 
 @dataclass(frozen=True)
 class Smoke:
-    """What happens to a pot between the pull and the room: a time in air, a time in a closed bin of
-    combustibles, then left in air or quenched in water. The defaults are common practice."""
+    """What happens to a pot between the pull and the room: a time in still air, before a fan and
+    under a mist of water, a time in a closed bin of paper or straw (or on and under sawdust, or
+    buried in it), then left in air or quenched in water. The defaults are common practice."""
 
     air_s: float = 20.0
     bin_min: float = 30.0
-    then: Literal["air", "water"] = "air"
+    then: End = "air"
     assumed: bool = True
+    fan_s: float = 0.0
+    spray_s: float = 0.0
+    bed: Bed = "bin"
+
+    @property
+    def before_bin_s(self) -> float:
+        """How long the pot is out of kiln and bin."""
+        return self.air_s + self.fan_s + self.spray_s
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,7 @@ import pytest
 from cofire import Studio
 from cofire.answers.day import Day, DayPlan, _plan, layers_possible, plan_day, pots_per_layer
 from cofire.answers.firing import firing_answer
-from cofire.errors import CompositionError
+from cofire.errors import CofireError, CompositionError
 from cofire.files.library import Library
 from cofire.model.conditions import Conditions
 from cofire.records import Firing, Smoke
@@ -52,12 +52,31 @@ DAYS = [
     day(AT_ONCE, 28, 12), day(GAS, 28, 6, start=540.0), day(GAS, 20, 5, kilns=2, hands=1),
     day(GAS, 40, 4, days=3, layers=2), day(WORKSHOP, 24, 4, per_bin=2, layers=2),
     day(replace(GAS, smoke=Smoke(air_s=600.0, bin_min=90.0)), 14, 3),
+    day(GAS, 16, 6, layers=2, start=540.0, breaks=((720.0, 765.0),)),
+    day(GAS, 30, 5, kilns=2, hands=1, start=480.0, breaks=((600.0, 615.0), (720.0, 780.0))),
+    day(WORKSHOP, 24, 4, per_bin=4, layers=2, days=2, start=540.0, breaks=((750.0, 800.0),)),
 ]  # fmt: skip
 
 
-def events(plan: DayPlan) -> list[tuple[float, float, str]]:
-    """What each bin and each pair of hands is busy with: begins, ends, where."""
+def in_bins(plan: DayPlan) -> list[tuple[float, float, str]]:
+    """When each bin holds a pot, until it is empty."""
     return [(p.in_bin_min, p.free_min, f"bin {p.bin}") for r in plan.firings for p in r.pulls]
+
+
+def handwork(plan: DayPlan) -> list[tuple[float, float, str]]:
+    """All that takes a pair of hands: from when, until when, what."""
+    air_min = plan.asked.firing.smoke.air_s / 60.0
+    work, filled = [], set()
+    for r in plan.firings:
+        if (r.kiln, r.day) in filled:  # the first of a day is filled before it begins
+            work.append((r.starts_min - 20.0, r.starts_min, "fill"))
+        filled.add((r.kiln, r.day))
+        for p in r.pulls:
+            begins = p.at_min if p.shelf_min is None else p.shelf_min
+            assert p.shelf_min is None or p.at_min - p.shelf_min == pytest.approx(3.0)
+            work.append((begins, p.at_min + max(2.0, air_min), "pull"))
+            work.append((p.free_min - 3.0, p.free_min, "empty"))
+    return work
 
 
 @pytest.mark.parametrize("asked", DAYS, ids=range(len(DAYS)))
@@ -66,16 +85,30 @@ def test_a_day_event_by_event(asked: Day) -> None:
     assert sum(r.pots for r in plan.firings) == asked.pots
     assert max(r.pots for r in plan.firings) - min(r.pots for r in plan.firings) <= 1
     busy: dict[str, float] = {}
-    for begins, ends, where in sorted(events(plan)):
+    for begins, ends, where in sorted(in_bins(plan)):
         assert begins >= busy.get(where, 0.0) - 1e-6, "two pots in one bin"
         assert ends >= begins + asked.firing.smoke.bin_min + 3.0 - 1e-6
         busy[where] = ends
-    # hands: two minutes at the lid, three at the bin, never more at once than there are
-    work = [(p.at_min, p.at_min + 2.0) for r in plan.firings for p in r.pulls]
-    work += [(p.free_min - 3.0, p.free_min) for r in plan.firings for p in r.pulls]
-    for moment, _ in work:
-        at_once = sum(a <= moment + 1e-6 and moment + 1e-6 < b for a, b in work)
-        assert at_once <= asked.hands
+    # nobody's hands are in two places, nor at work in a break
+    work = handwork(plan)
+    for moment, _, _ in work:
+        at_once = [what for a, b, what in work if a <= moment + 1e-6 and moment + 1e-6 < b]
+        assert len(at_once) <= asked.hands, (moment, at_once)
+    for begin, end in asked.breaks:
+        for a, b, what in work:
+            midnight = a // 1440.0 * 1440.0 - (asked.start or 0.0)
+            assert b <= midnight + begin + 1e-6 or a >= midnight + end - 1e-6, what
+    # one lid is up at a time
+    lids = sorted((p.at_min, p.at_min + 2.0) for r in plan.firings for p in r.pulls)
+    for (_, closed), (opened, _) in pairwise(lids):
+        assert opened >= closed - 1e-6
+    # the top layer leaves first, and then its shelf
+    layer = pots_per_layer(POT, CHAMBER)
+    for one in plan.firings:
+        gone = 0
+        for p in one.pulls:
+            assert (p.shelf_min is not None) == (gone > 0 and gone % layer == 0)
+            gone += p.pots
     for one in plan.firings:
         assert sum(p.pots for p in one.pulls) == one.pots
         assert one.load_kg == asked.load_kg(one.pots)
@@ -180,7 +213,7 @@ def test_the_pack_of_a_class_tells_the_times_of_its_pots() -> None:
     pack = studio.batch(
         "clear-crackle", pieces="14 students x 5 tiles and 2 pots", firing="raku-workshop"
     )
-    assert pack.ware == (28, 2, 14, 10.8)
+    assert pack.ware is not None and pack.ware[:4] == (28, 2, 14, 10.8)
     page = firing_of(pack)
     same = studio.firing("raku-workshop", load="10.8 kg")
     planned = [load.at_min for load in same.loads[:14]]
@@ -199,3 +232,38 @@ def test_when_a_shut_kiln_may_be_opened() -> None:
     peak = float(answer.air_c[(answer.time_s / 60.0 >= answer.total_min - 0.01).argmax()])
     halves = math.log2((peak - 20.0) / 80.0)
     assert answer.cold_min - answer.total_min == pytest.approx(60.0 * can * halves, rel=0.01)
+
+
+def test_the_bins_of_a_class_are_those_of_the_day() -> None:
+    """By hand: a pot every 15 minutes and 30 minutes in each bin take three bins."""
+    studio = Studio()
+    made: dict[str, Any] = {"pieces": "14 students x 1 pot", "firing": "raku-workshop"}
+    for bins in (None, 2, 3):
+        ware = studio.batch("clear-crackle", bins=bins, **made).ware
+        assert ware is not None
+        (one, *_) = studio.day(
+            "raku-workshop", pots=ware.each, pot="12 x 15 cm", chamber="80 x 45 cm",
+            bins=bins or ware.bins,
+        ).firings  # fmt: skip
+        assert ware.in_bin == tuple(p.bin for p in one.pulls)
+        page = firing_of(studio.batch("clear-crackle", bins=bins, **made))
+        assert page is not None
+        assert [x.at_min for x in page.loads] == pytest.approx([p.at_min for p in one.pulls])
+    assert studio.batch("clear-crackle", **made).ware.bins == 3  # type: ignore[union-attr]
+
+
+def test_a_break_needs_a_start_and_two_times() -> None:
+    asked: dict[str, Any] = {"pots": 6, "pot": "12 x 15 cm", "chamber": "40 x 45 cm", "bins": 3}
+    for breaks, start, said in (
+        (["12:00-12:45"], None, "no start"), (["12:00"], "9:00", "no break"),
+        (["13:00-12:00"], "9:00", "no break"), (["9:00-14:00"], "9:00", "no break"),
+    ):  # fmt: skip
+        with pytest.raises(CofireError, match=said):
+            Studio().day("raku-workshop", breaks=breaks, start=start, **asked)
+
+
+def test_glazes_that_share_the_pots_fire_all_of_them() -> None:
+    made: dict[str, Any] = {"pieces": "14 students x 1 pot", "firing": "raku-workshop"}
+    for shared in (False, True):
+        pack = Studio().batch(["clear-crackle", "frit-gloss"], shared=shared, **made)
+        assert pack.ware is not None and pack.ware.pots == 14

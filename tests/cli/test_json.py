@@ -40,6 +40,7 @@ ASKED: dict[str, tuple[tuple[str, ...], int]] = {
     "shake": (("frit-gloss", *BODY), 1),
     "predict": (("glasses.csv", "--basis", "mol"), 0),
     "adjust": (("clear-crackle", "--want", "expansion 7.2"), 0),
+    "levers": (("frit-gloss", "--want", "crazes at most 20 %", *BODY), 0),
     "swap": (("white-crackle", "natural borate"), 0),
     "compose": (("0.3 Na2O, 0.7 CaO, 0.35 Al2O3, 3 SiO2, 0.3 B2O3",), 0),
     "tile": (("clear-crackle, 3 brushed, crazed 4 mm", *BODY), 0),

@@ -7,12 +7,9 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from cofire.firing.history import (
-    EMISSIVITY,
-    HEAT_CAPACITY_J_M3_K,
     History,
     OutOfReachError,
     Step,
-    air_cooling_c_per_s,
     dwell_s,
     history,
     lag_s,
@@ -81,15 +78,6 @@ def test_lag_of_thick_walls_grows_with_the_square() -> None:
     thick = lag_s(40.0) - lag_s(20.0)
     conduction = (0.020**2 - 0.010**2) / (2.0 * a)
     assert thick == pytest.approx(conduction, rel=0.25)
-
-
-def test_a_red_hot_pot_cools_in_air_as_fast_as_radiation_lets_it() -> None:
-    """Stefan-Boltzmann alone, both faces of a 6 mm wall at 900 °C: a lower bound."""
-    flux = EMISSIVITY * 5.670374419e-8 * (1173.15**4 - 293.15**4)
-    bound = 2.0 * flux / (HEAT_CAPACITY_J_M3_K * 6e-3)
-    rate = air_cooling_c_per_s(6.0, 900.0)
-    assert bound < rate < 1.3 * bound
-    assert 10.0 < rate < 40.0  # dull within half a minute, as every raku potter sees
 
 
 def test_dwell_conserves_time_and_heat_work() -> None:

@@ -5,7 +5,14 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cofire.firing.history import DIFFUSIVITY_M2_S, HEAT_CAPACITY_J_M3_K, air_cooling_c_per_s
+from cofire.firing.history import (
+    AIR_CONVECTION_W_M2_K,
+    DIFFUSIVITY_M2_S,
+    EMISSIVITY,
+    HEAT_CAPACITY_J_M3_K,
+    KELVIN,
+    STEFAN_BOLTZMANN,
+)
 from cofire.firing.wall import ROOM_C, WATER_W_M2_K, Stay, wall_path
 
 
@@ -46,11 +53,25 @@ def test_skin_and_mean_of_a_steady_cooling() -> None:
 
 
 def test_a_thin_wall_cools_as_one_lump() -> None:
-    """With no gradient to speak of it follows the lumped law that the rest of the house uses."""
+    """With no gradient to speak of both faces lose what radiation and convection take of one
+    temperature."""
     path = wall_path(0.2, 900.0, (Stay("air", 4.0),))
     at = np.linspace(900.0, float(path.mean_c[-1]), 400)
-    seconds = np.sum(-np.diff(at) / air_cooling_c_per_s(0.2, 0.5 * (at[1:] + at[:-1])))
+    t_k = 0.5 * (at[1:] + at[:-1]) + KELVIN
+    lost = EMISSIVITY * STEFAN_BOLTZMANN * (t_k**4 - 293.15**4)
+    lost += AIR_CONVECTION_W_M2_K * (t_k - 293.15)
+    seconds = np.sum(-np.diff(at) * HEAT_CAPACITY_J_M3_K * 0.2e-3 / (2.0 * lost))
     assert path.time_s[-1] == pytest.approx(seconds, rel=0.01)
+
+
+def test_several_walls_are_each_alone() -> None:
+    """Walls that wait and lose differently, followed at once or one by one."""
+    waits, heat = np.array([5.0, 30.0, 90.0]), np.array([0.7, 1.0, 1.4])
+    all_ = wall_path(6.0, 916.0, (Stay("air", waits, heat), Stay("bin", 600.0)), 0.5)
+    for k in range(3):
+        one = wall_path(6.0, 916.0, (Stay("air", waits[k], heat[k]), Stay("bin", 600.0)), 0.5)
+        assert all_[k].layers_c == pytest.approx(one.layers_c, abs=1e-6)
+        assert all_[k].time_s == pytest.approx(one.time_s)
 
 
 def test_one_free_face_doubles_the_gradient() -> None:
@@ -65,7 +86,8 @@ def test_one_free_face_doubles_the_gradient() -> None:
 def test_skin_is_chilled_and_warms_up_again_in_the_bin() -> None:
     path = wall_path(6.0, 900.0, (Stay("air", 10.0), Stay("bin", 600.0)))
     binned = path.ends[0]
-    assert path.skin_c[binned] < path.skin_c[binned + 20] < path.mean_c[binned]
+    later = np.interp(path.time_s[binned] + 3.0, path.time_s, path.skin_c)
+    assert path.skin_c[binned] < later < path.mean_c[binned]
 
 
 def test_refining_time_changes_little(monkeypatch: pytest.MonkeyPatch) -> None:

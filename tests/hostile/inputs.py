@@ -129,9 +129,11 @@ _ASKED: dict[str, Sequence[str]] = {
         "batch mine --dry '2 kg'",
         "shake mine",
         "adjust mine --want 'expansion 7'",
+        "levers mine --want 'crazes at most 20 %' --body raku",
         "swap mine kaolin",
         "blend mine frit-gloss --steps 3",
         "batch mine --dry '1 kg' --html x.html",
+        "batch mine --dry '9 kg' --scale-carries '2 kg' --phone x.html --projector x.pdf",
     ),
     "recipes/firings/mine.toml": (
         "firing mine",
@@ -141,6 +143,8 @@ _ASKED: dict[str, Sequence[str]] = {
         "pair frit-gloss --firing mine",
         "lustre copper-lustre --firing mine",
         "day mine --pots 20 --pot '12 x 15 cm' --chamber '40 x 45 cm' --bins 3",
+        "day mine --pots 9 --pot '12 x 15 cm' --chamber '40 x 45 cm' --bins 3 --wall x.pdf",
+        "batch clear-crackle --pieces '14 pots' --firing mine --bins 2",
     ),
     "recipes/kilns/mine.toml": ("firing raku-workshop --kiln mine", "kilns", "check"),
     "materials/bodies/mine.toml": (
@@ -299,6 +303,7 @@ def odd_glaze(rng: Random) -> Case:
         *maybe),
         ("map", "a", *maybe), ("map", "a", "--across", "SiO2 1-5", "--up", "Al2O3 0.1-0.8", *maybe),
         ("shake", "a", *maybe), ("adjust", "a", *wants, *maybe), ("swap", "a", first),
+        ("levers", "a", "--want", "black crackle 9 mm", *_with(maybe, "--body", body)),
         ("compose", "a"), ("lustre", "a", *maybe), ("firing", fired, "a", "b"),
         ("fired", "a", "--clay", body, "--coat", "1 dip", "--result", "crazed 4 mm"),
         ("tile", "a, 3 brushed, crazed 4 mm", "b, 1 dip, whole", "--body", body),

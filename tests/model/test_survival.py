@@ -8,9 +8,17 @@ import numpy as np
 import pytest
 
 from cofire.files.library import Library
+from cofire.firing.history import (
+    AIR_CONVECTION_W_M2_K,
+    EMISSIVITY,
+    HEAT_CAPACITY_J_M3_K,
+    KELVIN,
+    STEFAN_BOLTZMANN,
+)
+from cofire.firing.wall import Stay, wall_path
 from cofire.model.body_draws import draw_body
-from cofire.model.cooling import cooling_of, pulled_path
-from cofire.model.survival import survival
+from cofire.model.cooling import cooling_of, pulled_paths
+from cofire.model.survival import breaks, survival
 from cofire.read.cooling import read_cooling
 
 LIB = Library.open(None)
@@ -92,9 +100,9 @@ def test_a_step_of_quartz_is_followed_however_the_moments_fall(
     assert max(calm) - min(calm) < 0.03
     usual = whole("white-earthenware", "65 s air, 30 min bin")
     monkeypatch.setattr("cofire.firing.wall._MOMENTS", 150)
-    pulled_path.cache_clear()
+    pulled_paths.cache_clear()
     assert whole("white-earthenware", "65 s air, 30 min bin") == pytest.approx(usual, abs=0.03)
-    pulled_path.cache_clear()
+    pulled_paths.cache_clear()
 
 
 def test_a_curve_and_its_steps_say_the_same(cofire) -> None:  # type: ignore[no-untyped-def]
@@ -117,7 +125,7 @@ def test_a_curve_and_its_steps_say_the_same(cofire) -> None:  # type: ignore[no-
     ):
         text = f'name = "x"\nsource = "test"\n[expansion]\n{expansion}\n{tail}'
         clay = LIB.body(str(cofire.write("clay.toml", text)))
-        cool = cooling_of(DAY, 6.0, read_cooling("20 s air, 16 min bin, water"))
+        cool = cooling_of(DAY, 6.0, read_cooling("20 s air, 8 min bin, water"))
         odds.append(survival(draw_body(clay), cool, 6.0, "pot", compare=False).together)
     assert 0.05 < odds[0] < 0.95
     assert odds == pytest.approx([odds[0]] * 3, abs=0.05)
@@ -136,3 +144,55 @@ def test_stiffer_and_as_much_tougher_breaks_as_often() -> None:
     assert twice.together == pytest.approx(once.together, abs=1e-9)
     assert twice.pull == pytest.approx(once.pull, abs=1e-9)
     assert twice.hairline_starts == pytest.approx(once.hairline_starts, abs=1e-9)
+
+
+@pytest.mark.parametrize("how", ["20 s air, 20 min bin", "1 min air, 30 min bin", "3 min air"])
+def test_thicker_walls_never_do_better(how: str) -> None:
+    """Millimetre by millimetre, to two per cent: the step of quartz passes walls of 4 to 12 mm at
+    other moments, in air or in the bin, and must not leave a dip."""
+    odds = [whole("raku", how, wall_mm) for wall_mm in np.arange(4.0, 13.0)]
+    assert np.diff(odds).max() < 0.02
+    assert odds[0] > odds[-1] + 0.1
+
+
+def test_survival_is_said_with_its_range() -> None:
+    """Toughness is known to a factor of two: the range holds the middle, and is wide where half of
+    the pots break, and the words are those of its ends."""
+    clay = draw_body(LIB.body("stoneware-bisque"))
+    cool = cooling_of(DAY, 10.0, read_cooling("20 s air, 20 min bin"))
+    found = survival(clay, cool, 10.0, "pot", compare=False)
+    assert found.low < found.together < found.high
+    assert found.high - found.low > 0.3
+    assert found.breaks == f"{breaks(found.high)} to {breaks(found.low)}"
+    words = [breaks(odds) for odds in (1.0, 0.95, 0.8, 0.5, 0.1)]
+    assert words == ["hardly any", "a few", "some", "many", "most"]
+
+
+def test_a_cold_pot_into_a_hot_kiln() -> None:
+    """Common practice: raku pots go into a kiln of some 400 °C, hardly into a red one; fine
+    earthenware breaks where grogged clay does not."""
+
+    def into(body: str) -> list[float]:
+        cool = cooling_of(DAY, 6.0, read_cooling("20 s air, 20 min bin"))
+        return [odds for _, odds in survival(draw_body(LIB.body(body)), cool, 6.0, "pot").into_kiln]
+
+    raku, fine = into("raku"), into("white-earthenware")
+    assert raku == sorted(raku, reverse=True)
+    assert raku[1] > 0.9 > 0.6 > raku[-1]
+    assert all(f <= r for f, r in zip(fine, raku, strict=True))
+    assert fine[2] < raku[2] - 0.3
+
+
+def test_a_foot_in_a_hot_kiln_trails_its_wall() -> None:
+    """A thin wall of one temperature warms in a hot kiln as radiation and convection let it."""
+    path = wall_path(0.2, 20.0, (Stay("air", 30.0),), 1.0, 700.0)
+    at = np.linspace(20.0, float(path.mean_c[-1]), 400)
+    t_k = 0.5 * (at[1:] + at[:-1]) + KELVIN
+    taken = EMISSIVITY * STEFAN_BOLTZMANN * (973.15**4 - t_k**4)
+    taken += AIR_CONVECTION_W_M2_K * (973.15 - t_k)
+    heat = HEAT_CAPACITY_J_M3_K * 0.2e-3 / 2.0
+    late = int(np.argmax(path.mean_c > 600.0))
+    seconds = np.cumsum(np.diff(at) * heat / taken)
+    assert np.interp(path.mean_c[late], at[1:], seconds) == pytest.approx(
+        path.time_s[late], rel=0.05
+    )

@@ -62,6 +62,8 @@ ASKED: dict[tuple[str, ...], Ask] = {
         lambda s: s.tile(["clear-crackle, 3 brushed, crazed 4 mm"], "raku"),
     ("fired", "mine", "--clay", "raku", "--coat", "1 dip", "--result", "whole", "--words", "ü"):
         lambda s: s.fired("mine", clay="raku", coat="1 dip", result="whole", words="ü"),
+    ("levers", "frit-gloss", "--want", "stress at most 0", "--body", "raku"):
+        lambda s: s.levers("frit-gloss", "stress at most 0", body="raku"),
     ("lustre", "copper-lustre", "--firing", DAY): lambda s: s.lustre("copper-lustre", firing=DAY),
     ("batch", "clear-crackle", "--dry", "2 kg", "--units", "oz", "--people", "9", "--firing", DAY,
      "--title", "Class of  nine"):
@@ -75,6 +77,14 @@ ASKED: dict[tuple[str, ...], Ask] = {
                           density=["brush 1.6"], bucket_size_l=2),
     ("day", DAY, "--pots", "28", "--pot", "12 x 15 cm", "--chamber", "40 x 45 cm", "--bins", "3"):
         lambda s: s.day(DAY, pots=28, pot="12 x 15 cm", chamber="40 x 45 cm", bins=3),
+    ("day", DAY, "--pots", "12", "--pot", "12 x 15 cm", "--chamber", "40 x 45 cm", "--bins", "4",
+     "--layers", "2", "--start", "9:00", "--break", "12:00-12:45"):
+        lambda s: s.day(DAY, pots=12, pot="12 x 15 cm", chamber="40 x 45 cm", bins=4, layers=2,
+                        start="9:00", breaks=["12:00-12:45"]),
+    ("batch", "clear-crackle", "--pieces", "14 students x 2 pots", "--firing", DAY, "--bins", "3",
+     "--scale", "1 g", "--scale-carries", "2 kg"):
+        lambda s: s.batch("clear-crackle", pieces="14 students x 2 pots", firing=DAY, bins=3,
+                          scale_g=1, scale_carries_g=2000),
     ("card",): lambda s: s.card(),
     ("materials",): lambda s: s.materials(),
     ("materials", "show", "talc"): lambda s: s.material("talc"),

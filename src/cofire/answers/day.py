@@ -4,7 +4,7 @@ kept."""
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import combinations
 from typing import ClassVar
@@ -14,6 +14,7 @@ import numpy as np
 from cofire.errors import refusal
 from cofire.model.schedule import leavings, planned, speed
 from cofire.read.size import read_sides
+from cofire.read.units import clock_minutes
 from cofire.record import Record
 from cofire.records import Firing
 
@@ -28,9 +29,11 @@ _WALL_MM, _POT_KG_M3 = 6.0, 1900.0
 _SHELF_MM, _SHELF_KG_M3 = 15.0, 2000.0
 #: Minutes to fill the kiln, to empty a bin, and for one pair of hands from the lid to the closed
 #: bin; common practice, no source.
-_FILL_MIN = 20.0
-_EMPTY_BIN_MIN = 3.0
+FILL_MIN = 20.0
+EMPTY_BIN_MIN = 3.0
 _PULL_MIN = 2.0
+#: Minutes to take a red-hot shelf out and set it down; common practice, no source.
+_SHELF_MIN = 3.0
 #: A load that is pulled all at once leaves within this, minutes; common practice, no source.
 _AT_ONCE_MIN = 20.0
 #: Cold glazed pots go into a kiln no hotter than this, °C, unless told otherwise; common practice,
@@ -40,12 +43,15 @@ RELOAD_C = 200.0
 WARM_POTS_C = 560.0
 #: Nobody keeps a day longer than this, minutes; our choice.
 _LONGEST_MIN = 12 * 60.0
+#: Nor rests longer than this in it; our choice.
+_LONGEST_BREAK_MIN = 4 * 60.0
 _DAY_MIN = 24 * 60.0
 
 
 @dataclass(frozen=True)
 class Pull:
-    """What leaves the kiln together; minutes after the start. ``free_min``: its bin is empty."""
+    """What leaves the kiln together; minutes after the start. ``free_min``: its bin is empty;
+    ``shelf_min``: a shelf comes out before it."""
 
     number: int
     pots: int
@@ -53,6 +59,7 @@ class Pull:
     at_min: float
     in_bin_min: float
     free_min: float
+    shelf_min: float | None = None
 
 
 @dataclass(frozen=True)
@@ -88,7 +95,7 @@ class Day:
     firing: Firing
     pots: int
     pot_mm: tuple[float, float]
-    chamber_mm: tuple[float, float]
+    chamber_mm: tuple[float, float] | None  # None: the kiln takes what is pulled
     bins: int
     per_bin: int = 1
     layers: int = 1
@@ -99,6 +106,18 @@ class Day:
     reload_c: float = RELOAD_C
     start: float | None = None
     end: float | None = None
+    #: When nobody pulls, empties bins or fills the kiln, minutes of the clock.
+    breaks: tuple[tuple[float, float], ...] = ()
+
+    def after_breaks(self, minute: float, takes: float) -> float:
+        """The first moment from ``minute`` on, after the start, in which work that ``takes`` so
+        long is not in a break."""
+        midnight = minute // _DAY_MIN * _DAY_MIN
+        for begin, end in sorted(self.breaks):
+            begin, end = (midnight + at - (self.start or 0.0) for at in (begin, end))
+            if begin - takes < minute < end:
+                minute = end
+        return minute
 
     @property
     def each_kg(self) -> float:
@@ -115,10 +134,12 @@ class Day:
 
     def load_kg(self, pots: int) -> float:
         """Pots and the shelves between their layers, in whole 100 g, as one can type it."""
-        shelves = math.ceil(pots / pots_per_layer(self.pot_mm, self.chamber_mm)) - 1
-        area = math.pi * (1e-3 * self.chamber_mm[0]) ** 2 / 4.0
-        shelf_kg = _SHELF_KG_M3 * 1e-3 * _SHELF_MM * area
-        return round(pots * self.each_kg + shelves * shelf_kg, 1)
+        shelves_kg = 0.0
+        if self.chamber_mm is not None:
+            shelves = math.ceil(pots / pots_per_layer(self.pot_mm, self.chamber_mm)) - 1
+            area = math.pi * (1e-3 * self.chamber_mm[0]) ** 2 / 4.0
+            shelves_kg = shelves * _SHELF_KG_M3 * 1e-3 * _SHELF_MM * area
+        return round(pots * self.each_kg + shelves_kg, 1)
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -202,6 +223,22 @@ def read_size(text: str, what: str) -> tuple[float, float]:
     return size
 
 
+def read_breaks(texts: Sequence[str], start: str | None) -> tuple[tuple[float, float], ...]:
+    """“12:00-12:45” -> minutes of the clock. Raises QuantityError."""
+    if texts and start is None:
+        raise refusal("break-without-start")
+    breaks = []
+    for text in texts:
+        begin, _, end = text.replace("–", "-").partition("-")
+        if not end:
+            raise refusal("no-such-break", text=text)
+        from_min, to_min = clock_minutes(begin), clock_minutes(end)
+        if not 0.0 < to_min - from_min <= _LONGEST_BREAK_MIN:
+            raise refusal("no-such-break", text=text)
+        breaks.append((from_min, to_min))
+    return tuple(breaks)
+
+
 def plan_day(asked: Day) -> DayPlan:
     """Loads, pulls and bins, and what would help where people cannot keep the plan.
 
@@ -214,7 +251,7 @@ def plan_day(asked: Day) -> DayPlan:
 def _cures(asked: Day, plan: DayPlan) -> Iterator[Cure]:
     """Single changes that help, or else the first few together that do; then the most pots that can
     be kept."""
-    room = pots_per_layer(asked.pot_mm, asked.chamber_mm) * asked.layers
+    room = _layer(asked) * asked.layers
     tried = [("bins", min(math.ceil(room / asked.per_bin), 50)), ("kilns", asked.kilns + 1)]
     tried += [("reload_c", int(WARM_POTS_C)), ("days", asked.days + 1)]
     if asked.layers < plan.layers_possible:
@@ -224,7 +261,7 @@ def _cures(asked: Day, plan: DayPlan) -> Iterator[Cure]:
     for count in range(1, len(tried) + 1):
         for changes in combinations(tried, count):
             # mypy cannot see that each option is a number of Day
-            other = _plan(replace(asked, **dict(changes)))  # type: ignore[arg-type]
+            other = _plan(replace(asked, **dict(changes)), stop=True)  # type: ignore[arg-type]
             if other.kept:
                 yield Cure(changes, other.total_min)
                 found = True
@@ -235,12 +272,39 @@ def _cures(asked: Day, plan: DayPlan) -> Iterator[Cure]:
     least, most = 0, asked.pots
     while most - least > 1:
         middle = (least + most) // 2
-        least, most = (middle, most) if _plan(replace(asked, pots=middle)).kept else (least, middle)
+        kept = _plan(replace(asked, pots=middle), stop=True).kept
+        least, most = (middle, most) if kept else (least, middle)
     if least:
         yield Cure((("pots", least),), _plan(replace(asked, pots=least)).total_min)
 
 
-def _plan(asked: Day) -> DayPlan:
+def _plan(asked: Day, stop: bool = False) -> DayPlan:
+    """The plan; with ``stop`` only up to the first firing that ends too late."""
+    layer, possible = _layer(asked), 1
+    if asked.chamber_mm is not None:
+        possible = layers_possible(asked.pot_mm, asked.chamber_mm)
+    if asked.layers > possible:
+        raise refusal("layers-higher-than-kiln", layers=asked.layers, possible=possible)
+    room = layer * asked.layers
+    openings = _openings(replace(asked.firing, load_kg=asked.load_kg(min(room, asked.pots))))
+    if not openings.at_min:
+        raise refusal("nothing-pulled", asked.firing.place, firing=asked.firing.name)
+    crew = _Crew.of(asked)
+    fits = sum(p.pots for p in crew.pull(min(room, asked.pots), layer, asked, openings, 0.0))
+    per_load = max(min(room, fits), 1)
+    limit = "chamber" if fits >= min(room, asked.pots) else "bins"
+    if limit == "bins" and fits >= asked.per_bin * len(openings.at_min) and not openings.at_once:
+        limit = "hold"
+    count = math.ceil(asked.pots / per_load)
+    sizes = [asked.pots // count + (k < asked.pots % count) for k in range(count)]
+    rounds = tuple(_rounds(asked, sizes, layer, stop))
+    return DayPlan(asked, per_load, limit, possible, rounds)
+
+
+def _layer(asked: Day) -> int:
+    """Pots in a layer. Raises CompositionError where none fits."""
+    if asked.chamber_mm is None:
+        return asked.pots
     layer = pots_per_layer(asked.pot_mm, asked.chamber_mm)
     if layer == 0:
         raise refusal(
@@ -250,22 +314,14 @@ def _plan(asked: Day) -> DayPlan:
             kiln_across=asked.chamber_mm[0],
             kiln_high=asked.chamber_mm[1],
         )
-    possible = layers_possible(asked.pot_mm, asked.chamber_mm)
-    if asked.layers > possible:
-        raise refusal("layers-higher-than-kiln", layers=asked.layers, possible=possible)
-    room = layer * asked.layers
-    openings = _openings(replace(asked.firing, load_kg=asked.load_kg(min(room, asked.pots))))
-    if not openings.at_min:
-        raise refusal("nothing-pulled", asked.firing.place, firing=asked.firing.name)
-    fits = sum(p.pots for p in _Crew.of(asked).pull(min(room, asked.pots), asked, openings, 0.0))
-    per_load = max(min(room, fits), 1)
-    limit = "chamber" if fits >= min(room, asked.pots) else "bins"
-    if limit == "bins" and fits >= asked.per_bin * len(openings.at_min) and not openings.at_once:
-        limit = "hold"
-    count = math.ceil(asked.pots / per_load)
-    sizes = [asked.pots // count + (k < asked.pots % count) for k in range(count)]
-    rounds = tuple(_rounds(asked, sizes, layer))
-    return DayPlan(asked, per_load, limit, possible, rounds)
+    return layer
+
+
+def first_pulls(asked: Day, pots: int) -> list[Pull]:
+    """When ``pots`` leave the first firing of a day and into which bins; fewer where hold and bins
+    do not let out all of them."""
+    openings = _openings(replace(asked.firing, load_kg=asked.load_kg(pots)))
+    return _Crew.of(asked).pull(pots, _layer(asked), asked, openings, 0.0)
 
 
 @dataclass(frozen=True)
@@ -313,11 +369,14 @@ class _Crew:
     def copy(self) -> _Crew:
         return _Crew([*self.hands], [*self.clean], dict(self.due), dict(self.freed), self.pulled)
 
-    def pull(self, pots: int, asked: Day, openings: _Openings, start: float) -> list[Pull]:
-        """Pots leave one bin's worth at a time, as openings, hands and bins allow."""
-        smoke, last = asked.firing.smoke, -math.inf
+    def pull(
+        self, pots: int, layer: int, asked: Day, openings: _Openings, start: float
+    ) -> list[Pull]:
+        """Pots leave one bin's worth at a time, from the top layer down, as openings, hands, bins
+        and breaks allow."""
+        smoke, last, gone = asked.firing.smoke, -math.inf, 0
         pulls: list[Pull] = []
-        air_min = smoke.air_s / 60.0
+        air_min = smoke.before_bin_s / 60.0
         while pots > 0:
             k = len(pulls)
             if openings.at_once:
@@ -327,39 +386,50 @@ class _Crew:
             else:
                 break
             bin_at = min(range(len(self.clean)), key=self.clean.__getitem__)
-            ready = max(start + planned_min, last + _PULL_MIN, min(self.hands))
-            at = max(ready, self.clean[bin_at] - air_min)
-            if self.due and max(min(self.due.values())[0], min(self.hands)) <= at:
-                self.empty_one()
+            shelf_min = _SHELF_MIN if gone and gone % layer == 0 else 0.0
+            begin = max(start + planned_min - shelf_min, last + _PULL_MIN, min(self.hands))
+            begin = max(begin, self.clean[bin_at] - air_min - shelf_min)
+            at = asked.after_breaks(begin, shelf_min + max(_PULL_MIN, air_min)) + shelf_min
+            if self.due and max(min(self.due.values())[0], min(self.hands)) <= at - shelf_min:
+                self.empty_one(asked)
                 continue
             if at > start + openings.until_min + 1e-9:
                 break
-            here = min(pots, asked.per_bin)
+            here = min(pots, asked.per_bin, layer - gone % layer)
             self.hands[self.hands.index(min(self.hands))] = at + max(_PULL_MIN, air_min)
             self.clean[bin_at] = math.inf
             self.due[bin_at] = (at + air_min + smoke.bin_min, self.pulled)
-            pulls.append(Pull(self.pulled, here, bin_at + 1, at, at + air_min, math.nan))
+            shelf_at = at - shelf_min if shelf_min else None
+            pulls.append(Pull(self.pulled, here, bin_at + 1, at, at + air_min, math.nan, shelf_at))
             self.pulled += 1
-            pots, last = pots - here, at
+            pots, last, gone = pots - here, at, gone + here
         return pulls
 
-    def empty_one(self) -> None:
+    def fill(self, asked: Day, ready: float) -> float:
+        """When a kiln is full that may be filled from ``ready`` on, by who is free first."""
+        hand = self.hands.index(min(self.hands))
+        begin = asked.after_breaks(max(ready, self.hands[hand]), FILL_MIN)
+        self.hands[hand] = begin + FILL_MIN
+        return begin + FILL_MIN
+
+    def empty_one(self, asked: Day) -> None:
         """The bin whose smoke is over first is emptied by whoever is free first."""
         bin_at = min(self.due, key=lambda b: self.due[b])
         over, pull = self.due.pop(bin_at)
         hand = self.hands.index(min(self.hands))
-        done = max(over, self.hands[hand]) + _EMPTY_BIN_MIN
+        begin = asked.after_breaks(max(over, self.hands[hand]), EMPTY_BIN_MIN)
+        done = begin + EMPTY_BIN_MIN
         self.hands[hand] = self.clean[bin_at] = self.freed[pull] = done
 
-    def all_free(self) -> dict[int, float]:
+    def all_free(self, asked: Day) -> dict[int, float]:
         """When each pull's bin is empty, if nothing more is pulled."""
         rest = self.copy()
         while rest.due:
-            rest.empty_one()
+            rest.empty_one(asked)
         return rest.freed
 
 
-def _rounds(asked: Day, sizes: list[int], layer: int) -> list[Round]:
+def _rounds(asked: Day, sizes: list[int], layer: int, stop: bool) -> list[Round]:
     """The firings in turn: kilns take turns, and one is pulled from at a time."""
     day, begins = 1, 0.0
     crew = _Crew.of(asked)
@@ -380,7 +450,9 @@ def _rounds(asked: Day, sizes: list[int], layer: int) -> list[Round]:
         crew, state[kiln] = busy, after
         crews[day] = crew
         waiting.pop(0)
-    freed = {pull: at for one in crews.values() for pull, at in one.all_free().items()}
+        if stop and late:
+            break
+    freed = {pull: at for one in crews.values() for pull, at in one.all_free(asked).items()}
     result = []
     for one in rounds:
         pulls = tuple(replace(p, free_min=freed[p.number], number=k)
@@ -400,27 +472,32 @@ def _one(
 ) -> tuple[Round, _Crew, int, tuple[float, float | None]]:
     """A firing, as early as the kiln, hands and bins let all its pots out."""
     kiln = min(range(len(kilns)), key=lambda k: kilns[k][0])
-    start, still_c = kilns[kiln]
+    ready, still_c = kilns[kiln]  # the kiln is cool enough to fill, or filled at the day's start
     firing = replace(asked.firing, load_kg=asked.load_kg(pots))
     can, room_c = speed(firing), firing.ambient_c
-    # the cold load takes its share of the heat
-    from_c = room_c if still_c is None else room_c + can.slowed * (still_c - room_c)
-    openings = _openings(firing, from_c)
-    start = max(start, min(crew.hands) - openings.at_min[0])
-    while True:
-        busy = crew.copy()
-        pulls = busy.pull(pots, asked, openings, start)
-        if sum(p.pots for p in pulls) == pots or start - kilns[kiln][0] > 10 * _DAY_MIN:
-            break
-        start += 5.0
-    last = pulls[-1].at_min
     shelves = speed(replace(firing, load_kg=firing.load_kg - pots * asked.each_kg))
+    half_min = 60.0 * can.cooling_half_time_h / shelves.slowed
+    first, waits = math.inf, 0.0
+    while True:
+        busy, start, from_c = crew.copy(), ready + waits, room_c
+        if still_c is not None:
+            start = busy.fill(asked, start)
+            # it cools while it waits, and the cold load takes its share of the heat
+            cooled = 0.5 ** ((start - FILL_MIN - ready) / half_min)
+            from_c = room_c + can.slowed * cooled * (still_c - room_c)
+        openings = _openings(firing, from_c)
+        pulls = busy.pull(pots, layer, asked, openings, start)
+        first = min(first, start)
+        if sum(p.pots for p in pulls) == pots or start - first > 10 * _DAY_MIN:
+            break
+        waits += 5.0
+    last = pulls[-1].at_min
     hot = max((openings.hot_c - room_c) / max(asked.reload_c - room_c, 1.0), 1.0)
-    cools_min = 60.0 * can.cooling_half_time_h / shelves.slowed * math.log2(hot)
-    freed = busy.all_free()
+    cools_min = half_min * math.log2(hot)
+    freed = busy.all_free(asked)
     done = Round(
         number, day, kiln + 1, pots, max(pots - layer, 0), firing.load_kg, start, from_c,
         pulls[0].at_min, last, max(freed[p.number] for p in pulls), tuple(pulls),
     )  # fmt: skip
-    again = (last + cools_min + _FILL_MIN, min(asked.reload_c, openings.hot_c))
+    again = (last + cools_min, min(asked.reload_c, openings.hot_c))
     return done, busy, kiln, again

@@ -17,7 +17,7 @@ from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
 from cofire.firing.cones import HeatWork, heat_work
 from cofire.firing.history import History, until
-from cofire.model.after_pull import AfterPull, after_pull
+from cofire.model.after_pull import IN_STILL_AIR, AfterPull, after_pull
 from cofire.model.conditions import Conditions
 from cofire.model.cooling import pulled
 from cofire.model.glaze_draws import Drawing, GlazeDraws
@@ -35,7 +35,7 @@ from cofire.model.schedule import (
 )
 from cofire.read.coat import Coat
 from cofire.record import Record
-from cofire.records import Firing, Recipe, Smoke
+from cofire.records import Firing, Recipe
 from cofire.ripeness.judge import Criteria, ripe_enough, runs, stages_of
 
 #: Draws and moments for the picture of ripeness; its odds have a standard error of 2.5 per cent.
@@ -165,7 +165,7 @@ def firing_answer(library: Library, recipes: list[Recipe], at: Conditions) -> Fi
     if openings:
         from_c = float(np.interp(60.0 * openings[0].at_min, past.time_s, ware))
         pairs = list(zip(recipes, draws, strict=True))
-        still_air = pulled(wall_mm, from_c, Smoke(air_s=3600.0, bin_min=0.0))
+        still_air = pulled(wall_mm, from_c, IN_STILL_AIR)
         after = after_pull(from_c, wall_mm, pairs, still_air, firing.smoke)
     findings = [
         *firing_cautions(library, firing),

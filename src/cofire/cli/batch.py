@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
-from cofire.cli.common import Count, command, conditions_options, draw, finish, may_draw, studio
+from cofire.cli.common import Count, command, conditions_options, finish, may_draw, paper, studio
 
 if TYPE_CHECKING:
     from cofire.answers.batch.records import Method
@@ -39,11 +39,18 @@ if TYPE_CHECKING:
 )
 @click.option("--scale", metavar="STEP", help="What your scale reads to: “0.1 g”, “0.01 oz”.")
 @click.option(
+    "--scale-carries",
+    metavar="WEIGHT",
+    help="The most it weighs, bowl and all: “5 kg”.  [3 kg for steps of 0.1 g]",
+)
+@click.option(
     "--units", type=click.Choice(["g", "kg", "oz", "lb"]), help="Unit that your scale shows."
 )
 @click.option("--buckets", type=Count(), metavar="N", help="Number of buckets.")
 @click.option(
-    "--bucket-size", metavar="VOLUME", help="Slurry in each bucket, instead of --buckets."
+    "--bucket-size",
+    metavar="VOLUME",
+    help="Slurry in each bucket, instead of --buckets.  [at most 15 l]",
 )
 @click.option("--firing", metavar="FIRING", help="Add the sheet and cautions of this firing.")
 @click.option(
@@ -54,6 +61,12 @@ if TYPE_CHECKING:
     multiple=True,
     metavar="MATERIAL",
     help="Allow this material at a school; never lead, nor what may cause cancer.",
+)
+@click.option(
+    "--bins",
+    type=Count(1, 50),
+    metavar="N",
+    help="Smoke bins at the kiln, for the pull plan of --firing.  [as many as it needs]",
 )
 @click.option("--title", default="", metavar="TEXT", help="Title of the sheets.")
 @click.option(
@@ -78,16 +91,22 @@ if TYPE_CHECKING:
     "--projector",
     metavar="FILE",
     callback=may_draw,
-    help="Also write the steps large enough for a projector (HTML).",
+    help="Also write the steps large enough for a projector (.html or .pdf).",
 )
 @click.option(
     "--slips",
     metavar="FILE",
     callback=may_draw,
-    help="Also write a checklist, and slips with questions before the session (HTML).",
+    help="Also write a checklist, and slips with questions before the session (.html or .pdf).",
+)
+@click.option(
+    "--phone",
+    metavar="FILE",
+    callback=may_draw,
+    help="Also write a page for phones, to tick what is weighed (HTML).",
 )
 @click.option("--names", default="", metavar="NAMES", help="Slips for pupils too: “Ines, Tomasz”.")
-@click.option("--paper", type=click.Choice(["A4", "Letter"]), default="A4", show_default=True)
+@paper
 @click.option("--large", is_flag=True, help="Large type on the sheets.")
 @click.option("--labels", is_flag=True, help="Also labels for buckets and tiles.")
 @conditions_options("body", "coat", "wall", body={"help": "Show how this bisque takes the coat."})
@@ -103,6 +122,7 @@ def batch(
     methods: tuple[Method, ...],
     density: tuple[str, ...],
     scale: str | None,
+    scale_carries: str | None,
     units: Units | None,
     buckets: int | None,
     bucket_size: str | None,
@@ -113,10 +133,12 @@ def batch(
     date: str,
     people: int | None,
     teams: int | None,
+    bins: int | None,
     page: str | None,
     pdf: str | None,
     projector: str | None,
     slips: str | None,
+    phone: str | None,
     names: str,
     paper: Literal["A4", "Letter"],
     large: bool,
@@ -132,7 +154,8 @@ def batch(
     """
     from cofire.studio.workshop import write_page, write_pdf
 
-    pack = studio().batch(
+    here = studio()
+    pack = here.batch(
         recipes,
         dry=dry,
         bucket=bucket,
@@ -144,6 +167,7 @@ def batch(
         methods=methods,
         density=density,
         scale=scale,
+        scale_carries=scale_carries,
         units=units,
         buckets=buckets,
         bucket_size=bucket_size,
@@ -154,15 +178,17 @@ def batch(
         date=date,
         people=people,
         teams=teams,
+        bins=bins,
         **asked,
     )
     if page:
         write_page(pack, Path(page), paper, large, labels)
-    draw(pack, projector, "sheets.classroom.projector", "page")
+    if projector:
+        here.projector(pack, projector, paper=paper)
     if slips:
-        from cofire.answers.batch.order import read_names
-
-        draw(pack, slips, "sheets.classroom.slips", "page", names=read_names(names))
+        here.slips(pack, slips, names=names, paper=paper)
+    if phone:
+        here.phone(pack, phone)
     if pdf:
         from cofire.show.sheets.font_fallback import with_missing_letters
 

@@ -90,7 +90,7 @@ _CONDITIONS: dict[str, dict[str, Any]] = {
     "cooling": {
         "metavar": "HOW",
         "help": "“100 C/h” in a kiln, or what a pulled pot goes through: “20 s air, 30 min bin, "
-        "water”.",
+        "water”. After air there may be “10 s fan” and “5 s spray”; or sawdust or buried.",
     },
     "shape": {
         "type": click.Choice(["pot", "both-sides", "tile"]),
@@ -184,10 +184,14 @@ def conditions_options(*names: str, **changed: dict[str, Any]) -> Callable[[F], 
 
 #: What is drawn, by the name of its option's value.
 _DRAWN: dict[str, FileKind] = {
-    "page": "page", "cards": "page", "save": "page", "svg": "picture", "pdf": "PDF", "wall": "page",
-    "projector": "page", "slips": "page",
+    "page": "page", "save": "page", "svg": "picture", "pdf": "PDF", "phone": "page",
     "table": "table",
 }  # fmt: skip
+
+
+paper = click.option(
+    "--paper", type=click.Choice(["A4", "Letter"]), default="A4", show_default=True
+)
 
 
 def may_draw(ctx: click.Context, param: click.Parameter, value: str | None) -> str | None:
@@ -195,7 +199,9 @@ def may_draw(ctx: click.Context, param: click.Parameter, value: str | None) -> s
     if value is not None:
         from cofire.files.atomic_write import refuse_overwrite
 
-        refuse_overwrite(Path(value), _DRAWN[str(param.name)])
+        # what is not in the table is a page or a PDF, as its name ends
+        kind: FileKind = "PDF" if value.lower().endswith(".pdf") else "page"
+        refuse_overwrite(Path(value), _DRAWN.get(str(param.name), kind))
     return value
 
 

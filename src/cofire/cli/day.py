@@ -1,10 +1,10 @@
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Literal
 
 import click
 
-from cofire.cli.common import Count, command, conditions_options, draw, finish, may_draw, studio
+from cofire.cli.common import Count, command, conditions_options, finish, may_draw, paper, studio
 
 
 @command()
@@ -42,16 +42,30 @@ from cofire.cli.common import Count, command, conditions_options, draw, finish, 
 )
 @click.option("--start", metavar="H:MM", help="When the first kiln goes on, “9:00”.")
 @click.option("--end", metavar="H:MM", help="When the last bin has to be empty, “15:30”.")
+@click.option(
+    "--break",
+    "breaks",
+    multiple=True,
+    metavar="H:MM-H:MM",
+    help="When nobody pulls, empties bins or fills the kiln, “12:00-12:45”; needs --start.",
+)
 @click.option("--days", type=Count(1, 14), default=1, show_default=True, help="Days there are.")
 @click.option(
     "--wall",
     metavar="FILE",
     callback=may_draw,
-    help="Also write the day by the clock, to hang up (HTML).",
+    help="Also write the day by the clock, to hang up (.html or .pdf).",
 )
+@paper
 @conditions_options("kiln")
 def day(
-    firing: str, pots: int, wall: str | None, as_json: bool, asked: dict[str, Any], **how: Any
+    firing: str,
+    pots: int,
+    wall: str | None,
+    paper: Literal["A4", "Letter"],
+    as_json: bool,
+    asked: dict[str, Any],
+    **how: Any,
 ) -> int:
     """Plan a day: how many firings the pots take, when each leaves, when bins are free.
 
@@ -59,7 +73,9 @@ def day(
     time; what would help is said.
     """
     given = {name: value for name, value in how.items() if value is not None}
-    plan = studio().day(firing, pots=pots, **given, **asked)
-    draw(plan, wall, "sheets.classroom.wall_sheet", "page")
+    here = studio()
+    plan = here.day(firing, pots=pots, **given, **asked)
+    if wall:
+        here.wall(plan, wall, paper=paper)
     finish(plan, as_json, "day.show_day")
     return 0 if plan.kept else 1

@@ -1,10 +1,10 @@
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Literal
 
 import click
 
-from cofire.cli.common import command, conditions_options, draw, finish, may_draw, studio
+from cofire.cli.common import command, conditions_options, draw, finish, may_draw, paper, studio
 
 
 @command()
@@ -15,8 +15,9 @@ from cofire.cli.common import command, conditions_options, draw, finish, may_dra
     "--cards",
     metavar="FILE",
     callback=may_draw,
-    help="Also write cards to print, one per load (HTML).",
+    help="Also write cards to print, one per load (.html or .pdf).",
 )
+@paper
 @conditions_options(
     "after", "kiln", "load", "volts", "amps", "cable", "price_per_kwh", "coat", "wall"
 )
@@ -25,6 +26,7 @@ def firing(
     recipes: tuple[str, ...],
     svg: str | None,
     cards: str | None,
+    paper: Literal["A4", "Letter"],
     asked: dict[str, Any],
     as_json: bool,
 ) -> None:
@@ -33,7 +35,9 @@ def firing(
     FIRING is the name of a firing (see “cofire firings”) or a firing file; recipes named after it
     are drawn along the curve.
     """
-    answer = studio().firing(firing, recipes, **asked)
+    here = studio()
+    answer = here.firing(firing, recipes, **asked)
     draw(answer, svg, "pictures.firing.firing_svg")
-    draw(answer, cards, "sheets.cards.firing_cards", "page")
+    if cards:
+        here.cards(answer, cards, paper=paper)
     finish(answer, as_json, "firing.show_firing")

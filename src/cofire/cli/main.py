@@ -34,6 +34,7 @@ COMMANDS: Final = {
     "shake": ("shake", "What an answer depends on: weighing, materials, kiln or clay."),
     "predict": ("predict", "A table of oxide compositions in, properties out."),
     "adjust": ("adjust", "The nearest recipe that does what you want."),
+    "levers": ("levers", "One wish: how far glaze, coat, air, bin, wall and clay go."),
     "swap": ("swap", "Rebuild a glaze without a material that is gone."),
     "compose": ("compose", "From a unity formula to recipes."),
     "tile": ("tile", "Learn a clay's expansion from fired tiles."),

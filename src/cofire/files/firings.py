@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from typing import Any, Literal, cast
+from typing import Any, cast, get_args
 
 from cofire.errors import Place, QuantityError, refusal
 from cofire.files import toml
@@ -21,7 +21,7 @@ from cofire.read.units import (
     temperature_c,
     volts,
 )
-from cofire.records import Firing, Kiln, Pull, Segment, Smoke
+from cofire.records import Bed, End, Firing, Kiln, Pull, Segment, Smoke
 
 FLAT_OUT = "as fast as the kiln can"
 
@@ -132,8 +132,11 @@ def _smoke(table: Table, pulls: list[Pull]) -> Smoke:
     smoke = Smoke(
         table.quantity("air", seconds, default=Smoke.air_s),
         table.quantity("bin", minutes, default=Smoke.bin_min),
-        cast("Literal['air', 'water']", table.choice("then", ("air", "water"), Smoke.then)),
+        cast("End", table.choice("then", get_args(End), Smoke.then)),
         assumed=False,
+        fan_s=table.quantity("fan", seconds, default=0.0),
+        spray_s=table.quantity("spray", seconds, default=0.0),
+        bed=cast("Bed", table.choice("bed", get_args(Bed), Smoke.bed)),
     )
     if not pulls:
         raise table.refuse("smoke-without-pull")

@@ -203,16 +203,3 @@ def dwell_s(time_s: Array, temp_c: Array, grid_c: Array) -> Array:
     out = np.bincount(low, (1.0 - share) * seconds[inside], len(grid_c))
     out += np.bincount(low + 1, share * seconds[inside], len(grid_c))
     return np.asarray(out)
-
-
-def air_cooling_c_per_s(wall_mm: Array | float, t_c: Array | float) -> Array:
-    """How fast a pulled pot cools in still air at ``t_c``, K/s, broadcast.
-
-    Lumped wall losing heat from both faces by radiation and by natural convection.
-    """
-    t_k = np.asarray(t_c) + KELVIN
-    room_k = 20.0 + KELVIN
-    loss = EMISSIVITY * STEFAN_BOLTZMANN * (t_k**4 - room_k**4) + AIR_CONVECTION_W_M2_K * (
-        t_k - room_k
-    )
-    return np.asarray(2.0 * loss / (HEAT_CAPACITY_J_M3_K * np.asarray(wall_mm) / 1000.0))

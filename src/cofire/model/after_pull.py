@@ -8,12 +8,13 @@ from typing import ClassVar
 import numpy as np
 
 from cofire.arrays import Array
-from cofire.firing.history import air_cooling_c_per_s
-from cofire.model.cooling import Cooling
+from cofire.model.body_draws import heat_in_air
+from cofire.model.cooling import Cooling, pulled_path
 from cofire.model.fit import set_points_c
 from cofire.model.glaze_draws import GlazeDraws
 from cofire.model.interval import Interval
-from cofire.records import Recipe, Smoke
+from cofire.model.standard_draws import N
+from cofire.records import Recipe, Shape, Smoke
 
 #: The last red that shows in a shaded yard, and where paper catches fire; from memory.
 DULL_RED_C = 600.0
@@ -34,12 +35,11 @@ class Softness:
 
 @dataclass(frozen=True, eq=False)
 class AfterPull:
-    """Times in still air, s, from the moment of the pull at ``from_c``."""
+    """Times in still air from the moment of the pull at ``from_c``."""
 
     from_c: float
-    dull_red_after_s: float
-    # both faces free; and a closed pot, whose inside cannot radiate
-    no_longer_lights_paper_after_s: tuple[float, float]
+    dull_red_after_s: Interval
+    no_longer_lights_paper_after_s: Interval
     smoke: Smoke
     glazes: tuple[Softness, ...]
 
@@ -49,12 +49,22 @@ class AfterPull:
 _STIFF = 8.0
 
 
-def seconds_in_air(from_c: float, to_c: Array, wall_mm: float) -> Array:
-    """How long a pulled pot takes to cool to ``to_c`` (N,), s; 0 where it is colder already."""
-    grid = np.linspace(from_c, 40.0, 600)
-    slow = 1.0 / air_cooling_c_per_s(wall_mm, grid)
-    along = np.concatenate([[0.0], np.cumsum(0.5 * (slow[1:] + slow[:-1]) * -np.diff(grid))])
-    return np.asarray(np.interp(-np.asarray(to_c), -grid, along))
+#: As long as anybody waits.
+IN_STILL_AIR = Smoke(air_s=3600.0, bin_min=0.0)
+
+
+def seconds_in_air(
+    from_c: float, to_c: Array, wall_mm: float, shape: Shape = "pot", heat: Array | float = 1.0
+) -> Array:
+    """How long the face of a pulled pot takes to cool to ``to_c`` (N,) in still air, s; 0 where it
+    is colder already.
+
+    On the path that ``fit`` follows its coat along. Walls that lose ``heat`` (N,) times what the
+    middle one does are that much quicker (a wall of one temperature, theoretical).
+    """
+    path = pulled_path(wall_mm, from_c, IN_STILL_AIR, shape)
+    log_s = np.interp(-np.asarray(to_c), -path.skin_c[1:], np.log(path.time_s[1:]))
+    return np.asarray(np.where(to_c < from_c, np.exp(log_s), 0.0) / heat)
 
 
 def after_pull(
@@ -64,20 +74,25 @@ def after_pull(
     cooling: Cooling,
     smoke: Smoke,
 ) -> AfterPull:
-    """Cooling by radiation and convection from both faces of a wall."""
+    """Times on the way of a closed pot, with the doubts of glaze and of the heat lost."""
+    heat = heat_in_air("pot", N)
     softness = []
     for recipe, draws in glazes:
         sets = set_points_c(draws, cooling)
         softens = draws.curve.isokom(_STIFF)[draws.pick]
+        stiff_s, set_s = (
+            seconds_in_air(from_c, t_c, wall_mm, heat=heat[: len(t_c)]) for t_c in (softens, sets)
+        )
         softness.append(
             Softness(
                 recipe,
-                Interval.of_draws(seconds_in_air(from_c, softens, wall_mm), "s"),
-                Interval.of_draws(seconds_in_air(from_c, sets, wall_mm), "s"),
+                Interval.of_draws(stiff_s, "s"),
+                Interval.of_draws(set_s, "s"),
                 Interval.of_draws(sets, "°C"),
             )
         )
-    dull, paper = seconds_in_air(from_c, np.array([DULL_RED_C, PAPER_BURNS_C]), wall_mm)
-    return AfterPull(
-        from_c, float(dull), (float(paper), 2.0 * float(paper)), smoke, tuple(softness)
+    dull, paper = (
+        Interval.of_draws(seconds_in_air(from_c, np.array([t_c]), wall_mm, heat=heat), "s")
+        for t_c in (DULL_RED_C, PAPER_BURNS_C)
     )
+    return AfterPull(from_c, dull, paper, smoke, tuple(softness))

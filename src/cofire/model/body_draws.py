@@ -9,6 +9,7 @@ from functools import cached_property
 import numpy as np
 
 from cofire.arrays import Array
+from cofire.firing.wall import INSIDE_OF_POT
 from cofire.fit.cracking import EDGE_ENERGY
 from cofire.fit.crackle import FLAWS_PER_MM
 from cofire.fit.stress import QUARTZ_STEP_PERCENT, body_strain
@@ -16,10 +17,14 @@ from cofire.glass.estimate import Z90
 from cofire.model.clay import as_made
 from cofire.model.law_draws import draw_law
 from cofire.model.standard_draws import N, Source, normals, rank_of
-from cofire.records import Body
+from cofire.records import Body, Shape
 
 #: Heat that fired clay of about 20 % pores conducts, W/(m K), 5 % and 95 % ends; from memory.
 CONDUCTS_W_M_K = (0.4, 1.0)
+#: Heat that a wall loses in air and in a bin over that of the middle law, 1 sd of the logarithm:
+#: emissivity, draught and how thick the wall really is leave seconds in air known to 40 % (90 %,
+#: with what the inside loses); what burns in a bin and how it lies, to a half. From memory.
+AIR_HEAT_SPREAD, BIN_HEAT_SPREAD = 0.15, 0.25
 #: Combustibles give off smoke as long as the ware keeps them hot: cellulose breaks down between
 #: 315 and 400 °C, hemicellulose from 220 °C on (Yang et al., Fuel 86 (2007) 1781). Temperature of
 #: the ware when the smoke ends, 5 % and 95 % ends.
@@ -56,6 +61,21 @@ def from_pair(pair: tuple[float, float], source: Source | Array, n: int = N) -> 
     return np.maximum(drawn, 0.1 * low)
 
 
+def in_air(shape: Shape, air_heat: Array, inside: Array) -> Array:
+    """Heat that a wall loses in air (n,) over that of the middle one, both faces together."""
+    of_inside = 1.0 if shape == "tile" else (1.0 + inside) / (1.0 + INSIDE_OF_POT)
+    return np.asarray(air_heat * of_inside)
+
+
+def heat_in_air(shape: Shape, n: int = N) -> Array:
+    """The same, drawn: of any body."""
+    return in_air(shape, _air_heat(n), rank_of(normals("body inside", n)))
+
+
+def _air_heat(n: int) -> Array:
+    return np.exp(AIR_HEAT_SPREAD * normals("heat in air", n))
+
+
 @dataclass(frozen=True, eq=False)
 class BodyDraws:
     """N versions of one body and of how its wall cools, arrays (N,)."""
@@ -82,6 +102,8 @@ class BodyDraws:
     soaked: Array  # share of the open pores that water fills
     conducts_w_m_k: Array
     inside: Array  # heat that a pot's inner face loses in air, over that of the outer
+    air_heat: Array  # lost in air, over that of the middle law
+    bin_heat: Array  # and in a bin
     smoke_ends_c: Array  # temperature of the ware below which combustibles no longer smoke
     body: Body
 
@@ -222,6 +244,8 @@ def draw_body(body: Body, n: int = N) -> BodyDraws:
         soaked=np.clip(from_pair(_SOAKED, "soaked", n), 0.0, 1.0),
         conducts_w_m_k=from_pair(CONDUCTS_W_M_K, "body conduction", n),
         inside=rank_of(normals("body inside", n)),
+        air_heat=_air_heat(n),
+        bin_heat=np.exp(BIN_HEAT_SPREAD * normals("heat in a bin", n)),
         smoke_ends_c=from_pair(SMOKE_ENDS_C, "smoke ends", n),
         body=body,
     )

@@ -262,6 +262,18 @@ class Conditions:
         """The same under another coat."""
         return self._with(("body_draws", "when", "cooling_curve"), coats=(coat,))
 
+    def with_wall(self, wall_mm: float) -> Conditions:
+        """The same in another wall."""
+        return self._with(("body_draws",), wall_mm=wall_mm)
+
+    def with_cooling(self, how: Smoke) -> Conditions:
+        """The same, but that pulled ware goes through this."""
+        return self._with(("body_draws", "when"), cooling_asked=how)
+
+    def with_body(self, body: Body) -> Conditions:
+        """The same on another body."""
+        return self._with(("when", "cooling_curve"), body=body)
+
     def only(self, *, fit: bool, ripeness: bool) -> Conditions:
         """The same, but that fit or ripeness are not asked; ware still cools as it would."""
         kept = self._with(("cooling_curve", "when", "body_draws"), body=self.body if fit else None)

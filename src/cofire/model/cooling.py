@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
 
 from cofire.arrays import Array
-from cofire.firing.wall import Stay, WallPath, wall_path
+from cofire.firing.wall import INSIDE_OF_POT, Stay, WallPath, wall_path
 from cofire.read.units import show_temperature
-from cofire.records import Firing, Shape, Smoke
+from cofire.records import Bed, Firing, Shape, Smoke
 
 #: Cooling of a closed small kiln through 600-500 °C by default; common practice,
 #: no source.
@@ -19,9 +19,6 @@ ASSUMED_KILN_C_PER_H = 100.0
 _ASSUMED_PULL_C = 900.0
 #: Long enough for any pot to get cold, s.
 _COLD_S = 20_000.0
-#: Heat that the inner face of a hollow pot loses in air, over that of the outer: some of it sees
-#: out of the mouth; from memory. A tile has two outer faces.
-INSIDE_OF_POT = 0.5
 #: Where glazes set, °C, and one temperature to speak of.
 _GRID_C = np.arange(300.0, 901.0, 15.0)
 _SPOKEN_C = 555.0
@@ -40,14 +37,64 @@ class Cooling:
 
 
 @lru_cache(maxsize=64)
-def pulled_path(wall_mm: float, from_c: float, smoke: Smoke, shape: Shape) -> WallPath:
-    """A wall (mm) from the kiln to the room."""
-    return wall_path(
+def pulled_paths(
+    wall_mm: float,
+    from_c: float,
+    ways: tuple[Smoke, ...],
+    shape: Shape,
+    heat: tuple[tuple[float, float], ...] = ((1.0, 1.0),),
+) -> tuple[WallPath, ...]:
+    """Walls (K, ...) from the kiln to the room, for each of some ways to treat a pot that share the
+    kind of bin and the end. Their ends are those of air, of the bin, and cold; each wall loses its
+    ``heat`` (K) in air and in the bin over that of the middle one."""
+    each = tuple(way for way in ways for _ in heat)
+    whole = _whole(wall_mm, from_c, each, shape, *np.tile(np.array(heat).T, len(ways)))
+    rows = np.arange(len(each)).reshape(len(ways), len(heat))
+    return tuple(whole[some] for some in rows)
+
+
+def other_walls(
+    walls_mm: tuple[float, ...], from_c: float, smoke: Smoke, shape: Shape
+) -> list[WallPath]:
+    """The middle paths of walls of other thickness."""
+    whole = _whole(np.array(walls_mm), from_c, (smoke,) * len(walls_mm), shape)
+    return [whole[k] for k in range(len(walls_mm))]
+
+
+def _whole(
+    wall_mm: Array | float,
+    from_c: float,
+    ways: tuple[Smoke, ...],
+    shape: Shape,
+    air: Array | float = 1.0,
+    bin_: Array | float = 1.0,
+) -> WallPath:
+    """Each way (K,) to treat a pot of one kind of bin and one end, in its own wall with its own
+    losses."""
+    ((bed, then),) = {(way.bed, way.then) for way in ways}
+
+    def lasts(name: str) -> Array:
+        return np.array([getattr(way, name) for way in ways])
+
+    whole = wall_path(
         wall_mm,
         from_c,
-        (Stay("air", smoke.air_s), Stay("bin", 60.0 * smoke.bin_min), Stay(smoke.then, _COLD_S)),
+        (
+            Stay("air", lasts("air_s"), air),
+            Stay("fan", lasts("fan_s"), air),
+            Stay("spray", lasts("spray_s"), air),
+            Stay(bed, 60.0 * lasts("bin_min"), bin_),
+            Stay(then, _COLD_S, 1.0 if then == "water" else air),
+        ),
         1.0 if shape == "tile" else INSIDE_OF_POT,
     )
+    return replace(whole, ends=whole.ends[2:])
+
+
+def pulled_path(wall_mm: float, from_c: float, smoke: Smoke, shape: Shape) -> WallPath:
+    """The middle wall (mm) from the kiln to the room."""
+    (path,) = pulled_paths(wall_mm, from_c, (smoke,), shape)
+    return path[0]
 
 
 def pulled(
@@ -58,7 +105,14 @@ def pulled(
     kiln_c_per_s: Array | float = ASSUMED_KILN_C_PER_H / 3600.0,
 ) -> Cooling:
     """Cooling of a pot pulled at ``from_c``; above that it cooled with its kiln."""
-    path = pulled_path(wall_mm, from_c, smoke, shape)
+    return along(pulled_path(wall_mm, from_c, smoke, shape), smoke, kiln_c_per_s)
+
+
+def along(
+    path: WallPath, smoke: Smoke, kiln_c_per_s: Array | float = ASSUMED_KILN_C_PER_H / 3600.0
+) -> Cooling:
+    """The same for a path that is known."""
+    from_c = float(path.skin_c[0])
     # a chilled face warms up again in the bin: the last time at each temperature counts
     latest = np.maximum.accumulate(path.skin_c[::-1])[::-1]
     when = np.interp(-_GRID_C, -latest, path.time_s)
@@ -78,17 +132,29 @@ def lasting(seconds: float) -> str:
     return f"{seconds / 60.0:g} min" if seconds < 5400.0 else f"{seconds / 3600.0:.3g} h"
 
 
+#: Where a pot smokes, in words.
+BED_WORDS: dict[Bed, str] = {
+    "bin": "in the bin",
+    "sawdust": "in sawdust",
+    "buried": "buried in sawdust",
+}
+
+
 def smoke_words(smoke: Smoke) -> str:
     """“15 s in air, 30 min in the bin (assumed)”."""
     parts = []
     if smoke.air_s > 0.0:
         parts.append(f"{lasting(smoke.air_s)} in air")
+    if smoke.fan_s > 0.0:
+        parts.append(f"{lasting(smoke.fan_s)} before a fan")
+    if smoke.spray_s > 0.0:
+        parts.append(f"{lasting(smoke.spray_s)} under a spray")
     if smoke.bin_min > 0.0:
-        parts.append(f"{lasting(60.0 * smoke.bin_min)} in the bin")
+        parts.append(f"{lasting(60.0 * smoke.bin_min)} {BED_WORDS[smoke.bed]}")
     if smoke.then == "water":
         parts.append("quenched in water")
     elif smoke.bin_min <= 0.0:
-        parts = ["left in air"]
+        parts = [*parts[1:], "left in air"] if smoke.air_s > 0.0 else [*parts, "left in air"]
     return ", ".join(parts) + (" (assumed)" if smoke.assumed else "")
 
 

@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
+from cofire.firing.wall import WallPath
 from cofire.model.conditions import Conditions
-from cofire.model.cooling import pulled
+from cofire.model.cooling import along, pulled_paths
 from cofire.model.crackle import CrackPattern, crack_patterns
 from cofire.model.fit import FitDraws, set_points_c
 from cofire.model.glaze_draws import GlazeDraws
-from cofire.model.smoke import pulled_stress
+from cofire.model.smoke import Walls, pulled_stress, walls
 from cofire.records import Smoke
 
 #: Times in air (s) and in the bin (min) that a potter chooses from.
@@ -50,16 +51,19 @@ def crackle_curve(glaze: GlazeDraws, fits: FitDraws, at: Conditions) -> CrackleC
     glaze, body = glaze.some(_SOME), body_draws.some(_SOME)
     eta = glaze.log10_eta(at.cooling_curve.t_c)
 
-    def handled(smoke: Smoke) -> Handling:
+    in_air = tuple(replace(planned, air_s=t) for t in _AIR_S)
+    in_bin = tuple(replace(planned, bin_min=t) for t in _BIN_MIN)
+
+    def handled(smoke: Smoke, middle: WallPath, of: Walls) -> Handling:
         if smoke == planned:
             return Handling(smoke, fits.crack_patterns[1], fits.crack_patterns[2])
-        how = pulled(at.wall_mm, from_c, smoke, at.shape)
-        set_c = set_points_c(glaze, how, eta)
-        after = pulled_stress(glaze, body, set_c, how, at.wall_mm, at.shape)
+        set_c = set_points_c(glaze, along(middle[0], smoke), eta)
+        after = pulled_stress(glaze, body, set_c, smoke, of, at.wall_mm, at.shape)
         _, black, whole = crack_patterns(after, fits)
         return Handling(smoke, black, whole)
 
-    return CrackleCurve(
-        air=tuple(handled(replace(planned, air_s=t)) for t in _AIR_S),
-        bin=tuple(handled(replace(planned, bin_min=t)) for t in _BIN_MIN),
-    )
+    ways = in_air + in_bin
+    middles = pulled_paths(at.wall_mm, from_c, ways, at.shape)
+    each = walls(ways, from_c, at.wall_mm, at.shape, body)
+    all_ = tuple(handled(*one) for one in zip(ways, middles, each, strict=True))
+    return CrackleCurve(air=all_[: len(in_air)], bin=all_[len(in_air) :])

@@ -27,7 +27,7 @@ from cofire.model.cooling import Cooling
 from cofire.model.cooling_stress import facing_mpa, stress_of, worst_on_the_way
 from cofire.model.crackle import CrackPattern, crack_patterns
 from cofire.model.glaze_draws import GlazeDraws
-from cofire.model.smoke import Pulled, pulled_stress
+from cofire.model.smoke import Pulled, pulled_stress, walls
 from cofire.records import Surface
 
 
@@ -123,7 +123,9 @@ def fit_draws(
         stress = per_strain * strain + body.scatter_mpa
         tension, compression = worst_on_the_way(glaze, body, set_c, stress, per_strain)
     else:
-        after = pulled_stress(glaze, body, set_c, cooling, wall_mm, shape)
+        assert cooling.smoke is not None
+        (of,) = walls((cooling.smoke,), float(cooling.path.skin_c[0]), wall_mm, shape, body)
+        after = pulled_stress(glaze, body, set_c, cooling.smoke, of, wall_mm, shape)
         stress, tension, compression = (
             after.cold_mpa,
             after.max_tension_mpa,

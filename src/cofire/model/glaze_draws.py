@@ -249,8 +249,9 @@ class GlazeDraws:
         return (glass_with - glass_bare + self.grains_hold * (grains_with - grains_bare)) * times
 
     def strain(self, t_c: Array) -> Array:
-        """Strain of the glass from 20 °C to temperatures (T,), shape (P n, T): between three of
-        them its mean expansion is a parabola, flat beyond (as ``glass.mean_expansion``)."""
+        """Strain of the glass from 20 °C to temperatures (T,), or (P n, T) for each draw its own,
+        shape (P n, T): between three of them its mean expansion is a parabola, flat beyond (as
+        ``glass.mean_expansion``)."""
         ends = _BEND_C
         means = [self.alpha_1e6_per_k(np.full(len(self.pick), end)) for end in ends]
         t = np.clip(t_c, ends[0], ends[-1])

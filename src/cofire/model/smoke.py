@@ -3,24 +3,28 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import product
 
 import numpy as np
+from numpy.typing import NDArray
 
-from cofire.arrays import Array
+from cofire.arrays import Array, Mask
 from cofire.firing.history import DIFFUSIVITY_M2_S, HEAT_CAPACITY_J_M3_K
-from cofire.firing.wall import WallPath
-from cofire.model.body_draws import BodyDraws
-from cofire.model.cooling import INSIDE_OF_POT, Cooling
+from cofire.firing.wall import INSIDE_OF_POT, WallPath
+from cofire.model.body_draws import BodyDraws, in_air
+from cofire.model.cooling import pulled_paths
 from cofire.model.cooling_stress import CoolingStress, stress_of
 from cofire.model.glaze_draws import GlazeDraws
-from cofire.records import Shape
+from cofire.records import Shape, Smoke
 
 #: What the path through a wall takes for granted (``firing.history``).
 _CONDUCTS_TAKEN = DIFFUSIVITY_M2_S * HEAT_CAPACITY_J_M3_K
 #: Moments of a path that matter are this many degrees apart, at the skin or in its gradient.
 _STEP_C = 12.0
-#: Draws behind bands that are only looked at.
-_SOME = 600
+#: Draws behind bands that are only looked at, and how far apart these are, °C.
+_SOME, _BAND_C = 600, 20.0
+#: Walls that are followed for all draws: so many losses in air, each with so many in a bin.
+_AIR_LEVELS, _BIN_LEVELS = 4, 3
 
 
 @dataclass(frozen=True, eq=False)
@@ -34,100 +38,148 @@ class Pulled:
     max_compression_mpa: Array
     cold_mpa: Array
     smoked: Array
-    skin_c: Array  # (T,) temperatures of the face on its way
+    skin_c: Array  # (T,) temperatures of the face, rising
     bands_mpa: Array  # (3, T): 5 %, middle and 95 % of the stress there
 
 
+@dataclass(frozen=True, eq=False)
+class Walls:
+    """The same way to treat a pot for each draw: paths (K, T) of walls that lose more and less
+    heat, which of them a draw (N,) follows, and how far its face trails its mean over that of the
+    path, in air and in the bin."""
+
+    path: WallPath
+    of: NDArray[np.intp]
+    in_air: Array
+    in_bin: Array
+
+
 def gradient_factor(shape: Shape, body: BodyDraws) -> Array:
-    """How much more than the wall of a path a wall's face trails its mean (n,): other clay conducts
-    less or more, and the inner face of a pot loses less or more."""
-    less = _CONDUCTS_TAKEN / np.maximum(body.conducts_w_m_k, 0.2)
+    """How much more than the middle path a wall's outer face trails its mean in air (n,): clay
+    conducts less or more, and both faces lose less or more."""
+    less = _CONDUCTS_TAKEN / np.maximum(body.conducts_w_m_k, 0.2) * body.air_heat
     if shape == "tile":
         return np.asarray(less)
     return np.asarray((2.0 - body.inside) / (2.0 - INSIDE_OF_POT) * less)
 
 
-def stations(path: WallPath, below_c: float) -> Array:
-    """Indices of moments that matter once the skin is below ``below_c``, the ends among them."""
+def _levels(values: Array, count: int) -> tuple[Array, NDArray[np.intp]]:
+    """Middles (L,) of equal parts of the values in their order, and the part of each (n,); one part
+    where all are alike."""
+    count = 1 if np.ptp(values) == 0.0 else min(count, len(values))
+    part = np.empty(len(values), dtype=np.intp)
+    part[np.argsort(values, kind="stable")] = np.arange(len(values)) * count // len(values)
+    return np.array([np.median(values[part == k]) for k in range(count)]), part
+
+
+def walls(
+    ways: tuple[Smoke, ...], from_c: float, wall_mm: float, shape: Shape, body: BodyDraws
+) -> list[Walls]:
+    """Some ways to treat a pot, of one kind of bin and one end, for each draw of heat lost."""
+    lost = in_air(shape, body.air_heat, body.inside)
+    air, of_air = _levels(lost, _AIR_LEVELS)
+    bin_, of_bin = _levels(body.bin_heat, _BIN_LEVELS)
+    of = of_air * len(bin_) + of_bin
+    heat = tuple(product(air.tolist(), bin_.tolist()))
+    paths = pulled_paths(wall_mm, from_c, ways, shape, heat)
+    trails = gradient_factor(shape, body) / air[of_air]
+    in_bin = _CONDUCTS_TAKEN / np.maximum(body.conducts_w_m_k, 0.2) * body.bin_heat / bin_[of_bin]
+    return [Walls(path, of, trails, in_bin) for path in paths]
+
+
+def stations(path: WallPath, below_c: float) -> NDArray[np.intp]:
+    """Indices of moments that matter once the skin of one of the paths (K, T) is below ``below_c``,
+    the ends among them."""
     gap = path.mean_c - path.skin_c
-    start = int(np.argmax(path.skin_c < below_c))
+    start = int(np.argmax((path.skin_c < below_c).any(axis=0)))
     kept = [start]
-    for k in range(start + 1, len(path.time_s)):
-        moved = abs(path.skin_c[k] - path.skin_c[kept[-1]]), abs(gap[k] - gap[kept[-1]])
+    for k in range(start + 1, path.time_s.shape[1]):
+        moved = (np.abs(a[:, k] - a[:, kept[-1]]).max() for a in (path.skin_c, gap))
         if max(moved) >= _STEP_C or k in path.ends:
             kept.append(k)
     return np.array(kept)
 
 
 def pulled_stress(
-    glaze: GlazeDraws, body: BodyDraws, set_c: Array, cooling: Cooling, wall_mm: float, shape: Shape
+    glaze: GlazeDraws,
+    body: BodyDraws,
+    set_c: Array,
+    smoke: Smoke,
+    of: Walls,
+    wall_mm: float,
+    shape: Shape,
 ) -> Pulled:
-    """Follow the coat along the path of pulled ware; of a pot glazed on both sides, the coats of
+    """Follow the coat along the paths of pulled ware; of a pot glazed on both sides, the coats of
     both faces, and take the worse of the two."""
-    outer = _at_face(glaze, body, set_c, cooling, wall_mm, shape)
+    outer = _at_face(glaze, body, set_c, smoke, of, wall_mm, shape)
     if shape != "both-sides":
         return outer
-    inner = _at_face(glaze, body, set_c, cooling, wall_mm, shape, inside=True)
+    inner = _at_face(glaze, body, set_c, smoke, of, wall_mm, shape, inside=True)
     more = ("air_mpa", "smoke_mpa", "max_tension_mpa", "cold_mpa")
     worse = {name: np.maximum(getattr(outer, name), getattr(inner, name)) for name in more}
     lower = np.minimum(outer.max_compression_mpa, inner.max_compression_mpa)
     return replace(outer, **worse, max_compression_mpa=lower)
 
 
-def _inner_gap(path: WallPath, body: BodyDraws, trail: Array) -> Array:
+def _in_air(path: WallPath, smoke: Smoke) -> Mask:
+    """Moments (T,) in air, or under wind or mist."""
+    k = np.arange(path.time_s.shape[1])
+    return np.asarray((k <= path.ends[0]) | ((k > path.ends[1]) & (smoke.then == "air")))
+
+
+def _outer_gap(of: Walls, in_air: Mask) -> Array:
+    """How much hotter the mean of a wall is than its outer face (n, T), °C."""
+    gap = of.path.mean_c - of.path.skin_c
+    return np.where(in_air, of.in_air[:, None], of.in_bin[:, None]) * gap[of.of]
+
+
+def _inner_gap(of: Walls, in_air: Mask, body: BodyDraws) -> Array:
     """How much hotter the mean of a wall is than its inner face (n, T), °C.
 
     A wall with even losses has both faces alike; each trails the mean by a third of its own heat
     flow less a sixth of the other's (a parabola through the wall, theoretical), so an inner face
     that loses half of what the outer does hardly trails it at all.
     """
+    path, inside = of.path, body.inside[:, None]
     gap = path.mean_c - path.skin_c
-    inner = path.layers_c[:, -1] + 0.5 * (path.layers_c[:, -1] - path.layers_c[:, -2])
-    less = trail * (2.0 - INSIDE_OF_POT) / (2.0 - body.inside)
-    off = 2.0 * (body.inside - INSIDE_OF_POT) / (2.0 - INSIDE_OF_POT)
-    in_air = np.arange(len(gap)) <= path.ends[0]
-    moved = np.where(in_air, off[:, None] * gap, 0.0)
-    return np.asarray(less[:, None] * (path.mean_c - inner + moved))
+    inner = path.layers_c[..., -1] + 0.5 * (path.layers_c[..., -1] - path.layers_c[..., -2])
+    trail = of.in_air[:, None] * (2.0 - INSIDE_OF_POT) / (2.0 - inside)
+    off = 2.0 * (inside - INSIDE_OF_POT) / (2.0 - INSIDE_OF_POT) * gap[of.of]
+    plain = (path.mean_c - inner)[of.of]
+    return np.where(in_air, trail * (plain + off), of.in_bin[:, None] * plain)
 
 
 def _at_face(
     glaze: GlazeDraws,
     body: BodyDraws,
     set_c: Array,
-    cooling: Cooling,
+    smoke: Smoke,
+    of: Walls,
     wall_mm: float,
     shape: Shape,
     *,
     inside: bool = False,
 ) -> Pulled:
-    """Follow the coat of one face along the path.
+    """Follow the coat of one face along the paths.
 
     The coat has the temperature of the face, the wall's length that of its mean. A coat that sets
     while the wall inside is hotter ends with less tension, as the wall still has to shrink: air
     cooling tempers it. Chilled later, in water, it is pulled apart.
     """
-    path = cooling.path
-    assert path is not None
-    n = len(set_c)
-    trail = gradient_factor(shape, body)
-    gap = path.mean_c - path.skin_c
+    path, n = of.path, len(set_c)
+    in_air = _in_air(path, smoke)
+    gaps = _inner_gap(of, in_air, body) if inside else _outer_gap(of, in_air)
     face = path.skin_c
-    gaps = trail[:, None] * gap
     if inside:
-        gaps = _inner_gap(path, body, trail)
-        face = path.mean_c - np.median(gaps, axis=0)
-    latest = np.maximum.accumulate(face[::-1])[::-1]
-    set_at_s = np.interp(-set_c, -latest, path.time_s)
-    at = np.clip(np.searchsorted(path.time_s, set_at_s), 1, len(path.time_s) - 1)
-    row = np.arange(n)
-    share = (set_at_s - path.time_s[at - 1]) / (path.time_s[at] - path.time_s[at - 1])
-    wall_at_set = set_c + (1.0 - share) * gaps[row, at - 1] + share * gaps[row, at]
-    i = stations(path, float(set_c.max()))
-    skin = face[i]
+        groups = [np.median(gaps[of.of == k], axis=0) for k in range(len(face))]
+        face = path.mean_c - np.array(groups)
+    set_at = _last_passing(face, of.of, set_c)
+    wall_at_set = set_c + _between(gaps, set_at)
+    i = stations(replace(path, skin_c=face), float(set_c.max()))
+    skin = face[of.of][:, i]
     # water takes heat faster than clay conducts it, so its gradient depends little on the clay
-    in_water = np.full(len(i), cooling.smoke is not None and cooling.smoke.then == "water")
-    in_water &= i > path.ends[1]
-    wall = skin + np.where(in_water, path.mean_c[i] - skin, gaps[:, i])
+    in_water = (i > path.ends[1]) & (smoke.then == "water")
+    wall = skin + np.where(in_water, (path.mean_c - face)[of.of][:, i], gaps[:, i])
     longer = glaze.strain(skin) - body.strain(wall)
     at_set = (glaze.alpha_1e6_per_k(set_c) * 1e-6 * (set_c - 20.0)) - body.strain(wall_at_set)
     strain = (at_set + body.relaxation)[:, None] - longer
@@ -135,33 +187,57 @@ def _at_face(
     scatter = body.scatter_mpa[:, None] * np.clip(cooled, 0.0, 1.0)  # grows as a pot cools
     stress = stress_of(shape, strain, glaze, body, wall_mm) + scatter
     # before it has set the coat takes no stress
-    stress = np.where(path.time_s[i] < set_at_s[:, None], 0.0, stress)
+    stress = np.where(i < set_at[:, None], 0.0, stress)
     worst = np.maximum.accumulate(stress, axis=1)
     ends = list(path.ends[:2])
     if ends[0] == ends[1] and not in_water.any():  # without a bin all of it is air
         ends[0] = path.ends[2]
     air, bin_ = (int(np.searchsorted(i, end, side="right")) - 1 for end in ends)
-    hot = path.mean_c[i] >= body.smoke_ends_c[:, None]
-    last_hot = hot.sum(axis=1) - 1
-    smoked = (path.mean_c[path.ends[0]] >= body.smoke_ends_c) & (path.ends[1] > path.ends[0])
-    upto = np.clip(np.minimum(last_hot, bin_), 0, len(i) - 1)
     nothing = np.zeros(n)
+    smoked = path.mean_c[of.of, path.ends[0]] >= body.smoke_ends_c
+    smoked &= path.ends[1] > path.ends[0]
+    # a coat that is still soft when the pot leaves the bin has no crack for smoke to enter
+    smoke_ends = np.minimum(_last_passing(path.mean_c[:, i], of.of, body.smoke_ends_c), bin_)
+    black = _between(worst, smoke_ends) if bin_ >= 0 else nothing
+    grid = np.arange(20.0, float(np.percentile(set_c, 95.0)), _BAND_C)
+    bands = _between(stress[:_SOME], _last_passing(face[:, i], of.of[:_SOME], grid))
     return Pulled(
         air_mpa=worst[:, air] if air >= 0 else nothing,
-        smoke_mpa=np.where(smoked, worst[np.arange(n), upto], 0.0),
+        smoke_mpa=np.where(smoked, black, 0.0),
         max_tension_mpa=worst[:, -1],
         max_compression_mpa=stress.min(axis=1),
         cold_mpa=stress[:, -1],
         smoked=smoked,
-        skin_c=skin,
-        bands_mpa=np.percentile(stress[:_SOME], [5.0, 50.0, 95.0], axis=0),
+        skin_c=grid,
+        bands_mpa=np.percentile(bands, [5.0, 50.0, 95.0], axis=0),
     )
+
+
+def _last_passing(t_c: Array, of: NDArray[np.intp], at_c: Array) -> Array:
+    """When draws (n,) that follow curves (K, T) pass temperatures (n,), or all of them the same
+    (G,) in columns (n, G), for the last time, as indices with their fractions: a chilled face warms
+    up again in the bin."""
+    latest = np.maximum.accumulate(t_c[:, ::-1], axis=1)[:, ::-1]
+    index = np.arange(t_c.shape[1], dtype=float)
+    if len(at_c) != len(of):
+        return np.array([np.interp(-at_c, -curve, index) for curve in latest])[of]
+    when = np.empty(len(of))
+    for k, curve in enumerate(latest):
+        rows = np.flatnonzero(of == k)
+        when[rows] = np.interp(-at_c[rows], -curve, index)
+    return when
+
+
+def _between(values: Array, at: Array) -> Array:
+    """Values (n, T) at fractional indices (n,), or (n, G)."""
+    row = np.arange(len(values)).reshape((-1,) + (1,) * (at.ndim - 1))
+    low = np.clip(at.astype(int), 0, max(values.shape[1] - 2, 0))
+    high = np.minimum(low + 1, values.shape[1] - 1)
+    share = np.clip(at - low, 0.0, 1.0)
+    return np.asarray((1.0 - share) * values[row, low] + share * values[row, high])
 
 
 def stress_of_pulled(pulled: Pulled) -> CoolingStress:
     """The same for pulled ware, by the temperature of its face; if it warms up again in the bin,
     the later moment counts."""
-    colder = pulled.skin_c < np.append(pulled.skin_c[:1] + 1.0, pulled.skin_c[:-1])
-    lowest = np.flip(np.maximum.accumulate(np.flip(pulled.skin_c)))
-    kept = np.flatnonzero((pulled.skin_c >= lowest) & colder)[::-1]
-    return CoolingStress(pulled.skin_c[kept], *pulled.bands_mpa[:, kept])
+    return CoolingStress(pulled.skin_c, *pulled.bands_mpa)

@@ -4,17 +4,30 @@ from __future__ import annotations
 
 import re
 
-from cofire.errors import QuantityError, refusal
+from cofire.errors import refusal
 from cofire.read.number import items, short
 from cofire.read.units import rate_c_per_h, seconds
-from cofire.records import Smoke
+from cofire.records import Bed, End, Smoke
 
 EXAMPLE = "“100 C/h” for a kiln, or “20 s air, 30 min bin, water” for pulled ware"
-_STAY = re.compile(r"(?P<time>.*?\S)\s+(?:in\s+)?(?:the\s+)?(?P<where>air|bin|smoke)\s*")
+#: Where pulled ware stays for a time, by words for it, in their order.
+_WHERE = (
+    ("air", "still air"),
+    ("fan", "wind"),
+    ("spray", "mist"),
+    ("bin", "smoke", "sawdust", "buried", "buried in sawdust"),
+)
+_BEDS: dict[str, Bed] = {"sawdust": "sawdust", "buried": "buried", "buried in sawdust": "buried"}
+_STAY = re.compile(
+    rf"(?P<time>.*?\S)\s+(?:(?:in|on|under|before)\s+)?(?:(?:a|the)\s+)?"
+    rf"(?P<where>{'|'.join(name for names in _WHERE for name in names)})"
+)
+_ENDS: dict[str, End] = {"water": "water", "quench": "water", "into water": "water", "air": "air"}
 
 
 def read_cooling(text: str) -> Smoke | float:
-    """“100 C/h”, or what happens to a pulled pot in its order: air, bin, then air or water.
+    """“100 C/h”, or what happens to a pulled pot in its order: air, fan, spray, then bin, sawdust
+    or buried, then air or water.
 
     Raises QuantityError.
     """
@@ -24,27 +37,26 @@ def read_cooling(text: str) -> Smoke | float:
         if not 1.0 <= rate <= 3000.0:
             raise refusal("no-cooling-of-ware", rate=rate, example=EXAMPLE)
         return rate
-    air_s, bin_min, then = 0.0, 0.0, None
-    stage = 0
+    lasts_s = [0.0] * len(_WHERE)
+    bed: Bed = "bin"
+    then: End = "air"
+    stage = -1
     for word in words:
         word = word.removeprefix("then ").strip()
-        if word in ("water", "quench", "into water"):
-            then, now = "water", 3
-        elif word == "air":
-            then, now = "air", 3
+        if word in _ENDS:
+            then, now = _ENDS[word], len(_WHERE)
         else:
             match = _STAY.fullmatch(word)
-            if not match:
-                raise QuantityError(f"“{word}” is not a way to cool.", hint=f"Write {EXAMPLE}.")
-            lasts_s = seconds(match["time"])
-            now = 1 if match["where"] == "air" else 2
-            if not 0.0 <= lasts_s <= 86_400.0:
-                raise QuantityError(f"“{word}” is not a waiting time.", hint=f"Write {EXAMPLE}.")
-            if now == 1:
-                air_s = lasts_s
-            else:
-                bin_min = lasts_s / 60.0
+            if match is None:
+                raise refusal("no-way-to-cool", word=word, example=EXAMPLE)
+            where = match["where"]
+            now = next(k for k, names in enumerate(_WHERE) if where in names)
+            lasts_s[now] = seconds(match["time"])
+            if not 0.0 <= lasts_s[now] <= 86_400.0:
+                raise refusal("no-waiting-time", word=word, example=EXAMPLE)
+            bed = _BEDS.get(where, bed)
         if now <= stage:
             raise refusal("air-bin-out-of-order", text=text, example=EXAMPLE)
         stage = now
-    return Smoke(air_s, bin_min, "water" if then == "water" else "air", assumed=False)
+    air_s, fan_s, spray_s, bin_s = lasts_s
+    return Smoke(air_s, bin_s / 60.0, then, False, fan_s, spray_s, bed)

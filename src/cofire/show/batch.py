@@ -17,6 +17,7 @@ from cofire.findings import SEVERITIES, Finding
 from cofire.records import Caution
 from cofire.show.amounts import bulk, money
 from cofire.show.sheets.words import firing_cautions, glaze_cautions, loads_of, measure, total_cost
+from cofire.show.sheets.words import parts as bucket_parts
 from cofire.show.terminal import Text, console, findings_block, heading, plain_table, section, title
 from cofire.words import volume
 
@@ -155,27 +156,31 @@ def _weigh_up(buckets: list[Bucket], sheet: Sheet) -> Table:
     lines, units = buckets[0].weighings, sheet.units
     boxes = _BOX * len(buckets) if len(buckets) <= _MOST_BOXES else f"{_BOX} x{len(buckets)}"
     weights = [w.weigh_g for w in lines]
-    shown, running = shown_words(weights, units, sheet.scale_g)
+    shown, running = sheet.shown(buckets[0])
+    (total,) = shown_words([buckets[0].total_g], units, sheet.scale_g)[1]
+    then = "bucket then holds"
+    if buckets[0].bowls > 1:
+        then = "scale then shows"
     beside = shown_beside(weights, BESIDE[units], sheet.scale_g)
     heads = (
         "|",
         "~",
         ">weigh" + f", {sheet.shown_unit}" * bool(sheet.shown_unit),
-        ">bucket then holds",
+        f">{then}",
         f">{BESIDE[units]}, rounded",
     )
     table = plain_table(*heads, pad=1)
-    base = buckets[0].additions_from
+    parts = dict(bucket_parts(buckets[0]))
     for k, line in enumerate(lines):
-        if k == base:
-            table.add_row("", Text("additions", style="italic"), "", "", "")
+        if k in parts:
+            table.add_row("", Text(parts[k], style="italic"), "", "", "")
         name = Text(line.part.material.name)
         if line.part.material.name in sheet.teacher_only:
             name.append("  (only the teacher)", style="bold")
         weight, other = Text(shown[k], "bold"), Text(f"{beside[k]:f}", "dim")
         table.add_row(boxes, name, weight, running[k], other)
-    total = Text(running[-1], style="bold")
-    table.add_row("", Text("in all", "dim"), "", total, Text(f"{sum(beside):f}", "dim"))
+    whole = Text(total, style="bold"), Text(f"{sum(beside):f}", "dim")
+    table.add_row("", Text("in all", "dim"), "", *whole)
     return table
 
 

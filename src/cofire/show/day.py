@@ -40,6 +40,8 @@ def show_day(plan: DayPlan) -> None:
     pulls = plain_table(">firing", ">pull", ">pots", ">out of the kiln", ">bin", ">bin empty")
     for one in plan.firings:
         for p in one.pulls:
+            if p.shelf_min is not None:
+                pulls.add_row(str(one.number), "", "shelf", when(plan, one, p.shelf_min), "", "")
             pulls.add_row(str(one.number), str(p.number), str(p.pots), when(plan, one, p.at_min),
                           str(p.bin), when(plan, one, p.free_min))  # fmt: skip
     out.print(Padding(pulls, (0, 2)))
@@ -92,6 +94,11 @@ def notes(plan: DayPlan) -> list[str]:
     """What to know before such a day."""
     asked, lines = plan.asked, []
     many = len(plan.firings) > 1
+    if breaks := _busy_breaks(plan):
+        lines.append(
+            f"A kiln is on in the break from {listed(breaks)}: somebody who can shut it off stays "
+            "with it."
+        )
     if plan.limited_by in ("hold", "bins") and not plan.one_by_one:
         cure = "hold longer" if plan.limited_by == "hold" else "bring more bins"
         lines.append(
@@ -119,6 +126,17 @@ def notes(plan: DayPlan) -> list[str]:
     return lines
 
 
+def _busy_breaks(plan: DayPlan) -> list[str]:
+    """Breaks in which a kiln is on."""
+    asked, found = plan.asked, []
+    for begin, end in asked.breaks:
+        for one in plan.firings:
+            day = _DAY_MIN * (one.day - 1) - (asked.start or 0.0)
+            if one.starts_min < day + end and day + begin < one.last_pull_min:
+                found.append(f"{clock(begin)} to {clock(end)}")
+    return list(dict.fromkeys(found))
+
+
 def _assumed(plan: DayPlan) -> str:
     asked = plan.asked
     origin = "times of the clock" if plan.starts_at_min is not None else "h:mm after the start"
@@ -129,8 +147,8 @@ def _assumed(plan: DayPlan) -> str:
     return (
         f"Times are {origin}. A pot weighs {1000.0 * asked.each_kg:.0f} g ({weight}); with --load "
         f"“{load}” cofire firing tells the same first pull. {asked.hands} pairs of hands, "
-        f"{smoke}; 20 min to fill the kiln, 3 min to empty a bin, common practice. Breaks, water "
-        "and shade are not in the plan."
+        f"{smoke}; 20 min to fill the kiln, 3 min to empty a bin, common practice. Water and shade "
+        "are not in the plan" + (", nor breaks (say --break)." if not asked.breaks else ".")
     )
 
 

@@ -9,6 +9,7 @@ from rich.table import Table
 from cofire.answers.firing import OPEN_C, FiringAnswer, Load, Track
 from cofire.arrays import Array
 from cofire.model.after_pull import AfterPull
+from cofire.model.cooling import BED_WORDS
 from cofire.read.units import fahrenheit, show_temperature
 from cofire.show.terminal import Text, clock, close, console, heading, plain_table, section
 
@@ -46,7 +47,7 @@ def show_firing(answer: FiringAnswer) -> None:
     out.print(heading("Loads", "h:mm after the start, ware and cones it has bent"))
     out.print(Padding(_loads(answer), (0, 2)))
     if answer.after_the_pull:
-        out.print(heading("After the pull", "in still air, from both faces of the wall"))
+        out.print(heading("After the pull", "in still air; 90 % sure, of open and closed pots"))
         out.print(Padding(_after(answer.after_the_pull), (0, 2)))
     close(out, answer.findings)
 
@@ -168,11 +169,11 @@ def _cones(load: Load) -> str:
 
 
 def _after(after: AfterPull) -> Table:
-    open_bowl_s, closed_pot_s = after.no_longer_lights_paper_after_s
+    glows, lights = after.dull_red_after_s, after.no_longer_lights_paper_after_s
     table = Table.grid(padding=(0, 3))
     table.add_row(
         f"from {show_temperature(after.from_c)}",
-        Text(f"{after.dull_red_after_s:.0f} s", "bold"),
+        Text(f"{glows.low:.0f} to {glows.high:.0f} s", "bold"),
         Text("until it no longer glows", "dim"),
     )
     for one in after.glazes:
@@ -191,10 +192,10 @@ def _after(after: AfterPull) -> Table:
         )
     table.add_row(
         "",
-        Text(f"{open_bowl_s:.0f} to {closed_pot_s:.0f} s", "bold"),
-        Text("until it no longer lights paper; an open bowl to a closed pot", "dim"),
+        Text(f"{lights.low:.0f} to {lights.high:.0f} s", "bold"),
+        Text("until it no longer lights paper", "dim"),
     )
-    text = "in the closed bin"
+    text = BED_WORDS[after.smoke.bed]
     if after.smoke.assumed:
         text += ": common practice; write yours as [smoke] in the firing"
     table.add_row("", Text(f"{after.smoke.bin_min:g} min", "bold"), Text(text, "dim"))

@@ -237,7 +237,7 @@ def show_fit(answer: FitAnswer) -> None:
     if answer.air_and_smoke:
         out.print(Padding(curve_table(answer.air_and_smoke), (1, 2, 0, 2)))
     if answer.survival:
-        out.print(heading("Pot survival", "odds that the wall does not break"))
+        out.print(heading("Pot survival", "how many such pots break, uncalibrated"))
         out.print(Padding(survival_table(answer.survival), (0, 2)))
     close(out, answer.findings)
 

@@ -11,7 +11,7 @@ from cofire.model.cooling import lasting
 from cofire.model.crackle import CrackPattern
 from cofire.model.crackle_curve import CrackleCurve, Handling
 from cofire.model.interval import Interval
-from cofire.model.survival import Survival
+from cofire.model.survival import Survival, breaks
 from cofire.show.terminal import Text
 from cofire.words import percent
 
@@ -67,9 +67,9 @@ def survival_line(survival: Survival) -> Text:
     """Odds of the pot in one line."""
     return Text.assemble(
         " Pot survival  ",
-        (percent(survival.together), "bold"),
-        (" at ", "dim"),
-        ("pull and quench" if survival.quench is not None else "the pull", "dim"),
+        (f"{survival.breaks} break", "bold"),
+        (" at pull and quench" if survival.quench is not None else " at the pull", "dim"),
+        (f"; whole {whole_text(survival)}", "dim"),
     )
 
 
@@ -95,23 +95,33 @@ def _against(what: str, handled: list[tuple[float, Handling]]) -> Table:
     return table
 
 
+def whole_text(survival: Survival) -> str:
+    """“91 to over 99 %”: odds of coming whole, as far as they are known."""
+    low, high = percent(survival.low, cell=True), percent(survival.high)
+    return high if percent(survival.low) == high else f"{low} to {high}"
+
+
 def survival_table(survival: Survival) -> Table:
-    """Odds at the pull and the quench, for other walls and other times in the bin."""
+    """How many break at the pull and the quench, of other walls, after other times in the bin, and
+    put cold into a hot kiln."""
     table = Table.grid(padding=(0, 3))
-    what = "until the water" if survival.quench is not None else "the pull and what follows"
-    hairlines = f"in all, a hairline starts somewhere: {percent(survival.hairline_starts)}"
-    table.add_row(what, Text(percent(survival.pull), "bold"), Text(hairlines, "dim"))
+    what = "the pull and what follows" if survival.quench is None else "pull and quench"
+    hairlines = f"{percent(survival.hairline_starts)} have a hairline somewhere"
+    text = f"whole {whole_text(survival)}; {hairlines}"
+    table.add_row(what, Text(survival.breaks, "bold"), Text(text, "dim"))
     if survival.quench is not None:
         hot = f"into water at {survival.into_water_c:.0f} °C"
-        table.add_row("the quench", Text(percent(survival.quench), "bold"), Text(hot, "dim"))
-        table.add_row("both", Text(percent(survival.together), "bold"), "")
-    if survival.with_walls:
-        text = ", ".join(f"{mm:g} mm {percent(odds)}" for mm, odds in survival.with_walls)
-        table.add_row("with other walls", "", Text(text, "dim"))
-    if survival.with_bins:
-        text = ", ".join(
-            f"{bin_min:g} min ({c:.0f} °C) {percent(odds)}"
-            for bin_min, c, odds in survival.with_bins
-        )
-        table.add_row("other times in the bin", "", Text(text, "dim"))
+        table.add_row("  until the water", breaks(survival.pull), "")
+        table.add_row("  in the water", breaks(survival.quench), Text(hot, "dim"))
+    for head, cells in (
+        ("other walls", [(f"{mm:g} mm", odds) for mm, odds in survival.with_walls]),
+        (
+            "other times in the bin",
+            [(f"{bin_min:g} min ({c:.0f} °C)", odds) for bin_min, c, odds in survival.with_bins],
+        ),
+        ("cold into a hot kiln", [(f"{c:.0f} °C", odds) for c, odds in survival.into_kiln]),
+    ):
+        if cells:
+            text = ", ".join(f"{cell} {breaks(odds)}" for cell, odds in cells)
+            table.add_row(head, "", Text(text, "dim"))
     return table

@@ -15,6 +15,7 @@ from cofire.studio.opened import Opened, RecipeLike, file_of
 
 if TYPE_CHECKING:
     from cofire.answers.compose import ComposeAnswer
+    from cofire.answers.levers import LeversAnswer
     from cofire.answers.results.adjust import AdjustAnswer
     from cofire.answers.swap import SwapAnswers
 
@@ -67,6 +68,31 @@ class Changes(Opened):
                 prices=self._prices() if any(one.kind == "cost" for one in read) else {},
             ),
         )
+
+    @checked
+    def levers(
+        self,
+        recipe: RecipeLike,
+        want: str,
+        *,
+        allowed: Sequence[str] | Literal["stock"] | None = None,
+        **asked: Unpack[PlacedOptions],
+    ) -> LeversAnswer:
+        """How far glaze, coat, air, bin, wall and clay each go alone towards one wish such as
+        “black crackle 15 mm” or “crazes at most 10 %”, and the cheapest two of them.
+
+        ``allowed`` as in ``adjust``. Raises CofireError.
+
+        >>> studio.levers("frit-gloss", "stress at most 0", body="raku").levers[0].name
+        'coat'
+        """
+        from cofire.answers.change.problem import Allowed
+        from cofire.answers.change.targets import read_target
+        from cofire.answers.levers import levers
+
+        lib, glaze, at = self.library, self.library.recipe(recipe), self.conditions(**asked)
+        target = read_target(want, lib, glaze, at)
+        return levers(lib, glaze, target, at, Allowed(candidates=self._allowed(allowed)))
 
     @checked
     def swap(

@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal, Unpack
+from typing import TYPE_CHECKING, Literal, TypeVar, Unpack
 
 from cofire.answers.batch.order import AskedOfBatch, AskedOfGroup
 from cofire.errors import QuantityError, refusal
 from cofire.model.conditions import MOST_LOAD_KG, TileOptions
-from cofire.most import at_most
+from cofire.most import at_most, some
 from cofire.studio.arguments import checked
 from cofire.studio.opened import BodyLike, FiringLike, KilnLike, Opened, RecipeLike, file_of
 
@@ -21,6 +21,9 @@ if TYPE_CHECKING:
     from cofire.answers.fired import FiredAnswer
     from cofire.answers.kiln_log import KilnLogAnswer
     from cofire.answers.tile import TileAnswer
+    from cofire.show.sheets.pages import Booklet
+
+T = TypeVar("T")
 
 
 class AskedOfPack(AskedOfBatch, AskedOfGroup, total=False):
@@ -46,10 +49,10 @@ class Workshop(Opened):
         How much is one of ``dry`` (“2 kg”, or ``dry_g``), ``bucket`` (“10 l”, or ``bucket_l``) and
         ``pieces`` (“14 students x 5 tiles and 2 pots”; sizes in ``tile``, ``mug``, ``pot``;
         ``shared`` by the glazes). ``methods`` of “dip”, “pour”, “brush”, “spray”, with
-        ``density``; ``scale`` (or ``scale_g``) and ``units`` of the scale; ``buckets`` or
-        ``bucket_size``. Who mixes: ``school``, ``even_with``, ``people``, ``teams``, ``title``,
-        ``date``. Stock and prices come from stock.toml. Raises CofireError, also for what a school
-        should not mix.
+        ``density``; ``scale`` (or ``scale_g``) and ``units`` of the scale, and what it carries
+        (``scale_carries``); ``buckets`` or ``bucket_size``. Who mixes: ``school``, ``even_with``,
+        ``people``, ``teams``, ``title``, ``date``, and ``bins`` at the kiln. Stock and prices come
+        from stock.toml. Raises CofireError, also for what a school should not mix.
 
         >>> pack = studio.batch("clear-crackle", dry_g=1000)
         >>> sum(line.weigh_g for line in pack.sheets[0].buckets[0].weighings) >= 1000
@@ -88,16 +91,93 @@ class Workshop(Opened):
         """
         from cofire.answers.batch.records import Pack
 
-        path = file_of(file)
-        if not isinstance(pack, Pack):
-            raise refusal("no-pack", kind=type(pack).__name__)
-        if path.suffix not in (".html", ".pdf"):
-            raise refusal("no-sheet-file", file=path)
-        if path.suffix == ".html":
-            write_page(pack, path, paper, large, labels)
-        else:
-            write_pdf(pack, path, paper, large, labels)
+        path = _sheet_file(file)
+        made = _of_kind(pack, Pack, "no-pack")
+        write = write_page if path.suffix == ".html" else write_pdf
+        write(made, path, paper, large, labels)
         return path
+
+    @checked
+    def projector(
+        self, pack: object, file: str | Path, *, paper: Literal["A4", "Letter"] = "A4"
+    ) -> Path:
+        """Write weights and steps of a ``batch`` in 40 points, as ``sheets`` does.
+
+        >>> studio.projector(studio.batch("clear-crackle", dry_g=1000), "steps.pdf").name
+        'steps.pdf'
+        """
+        from cofire.answers.batch.records import Pack
+        from cofire.show.sheets.classroom import projector
+
+        return _write_booklet(projector(_of_kind(pack, Pack, "no-pack")), file, paper)
+
+    @checked
+    def slips(
+        self,
+        pack: object,
+        file: str | Path,
+        *,
+        names: str = "",
+        paper: Literal["A4", "Letter"] = "A4",
+    ) -> Path:
+        """Write a checklist for the adults of a ``batch``, a slip for each of the ``names`` (“Ines,
+        Tomasz”, which are kept nowhere else) and blank questions, as ``sheets`` does.
+
+        >>> studio.slips(studio.batch("clear-crackle", people=8), "slips.html", names="Ines").name
+        'slips.html'
+        """
+        from cofire.answers.batch.order import read_names
+        from cofire.answers.batch.records import Pack
+        from cofire.show.sheets.classroom import slips
+
+        made = slips(_of_kind(pack, Pack, "no-pack"), read_names(names), paper)
+        return _write_booklet(made, file, paper)
+
+    @checked
+    def phone(self, pack: object, file: str | Path) -> Path:
+        """Write a page for phones, to tick what is weighed of a ``batch`` with the running total.
+
+        >>> studio.phone(studio.batch("clear-crackle", dry_g=1000), "phone.html").name
+        'phone.html'
+        """
+        from cofire.answers.batch.records import Pack
+        from cofire.files.atomic_write import write_answer
+        from cofire.show.sheets.phone import phone_page
+
+        path = file_of(file)
+        write_answer(path, "page", phone_page(_of_kind(pack, Pack, "no-pack")))
+        return path
+
+    @checked
+    def wall(
+        self, plan: object, file: str | Path, *, paper: Literal["A4", "Letter"] = "A4"
+    ) -> Path:
+        """Write a ``day`` by the clock, to hang up, as ``sheets`` does.
+
+        >>> size, chamber = "12 x 15 cm", "40 x 45 cm"
+        >>> plan = studio.day("raku-workshop", pots=6, pot=size, chamber=chamber, bins=3)
+        >>> studio.wall(plan, "day.pdf").name
+        'day.pdf'
+        """
+        from cofire.answers.day import DayPlan
+        from cofire.show.sheets.classroom import wall_sheet
+
+        return _write_booklet(wall_sheet(_of_kind(plan, DayPlan, "no-day")), file, paper)
+
+    @checked
+    def cards(
+        self, answer: object, file: str | Path, *, paper: Literal["A4", "Letter"] = "A4"
+    ) -> Path:
+        """Write what to key in for a ``firing``, and a card for each load, as ``sheets`` does.
+
+        >>> studio.cards(studio.firing("raku-workshop"), "cards.html").name
+        'cards.html'
+        """
+        from cofire.answers.firing import FiringAnswer
+        from cofire.show.sheets.cards import firing_cards
+
+        made = firing_cards(_of_kind(answer, FiringAnswer, "no-firing-answer"), paper)
+        return _write_booklet(made, file, paper)
 
     @checked
     def day(
@@ -117,6 +197,7 @@ class Workshop(Opened):
         reload: str | None = None,
         start: str | None = None,
         end: str | None = None,
+        breaks: Sequence[str] = (),
         kiln: KilnLike | None = None,
     ) -> DayPlan:
         """How many firings 1 to 2000 ``pots`` take, when each leaves and when bins are free, in
@@ -124,27 +205,22 @@ class Workshop(Opened):
 
         ``pot`` and ``chamber`` are diameter and height, “12 x 15 cm”; ``weight`` is a pot's.
         ``reload`` is how far the kiln cools before cold pots go in; ``start`` and ``end`` are times
-        of the clock, “9:00”. Raises CofireError.
+        of the clock, “9:00”, and ``breaks`` in which nobody works, “12:00-12:45”. Raises
+        CofireError.
 
         >>> size, chamber = "12 x 15 cm", "40 x 45 cm"
         >>> plan = studio.day("raku-workshop", pots=6, pot=size, chamber=chamber, bins=3)
         >>> sum(one.pots for one in plan.firings), plan.kept
         (6, True)
         """
-        from cofire.answers.day import RELOAD_C, Day, plan_day, read_size
+        from cofire.answers.day import RELOAD_C, Day, plan_day, read_breaks, read_size
         from cofire.read.units import clock_minutes, grams, temperature_c
 
-        for name, count, most in (
-            ("pots", pots, 2000),
-            ("bins", bins, 50),
-            ("per_bin", per_bin, 20),
-            ("layers", layers, 10),
-            ("kilns", kilns, 10),
-            ("hands", hands, 20),
-            ("days", days, 14),
-        ):
-            if not 1 <= count <= most:
-                raise refusal("no-such-count", name=name, count=count, most=most)
+        for things, count in (
+            ("pots", pots), ("bins", bins), ("pots in a bin", per_bin), ("layers", layers),
+            ("kilns", kilns), ("hands", hands), ("days", days),
+        ):  # fmt: skip
+            some(things, count)
         fired = self.conditions(firing=firing, kiln=kiln).firing
         assert fired is not None
         asked = Day(
@@ -162,6 +238,7 @@ class Workshop(Opened):
             RELOAD_C if reload is None else temperature_c(reload),
             None if start is None else clock_minutes(start),
             None if end is None else clock_minutes(end),
+            read_breaks(breaks, start),
         )
         if asked.pot_kg is not None and not 0.01 <= asked.pot_kg <= 50.0:
             raise refusal("impossible-pot-weight", text=weight)
@@ -284,6 +361,41 @@ class Workshop(Opened):
                 out.write(text)
         gaps = sum(len(log.gaps) + bool(log.missing) for log in read)
         return KilnLogAnswer(learnt, text, path, gaps)
+
+
+def _of_kind(answer: object, kind: type[T], why: str) -> T:
+    """The answer, if it is one. Raises CofireError."""
+    if not isinstance(answer, kind):
+        raise refusal(why, kind=type(answer).__name__)
+    return answer
+
+
+def _sheet_file(file: str | Path) -> Path:
+    """A path that ends in .html or .pdf. Raises CofireError."""
+    path = file_of(file)
+    if path.suffix not in (".html", ".pdf"):
+        raise refusal("no-sheet-file", file=path)
+    return path
+
+
+def _write_booklet(booklet: Booklet, file: str | Path, paper: Literal["A4", "Letter"]) -> Path:
+    """Write it as HTML or PDF, as the file's name ends. Raises CofireError."""
+    from io import BytesIO
+
+    from cofire.files.atomic_write import write_answer
+
+    path = _sheet_file(file)
+    if path.suffix == ".html":
+        from cofire.show.sheets.html import booklet_html
+
+        write_answer(path, "page", booklet_html(booklet, paper))
+        return path
+    from cofire.show.sheets.pdf import booklet_pdf
+
+    made = BytesIO()
+    booklet_pdf(booklet, made, paper=paper)
+    write_answer(path, "PDF", made.getvalue())
+    return path
 
 
 def write_page(

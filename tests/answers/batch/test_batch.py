@@ -7,6 +7,7 @@ from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 from itertools import product
+from typing import Any
 
 import pint
 import pytest
@@ -755,3 +756,71 @@ def test_shopping_is_in_packs_as_sold() -> None:
     assert needs["frit-3110-type"].cost == Decimal("1.50")
     assert needs["bentonite-sodium"].buy_g == 10.0 and needs["bentonite-sodium"].cost is None
     assert mixed("clear-crackle").needs[0].buy_g is None  # no stock, no shopping
+
+
+# --- what a scale and a bucket carry ------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "how",
+    [
+        {"dry": "12 kg", "scale": "1 g"}, {"dry": "9 kg", "scale": "0.1 g", "buckets": 4},
+        {"dry": "2 kg", "scale": "0.1 g", "scale_carries": "500 g", "buckets": 3},
+        {"dry": "20 lb", "units": "lb", "scale": "0.05 oz"}, {"bucket": "129 l"},
+        {"dry": "7 kg", "scale": "0.5 g", "scale_carries": "1.5 kg"},
+    ],
+    ids=str,
+)  # fmt: skip
+def test_no_bowl_holds_more_than_the_scale_carries_and_nothing_is_lost(how: dict[str, Any]) -> None:
+    """Recomputed line by line: bowls, buckets and the whole batch."""
+    recipe = LIB.recipe("turquoise-crackle")
+    (sheet,) = Studio().batch("turquoise-crackle", **how).sheets
+    step = sheet.scale_g
+    assumed = min(30_000 * step, max(Decimal(5000), 5000 * step))
+    most = measured(how["scale_carries"], WEIGHT) if "scale_carries" in how else assumed
+    whole: dict[str, Decimal] = {}
+    for bucket in sheet.buckets:
+        assert max(w.slurry_ml for w in bucket.waters) <= 15_000 or "bucket" not in how
+        total, last = Decimal(0), 1
+        bowls: dict[int, Decimal] = {}
+        for line in bucket.weighings:
+            assert line.bowl in (last, last + 1) and line.weigh_g % step == 0
+            last = line.bowl
+            bowls[last] = bowls.get(last, Decimal(0)) + line.weigh_g
+            total += line.weigh_g
+            assert line.running_g == total
+            name = line.part.material.id
+            whole[name] = whole.get(name, Decimal(0)) + line.weigh_g
+        assert total == bucket.total_g and set(bowls) == set(range(1, last + 1))
+        assert max(bowls.values()) <= Decimal("0.9") * most + step
+        printed = sheet.shown(bucket)[1]
+        assert len(printed) == len(bucket.weighings)
+    assert sum(whole.values()) == sheet.dry_g
+    for part in recipe.parts:
+        share = float(sheet.base_g) * part.amount / recipe.base_total
+        lines = len(sheet.buckets)
+        assert abs(float(whole[part.material.id]) - share) <= lines * float(step), part.material.id
+
+
+def test_a_line_that_fits_a_bowl_is_weighed_at_once() -> None:
+    (sheet,) = Studio().batch("clear-crackle", dry="3 kg", scale="0.1 g").sheets
+    names = [w.part.material.id for w in sheet.buckets[0].weighings]
+    assert len(names) == len(set(names)) and sheet.buckets[0].bowls == 2
+    said = [f.code for f in sheet.findings]
+    assert said.count("scale-carries") == 1 and "buckets-assumed" not in said
+    assert any("bowl of its own" in step for step in sheet.mixing)
+
+
+def test_what_is_assumed_of_buckets_is_said_and_can_be_said() -> None:
+    said = Studio().batch("clear-crackle", bucket="50 l").sheets[0]
+    assert len(said.buckets) == 4 and "buckets-assumed" in [f.code for f in said.findings]
+    own = Studio().batch("clear-crackle", bucket="50 l", bucket_size="25 l").sheets[0]
+    assert len(own.buckets) == 2 and "buckets-assumed" not in [f.code for f in own.findings]
+    one = Studio().batch("clear-crackle", bucket="50 l", buckets=1).sheets[0]
+    assert len(one.buckets) == 1
+
+
+@pytest.mark.parametrize("carries", ["5 g", "0 g", "2000 kg", "much"])
+def test_a_scale_that_carries_no_glaze_is_refused(carries: str) -> None:
+    with pytest.raises(QuantityError):
+        Studio().batch("clear-crackle", dry="1 kg", scale="0.1 g", scale_carries=carries)

@@ -6,6 +6,7 @@ import re
 
 import pytest
 
+from cofire import Studio
 from cofire.answers.firing import firing_answer
 from cofire.files.library import Library
 from cofire.model.conditions import Conditions
@@ -52,7 +53,8 @@ def test_what_is_keyed_in_is_the_program_on_both_scales() -> None:
 
 def test_pulls_come_a_quarter_of_an_hour_apart() -> None:
     answer = firing_answer(LIB, [], Conditions(firing=LIB.firing("raku-workshop")))
-    at = [minutes(clock) for _, clock, _ in pulls(answer)]
+    rows = pulls(Studio().batch("clear-crackle"), answer)
+    at = [minutes(clock) for _, clock, _, _ in rows]
     assert len(at) == 17
     assert at[-1] - at[0] == 240
-    assert all(celsius(ware) == pytest.approx(916.0, abs=15.0) for _, _, ware in pulls(answer))
+    assert all(celsius(ware) == pytest.approx(916.0, abs=15.0) for _, _, ware, _ in rows)

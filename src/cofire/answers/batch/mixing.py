@@ -54,6 +54,8 @@ def mixing_steps(recipe: Recipe, buckets: Sequence[Bucket], school: bool) -> tup
         steps.append(_say("dissolve", salts=listed(dissolving), water=own))
     if swelling := _names(recipe, is_gel):
         steps.append(_say("swell", gels=listed(swelling)))
+    if bucket.bowls > 1:
+        steps.append(_say("bowls"))
     steps.append(_say("weigh"))
     if _gels(recipe):
         stand = "stand_with_salts" if dissolving else "stand"

@@ -8,13 +8,21 @@ from decimal import Decimal
 from numbers import Integral
 from typing import Literal, TypedDict
 
-from cofire.answers.batch.pieces import PieceKind, Pieces, read_pieces, read_size
+from cofire.answers.batch.pieces import (
+    LOSS,
+    PieceKind,
+    Pieces,
+    dry_g_per_m2,
+    read_pieces,
+    read_size,
+)
 from cofire.answers.batch.records import Method
-from cofire.answers.batch.scale import Units, read_step
+from cofire.answers.batch.scale import Units, read_most, read_step
 from cofire.answers.batch.water import densities
 from cofire.errors import QuantityError, refusal
 from cofire.files.library import Library
 from cofire.model.conditions import Conditions
+from cofire.most import MOST, some
 from cofire.names import flaw
 from cofire.read.coat import DEFAULT, Coat
 from cofire.read.number import quantity_text
@@ -30,7 +38,9 @@ _USUAL_STEP: dict[Units, tuple[str, str]] = {
     "lb": ("0.001 lb", "0.01 lb"),
 }
 #: More than this goes on the coarser scale.
-_MUCH_G, _MUCH_ML = 2000, 3000.0
+_MUCH_G, _MUCH_ML, _MUCH_ON_POTS_G = 2000, 3000.0, 10_000.0
+#: Density of dry glaze to tell much from little by, g/cm³; from memory.
+_SOLIDS = 2.6
 #: How people put glaze on, where they do not say.
 METHODS: tuple[Method, ...] = ("dip", "pour", "brush")
 
@@ -43,6 +53,7 @@ class Order:
     densities: dict[Method, float]
     step_g: Decimal
     units: Units = "g"
+    most_g: Decimal | None = None  # that the scale carries, if said
     base_g: Decimal | None = None
     slurry_ml: float | None = None
     pieces: Pieces | None = None
@@ -69,6 +80,7 @@ class School:
     allowed: tuple[Material, ...] = ()
     people: int | None = None
     teams: int | None = None
+    bins: int | None = None  # for the smoke of pulled pots
     title: str = ""
     date: str = ""
 
@@ -90,6 +102,8 @@ class AskedOfBatch(TypedDict, total=False):
     density: Sequence[str]
     scale: str | None
     scale_g: float | None
+    scale_carries: str | None
+    scale_carries_g: float | None
     units: Units | None
     buckets: int | None
     bucket_size: str | None
@@ -98,10 +112,13 @@ class AskedOfBatch(TypedDict, total=False):
 
 def read_order(asked: AskedOfBatch, at: Conditions) -> Order:
     """An order from what people write. Raises QuantityError."""
-    dry, bucket, scale, bucket_size = (
+    dry, bucket, scale, carries, bucket_size = (
         quantity_text(asked, name, unit)
-        for name, unit in (("dry", "g"), ("bucket", "l"), ("scale", "g"), ("bucket_size", "l"))
-    )
+        for name, unit in (
+            ("dry", "g"), ("bucket", "l"), ("scale", "g"), ("scale_carries", "g"),
+            ("bucket_size", "l"),
+        )
+    )  # fmt: skip
     pieces, shared = asked.get("pieces"), asked.get("shared", False)
     buckets = _count(asked, "buckets")
     _one_of({"dry": dry, "bucket": bucket, "pieces": pieces}, "each say how much to mix")
@@ -118,15 +135,19 @@ def read_order(asked: AskedOfBatch, at: Conditions) -> Order:
     sized = {kind: read_size(text, kind) for kind, text in sizes.items() if text}
     base_g = None if dry is None else measured(dry, WEIGHT)
     slurry_ml = None if bucket is None else millilitres(bucket)
-    much = (base_g or 0) > _MUCH_G or (slurry_ml or 0.0) > _MUCH_ML
+    counted = None if pieces is None else read_pieces(pieces, sized)
+    area_m2 = counted.area_m2 if counted else 0.0
+    coats_g = LOSS[chosen[0]] * dry_g_per_m2(at.coat(0), _SOLIDS) * area_m2
+    much = (base_g or 0) > _MUCH_G or (slurry_ml or 0.0) > _MUCH_ML or coats_g > _MUCH_ON_POTS_G
     step_g, units = _scale(scale, asked.get("units"), much)
     return Order(
         densities=thick,
         step_g=step_g,
         units=units,
+        most_g=None if carries is None else read_most(carries, step_g),
         base_g=base_g,
         slurry_ml=slurry_ml,
-        pieces=None if pieces is None else read_pieces(pieces, sized),
+        pieces=counted,
         shared=shared,
         coat=at.coat(0),
         wall_mm=at.wall_mm,
@@ -145,20 +166,18 @@ class AskedOfGroup(TypedDict, total=False):
     even_with: Sequence[str]
     people: int | None
     teams: int | None
+    bins: int | None
     title: str
     date: str
-
-
-#: More people, teams or buckets than this nobody means; our choice.
-_MOST = {"people": 1000, "teams": 200, "buckets": 1000}
 
 
 def _count(asked: Mapping[str, object], name: str) -> int | None:
     count = asked.get(name)
     if count is None:
         return None
-    if not isinstance(count, int | Integral) or not 1 <= int(count) <= _MOST[name]:
-        raise refusal("no-such-count", name=name, count=count, most=_MOST[name])
+    if not isinstance(count, int | Integral):
+        raise refusal("no-such-count", name=name, count=count, most=MOST[name])
+    some(name, int(count))
     return int(count)
 
 
@@ -169,6 +188,7 @@ def read_group(library: Library, asked: AskedOfGroup) -> School:
         allowed=tuple(library.material(name)[0] for name in asked.get("even_with", ())),
         people=_count(asked, "people"),
         teams=_count(asked, "teams"),
+        bins=_count(asked, "bins"),
         title=_one_line("title", asked.get("title", "")),
         date=_one_line("date", asked.get("date", "")),
     )

@@ -21,11 +21,11 @@ from cofire.answers.batch.safety import (
     sheet_cautions,
     teacher_only,
 )
-from cofire.answers.batch.scale import whole_steps
+from cofire.answers.batch.scale import pounds_and_ounces, shown_words, usual_most, whole_steps
 from cofire.answers.batch.teams import assignments
 from cofire.answers.batch.water import bisque_finding, waters
-from cofire.answers.batch.weighing import weigh_up
-from cofire.answers.day import pot_kg
+from cofire.answers.batch.weighing import bowls_for, in_bowls, weigh_up
+from cofire.answers.day import Day, first_pulls, pot_kg
 from cofire.answers.findings.recipe import ambiguity_findings
 from cofire.answers.findings.texts import finding, wording
 from cofire.errors import refusal
@@ -34,6 +34,7 @@ from cofire.files.stock import Stock
 from cofire.findings import Finding, sort_findings
 from cofire.model.analysis import analyse
 from cofire.model.slurry import dry_g_per_ml, slurry_ml, solids_g_per_cm3
+from cofire.most import MOST
 from cofire.records import Firing, Recipe
 from cofire.round_numbers import share_out
 from cofire.words import volume
@@ -42,8 +43,11 @@ from cofire.words import volume
 _SOME_G = Decimal(1000)
 #: No studio weighs less than a gram or more than a tonne of base; our choice.
 _LEAST_G, _MOST_G = Decimal(1), Decimal(1_000_000)
-#: More buckets than this are a slip of the finger; our choice.
-_MOST_BUCKETS = 200
+#: Slurry in a bucket where nothing is said, ml: one of 20 l that can still be stirred, and that two
+#: people carry; common practice, no source.
+_BUCKET_ML = 15_000.0
+#: Share of what a scale carries that stays for the bowl on it; our choice.
+_BOWL = 0.1
 
 
 _NOBODY = School()
@@ -65,7 +69,7 @@ def batch(
     """
     if group.school:
         refuse_for_school(library, recipes, group.allowed)
-    shelf = stock or Stock()
+    shelf, fired = stock or Stock(), order.pieces
     if order.pieces and order.shared:
         order = replace(order, pieces=order.pieces.shared_by(len(recipes)))
     sheets = tuple(
@@ -74,10 +78,9 @@ def batch(
     needs = needs_of(sheets, shelf)
     costs = [sheet.cost for sheet in sheets]
     people = group.people or (order.pieces.people if order.pieces else None)
-    ware = _ware(order.pieces, firing) if order.pieces and firing else None
-    if ware and firing:
-        pulls = tuple(replace(p, count=min(p.count, ware.each)) for p in firing.pulls)
-        firing = replace(firing, load_kg=ware.load_kg, pulls=pulls)
+    ware = None
+    if fired and firing:
+        ware, firing = _ware(fired, firing, group.bins)
     return Pack(
         title=group.title or _title(recipes),
         date=group.date,
@@ -94,17 +97,43 @@ def batch(
     )
 
 
-def _ware(pieces: Pieces, firing: Firing) -> Ware | None:
-    """The pots of a class in the firings that have pulls for them, unless the file says a load."""
+def _ware(pieces: Pieces, firing: Firing, bins: int | None) -> tuple[Ware | None, Firing]:
+    """The pots of a class in the firings that have pulls and bins for them, and such a firing;
+    nothing where the file says a load. Without ``bins`` as many as are needed to pull on time.
+
+    Raises QuantityError for bins that let no pot out.
+    """
     pots = [(count, size) for count, size in pieces.counts if size.kind != "tile"]
     pulled = sum(pull.count for pull in firing.pulls)
     if not pots or firing.load_kg or len(firing.pulls) != 1 or pulled == 1:
-        return None
+        return None, firing
     count = sum(n for n, _ in pots)
-    firings = math.ceil(count / pulled)
-    each = math.ceil(count / firings)
     kg = sum(n * pot_kg((size.across_mm, size.high_mm)) for n, size in pots) / count
-    return Ware(count, firings, each, round(each * kg, 1))
+    asked = Day(firing, count, (0.0, 0.0), None, bins or MOST["bins"], pot_kg=kg)
+    firings = math.ceil(count / pulled)
+    while len(pulls := first_pulls(asked, each := math.ceil(count / firings))) < each:
+        firings += 1
+        if firings > count:
+            raise refusal("bins-let-none-out", firing.place, firing=firing.name)
+    if bins is None:
+        late = max(p.at_min for p in pulls)
+        enough = range(1, MOST["bins"])
+        tried = ((n, first_pulls(replace(asked, bins=n), each)) for n in enough)
+        on_time = ((n, t) for n, t in tried if len(t) == each and t[-1].at_min <= late + 0.5)
+        _, pulls = next(on_time, (0, pulls))
+    (plan,) = firing.pulls
+    alone = tuple(
+        replace(
+            plan,
+            name=f"{plan.name} {k}",
+            after_min=plan.after_min + p.at_min - pulls[0].at_min,
+            count=1,
+        )
+        for k, p in enumerate(pulls, 1)
+    )
+    load_kg = asked.load_kg(each)
+    ware = Ware(count, firings, each, load_kg, tuple(p.bin for p in pulls))
+    return ware, replace(firing, load_kg=load_kg, pulls=alone)
 
 
 def _title(recipes: Sequence[Recipe]) -> str:
@@ -117,7 +146,12 @@ def _sheet(library: Library, recipe: Recipe, order: Order, group: School) -> She
     base_steps = _base_steps(recipe, order, solids)
     count = _bucket_count(recipe, order, base_steps, solids)
     split = share_out(base_steps, [1] * count)
-    buckets = tuple(_bucket(recipe, k, steps, order, solids) for k, steps in enumerate(split, 1))
+    most_g = order.most_g or usual_most(order.step_g)
+    room = int((1 - Decimal(str(_BOWL))) * most_g / order.step_g)
+    bowls = bowls_for(weigh_up(recipe, max(split), order.step_g), room, order.step_g)
+    buckets = tuple(
+        _bucket(recipe, k, steps, order, solids, bowls) for k, steps in enumerate(split, 1)
+    )
     rounded = rounding(recipe, buckets, order.step_g, order.units)
     only_teacher = teacher_only(library, recipe) if group.school else ()
     findings = [*_scale_findings(buckets, order), *ambiguity_findings(recipe, analyse(recipe))]
@@ -135,6 +169,7 @@ def _sheet(library: Library, recipe: Recipe, order: Order, group: School) -> She
             )
         )
     findings += _depth_findings(order, buckets)
+    findings += _split_findings(order, buckets, most_g)
     if group.school:
         findings += school_findings(library, recipe)
     methods = tuple(order.densities)
@@ -183,20 +218,31 @@ def _base_steps(recipe: Recipe, order: Order, solids: float) -> int:
 
 
 def _bucket_count(recipe: Recipe, order: Order, base_steps: int, solids: float) -> int:
-    count = 1 if order.buckets is None else order.buckets
-    if order.bucket_ml is not None:
+    count, bucket_ml = 1 if order.buckets is None else order.buckets, order.bucket_ml
+    if order.buckets is None and bucket_ml is None:
+        bucket_ml = _BUCKET_ML
+    if bucket_ml is not None:
         share = recipe.base_total / sum(p.amount for p in recipe.parts)
         dry = float(base_steps * order.step_g) / share
-        volume = slurry_ml(dry, order.densities[order.first], solids)
+        assumed = order.bucket_ml is None
+        at = min(order.densities.values()) if assumed else order.densities[order.first]
+        volume = slurry_ml(dry, at, solids)
         # a bucket of nothing takes no number of fillings
-        count = max(1, math.ceil(volume / order.bucket_ml - 1e-6)) if order.bucket_ml > 0.0 else 0
-    if not 1 <= count <= min(_MOST_BUCKETS, base_steps // FEW_STEPS):
+        count = max(1, math.ceil(volume / bucket_ml - 1e-6)) if bucket_ml > 0.0 else 0
+    if not 1 <= count <= min(MOST["buckets"], base_steps // FEW_STEPS):
         raise refusal("impossible-buckets", count=count)
     return count
 
 
-def _bucket(recipe: Recipe, number: int, steps: int, order: Order, solids: float) -> Bucket:
-    lines = weigh_up(recipe, steps, order.step_g)
+def _bucket(
+    recipe: Recipe,
+    number: int,
+    steps: int,
+    order: Order,
+    solids: float,
+    bowls: Sequence[Sequence[int]],
+) -> Bucket:
+    lines = in_bowls(weigh_up(recipe, steps, order.step_g), bowls, order.step_g)
     total = lines[-1].running_g
     water = waters(float(total), order.densities, solids, order.named)
     return Bucket(number, lines, total, water)
@@ -246,6 +292,21 @@ def _rounding_finding(rounded: Rounding) -> Finding:
         percent=rounded.worst_percent,
         felt=wording("rounding", felt, **moves),
     )
+
+
+def _split_findings(order: Order, buckets: Sequence[Bucket], most_g: Decimal) -> list[Finding]:
+    """What was assumed of buckets and scale where a batch is split because of it."""
+    findings = []
+    if len(buckets) > 1 and order.buckets is None and order.bucket_ml is None:
+        findings.append(finding("buckets-assumed", room=volume(_BUCKET_ML), count=len(buckets)))
+    if buckets[0].bowls > 1:
+        said = wording("scale-carries", "assumed" if order.most_g is None else "said")
+        shown = shown_words([most_g], order.units, order.step_g)[1][0]
+        unit = "" if pounds_and_ounces(order.units, order.step_g) else f" {order.units}"
+        findings.append(
+            finding("scale-carries", most=f"{shown}{unit}", said=said, bowls=buckets[0].bowls)
+        )
+    return findings
 
 
 def _depth_findings(order: Order, buckets: Sequence[Bucket]) -> list[Finding]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
+from itertools import groupby
 from typing import ClassVar, Literal, NamedTuple
 
 from cofire.answers.batch.scale import Units, pounds_and_ounces, shown_words
@@ -21,13 +22,15 @@ Audience = Literal["adults", "school"]
 
 @dataclass(frozen=True, eq=False)
 class Weighing:
-    """One line of a bucket: what to weigh, and what the bucket then holds in all."""
+    """One line of a bucket: what to weigh, into which bowl on the scale, what the scale then shows,
+    and what the bucket holds in all once the bowl is emptied into it."""
 
     part: Part
     addition: bool
     exact_g: float
     weigh_g: Decimal
     running_g: Decimal
+    bowl: int = 1
     json_also: ClassVar = ("part.material", "part.material.name")
     json_hides: ClassVar = ("part",)
 
@@ -51,6 +54,11 @@ class Bucket:
     weighings: tuple[Weighing, ...]
     total_g: Decimal
     waters: tuple[Water, ...]
+
+    @property
+    def bowls(self) -> int:
+        """How often the scale is filled."""
+        return self.weighings[-1].bowl
 
     @property
     def additions_from(self) -> int | None:
@@ -95,12 +103,19 @@ class Brought(NamedTuple):
 
 
 class Ware(NamedTuple):
-    """Pots that are pulled hot, shared evenly by firings; ``each`` is the most in one."""
+    """Pots that are pulled hot, shared evenly by firings; ``each`` is the most in one, ``in_bin``
+    the bin of each of them."""
 
     pots: int
     firings: int
     each: int
     load_kg: float
+    in_bin: tuple[int, ...] = ()
+
+    @property
+    def bins(self) -> int:
+        """Bins in use."""
+        return max(self.in_bin)
 
 
 class Assignment(NamedTuple):
@@ -137,13 +152,23 @@ class Sheet:
     json_also: ClassVar = ("recipe.id", "recipe.name", "recipe.surface", "printed")
     json_hides: ClassVar = ("recipe",)
 
+    def shown(self, bucket: Bucket) -> tuple[list[str], list[str]]:
+        """Each line of a bucket as the scale shows it: alone, and with all that is in its bowl."""
+        weights: list[str] = []
+        running: list[str] = []
+        for _, lines in groupby(bucket.weighings, lambda w: w.bowl):
+            some = shown_words([w.weigh_g for w in lines], self.units, self.scale_g)
+            weights += some[0]
+            running += some[1]
+        return weights, running
+
     @property
     def printed(self) -> tuple[tuple[str, ...], ...]:
         """Each line of each bucket as the scale shows it, exact to its last digit: “12.50 oz”."""
-        weights = ([w.weigh_g for w in bucket.weighings] for bucket in self.buckets)
-        shown = (shown_words(some, self.units, self.scale_g)[0] for some in weights)
         unit = f" {self.shown_unit}".rstrip()
-        return tuple(tuple(f"{weight}{unit}" for weight in lines) for lines in shown)
+        return tuple(
+            tuple(f"{weight}{unit}" for weight in self.shown(bucket)[0]) for bucket in self.buckets
+        )
 
     @property
     def shown_unit(self) -> str:

@@ -41,6 +41,20 @@ def read_step(text: str) -> Decimal:
     return step
 
 
+def usual_most(step_g: Decimal) -> Decimal:
+    """What a scale of this step carries, g, where that is not said; common practice, no source:
+    30 000 steps, and a kitchen scale of grams 5 kg."""
+    return min(30_000 * step_g, max(Decimal(5000), 5000 * step_g))
+
+
+def read_most(text: str, step_g: Decimal) -> Decimal:
+    """The most a scale carries, g. Raises QuantityError for one that weighs no glaze."""
+    most = measured(text, WEIGHT)
+    if not 100 * step_g <= most <= 1_000_000:
+        raise refusal("scale-carries-too-little", text=text, step_g=float(step_g))
+    return most
+
+
 def whole_steps(weight_g: Decimal | float, step_g: Decimal, *, up: bool = False) -> int:
     """The number of steps of the scale nearest to a weight, or just enough for it."""
     exact = (weight_g if isinstance(weight_g, Decimal) else Decimal(repr(weight_g))) / step_g

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 from decimal import Decimal
@@ -53,6 +54,41 @@ def weigh_up(recipe: Recipe, base_steps: int, step_g: Decimal) -> tuple[Weighing
         )
         for k, so_far in zip(order, running, strict=True)
     )
+
+
+def bowls_for(lines: Sequence[Weighing], most: int, step_g: Decimal) -> list[list[int]]:
+    """For each line the bowls that it goes into, one after the other, none of more than ``most``
+    steps of the scale: a line that fits an empty bowl is weighed at once, a heavier one in equal
+    parts."""
+    bowl, held = 1, 0
+    plan = []
+    for line in lines:
+        steps = int(line.weigh_g / step_g)
+        mine = []
+        for part in share_out(steps, [1] * max(1, math.ceil(steps / most))):
+            if held and held + part > most:
+                bowl, held = bowl + 1, 0
+            held += part
+            mine.append(bowl)
+        plan.append(mine)
+    return plan
+
+
+def in_bowls(
+    lines: Sequence[Weighing], plan: Sequence[Sequence[int]], step_g: Decimal
+) -> tuple[Weighing, ...]:
+    """Lines shared by the bowls of a plan; weights and totals stay as they are."""
+    result: list[Weighing] = []
+    running = Decimal(0)
+    for line, bowls in zip(lines, plan, strict=True):
+        steps = int(line.weigh_g / step_g)
+        for bowl, part in zip(bowls, share_out(steps, [1] * len(bowls)), strict=True):
+            running += part * step_g
+            exact_g = line.exact_g * part / steps if steps else line.exact_g
+            result.append(
+                replace(line, exact_g=exact_g, weigh_g=part * step_g, running_g=running, bowl=bowl)
+            )
+    return tuple(result)
 
 
 def _used(material: Material) -> int:

@@ -60,6 +60,7 @@ class Target:
     asked: str  # “at least 3”, “6 to 8 mm”
     names: tuple[str, ...] = ()
     below: tuple[str, ...] = ()  # oxides under the line of a ratio
+    about: bool = False  # a number alone, met from a little below to a little above
     json_inside: ClassVar = "text"
 
     def miss(self, value: float) -> float:
@@ -163,7 +164,8 @@ def read_target(
     if kind == "ratio":
         scale = max(0.1 * max(abs(v) for v in (low, high) if np.isfinite(v)), 0.1)
     asked = words[len(match["what"]) :].strip(" :=")
-    return Target(words, kind, low, high, scale, asked, names, below)
+    about = not match["second"] and np.isfinite(high - low)
+    return Target(words, kind, low, high, scale, asked, names, below, bool(about))
 
 
 def _about(kind: str, value: float) -> tuple[float, float]:

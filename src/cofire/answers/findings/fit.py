@@ -5,6 +5,7 @@ from __future__ import annotations
 from cofire.answers.findings.texts import finding
 from cofire.answers.results.fit import FitAnswer
 from cofire.findings import Finding
+from cofire.firing.wall import IN_BIN, times_still_air
 from cofire.model.cooling import Cooling
 from cofire.model.interval import Interval
 from cofire.model.survival import Survival
@@ -51,9 +52,17 @@ def pulled_findings(
             body.name,
             "caution" if survives.together < 1.0 - _LOSS else "note",
             through=through,
-            odds=percent(survives.together),
+            breaks=survives.breaks,
         )
     ]
+    smoke = cooling.smoke
+    if smoke.fan_s or smoke.spray_s or smoke.bed != "bin":
+        lets, at_c = (
+            {bed: 100.0 * IN_BIN[bed] / IN_BIN["bin"] for bed in ("sawdust", "buried")},
+            600.0,
+        )
+        more = {way: times_still_air(way, at_c) for way in ("fan", "spray")}
+        findings.append(finding("heat-of-ways", recipe.name, at_c=at_c, **more, **lets))
     lifted_c = float(cooling.path.mean_c[cooling.path.ends[1]])
     bin_min = cooling.smoke.bin_min
     if bin_min > 0.0 and cooling.smoke.then == "air" and lifted_c > _CARBON_BURNS_C:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Iterable
 from dataclasses import replace
 from functools import lru_cache
 
@@ -11,19 +12,23 @@ from cofire.answers.batch.records import Pack, Sheet
 from cofire.answers.findings.texts import finding
 from cofire.findings import Finding, sort_findings
 
-FACE, BOLD, ITALIC = "Vera", "VeraBd", "VeraIt"
+#: Open Sans (Apache 2.0, package ttf-opensans): Latin, Greek and Cyrillic, digits of one width.
+FACE, BOLD, ITALIC = "OpenSans-Regular", "OpenSans-Bold", "OpenSans-Italic"
 #: A name of which a smaller share can be printed is left out, and its id stands alone; our choice.
 _READABLE = 0.5
 
 
 @lru_cache(maxsize=1)
 def fonts() -> frozenset[int]:
-    """Register the fonts that reportlab brings along; the characters they have."""
+    """Register the fonts; the characters they have."""
+    from importlib.resources import files
+
     from reportlab.lib.fonts import addMapping
     from reportlab.pdfbase.pdfmetrics import registerFont
     from reportlab.pdfbase.ttfonts import TTFont
 
-    faces = [TTFont(name, f"{name}.ttf") for name in (FACE, BOLD, ITALIC)]
+    folder = files("ttf_opensans") / "ttf"
+    faces = [TTFont(name, str(folder / f"{name}.ttf")) for name in (FACE, BOLD, ITALIC)]
     for face in faces:
         registerFont(face)
     for bold, italic, name in ((0, 0, FACE), (1, 0, BOLD), (0, 1, ITALIC), (1, 1, BOLD)):
@@ -89,6 +94,11 @@ def with_missing_letters(pack: Pack) -> Pack:
         findings = sort_findings([*sheet.findings, *notes]) if notes else sheet.findings
         sheets.append(replace(sheet, findings=findings))
     return replace(pack, sheets=tuple(sheets))
+
+
+def lacking(texts: Iterable[str]) -> str:
+    """The first of the texts with letters that the fonts lack, or nothing."""
+    return next(filter(_marred, texts), "")
 
 
 def _marred(text: str) -> bool:

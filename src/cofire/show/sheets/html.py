@@ -31,8 +31,19 @@ def pack_html(
     if answer is not None:
         sections.append(section(p.firing(pack, answer), start, "firing and pull plan"))
     if labels:
-        sections += [labels_section(cells, size) for cells, size in p.labels(pack, paper)]
+        sections += [labels_section(slips) for slips in p.labels(pack, paper)]
     return page(f"{pack.title}: batch sheets", sections, paper, large)
+
+
+def booklet_html(booklet: p.Booklet, paper: p.Paper = "A4") -> str:
+    """A booklet as one file."""
+    sections = [
+        labels_section(one, "label slip")
+        if isinstance(one, p.Slips)
+        else section(one.blocks, booklet.start, one.foot, one.kind)
+        for one in booklet.pages
+    ]
+    return page(booklet.title, sections, paper)
 
 
 def page(title: str, sections: Sequence[str], paper: p.Paper = "A4", large: bool = False) -> str:
@@ -45,12 +56,10 @@ def page(title: str, sections: Sequence[str], paper: p.Paper = "A4", large: bool
     )
 
 
-def labels_section(
-    cells: Sequence[Sequence[p.Block]], size: tuple[float, float, int], kind: str = "label"
-) -> str:
+def labels_section(slips: p.Slips, kind: str = "label") -> str:
     """Labels side by side, to be cut."""
-    wide, high, across = size
-    inner = "".join(f'<div class="{kind}">{_blocks(cell)}</div>' for cell in cells)
+    wide, high, across = slips.size
+    inner = "".join(f'<div class="{kind}">{_blocks(cell)}</div>' for cell in slips.cells)
     grid = f"grid-template-columns:repeat({across},{wide:g}mm);grid-auto-rows:{high:g}mm"
     return f'<section class="page labels" style="{grid}">{inner}</section>'
 
@@ -137,10 +146,10 @@ def _table(table: p.SheetTable) -> str:
         _tag("th", {"right": end}, _e(head)) for head, end in zip(table.heads, ends, strict=False)
     )
     rows = []
+    parts = dict(table.parts)
     for k, row in enumerate(table.rows):
-        if k == table.additions:
-            text = "additions, after all of the base"
-            rows.append(f'<tr class="additions"><td colspan="{len(row)}">{text}</td></tr>')
+        if k in parts:
+            rows.append(f'<tr class="part"><td colspan="{len(row)}">{_e(parts[k])}</td></tr>')
         cells = (_cell(cell, whole) for cell, whole in zip(row, fit, strict=True))
         rows.append(f"<tr>{''.join(cells)}</tr>")
     least = f' style="--least:{table.least_mm}mm"' if table.least_mm else ""

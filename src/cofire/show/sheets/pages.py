@@ -85,13 +85,13 @@ class Cell:
 @dataclass(frozen=True)
 class SheetTable:
     """Widths are shares of the page, or words in bold of a size that have to fit, or None for a
-    share of what is left. ``additions`` is the first row of additions; ``ruled`` columns have lines
-    between them; rows are at least ``least_mm`` high."""
+    share of what is left. ``parts`` are rows before which a line across says something; ``ruled``
+    columns have lines between them; rows are at least ``least_mm`` high."""
 
     heads: tuple[str, ...]
     rows: tuple[tuple[Cell, ...], ...]
     widths: tuple[float | tuple[str, float] | None, ...]
-    additions: int | None = None
+    parts: tuple[tuple[int, str], ...] = ()
     ruled: Literal["none", "last", "all"] = "none"
     least_mm: float = 0.0
 
@@ -141,6 +141,45 @@ Block = (
 )  # fmt: skip
 
 
+@dataclass(frozen=True)
+class Leaf:
+    """Blocks that begin on a new page, with words at its foot; ``shrinks`` where smaller type may
+    bring them onto one page."""
+
+    blocks: Sequence[Block]
+    foot: str
+    kind: Literal["", "cover", "projector"] = ""
+    shrinks: bool = True
+
+
+@dataclass(frozen=True)
+class Slips:
+    """Cells to cut, side by side, and their size: mm wide, mm high, how many in a row."""
+
+    cells: Sequence[Sequence[Block]]
+    size: tuple[float, float, int]
+
+
+@dataclass(frozen=True)
+class Booklet:
+    """Pages that are not of one pack: of a day, a class room or a firing. ``start`` stands at the
+    foot of each."""
+
+    title: str
+    start: str
+    pages: Sequence[Leaf | Slips]
+    landscape: bool = False
+
+
+def slip_pages(
+    cells: Sequence[Sequence[Block]], size: tuple[float, float, int], paper: Paper
+) -> Iterable[Slips]:
+    """As many cells on a page as it holds."""
+    room = PAPERS[paper][1] - MARGIN_MM - FOOT_MM
+    most = size[2] * int(room // size[1])
+    return (Slips(cells[k : k + most], size) for k in range(0, len(cells), most))
+
+
 def glaze(pack: Pack, sheet: Sheet, large: bool) -> list[Block]:
     """All about one glaze."""
     payload, whole = recipe_words(sheet, pack.date)
@@ -159,8 +198,8 @@ def glaze(pack: Pack, sheet: Sheet, large: bool) -> list[Block]:
     steps = [Text(f"{k}. {step}", 9.5, hang=4.4) for k, step in enumerate(sheet.mixing, 1)]
     kept = [Text(f"– {line}", 8.5, hang=3.0) for line in sheet.keeping]
     left = [Text(f"– {line}", 8.5, hang=3.0) for line in sheet.left_over]
-    do: tuple[Heading | Text, ...] = (Heading("do"), *steps, Heading("what is left over"), *left)
-    blocks.append(Sides(do, (Heading("keep"), *kept)))
+    do: tuple[Heading | Text, ...] = (Heading("Do"), *steps, Heading("What is left over"), *left)
+    blocks.append(Sides(do, (Heading("Keep"), *kept)))
     blocks += care(cautions, shown=False)
     blocks += [Text(doubt, 8.0, grey=True) for doubt in words.doubts(sheet)]
     last = [words.costs(sheet), "" if words.has_cover(pack) else words.short_of(pack)]
@@ -174,6 +213,7 @@ def _weighups(sheet: Sheet, large: bool) -> Iterable[SheetTable]:
     buckets, across = sheet.buckets, 2 if large else 3
     if len({tuple(w.weigh_g for w in b.weighings) for b in buckets}) == 1:
         into = "the bucket" if len(buckets) == 1 else f"each of {len(buckets)} buckets"
+        into += f", in {buckets[0].bowls} bowls" * (buckets[0].bowls > 1)
         yield _alike(sheet, buckets, into, not large)
         return
     for k in range(0, len(buckets), across):
@@ -184,8 +224,8 @@ def _weighups(sheet: Sheet, large: bool) -> Iterable[SheetTable]:
             yield _side_by_side(sheet, some)
 
 
-def _names(sheet: Sheet) -> tuple[list[Cell], int | None]:
-    """What to weigh, and the row where additions begin."""
+def _names(sheet: Sheet) -> list[Cell]:
+    """What to weigh."""
     lines = sheet.buckets[0].weighings
     only = set(sheet.teacher_only)
     return [
@@ -196,7 +236,7 @@ def _names(sheet: Sheet) -> tuple[list[Cell], int | None]:
             badge="TEACHER" * bool({material.name, w.part.written} & only),
         )
         for w in lines
-    ], sheet.buckets[0].additions_from
+    ]
 
 
 def _alike(sheet: Sheet, buckets: Sequence[Bucket], into: str, lots: bool) -> SheetTable:
@@ -204,37 +244,56 @@ def _alike(sheet: Sheet, buckets: Sequence[Bucket], into: str, lots: bool) -> Sh
     boxes = tuple(str(b.number) for b in buckets) if len(buckets) > 1 else ("",)
     spare = lots and len(boxes) <= 3
     weights, running = words.weights(sheet, buckets[0])
-    names, first = _names(sheet)
-    rows = tuple(
+    names, bowls, last = _names(sheet), buckets[0].bowls, buckets[0].weighings[-1]
+    rows = [
         (
             Cell(boxes=boxes, box_mm=7.2),
             name,
             Cell(weight, 18.0, True, True),
-            Cell(holds, 13.0, name is names[-1], True),
+            Cell(holds, 13.0, name is names[-1] and bowls == 1, True),
             *([Cell()] * spare),
         )
         for name, weight, holds in zip(names, weights, running, strict=True)
-    )
+    ]
+    if bowls > 1:
+        (total,) = words.shown_words([last.running_g], sheet.units, sheet.scale_g)[1]
+        said, amount = Cell("all of it in the bucket", 10.5), Cell(total, 13.0, True, True)
+        whole = (Cell(), said, Cell(), amount)
+        rows.append((*whole, *([Cell()] * spare)))
+        running = [*running, total]
     unit = f", {sheet.shown_unit}" * bool(sheet.shown_unit)
-    heads = ("", f"weigh into {into}", f"weigh{unit}", f"holds{unit}")
+    then = "holds" if bowls == 1 else "scale shows"
+    heads = ("", f"weigh into {into}", f"weigh{unit}", f"{then}{unit}")
     # so wide that no weight is ever broken over two lines
     longest = ((max("0000", *weights, key=len), 18.0), (max("000000", *running, key=len), 13.0))
     widths = (0.043 * min(len(boxes), 5) + 0.01, None, *longest, *([0.15] * spare))
-    return SheetTable(heads + ("lot",) * spare, rows, widths, first, "last" if spare else "none")
+    ruled: Literal["last", "none"] = "last" if spare else "none"
+    return SheetTable(heads + ("lot",) * spare, tuple(rows), widths, words.parts(buckets[0]), ruled)
 
 
 def _side_by_side(sheet: Sheet, buckets: Sequence[Bucket]) -> SheetTable:
     """A column for each bucket, with boxes."""
+    bowls = buckets[0].bowls
+    then = "holds" if bowls == 1 else "shows"
     columns = [
-        [Cell(weight, 15.0, True, True, f"holds {holds}", boxes=("",), box_mm=6.4)
+        [Cell(weight, 15.0, True, True, f"{then} {holds}", boxes=("",), box_mm=6.4)
          for weight, holds in zip(*words.weights(sheet, bucket), strict=True)]
         for bucket in buckets
     ]  # fmt: skip
-    names, first = _names(sheet)
+    rows = list(zip(_names(sheet), *columns, strict=True))
+    if bowls > 1:
+        grams = [b.total_g for b in buckets]
+        totals = (words.shown_words([g], sheet.units, sheet.scale_g)[1][0] for g in grams)
+        rows.append((Cell("all of it", 10.5), *(Cell(t, 13.0, True, True) for t in totals)))
     unit = f", {sheet.shown_unit}" * bool(sheet.shown_unit)
     heads = ("weigh", *(f"bucket {b.number}{unit}" for b in buckets))
     widths = (None, *([0.235] * len(buckets)))
-    return SheetTable(heads, tuple(zip(names, *columns, strict=True)), widths, first, "all")
+    return SheetTable(heads, tuple(rows), widths, words.parts(buckets[0]), "all")
+
+
+def _whole(amount: str) -> str:
+    """Never broken over two lines."""
+    return amount.replace(" ", "\u00a0")
 
 
 def _water(sheet: Sheet) -> SheetTable:
@@ -248,13 +307,14 @@ def _water(sheet: Sheet) -> SheetTable:
         (
             Cell(f"to {water.method}", 11.5, True),
             Cell(words.measured(sheet, water), 10.5, under=water.note),
-            *(Cell(a, 13.0 if alike else 10.0, True) for a in amounts),
-            *((Cell(made[0], 10.5),) if alike else ()),
+            *(Cell(_whole(a), 13.0 if alike else 10.0, True) for a in amounts),
+            *((Cell(_whole(made[0]), 10.5),) if alike else ()),
             Cell(),
         )
         for water, amounts, made in waters
     ]
-    widths = (("to brush", 11.5), ("1450 g (1.45)", 10.5), *([None] * len(columns)), 0.16)
+    note = ("usual 1.45 to 1.55", 8.5) if alike else ("1450 g (1.45)", 10.5)
+    widths = (("to brush", 11.5), note, *([None] * len(columns)), 0.16)
     heads = ("water", words.measure(sheet), *columns, "measured")
     return SheetTable(heads, tuple(rows), widths, ruled="last")
 
@@ -271,7 +331,7 @@ def care(cautions: Sequence[tuple[Caution, tuple[str, ...]]], shown: bool = True
     if not cautions:
         return []
     return [
-        Heading("safety"),
+        Heading("Safety"),
         *(signs(cautions) if shown else []),
         *(Care(c.severity, ", ".join(by), c.text) for c, by in cautions),
         Care("", "", words.SDS),
@@ -286,7 +346,7 @@ def cover(pack: Pack) -> list[Block]:
         people = [(Cell(who, bold=True), Cell(what)) for who, what in pack.assignments]
         people += [(Cell(), Cell())] * (2 * half - len(people))
         pairs = tuple(people[k] + people[k + half] for k in range(half))
-        blocks += [Heading("who makes what"), SheetTable((), pairs, (0.16, 0.34, 0.16, 0.34))]
+        blocks += [Heading("Who makes what"), SheetTable((), pairs, (0.16, 0.34, 0.16, 0.34))]
     rows = tuple(
         (
             Cell(boxes=("",)),
@@ -301,7 +361,7 @@ def cover(pack: Pack) -> list[Block]:
     )
     heads = ("", "glaze", "code", "surface", "dry", "buckets", "cost")
     widths = (0.05, None, ("WWWWWW", 10.0), ("dry matte", 9.0), 0.14, 0.11, 0.13)
-    blocks += [Heading("glazes"), SheetTable(heads, rows, widths)]
+    blocks += [Heading("Glazes"), SheetTable(heads, rows, widths)]
     return [*blocks, *care([(c, ()) for c in words.cover_cautions(pack)])]
 
 
@@ -318,7 +378,7 @@ def shopping(pack: Pack) -> list[Block]:
     price = f"{pack.currency} a kg".strip()
     heads = ("", "material", "need", "have", "buy", price, pack.currency or "cost")
     widths = (0.05, None, 0.13, 0.12, 0.13, 0.1, 0.1)
-    blocks: list[Block] = [Heading("all materials, and what to buy")]
+    blocks: list[Block] = [Heading("All materials, and what to buy")]
     blocks.append(SheetTable(heads, rows, widths, ruled="all"))
     total = words.total_cost(pack)
     return [*blocks, Text(total, 11.0, bold=True, right=True)] if total else blocks
@@ -331,21 +391,21 @@ def firing(pack: Pack, answer: FiringAnswer) -> list[Block]:
     rows = tuple(
         (
             Cell(boxes=("",)),
-            *(Cell(c, 10.0, k < 2) for k, c in enumerate(cells)),
+            *(Cell(c, 10.0, k in (0, 1, 3)) for k, c in enumerate(cells)),
             *([Cell()] * (len(heads) - 1 - len(cells))),
         )
-        for cells in (words.pulls(answer) if pulled else words.log_rows(answer))
+        for cells in (words.pulls(pack, answer) if pulled else words.log_rows(answer))
     )
-    widths = (0.05, 0.1, 0.09, 0.2, 0.11, None, 0.13, 0.18) if pulled else (
+    widths = (0.05, 0.1, 0.09, 0.2, 0.06, 0.11, None, 0.2) if pulled else (
         0.05, 0.14, 0.22, 0.22, None)  # fmt: skip
     return [
         Head(answer.firing.name, words.firing_line(answer)),
         Blanks((("fired by", 3), ("date", 2), ("started at", 2))),
-        Heading("to key in"),
+        Heading("To key in"),
         keyed_in(answer),
         *([Text(loads, 9.5, bold=True)] if (loads := words.loads_of(pack)) else []),
         Figure(words.firing_chart(answer)),
-        Heading("pull plan" if pulled else "log"),
+        Heading("Pull plan" if pulled else "Log"),
         SheetTable(heads, rows, widths, ruled="all", least_mm=7.4),
         Text(words.after_words(answer), 9.5),
         *(Text(doubt, 8.5, grey=True) for doubt in words.firing_doubts(answer)),
@@ -362,16 +422,12 @@ def keyed_in(answer: FiringAnswer) -> SheetTable:
     return SheetTable(words.KEYED_HEADS, rows, (0.12, *([None] * 6)))
 
 
-def labels(
-    pack: Pack, paper: Paper
-) -> Iterable[tuple[list[list[Block]], tuple[float, float, int]]]:
-    """Pages of labels: what stands on each, and their size."""
+def labels(pack: Pack, paper: Paper) -> Iterable[Slips]:
+    """Pages of labels."""
     buckets = [_bucket_label(sheet, b) for sheet in pack.sheets for b in sheet.buckets]
     tiles = [_tile_label(sheet) for sheet in pack.sheets for _ in range(words.tile_count(pack))]
-    room = PAPERS[paper][1] - MARGIN_MM - FOOT_MM
-    for cells, size in ((buckets, BUCKET_LABEL), (tiles, TILE_LABEL)):
-        most = size[2] * int(room // size[1])
-        yield from ((cells[k : k + most], size) for k in range(0, len(cells), most))
+    yield from slip_pages(buckets, BUCKET_LABEL, paper)
+    yield from slip_pages(tiles, TILE_LABEL, paper)
 
 
 def _bucket_label(sheet: Sheet, bucket: Bucket) -> list[Block]:

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any, BinaryIO
 
 from cofire.answers.batch.records import Pack
+from cofire.errors import refusal
 from cofire.show.drawing import divider, tick_boxes
 from cofire.show.sheets import pages as p
 from cofire.show.sheets import words
 from cofire.show.sheets.font_fallback import (
     drawable,
+    lacking,
     stand_ins,
     with_missing_letters,
     with_stand_ins,
@@ -33,8 +35,6 @@ def pack_pdf(
 ) -> None:
     """Write all pages of a pack: cover, glazes (one page each, at most two in ``large`` type),
     firing, labels. The same pack gives the same bytes."""
-    from reportlab.pdfgen.canvas import Canvas
-
     pack, names = with_missing_letters(pack), stand_ins(pack)
     wide, high = (side * MM for side in p.PAPERS[paper])
     inner = (wide - 2 * p.MARGIN_MM * MM, high - (p.MARGIN_MM + p.FOOT_MM) * MM)
@@ -61,19 +61,64 @@ def pack_pdf(
     if answer is not None:
         fitted = fit(p.firing(pack, answer), _NORMAL[2:])
         pages += [(page, "firing and pull plan") for page in fitted]
-    label_pages = list(p.labels(pack, paper)) if labels else []
-    canvas = Canvas(out, pagesize=(wide, high), invariant=1, lang="en")
-    canvas.setTitle(f"{pack.title}, batch sheets")
+    ready: list[tuple[list[Any], str] | p.Slips] = [*pages]
+    ready += p.labels(pack, paper) if labels else []
+    start = with_stand_ins(" · ".join(filter(None, (pack.title, pack.date))), names)
+    _draw(out, ready, (wide, high), f"{pack.title}, batch sheets", start, names)
+
+
+def booklet_pdf(booklet: p.Booklet, out: BinaryIO, *, paper: p.Paper = "A4") -> None:
+    """Write a booklet. Raises DataFileError where a name has letters that the PDF lacks."""
+    if missing := lacking(_texts(booklet)):
+        raise refusal("letters-not-in-pdf", said=missing)
+    wide, high = (side * MM for side in p.PAPERS[paper])
+    if booklet.landscape:
+        wide, high = high, wide
+    inner = (wide - 2 * p.MARGIN_MM * MM, high - (p.MARGIN_MM + p.FOOT_MM) * MM)
+    ready: list[tuple[list[Any], str] | p.Slips] = []
+    for leaf in booklet.pages:
+        if isinstance(leaf, p.Slips):
+            ready.append(leaf)
+            continue
+        scales = _NORMAL if leaf.shrinks else (1.0,)
+        ready += [(page, leaf.foot) for page in _fit(leaf.blocks, inner, scales, 1, {})]
+    _draw(out, ready, (wide, high), booklet.title, booklet.start, {})
+
+
+def _texts(booklet: p.Booklet) -> Iterable[str]:
+    """All words of a booklet, as they would be read from its blocks."""
+    yield booklet.start
+    cells = (leaf.cells if isinstance(leaf, p.Slips) else [leaf.blocks] for leaf in booklet.pages)
+    for block in (block for page in cells for cell in page for block in cell):
+        if isinstance(block, p.Head):
+            yield block.name
+        elif isinstance(block, p.SheetTable):
+            yield from (cell.text for row in block.rows for cell in row)
+        elif isinstance(block, p.Text | p.Heading | p.Band):
+            yield block.text
+
+
+def _draw(
+    out: BinaryIO,
+    pages: Sequence[tuple[list[Any], str] | p.Slips],
+    size: tuple[float, float],
+    title: str,
+    start: str,
+    names: dict[str, str],
+) -> None:
+    """Draw pages that are set, and slips."""
+    from reportlab.pdfgen.canvas import Canvas
+
+    canvas = Canvas(out, pagesize=size, invariant=1, lang="en")
+    canvas.setTitle(title)
     canvas.setCreator("cofire")
-    total = len(pages) + len(label_pages)
-    start = drawable(with_stand_ins(" · ".join(filter(None, (pack.title, pack.date))), names))
-    for k, (page, foot) in enumerate(pages, 1):
-        footer = (start, foot, f"page {k} of {total}")
-        draw_page(canvas, page, p.MARGIN_MM * MM, p.FOOT_MM * MM, footer)
-    sizes = {size for _, size in label_pages}
-    settings = {size: Typesetter(1.0, (size[0] - 5.0) * MM, names) for size in sizes}
-    for cells, size in label_pages:
-        _draw_labels(canvas, [_set(settings[size], cell) for cell in cells], size, high)
+    for k, page in enumerate(pages, 1):
+        if isinstance(page, p.Slips):
+            s = Typesetter(1.0, (page.size[0] - 5.0) * MM, names)
+            _draw_labels(canvas, [_set(s, cell) for cell in page.cells], page.size, size[1])
+        else:
+            footer = (drawable(start), page[1], f"page {k} of {len(pages)}")
+            draw_page(canvas, page[0], p.MARGIN_MM * MM, p.FOOT_MM * MM, footer)
     canvas.save()
 
 
@@ -176,7 +221,7 @@ def _table(s: Typesetter, table: p.SheetTable) -> Any:
         rows,
         widths,
         heads=top,
-        additions=None if table.additions is None else table.additions + top,
+        parts=[(k + top, said) for k, said in table.parts],
         lots=table.ruled == "last",
         grid=table.ruled == "all",
         least=table.least_mm,
@@ -195,7 +240,9 @@ def _cell(s: Typesetter, cell: p.Cell, width: Any) -> Any:
     ticks = tick_boxes(cell.boxes)
     side = cell.box_mm * MM * s.k * ticks.width / 12.0
     box = s.picture(ticks, side)
-    return s.grid([[box, contents]], [side + 2, None], pad=0, within=width) if contents else box
+    return (
+        s.grid([[box, contents]], [side + 2, None], pad=0, within=width or 1.0) if contents else box
+    )
 
 
 def _draw_labels(

@@ -7,7 +7,8 @@ from cofire.show.sheets.pages import PAPERS, Paper
 
 _STYLE = """
 *{box-sizing:border-box}
-body{margin:0;color:INK;background:#e4dccf;font-family:Verdana,"DejaVu Sans",system-ui,sans-serif;
+body{margin:0;color:INK;background:#e4dccf;
+font-family:"Open Sans",Verdana,"DejaVu Sans",sans-serif;
 font-variant-numeric:tabular-nums;-webkit-print-color-adjust:exact;print-color-adjust:exact}
 .page{font-size:POINTS;line-height:1.25;background:PAPER;max-width:WIDE;
 margin:6mm auto;padding:12mm 13mm;break-after:page;overflow-wrap:break-word}
@@ -19,15 +20,15 @@ h1{line-height:1.08}
 .code b{display:block;white-space:nowrap;font-size:1.3em;letter-spacing:.06em}
 .code svg{margin:0 auto}.code small{display:block;max-width:29mm;font-size:8pt;line-height:1.1}
 svg{display:block}header+svg{margin:1mm 0 2mm}
-h2{font-size:.95em;text-transform:uppercase;letter-spacing:.04em;margin-top:.7em;break-after:avoid}
+h2{font-size:1.08em;margin-top:.7em;break-after:avoid}
 .blanks{display:flex;gap:3mm;margin:.3em 0 .6em}.blanks span{display:flex;gap:1mm}
 .blanks i{flex:1;border-bottom:.3mm solid INK}
 .bold{font-weight:bold}.italic{font-style:italic}.right{text-align:right}
 .grey,small,footer,th{color:#5f574e}.grey,footer{break-before:avoid;break-inside:avoid}
 .band,.plate,.badge{background:#000;color:#fff;font-weight:bold}
 .band{padding:.3em .5em;margin:.3em 0}.badge{font-size:max(8pt,.62em);padding:.1em .4em}
-.plate{display:inline-block;padding:.15em .5em;margin:.1em .4em .1em 0;font-size:.9em;
-text-transform:uppercase}.large .plate:first-child{font-size:1.25em;display:table}
+.plate{display:inline-block;padding:.15em .5em;margin:.1em .4em .1em 0;font-size:.9em}
+.large .plate:first-child{font-size:1.25em;display:table}
 table{border-collapse:collapse;width:100%;margin-bottom:.6em}
 th{font-weight:normal;font-size:max(8pt,.85em);text-align:left;
 border-bottom:.4mm solid INK;padding:.2em}
@@ -38,7 +39,7 @@ thead{display:table-header-group}tr,.sides,.care,p{break-inside:avoid}
 .whole{white-space:nowrap;width:1%;padding-right:.9em}td svg{float:left;margin-right:.3em}
 td small{display:block;font-size:max(8pt,.7em)}
 .last td:last-child,.all td+td{border-left:.2mm solid #a79d90}
-.additions{break-after:avoid}.additions td{border-top:.6mm solid INK;font-style:italic;
+.part{break-after:avoid}.part td{border-top:.6mm solid INK;font-style:italic;
 font-size:max(8pt,.85em)}
 .sides{display:grid;grid-template-columns:5fr 3fr;gap:5mm}
 .signs{display:flex;align-items:center;gap:1.5mm;margin:.2em 0 .4em;break-after:avoid}
@@ -55,7 +56,8 @@ line-height:1.2}
 .ticks{display:flex;align-items:center;gap:1mm;font-size:max(8pt,.7em)}
 @page{size:SIZE;margin:12mm 13mm}
 @media print{body{background:none}.page{max-width:none;margin:0;padding:0;background:none}}
-@media screen and (max-width:700px){.page{padding:4mm}.sides{display:block}
+@media screen and (max-width:700px){.page{padding:4mm}
+.labels{grid-template-columns:100%!important;grid-auto-rows:auto!important}.sides{display:block}
 .page:not(.labels) table{display:block;overflow-x:auto}td{min-width:3.5em}}
 """
 

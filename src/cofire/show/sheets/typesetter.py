@@ -119,7 +119,7 @@ class Typesetter:
 
     def head(self, words: str) -> Any:
         """Over a part of the page."""
-        made = self.text(words.upper(), 9.5, bold=True)
+        made = self.text(words, 10.5, bold=True)
         made.style.name = "head"
         return made
 
@@ -151,7 +151,7 @@ class Typesetter:
         """Plain words in white on black, one plate after the other."""
         shown = [
             '<font backColor="#000000" color="#ffffff">&nbsp;'
-            + html.escape(sign.upper()).replace(" ", "&nbsp;")
+            + html.escape(sign).replace(" ", "&nbsp;")
             + "&nbsp;</font>"
             for sign in signs
         ]
@@ -223,10 +223,10 @@ class Typesetter:
         rows: list[list[Any]],
         widths: list[float | None],
         *,
-        additions: int | None = None,
+        parts: Sequence[tuple[int, str]] = (),
         **options: Unpack[RuledStyle],
     ) -> Any:
-        """A table with a rule under each row; from row ``additions`` on below a double line;
+        """A table with a rule under each row; before the rows of ``parts`` a thick one with words;
         ``lots`` leaves the last column to write in, ``grid`` all of them; rows are at least
         ``least`` mm high."""
         heads = options.get("heads", 1)
@@ -251,14 +251,15 @@ class Typesetter:
             style.append(("LINEBEFORE", (-1, heads), (-1, -1), 0.5, rule))
         if grid:
             style.append(("LINEBEFORE", (1, heads), (-1, -1), 0.5, rule))
-        if additions is not None:
-            label = self.text("additions, after all of the base", 8.5, italic=True)
-            rows = [*rows[:additions], [label, *([""] * (len(rows[0]) - 1))], *rows[additions:]]
+        for already, (before, words) in enumerate(parts):
+            k = before + already
+            label = self.text(words, 8.5, italic=True)
+            rows = [*rows[:k], [label, *([""] * (len(rows[0]) - 1))], *rows[k:]]
             style += [
-                ("SPAN", (0, additions), (-1, additions)),
-                ("LINEABOVE", (0, additions), (-1, additions), 1.6, colour),
-                ("LINEBELOW", (0, additions), (-1, additions), 0.5, rule),
-                ("TOPPADDING", (0, additions), (-1, additions), 5 * self.k),
+                ("SPAN", (0, k), (-1, k)),
+                ("LINEABOVE", (0, k), (-1, k), 1.6, colour),
+                ("LINEBELOW", (0, k), (-1, k), 0.5, rule),
+                ("TOPPADDING", (0, k), (-1, k), 5 * self.k),
             ]
         style.append(("LINEBELOW", (0, -1), (-1, -1), 1.1, colour))
         shared = self._shared(widths, self.width)

@@ -9,7 +9,8 @@ from decimal import Decimal
 from numpy import interp
 
 from cofire.answers.batch.records import Bucket, Need, Pack, Sheet, Water
-from cofire.answers.batch.scale import Units, shown_words
+from cofire.answers.batch.scale import Units
+from cofire.answers.batch.scale import shown_words as shown_words
 from cofire.answers.batch.water import measure_ml, most_ml
 from cofire.answers.firing import OPEN_C, FiringAnswer, firing_answer
 from cofire.files.library import Library
@@ -25,6 +26,8 @@ from cofire.show.sheets.pictograms import ACT_SIGNS, SIGN_WORDS, in_order
 from cofire.show.terminal import clock
 from cofire.words import volume as volume  # both sheets ask for words here
 
+#: What a batch takes for granted, by the codes of the findings that say so.
+_ASSUMED = ("buckets-assumed", "scale-carries")
 SDS = "The supplier's safety data sheet, local codes and your school's rules come before this page."
 NOT_FOR_FOOD = "NOT FOR FOOD OR DRINK"
 #: Labels for one glaze's tiles if not given how many people there are: two rows; our choice.
@@ -38,9 +41,19 @@ def weight(gram: Decimal, sheet: Sheet) -> str:
 
 
 def weights(sheet: Sheet, bucket: Bucket) -> tuple[list[str], list[str]]:
-    """What to weigh into a bucket, and what it then holds, line by line."""
-    grams = [w.weigh_g for w in bucket.weighings]
-    return shown_words(grams, sheet.units, sheet.scale_g)
+    """What to weigh into a bucket, and what the scale then shows, line by line."""
+    return sheet.shown(bucket)
+
+
+def parts(bucket: Bucket) -> tuple[tuple[int, str], ...]:
+    """Rows before which something else begins, and what."""
+    lines, said = bucket.weighings, dict[int, str]()
+    for k in range(1, len(lines)):
+        if lines[k].bowl != lines[k - 1].bowl:
+            said[k] = "empty it into the bucket, scale to zero"
+    if (first := bucket.additions_from) is not None:
+        said[first] = "; ".join(filter(None, (said.get(first), "additions, after all of the base")))
+    return tuple(said.items())
 
 
 def about(sheet: Sheet) -> str:
@@ -160,7 +173,8 @@ def remarks(sheet: Sheet) -> list[str]:
 
 def doubts(sheet: Sheet) -> list[str]:
     """What else the answer doubts; for the person who prepares the class."""
-    return _doubts(sheet, ("caution",))
+    assumed = [f.message for f in sheet.findings if f.code in _ASSUMED]
+    return [*assumed, *_doubts(sheet, ("caution",))]
 
 
 def _doubts(sheet: Sheet, severities: tuple[str, ...]) -> list[str]:
@@ -284,7 +298,8 @@ def loads_of(pack: Pack) -> str:
     pots = f"{ware.pots} pots" if ware.pots > 1 else "one pot"
     firings = f"{ware.firings} firings of up to {ware.each}" if ware.firings > 1 else "one firing"
     return (
-        f"{pots}: {firings}, each load about {ware.load_kg:g} kg by the size of the pots; tiles "
+        f"{pots}: {firings}, each load about {ware.load_kg:g} kg by the size of the pots, into "
+        f"{ware.bins} bin{'s' * (ware.bins != 1)}, by two pairs of hands; tiles "
         "are not counted. Whether your kiln takes them, and a plan of the day: cofire day."
     )
 
@@ -308,12 +323,17 @@ def keyed_in(answer: FiringAnswer) -> list[tuple[str, ...]]:
 KEYED_HEADS = ("segment", "rate", "", "to", "", "hold", "ramp takes")
 
 
-def pulls(answer: FiringAnswer) -> list[tuple[str, str, str]]:
-    """When ware leaves and how hot: name, h:mm after the start, temperature."""
-    return [(x.name, clock(x.at_min), show_temperature(x.ware_c)) for x in answer.loads]
+def pulls(pack: Pack, answer: FiringAnswer) -> list[tuple[str, str, str, str]]:
+    """When ware leaves, how hot, and where to: name, h:mm after the start, temperature, bin."""
+    bins = pack.ware.in_bin if pack.ware else ()
+    told = [str(bin) for bin in bins] or [""] * len(answer.loads)
+    return [
+        (x.name, clock(x.at_min), show_temperature(x.ware_c), bin)
+        for x, bin in zip(answer.loads, told, strict=True)
+    ]
 
 
-PULL_HEADS = ("load", "planned", "ware", "pulled at", "pot", "into the bin", "came out")
+PULL_HEADS = ("load", "planned", "ware", "bin", "pulled at", "pot", "came out")
 LOG_HEADS = ("h:mm", "pyrometer should show", "shows", "what we saw and did")
 _LOG_ROWS = 14
 
@@ -335,11 +355,11 @@ def after_words(answer: FiringAnswer) -> str:
             "The ware cools in the closed kiln. Open it only when it is cold enough to touch: it "
             f"is down to {OPEN_C:.0f} °C about {clock(answer.cold_min)} after the start."
         )
-    open_bowl_s, closed_pot_s = after.no_longer_lights_paper_after_s
+    glows, lights = after.dull_red_after_s, after.no_longer_lights_paper_after_s
     return (
-        f"Each pot: {smoke_words(after.smoke)}. In still air it glows for about "
-        f"{after.dull_red_after_s:.0f} s and lights paper for {open_bowl_s:.0f} to "
-        f"{closed_pot_s:.0f} s. Start the clock when the kiln starts."
+        f"Each pot: {smoke_words(after.smoke)}. In still air it glows for {glows.low:.0f} to "
+        f"{glows.high:.0f} s and lights paper for {lights.low:.0f} to {lights.high:.0f} s. Start "
+        "the clock when the kiln starts."
     )
 
 

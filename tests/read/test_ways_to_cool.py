@@ -1,0 +1,44 @@
+"""Ways to cool, in potters' words."""
+
+from __future__ import annotations
+
+import pytest
+
+from cofire.errors import QuantityError
+from cofire.read.cooling import read_cooling
+from cofire.records import Smoke
+
+
+@pytest.mark.parametrize(
+    ("text", "means"),
+    [
+        ("20 s air, 30 min bin, water", Smoke(20.0, 30.0, "water", False)),
+        ("20 s in the air; 5 min in the bin; then air", Smoke(20.0, 5.0, "air", False)),
+        ("1 min air, 10 s fan, 30 min sawdust",
+         Smoke(60.0, 30.0, "air", False, 10.0, 0.0, "sawdust")),
+        ("15 s before a fan, 30 min in smoke", Smoke(0.0, 30.0, "air", False, 15.0)),
+        ("5 s spray, 1 h buried in sawdust, water",
+         Smoke(0.0, 60.0, "water", False, 0.0, 5.0, "buried")),
+        ("5 s under the mist, 1 h buried", Smoke(0.0, 60.0, "air", False, 0.0, 5.0, "buried")),
+        ("quench", Smoke(0.0, 0.0, "water", False)),
+    ],
+)  # fmt: skip
+def test_what_happens_to_a_pulled_pot(text: str, means: Smoke) -> None:
+    assert read_cooling(text) == means
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("20 s fridge", "not a way to cool"),
+        ("sawdust", "not a way to cool"),
+        ("20 air, 5 min bin", "unit"),
+        ("30 h bin", "not a waiting time"),
+        ("5 s spray, 20 s air, 5 min bin", "not in order"),
+        ("5 min bin, 20 min sawdust", "not in order"),
+    ],
+)
+def test_what_is_refused(text: str, says: str) -> None:
+    with pytest.raises(QuantityError, match=says) as error:
+        read_cooling(text)
+    assert error.value.hint
