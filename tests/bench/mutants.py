@@ -5,7 +5,8 @@ Run by hand:  python tests/bench/mutants.py --count 400 --seed 18
 Draws mutants by a seed over model, answers, readers and sheets: each is one changed operator,
 number or condition in one module, in a copy of the tree in a temporary folder. The test files that
 concern the module are run on it until one fails; a mutant that none fails on has survived. Files
-concern a module if they import it, are called after it, or type the command that it answers.
+concern a module if they import it or what imports it, are called after it, or type the command that
+it answers; if there are none, all those of its package do.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ import sys
 import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from random import Random
 
@@ -146,6 +148,8 @@ def drawn(count: int, seed: int, only: str) -> list[Mutant]:
 def concerned(path: Path) -> list[Path]:
     """Test files to run for a module, those named after it first."""
     dotted = "cofire." + ".".join(path.with_suffix("").parts)
+    users = [_dotted(one) for one in _modules() if _imports(dotted, one.read_text("utf-8"))]
+    typed = "|".join(re.escape(one.replace("_", "-")) for one in path.with_suffix("").parts[1:])
     stem = path.stem.replace("_", "[_-]")
     folder, ranked = str(path.parent), []
     for test in sorted((ROOT / "tests").rglob("test_*.py")):
@@ -154,14 +158,30 @@ def concerned(path: Path) -> list[Path]:
             continue
         text = test.read_text("utf-8")
         named = re.search(rf"(^test|_){stem}(_|s?\.py)", test.name) is not None
-        imports = re.search(rf"\b{re.escape(dotted)}\b", text) is not None
-        types = path.parts[0] == "answers" and re.search(rf'cofire\(\s*"{stem}"', text) is not None
+        imports = _imports(dotted, text)
+        types = re.search(rf'cofire\(\s*"({typed})"', text) is not None
         beside = str(inside.parent) == folder
-        rank = 0 if named and beside else 1 if imports else 2 if named or types else 3
-        if rank < 3 or beside:
+        far = types or any(_imports(user, text) for user in users)
+        rank = 0 if named and beside else 1 if imports else 2 if named else 3 if far else 4
+        if rank < 4 or beside:
             ranked.append((rank, test.stat().st_size, inside))
-    best = [one for one in sorted(ranked) if one[0] < 3]
+    best = [one for one in sorted(ranked) if one[0] < 4]
     return [test for _, _, test in best or sorted(ranked)]
+
+
+@cache
+def _modules() -> tuple[Path, ...]:
+    return tuple((ROOT / "src/cofire").rglob("*.py"))
+
+
+def _dotted(path: Path) -> str:
+    return ".".join(("cofire", *path.relative_to(ROOT / "src/cofire").with_suffix("").parts))
+
+
+def _imports(dotted: str, text: str) -> bool:
+    package, _, name = dotted.rpartition(".")
+    both = rf"\b{re.escape(dotted)}\b|from {re.escape(package)} import [^\n]*\b{re.escape(name)}\b"
+    return re.search(both, text) is not None
 
 
 def survives(mutant: Mutant, tree: Path) -> bool:

@@ -46,7 +46,7 @@ _DRAWS = 1024
 _HALF_MISTAKEN = 0.12
 #: A glaze is just ripe so far below the coolest peak that its bucket names, °C, mean and 1 sd: six
 #: textbook glazes of a stated cone (``tests/published/outcomes.csv``, from memory) are so, as our
-#: own melting counts it, 50 to 210 °C below. Makers leave room for thick coats and cold corners.
+#: own melting counts it, 50 to 160 °C below. Makers leave room for thick coats and cold corners.
 _BELOW_C = 105.0, 50.0
 #: How far glazes that ripen alike differ where they set, 1 sd, °C: the demo recipes reach 10^12
 #: Pa·s 305 to 370 °C below 10^4; our choice.
