@@ -12,7 +12,11 @@ SEVERITIES: tuple[Severity, ...] = ("danger", "warning", "caution", "note")
 
 @dataclass(frozen=True)
 class Finding:
-    """``code`` is stable for machines, ``message`` is for people, ``source`` backs it."""
+    """``code`` is stable for machines, ``message`` is for people, ``source`` backs it.
+
+    A caution names the ``act`` in which it hurts (“mixing”, “firing”, “lustre” or “using”) and the
+    ids of the ``materials`` that bring it.
+    """
 
     code: str
     severity: Severity
@@ -20,6 +24,9 @@ class Finding:
     source: str = ""
     subject: str = ""
     headline: bool = False  # stands right below the verdict
+    short: str = ""  # its gist in a few words, for a line of many
+    act: str = ""
+    materials: tuple[str, ...] = ()
 
 
 def sort_findings(findings: list[Finding]) -> tuple[Finding, ...]:

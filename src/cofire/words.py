@@ -40,6 +40,11 @@ def listed(items: Sequence[str], last: str = "and", most: int | None = None) -> 
     return f"{', '.join(items[:-1])} {last} {items[-1]}"
 
 
+def counted(count: int, thing: str) -> str:
+    """“one note”, “7 notes”."""
+    return f"one {thing}" if count == 1 else f"{count} {thing}s"
+
+
 def volume(ml: float, most_ml: float | None = None) -> str:
     """“850 ml”, “4.64 l”, “12.3 l”: as read on a jug. Volumes with the same ``most_ml`` share their
     unit: ml up to 10 l."""

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from cofire.answers.adjust import adjust
 from cofire.answers.change.available_materials import available_materials
 from cofire.answers.change.problem import Allowed
 from cofire.answers.change.targets import read_target
+from cofire.answers.fit import fit
 from cofire.answers.pair import pair
 from cofire.files.library import Library
 from cofire.files.recipe_writer import write_recipe
@@ -103,3 +105,20 @@ def test_what_is_missed_of_odds_is_what_is_short_of_those_asked() -> None:
     for met in seen:
         if met.odds is not None and met.target.kind != "black":  # which is met by its middle
             assert met.missed == pytest.approx(max(DAY.odds - met.odds, 0.0))
+
+
+@pytest.mark.parametrize("want", ["crackle 15 mm", "black crackle 20 mm"])
+def test_the_net_that_is_promised_is_the_net_of_fit(want: str, tmp_path: Path) -> None:
+    """The recipe is saved, and asked again: the same distance, within the wish."""
+    at = Conditions(LIB.body("raku"), LIB.firing("raku-one-load"))
+    recipe = LIB.recipe("clear-crackle")
+    target = read_target(want, LIB, recipe)
+    best = adjust(LIB, recipe, [target], at, Allowed(available_materials(LIB))).proposals[0]
+    write_recipe(tmp_path / "found.toml", best.recipe)
+    again = fit(LIB, LIB.recipe(tmp_path / "found.toml"), at)
+    net = again.crackle_mm if target.kind == "crackle" else again.nets[1].spacing_mm
+    promised = next(met for met in best.targets if met.target.kind == target.kind)
+    assert net is not None
+    assert net.value == pytest.approx(promised.value, rel=1e-6)
+    assert again.verdict == best.verdict == "yes"
+    assert np.exp(target.low) <= net.value <= np.exp(target.high)

@@ -11,7 +11,7 @@ ALL = ("--body", "yard-raku", "--firing", "raku-workshop")
 
 def test_it_fits_eighty_columns_and_names_every_source(cofire, monkeypatch) -> None:  # type: ignore[no-untyped-def]
     monkeypatch.setenv("COLUMNS", "80")
-    run = cofire("shake", "clear-crackle", *ALL)
+    run = cofire("shake", "clear-crackle", *ALL, "--more")
     assert run.code == 0, run.out
     assert max(len(line) for line in run.out.splitlines()) <= 80
     for said in ("depends most", "most carefully", "weighing", "analyses", "the glass models",

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from cofire.errors import QuantityError
+from cofire.errors import CofireError, QuantityError
+from cofire.files.library import Library
 from cofire.read.cooling import read_cooling
 from cofire.records import Smoke
 
@@ -53,3 +54,36 @@ def test_kilns_cool_within_bounds(text: str, rate: float | None) -> None:
             read_cooling(text)
     else:
         assert read_cooling(text) == rate
+
+
+WAYS = """air = "10 s"
+fan = "8 s"
+spray = "5 s"
+bin = "20 min"
+bed = "sawdust"
+then = "water"
+"""
+
+
+def firing_file(cofire, ways: str):  # type: ignore[no-untyped-def]
+    shipped = Library.open(None).firing("raku-one-load").place.file.read_text(encoding="utf-8")
+    return cofire.write("mine.toml", shipped.split("[smoke]")[0] + "[smoke]\n" + ways)
+
+
+def test_a_firing_says_it_in_the_same_words(cofire) -> None:  # type: ignore[no-untyped-def]
+    smoke = Library.open(None).firing(firing_file(cofire, WAYS)).smoke
+    assert smoke == read_cooling("10 s air, 8 s fan, 5 s spray, 20 min sawdust, water")
+
+
+@pytest.mark.parametrize(
+    ("was", "said"),
+    [
+        ('fan = "8 s"', 'fan = "-8 s"'),
+        ('spray = "5 s"', 'spray = "2 h"'),
+        ('bed = "sawdust"', 'bed = "mud"'),
+    ],
+)
+def test_a_firing_with_impossible_ways_is_refused(cofire, was: str, said: str) -> None:  # type: ignore[no-untyped-def]
+    path = firing_file(cofire, WAYS.replace(was, said))
+    with pytest.raises(CofireError):
+        Library.open(None).firing(path)

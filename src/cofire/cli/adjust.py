@@ -4,7 +4,15 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from cofire.cli.common import JUDGED, allowed, command, conditions_options, finish, in_stock, studio
+from cofire.cli.common import (
+    JUDGED,
+    allowed,
+    answer_command,
+    conditions_options,
+    finish,
+    in_stock,
+    studio,
+)
 from cofire.errors import refusal
 from cofire.records import SURFACES
 
@@ -12,7 +20,7 @@ if TYPE_CHECKING:
     from cofire.records import Surface
 
 
-@command()
+@answer_command()
 @click.argument("recipe", metavar="RECIPE")
 @click.option(
     "--want",

@@ -5,14 +5,22 @@ from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
-from cofire.cli.common import Count, command, conditions_options, finish, may_draw, paper, studio
+from cofire.cli.common import (
+    Count,
+    answer_command,
+    conditions_options,
+    finish,
+    may_draw,
+    paper,
+    studio,
+)
 
 if TYPE_CHECKING:
     from cofire.answers.batch.records import Method
     from cofire.answers.batch.scale import Units
 
 
-@command()
+@answer_command()
 @click.argument("recipes", nargs=-1, required=True, metavar="RECIPE...")
 @click.option("--dry", metavar="WEIGHT", help="Dry weight of the base, “2 kg”; additions on top.")
 @click.option("--bucket", metavar="VOLUME", help="Volume of slurry, “10 l” or “2 gal” (US).")

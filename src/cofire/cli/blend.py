@@ -7,7 +7,7 @@ import click
 from cofire.cli.common import (
     JUDGED,
     Count,
-    command,
+    answer_command,
     conditions_options,
     draw,
     finish,
@@ -16,7 +16,7 @@ from cofire.cli.common import (
 )
 
 
-@command()
+@answer_command()
 @click.argument("recipes", nargs=-1, required=True, metavar="RECIPE...")
 @click.option(
     "--add",

@@ -52,7 +52,10 @@ def studio() -> Studio:
     """The studio named with --studio, or found, with all that is shipped."""
     from cofire.studio import Studio
 
-    return Studio(click.get_current_context().find_root().obj)
+    context = click.get_current_context()
+    opened = Studio(context.find_root().obj)
+    context.meta[_STUDIO] = opened.library.studio
+    return opened
 
 
 def allowed(
@@ -153,6 +156,32 @@ class Command(Once):
         )
 
 
+#: How much of an answer a screen shows: one line, or what usually folds.
+_FOLDS = {
+    "brief": "Only the verdict, in one line.",
+    "more": "Also what usually folds: notes in full, and the tables behind the answer.",
+    "cautions": "All cautions in full.",
+}
+#: Where a context keeps the studio's folder.
+_STUDIO = "cofire.studio"
+
+
+class AnswerCommand(Command):
+    """A command whose answer has a headline, and notes that fold."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name, help in _FOLDS.items():
+            option = click.Option(
+                [f"--{name}"], is_flag=True, help=help, expose_value=False, callback=_keep
+            )
+            self.params.append(option)
+
+
+def _keep(ctx: click.Context, param: click.Parameter, value: bool) -> None:
+    ctx.meta[f"cofire.{param.name}"] = value
+
+
 class Group(Once, click.Group):
     """Commands of one thing."""
 
@@ -160,6 +189,7 @@ class Group(Once, click.Group):
 
 
 command = functools.partial(click.command, cls=Command)
+answer_command = functools.partial(click.command, cls=AnswerCommand)
 
 
 def conditions_options(*names: str, **changed: dict[str, Any]) -> Callable[[F], F]:
@@ -257,9 +287,22 @@ def draw(
 
 def finish(answer: object, as_json: bool, view: str, **how: Any) -> None:
     """Print an answer: as JSON, or on the terminal by ``view``, “module.function” in ``show``,
-    which is not loaded for JSON."""
+    which is not loaded for JSON. The view of an ``answer_command`` is told what folds."""
     if as_json:
         print_json(answer)
-    else:
-        module, _, function = view.rpartition(".")
-        getattr(import_module(f"cofire.show.{module}"), function)(answer, **how)
+        return
+    context = click.get_current_context()
+    module, _, function = view.rpartition(".")
+    show = getattr(import_module(f"cofire.show.{module}"), function)
+    if not isinstance(context.command, AnswerCommand):
+        show(answer, **how)
+        return
+    from cofire.files.read_cautions import keep_as_read, read_cautions
+    from cofire.show.screen import Screen
+
+    folder = context.meta.get(_STUDIO)
+    given = {name: context.meta[f"cofire.{name}"] for name in _FOLDS}
+    screen = Screen(**given, known=read_cautions(folder) if folder else None)
+    show(answer, screen=screen, **how)
+    if folder and sys.stdout.isatty():
+        keep_as_read(folder, screen.in_full)

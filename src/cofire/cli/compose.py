@@ -2,10 +2,10 @@ from __future__ import annotations
 
 import click
 
-from cofire.cli.common import Count, allowed, command, finish, in_stock, studio
+from cofire.cli.common import Count, allowed, answer_command, finish, in_stock, studio
 
 
-@command()
+@answer_command()
 @click.argument("formula", metavar="UNITY")
 @click.option("--from", "shelf", multiple=True, metavar="A,B,...", help="Use only these materials.")
 @in_stock

@@ -4,10 +4,18 @@ from typing import Any, Literal
 
 import click
 
-from cofire.cli.common import Count, command, conditions_options, finish, may_draw, paper, studio
+from cofire.cli.common import (
+    Count,
+    answer_command,
+    conditions_options,
+    finish,
+    may_draw,
+    paper,
+    studio,
+)
 
 
-@command()
+@answer_command()
 @click.argument("firing")
 @click.option("--pots", type=Count(1, 2000), required=True, help="Number of pots.")
 @click.option("--pot", required=True, metavar="SIZE", help="Diameter and height, “12 x 15 cm”.")

@@ -4,10 +4,18 @@ from typing import Any, Literal
 
 import click
 
-from cofire.cli.common import command, conditions_options, draw, finish, may_draw, paper, studio
+from cofire.cli.common import (
+    answer_command,
+    conditions_options,
+    draw,
+    finish,
+    may_draw,
+    paper,
+    studio,
+)
 
 
-@command()
+@answer_command()
 @click.argument("firing")
 @click.argument("recipes", nargs=-1, metavar="[RECIPE]...")
 @click.option("--svg", metavar="FILE", callback=may_draw, help="Also draw it as a picture.")

@@ -4,10 +4,18 @@ from typing import Any
 
 import click
 
-from cofire.cli.common import JUDGED, command, conditions_options, draw, finish, may_draw, studio
+from cofire.cli.common import (
+    JUDGED,
+    answer_command,
+    conditions_options,
+    draw,
+    finish,
+    may_draw,
+    studio,
+)
 
 
-@command()
+@answer_command()
 @click.argument("recipes", nargs=-1, required=True, metavar="RECIPE...")
 @click.option(
     "--svg",

@@ -4,7 +4,15 @@ from typing import Any
 
 import click
 
-from cofire.cli.common import JUDGED, command, conditions_options, draw, finish, may_draw, studio
+from cofire.cli.common import (
+    JUDGED,
+    answer_command,
+    conditions_options,
+    draw,
+    finish,
+    may_draw,
+    studio,
+)
 
 #: As in ``answers.map.quantities.toml``, which is not loaded for help.
 SHOW = (
@@ -13,7 +21,7 @@ SHOW = (
 )  # fmt: skip
 
 
-@command()
+@answer_command()
 @click.argument("recipe")
 @click.option(
     "--across",

@@ -4,10 +4,10 @@ from typing import Any
 
 import click
 
-from cofire.cli.common import JUDGED, command, conditions_options, finish, studio
+from cofire.cli.common import JUDGED, answer_command, conditions_options, finish, studio
 
 
-@command()
+@answer_command()
 @click.argument("recipes", nargs=-1, required=True, metavar="RECIPE...")
 @conditions_options(*JUDGED, "clear_foot", "ripple", "grain", firing={"required": True})
 def pair(recipes: tuple[str, ...], asked: dict[str, Any], as_json: bool) -> int:

@@ -4,10 +4,10 @@ from typing import Any
 
 import click
 
-from cofire.cli.common import JUDGED, command, conditions_options, finish, studio
+from cofire.cli.common import JUDGED, answer_command, conditions_options, finish, studio
 
 
-@command()
+@answer_command()
 @click.argument("recipe")
 @click.option(
     "--batch",

@@ -6,14 +6,14 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cofire.cli.common import allowed, command, finish, in_stock, progress, studio
+from cofire.cli.common import allowed, answer_command, finish, in_stock, progress, studio
 
 if TYPE_CHECKING:
     from cofire.answers.swap import SwapAnswer
     from cofire.errors import CofireError
 
 
-@command()
+@answer_command()
 @click.argument("words", nargs=-1, required=True, metavar="RECIPE... MATERIAL")
 @click.option("--every-recipe", is_flag=True, help="All recipes that hold the material.")
 @click.option(

@@ -4,10 +4,10 @@ from typing import Any
 
 import click
 
-from cofire.cli.common import command, conditions_options, finish, studio
+from cofire.cli.common import answer_command, conditions_options, finish, studio
 
 
-@command()
+@answer_command()
 @click.argument("tiles", nargs=-1, metavar="[TILE]...")
 @click.option("--fired", is_flag=True, help="Also learn of what “cofire fired” wrote of this clay.")
 @conditions_options(

@@ -127,8 +127,8 @@ def squared_distance(at: Array, landmarks: Array) -> Array:
     ones = np.ones((len(at), 1))
     left = np.concatenate([at, (at**2).sum(1, keepdims=True), ones], axis=1)
     right = np.stack([*(-2.0 * landmarks.T), np.ones(len(landmarks)), (landmarks**2).sum(1)])
-    squared: Array = left @ right  # all three sums in one pass
-    return np.maximum(squared, 0.0, out=squared)
+    squared = left @ right  # all three sums in one pass
+    return np.asarray(np.maximum(squared, 0.0, out=squared))
 
 
 def nearness(squared: Array, digits: Any = np.float32) -> NDArray[Any]:

@@ -11,14 +11,15 @@ from cofire.model.cooling import along, pulled_paths
 from cofire.model.crackle import CrackPattern, crack_patterns
 from cofire.model.fit import FitDraws, set_points_c
 from cofire.model.glaze_draws import GlazeDraws
+from cofire.model.ripening import fired
 from cofire.model.smoke import Walls, pulled_stress, walls
 from cofire.records import Smoke
 
 #: Times in air (s) and in the bin (min) that a potter chooses from.
 _AIR_S = (0.0, 15.0, 30.0, 60.0, 120.0, 240.0)
 _BIN_MIN = (5.0, 10.0, 15.0, 20.0, 30.0, 60.0)
-#: Draws for each of them.
-_SOME = 600
+#: Draws for each of them, the same for all so that they change smoothly.
+_SOME = 1024
 
 
 @dataclass(frozen=True, eq=False)
@@ -48,15 +49,13 @@ def crackle_curve(glaze: GlazeDraws, fits: FitDraws, at: Conditions) -> CrackleC
     if path is None or planned is None or body_draws is None:
         raise ValueError("only pulled and smoked ware on a body has a crackle curve")
     from_c = float(path.skin_c[0])
-    glaze, body = glaze.some(_SOME), body_draws.some(_SOME)
+    glaze, body = fired(glaze.some(_SOME), at.when), body_draws.some(_SOME)
     eta = glaze.log10_eta(at.cooling_curve.t_c)
 
     in_air = tuple(replace(planned, air_s=t) for t in _AIR_S)
     in_bin = tuple(replace(planned, bin_min=t) for t in _BIN_MIN)
 
     def handled(smoke: Smoke, middle: WallPath, of: Walls) -> Handling:
-        if smoke == planned:
-            return Handling(smoke, fits.crack_patterns[1], fits.crack_patterns[2])
         set_c = set_points_c(glaze, along(middle[0], smoke), eta)
         after = pulled_stress(glaze, body, set_c, smoke, of, at.wall_mm, at.shape)
         _, black, whole = crack_patterns(after, fits)

@@ -6,35 +6,68 @@ import numpy as np
 from rich.table import Table
 
 from cofire.answers.results.adjust import AdjustAnswer, Met
+from cofire.answers.results.headline import Headline, Number
 from cofire.chem.oxides import OXIDES
 from cofire.records import Part, Recipe
-from cofire.show.terminal import (
-    LETTERS,
-    Text,
-    close,
-    console,
-    heading,
-    print_verdict,
-    section,
-    side_by_side,
-    signed,
-)
+from cofire.show.screen import Screen
+from cofire.show.terminal import LETTERS, Text, heading, section, side_by_side, signed
 from cofire.words import percent, small_digits
 
+#: What a kind of target says already of a property.
+_SAID = {
+    "expansion": "expansion_1e6_per_k", "stress": "stress_mpa", "fits": "odds_fits",
+    "ripe": "odds_ripe_at_every_pull",
+}  # fmt: skip
+#: Odds that are not worth a line.
+_RARE = 0.02
 
-def show_adjust(answer: AdjustAnswer, saved: str | None = None) -> None:
+
+def show_adjust(answer: AdjustAnswer, screen: Screen, saved: str | None = None) -> None:
     """Print the proposals beside the recipe they come from."""
-    out = console()
-    print_verdict(out, answer.yes, answer.sentence, answer.findings)
+    out = screen.begin(_headline(answer), answer.findings)
+    if out is None:
+        return
     section(out, heading(answer.recipe.name, _where(answer), typed=True), _recipes(answer))
-    section(out, heading("Targets"), _targets(answer))
-    section(out, heading("What else changes"), _properties(answer))
     if len(answer.proposals) > 1:
+        section(out, heading("Targets"), _targets(answer))
+    section(out, heading("What else changes"), _properties(answer, more=screen.more))
+    if screen.more:
+        tried = answer.sentence.partition(" Tried:")[2]
+        out.print(Text(f"  tried:{tried}" if tried else "", "dim"))
+    if len(answer.proposals) > 1 and screen.more:
         out.print(heading("Why several"))
         for letter, proposal in zip(LETTERS, answer.proposals, strict=False):
             reason = proposal.reason or "as it is"
             out.print(Text.assemble(("  " + letter + "  ", "bold"), reason))
-    close(out, answer.findings, saved)
+    screen.end(out, answer.findings, saved)
+
+
+def _headline(answer: AdjustAnswer) -> Headline:
+    """What the first proposal reaches of each target, and which one is hardest."""
+    best, now = answer.proposals[0], answer.now
+    numbers = tuple(
+        Number(
+            met.target.text,
+            f"{_met_text(was)} → {_met_text(met)}{_ask(met, answer)}",
+            f"{met.target.text} {_met_text(met)}",
+        )
+        for met, was in zip(best.targets, now.targets, strict=True)
+    )
+    hardest = max(best.targets, key=lambda met: met.missed, default=None)
+    helps = ""
+    if hardest is not None and not hardest.met:
+        helps = "other materials (--from), or less of that target"
+    elif not best.yes:
+        helps = f"a surer clay or firing: cofire shake {answer.recipe.id} says which"
+    elif best.reason:
+        helps = "--save FILE keeps A as a recipe; fire a tile of it"
+    sentence = answer.sentence.partition(" Tried:")[0]
+    short = "" if best.yes else "nearest"
+    return Headline(answer.yes, sentence, short, numbers, helps=helps or best.reason)
+
+
+def _ask(met: Met, answer: AdjustAnswer) -> str:
+    return "" if met.met or met.odds is None else f", {percent(answer.at.odds)} asked"
 
 
 def _where(answer: AdjustAnswer) -> str:
@@ -76,7 +109,7 @@ def _amount(value: float, bold: bool) -> Text:
 
 
 def _targets(answer: AdjustAnswer) -> Table:
-    table = side_by_side("target", "now", len(answer.proposals))
+    table = side_by_side("", "", len(answer.proposals), header=False)
     for k, met in enumerate(answer.proposals[0].targets):
         cells = [Text(_met_text(answer.now.targets[k]), "dim")]
         for proposal in answer.proposals:
@@ -116,7 +149,7 @@ def _percent(odds: float) -> str:
     return f"{percent(odds, cell=True)} %"
 
 
-def _properties(answer: AdjustAnswer) -> Table:
+def _properties(answer: AdjustAnswer, *, more: bool) -> Table:
     table = side_by_side("", "now", len(answer.proposals))
     sides = [answer.now, *answer.proposals]
     rows = [side.predicted for side in sides if side.predicted is not None]
@@ -129,6 +162,12 @@ def _properties(answer: AdjustAnswer) -> Table:
             name, *(Text(t, "dim" if same or k == 0 else "") for k, t in enumerate(texts))
         )
 
+    kinds = {met.target.kind for met in answer.proposals[0].targets}
+    said = {_SAID[kind] for kind in kinds & set(_SAID)}
+    if rows and max(float(row.get("odds_runs_at_last_pull", 0.0)) for row in rows) < _RARE:
+        said.add("odds_runs_at_last_pull")
+    if "ripe" in kinds:
+        said.add("melts_c")
     for name, key, shown in (
         ("expansion, 1e-6/K", "expansion_1e6_per_k", "{:.1f}".format),
         ("stress, MPa", "stress_mpa", signed),
@@ -139,14 +178,16 @@ def _properties(answer: AdjustAnswer) -> Table:
         ("melts (10⁴ Pa·s), °C", "melts_c", "{:.0f}".format),
         ("lost in the fire, %", "loi_percent", "{:.1f}".format),
     ):
-        if key in rows[0]:
+        if key in rows[0] and not (key in said and not more):
             add(name, [shown(row[key]) for row in rows])
-    if {"fits", "ripe"} <= {m.target.kind for m in answer.proposals[0].targets}:
+    if {"fits", "ripe"} <= kinds:
         add("fits and is ripe", [_percent(side.odds_right) for side in sides])
-    add("clay, %", [f"{side.clay_percent:.0f}" for side in sides])
-    add("soluble, %", [f"{side.soluble_percent:.0f}" for side in sides])
+    if more:
+        add("clay, %", [f"{side.clay_percent:.0f}" for side in sides])
+    if more or any(side.soluble_percent >= 0.5 for side in sides):
+        add("soluble, %", [f"{side.soluble_percent:.0f}" for side in sides])
     formulas = np.array([side.unity for side in sides])
-    for k, oxide in enumerate(OXIDES):
+    for k, oxide in enumerate(OXIDES if more else ()):
         if formulas[:, k].max() >= 0.005:
             add(small_digits(oxide), [f"{v:.2f}" for v in formulas[:, k]])
     return table

@@ -15,9 +15,11 @@ from rich.padding import Padding
 from cofire.answers.blend.messages import tiles_line
 from cofire.answers.blend.points import Points
 from cofire.answers.blend.results import Blend
+from cofire.answers.results.headline import Headline, Number
 from cofire.arrays import Array
 from cofire.files.csv_rows import inert
-from cofire.show.terminal import Text, close, console, heading, signed, verdict_text
+from cofire.show.screen import Screen
+from cofire.show.terminal import Text, heading, section, signed
 from cofire.words import percent
 
 INK = {
@@ -28,7 +30,7 @@ INK = {
 #: of a triangle are shifted by half a cell, so theirs are even.
 _ROOMY, _SMALL = (6, 2), {"line": (3, 1), "grid": (3, 1), "triangle": (4, 1)}
 #: More points than this are listed only with --list; otherwise this many.
-_LIST, _FEW = 36, 8
+_LIST, _FEW = 12, 8
 #: Columns left of a figure.
 MARGIN = 5
 #: Cracks farther apart are a few at most on any pot.
@@ -43,40 +45,56 @@ _JOINTS = dict(
 )
 
 
-def show_blend(answer: Blend, *, every: bool = False) -> None:
+def show_blend(answer: Blend, screen: Screen, *, every: bool = False) -> None:
     """Print a blend; ``every`` lists all points however many there are."""
-    out = console()
-    out.print()
-    out.print(_verdict(answer))
-    if answer.tiles:
-        out.print()
-        out.print(Text(f"  {tiles_line(answer)}", style="italic"))
-    out.print()
-    out.print(heading("What is blended"))
-    for line in _what(answer):
-        out.print(Padding(line, (0, 2)))
+    out = screen.begin(_headline(answer), answer.findings)
+    if out is None:
+        return
+    if answer.additions or answer.slurry_g_per_ml is not None or len(answer.recipes) > 2:
+        section(out, heading("What is blended"), *_what(answer))
     drawn = _figure(out, answer)
-    listed = every or answer.points.form == "line" or len(answer.words) <= _LIST or not drawn
+    few = len(answer.words) <= (_LIST if answer.yes is not None else _FEW)
+    listed = every or answer.points.form == "line" or few or not drawn
     out.print(heading("Point by point", "odds in per cent"))
     rows = np.arange(len(answer.words)) if listed else _best(answer)
     for line in _list(answer, rows, out.width):
         out.print(line, no_wrap=True)
     out.print(Padding(Text(_columns_mean(answer), style="dim"), (0, 2)))
     if not listed:
-        few = "the corners" if answer.yes is None else "the surest few"
-        out.print(Text(f"  {few}; all points with --list, --csv or --json", "dim"))
+        some = "the corners" if answer.yes is None else "the surest few"
+        out.print(Text(f"  {some}; all points with --list, --csv or --json", "dim"))
     if answer.cups:
         _cups(out, answer)
     if aside := _aside(answer):
-        out.print()
         out.print(Padding(Text(aside, style="dim"), (0, 2)))
-    close(out, answer.findings)
+    screen.end(out, answer.findings)
 
 
-def _verdict(answer: Blend) -> Text:
-    if answer.yes is None:
-        return Text(f"  {answer.sentence}", style="bold")
-    return verdict_text(answer.yes, answer.sentence)
+def _headline(answer: Blend) -> Headline:
+    """How many points are right, the nets along them, and which tiles to fire."""
+    helps = tiles_line(answer)
+    numbers = tuple(Number("", nets, nets) for nets in [_nets(answer)] if nets)
+    if not helps and answer.yes is not None:
+        helps = "--tiles 3 chooses the tiles that tell most"
+    alpha = answer.seen.expansion_1e6_per_k
+    short = f"expansion {alpha.min():.1f} to {alpha.max():.1f}e-6/K"
+    if answer.surest is not None and answer.yes is not None:
+        best = percent(float(answer.seen.odds_right[answer.surest]), answer.at.odds)
+        short = f"{answer.points.labels[answer.surest]} is the surest, {best}"
+    return Headline(answer.yes, answer.sentence, short, numbers, "", helps)
+
+
+def _nets(answer: Blend) -> str:
+    """How far apart cracks stand, from the closest net of the blend to the widest."""
+    spacing = answer.seen.crack_spacing_mm
+    if spacing is None or not (crazed := np.isfinite(spacing)).any():
+        return ""
+    near, far = (int(p) for p in np.flatnonzero(crazed)[np.argsort(spacing[crazed])[[0, -1]]])
+    labels = answer.points.labels
+    return (
+        f"cracks {cracks_words(answer, near)} mm apart at {labels[near]}, "
+        f"{cracks_words(answer, far)} at {labels[far]}"
+    )
 
 
 def _what(answer: Blend) -> list[Text]:
@@ -123,6 +141,7 @@ def _figure(out: Console, answer: Blend) -> bool:
     at = answer.points
     roomy = _ROOMY[0] * (at.steps + 1) + 1 + MARGIN <= out.width and at.steps <= 10
     pitch, tall = _ROOMY if roomy else _SMALL[at.form]
+    tall += roomy and bool(_nets(answer))
     if pitch * (at.steps + 1) + 1 + MARGIN > out.width:
         return False
     asked = answer.yes is not None
@@ -204,6 +223,9 @@ def _content(answer: Blend, p: int, line: int, tall: int) -> tuple[str, str]:
     if line == 0:
         taken = answer.tiles is not None and p in answer.tiles.chosen
         return ("◆" if taken else "") + answer.points.labels[p], "bold" if taken else "dim"
+    if line == 2:
+        apart = cracks_words(answer, p)
+        return (f"{apart}mm" if apart else "none"), "dim"
     if answer.yes is None:
         return word, style
     text = percent(float(answer.seen.odds_right[p]), cell=True)
@@ -271,16 +293,19 @@ def _key(answer: Blend, roomy: bool) -> Text:
     if answer.yes is None:
         return Text("expansion, 20 to 300 °C, 1e-6/K", "dim")
     if roomy:
-        text.append("number: odds of all that was asked, %; ", "dim")
-    text.append("CAPITALS: as sure as asked", "dim")
+        text.append("odds of all, %; ", "dim")
+        text.append("mm: cracks apart; " if _nets(answer) else "", "dim")
+    text.append("CAPITALS: enough", "dim")
     if answer.tiles and roomy:
-        text.append("; ◆ tiles to fire", "dim")
+        text.append("; ◆ to fire", "dim")
     return text
 
 
 # --- lists --------------------------------------------------------------------------------------
 
 
+#: Columns that go first where there is no room for all.
+_LEAST = ("±", "MPa", "und", "runs", "shiv", "expans.")
 #: A heading, its width, and what stands below it for a point.
 _Column = tuple[str, int, Callable[[int], str]]
 
@@ -313,12 +338,16 @@ def _list(answer: Blend, rows: NDArray[np.intp], width: int) -> list[Text]:
         columns.append(("MPa", 5, lambda p: signed(float(stress[p]))))
         of("odds_shivers", "shiv", 5)
         of("odds_crazes_by_horizon", "craz", 5)
-        columns.append(("mm", 4, lambda p: _cracks(answer, p)))
+        columns.append(("mm", 4, lambda p: cracks_words(answer, p) or "–"))
     of("odds_under_at_first_pull", "und", 4)
     of("odds_ripe_at_every_pull", "ripe", 5)
     of("odds_runs_at_last_pull", "runs", 5)
     if answer.at.firing and answer.at.body:
         of("odds_right", "all", 4)
+    room = width - 8 - max(map(len, answer.words), default=0)
+    for name in _LEAST:
+        if sum(wide for _, wide, _ in columns) > room:
+            columns = [column for column in columns if column[0] != name]
     head = "".join(name.rjust(wide) for name, wide, _ in columns)
     lines = [Text(f"  {'':4}{head}", "dim")]
     for n, p in enumerate(map(int, rows)):
@@ -338,25 +367,24 @@ def _list(answer: Blend, rows: NDArray[np.intp], width: int) -> list[Text]:
 
 
 def _columns_mean(answer: Blend) -> str:
-    parts = ["expansion 1e-6/K, 20 to 300 °C, 90 % sure to ±"]
+    parts = ["expansion 1e-6/K, 90 % sure to ±"]
     if answer.at.body:
-        parts.append("MPa: stress in the coat, + is tension")
-        parts.append("shiv, craz: shivers, crazes by the horizon")
-        parts.append("mm: how far apart cracks then stand")
+        parts.append("MPa: + is tension; shiv, craz: by the horizon; mm: cracks apart")
     if answer.at.firing:
-        parts.append("und: under at the first pull; ripe: at every pull; runs: at the last")
+        parts.append("und: at the first pull; ripe: at every pull; runs: at the last")
     if answer.at.firing and answer.at.body:
-        parts.append("all: all that was asked")
+        parts.append("all: as asked")
     return "; ".join(parts)
 
 
-def _cracks(answer: Blend, p: int) -> str:
+def cracks_words(answer: Blend, p: int) -> str:
+    """How far apart cracks stand, mm; nothing where there are none."""
     spacing = answer.seen.crack_spacing_mm
     if spacing is None or not np.isfinite(spacing[p]):
-        return "–"
+        return ""
     if spacing[p] > _FEW_CRACKS_MM:
         return f">{_FEW_CRACKS_MM:.0f}"
-    return f"{spacing[p]:.1f}" if spacing[p] < 3.0 else f"{spacing[p]:.0f}"
+    return f"{spacing[p]:.1f}" if spacing[p] < 2.95 else f"{spacing[p]:.0f}"
 
 
 def _cups(out: Console, answer: Blend) -> None:

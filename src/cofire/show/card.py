@@ -44,7 +44,7 @@ def show_card(card: CardAnswer) -> None:
     )
     out.print()
     heads = (">all glasses", ">low-fire", ">90 % of all", ">low-fire")
-    table = plain_table("|mean miss, and how often 90 % hold", *heads, pad=1)
+    table = plain_table("|mean miss, and how often 90 % hold", *heads)
     for key, score in scores["properties"].items():
         table.add_row(
             Text(_NAMES[key]),
@@ -82,7 +82,7 @@ def _beside(scores: dict[str, Any], names: dict[str, str]) -> Table:
 def _printed_glazes(found: dict[str, Any], names: dict[str, str]) -> Table:
     """Ours and the best of the published tables on each set of printed expansions."""
     head = ("|and whether the range is", ">glazes", ">ours", ">90 % hold", "best table", ">misses")
-    table = plain_table(*head, pad=1)
+    table = plain_table(*head)
     for publication, kinds in found.items():
         for kind, words in (("expansion", "stated"), ("expansion_range_unknown", "not stated")):
             if kind in kinds:

@@ -5,28 +5,22 @@ from __future__ import annotations
 from rich.padding import Padding
 
 from cofire.answers.day import WARM_POTS_C, Cure, DayPlan, Round
+from cofire.answers.results.headline import Headline, Number
 from cofire.read.units import show_temperature
-from cofire.show.terminal import Text, clock, console, heading, plain_table
-from cofire.words import listed
+from cofire.show.screen import Screen
+from cofire.show.terminal import Text, clock, heading, plain_table
+from cofire.words import counted, listed
 
 _DAY_MIN = 24 * 60
 
 
-def show_day(plan: DayPlan) -> None:
+def show_day(plan: DayPlan, screen: Screen) -> None:
     """Print the plan of a day, and the pulls by the clock."""
-    out, asked = console(), plan.asked
-    out.print()
-    many = f"{len(plan.firings)} firings" if len(plan.firings) > 1 else "one firing"
-    aside = f"{many} of up to {plan.pots_per_load}, {asked.firing.name}, {asked.firing.kiln.name}"
-    out.print(heading(_pots(asked.pots), aside))
-    text = Text("This can be kept." if plan.kept else "NO, nobody can keep this.", "bold")
-    for why in _why_not(plan):
-        text.append(f" {why}")
-    out.print(Padding(text, (0, 2)))
-    for cure in plan.cures:
-        out.print(Padding(Text(f"It can with {_cured(cure)}.", "bold yellow"), (0, 4)))
-    if not plan.kept and not plan.cures:
-        out.print(Padding(Text("No single change helps; change several.", "yellow"), (0, 4)))
+    out, asked = screen.begin(_headline(plan)), plan.asked
+    if out is None:
+        return
+    where = f"{asked.firing.name}, {asked.firing.kiln.name}"
+    out.print(heading(_pots(asked.pots), where))
     heads = ("firing", "pots", "load", "kiln on", "first pull", "last pull", "bins empty")
     several = asked.kilns > 1
     table = plain_table(*(f">{name}" for name in (*heads, *(["kiln"] * several))))
@@ -45,10 +39,29 @@ def show_day(plan: DayPlan) -> None:
             pulls.add_row(str(one.number), str(p.number), str(p.pots), when(plan, one, p.at_min),
                           str(p.bin), when(plan, one, p.free_min))  # fmt: skip
     out.print(Padding(pulls, (0, 2)))
-    for note in notes(plan):
+    for note in notes(plan)[bool(_limit_note(plan)) :]:
         out.print(Padding(Text(note, "yellow"), (0, 2)))
     out.print(Padding(Text(_assumed(plan), "dim"), (0, 2)))
     out.print()
+
+
+def _headline(plan: DayPlan) -> Headline:
+    """Whether it can be kept, how long it takes, and the least that would help."""
+    count, last = counted(len(plan.firings), "firing"), plan.firings[-1]
+    ends = f"the last bin is empty at {when(plan, last, last.bins_free_min)}"
+    word = "Yes: this can be kept" if plan.kept else "No: nobody can keep this"
+    cures = [_cured(cure) for cure in plan.cures]
+    none = "" if plan.kept else "no single change; change several"
+    limit = {"hold": "the hold", "bins": "the bins", "chamber": "the chamber"}
+    each = f"{limit.get(plan.limited_by, plan.limited_by)}: {_pots(plan.pots_per_load)} a firing"
+    return Headline(
+        plan.kept,
+        " ".join((f"{word}.", *_why_not(plan))),
+        f"{count}, {clock(plan.total_min)} a day",
+        (Number("", f"{count}, {clock(plan.total_min)} a day; {ends}", ends),),
+        each,
+        f"it can with {'; or with '.join(cures)}" if cures else none or _more_pots(plan),
+    )
 
 
 def when(plan: DayPlan, one: Round, minute: float) -> str:
@@ -94,16 +107,12 @@ def notes(plan: DayPlan) -> list[str]:
     """What to know before such a day."""
     asked, lines = plan.asked, []
     many = len(plan.firings) > 1
+    if limit := _limit_note(plan):
+        lines.append(limit)
     if breaks := _busy_breaks(plan):
         lines.append(
             f"A kiln is on in the break from {listed(breaks)}: somebody who can shut it off stays "
             "with it."
-        )
-    if plan.limited_by in ("hold", "bins") and not plan.one_by_one:
-        cure = "hold longer" if plan.limited_by == "hold" else "bring more bins"
-        lines.append(
-            f"The {plan.limited_by} leave{'s' * (plan.limited_by == 'hold')} time for "
-            f"{_pots(plan.pots_per_load)} a firing, fewer than the kiln takes: {cure}."
         )
     if asked.layers > 1 and any(one.under_a_shelf for one in plan.firings):
         most = max(one.under_a_shelf for one in plan.firings)
@@ -124,6 +133,22 @@ def notes(plan: DayPlan) -> list[str]:
             "glazed pots burst in a hotter one."
         )
     return lines
+
+
+def _more_pots(plan: DayPlan) -> str:
+    """What would let a firing take more pots."""
+    if plan.one_by_one:
+        return ""
+    return {"hold": "hold longer", "bins": "bring more bins"}.get(plan.limited_by, "")
+
+
+def _limit_note(plan: DayPlan) -> str:
+    """The headline says it on a screen."""
+    cure = _more_pots(plan)
+    return cure and (
+        f"The {plan.limited_by} leave{'s' * (plan.limited_by == 'hold')} time for "
+        f"{_pots(plan.pots_per_load)} a firing, fewer than the kiln takes: {cure}."
+    )
 
 
 def _busy_breaks(plan: DayPlan) -> list[str]:

@@ -12,11 +12,14 @@ from cofire.answers.map.axes import Axis
 from cofire.answers.map.contours import between_points, carried_on, round_levels
 from cofire.answers.map.messages import value_words
 from cofire.answers.map.results import MapAnswer, Spot
+from cofire.answers.results.headline import Headline
 from cofire.arrays import Array, Mask
-from cofire.show.terminal import Text, close, console, heading, signed
+from cofire.show.screen import Screen
+from cofire.show.terminal import Text, heading, signed
 from cofire.words import small_digits
 
-_WIDE, _HIGH = 61, 23
+#: Columns and lines of a map; fewer columns where there is no room.
+_WIDE, _HIGH = 61, 16
 _MARGIN = 9
 #: Light to dark; the ink helps where there is colour.
 _SHADES = (("·", "dim"), ("░", "cyan"), ("▒", "cyan"), ("▓", "cyan"), ("█", "cyan"), ("■", "blue"))
@@ -25,24 +28,37 @@ CAUTIONS = "cautions about the materials: cofire formula"
 _OWN, _FOUND = "◆", "★"
 
 
-def show_map(answer: MapAnswer) -> None:
+def show_map(answer: MapAnswer, screen: Screen) -> None:
     """Print the map with its axes, the recipe on it, and what the shades mean."""
-    out = console()
+    out = screen.begin(_headline(answer), answer.findings)
+    if out is None:
+        return
     levels = shown_levels(answer)
-    out.print()
-    out.print(Text(answer.sentence, style="bold"))
-    out.print()
     aside = ", ".join(filter(None, (answer.shown.words, answer.shown.unit)))
     out.print(heading(answer.recipe.name, aside, typed=True))
     out.print(Text(axis_words(answer.up), "dim"))
-    for line in _picture(answer, levels):
+    for line in _picture(answer, levels, out.width):
         out.print(line, no_wrap=True, overflow="ignore", crop=False)
     out.print(Padding(_legend(answer, levels), (1, 2, 0, 2)))
-    for spot, what in ((answer.nearest, "good enough, and nearest"), (answer.best, "the best")):
-        if spot is not None and spot.parts:
+    for spot, what in ((answer.best, "the best"),):
+        if spot is not None and spot.parts and answer.nearest is not None:
             out.print(Padding(_recipe_line(spot, what), (0, 2)))
     out.print(Padding(Text("; ".join((*answer.conditions, CAUTIONS)), style="dim"), (0, 2)))
-    close(out, answer.findings)
+    screen.end(out, answer.findings)
+
+
+def _headline(answer: MapAnswer) -> Headline:
+    """The sentence says where the recipe is; what helps is what the place that is found holds."""
+    there = answer.nearest or answer.best
+    helps = ""
+    if there is not None and there.parts:
+        helps = _recipe_line(there, "to get there").plain
+    values = [f"{value_words(answer.shown, answer.own.value)} here"]
+    if there is not None:
+        found = "nearest good" if answer.nearest is not None else "best"
+        values.append(f"{found} {value_words(answer.shown, there.value)}")
+    short = f"{answer.shown.words}: {', '.join(values)}"
+    return Headline(None, answer.sentence, short, helps=helps)
 
 
 def shown_levels(answer: MapAnswer) -> tuple[float, ...]:
@@ -75,8 +91,9 @@ def level_words(answer: MapAnswer, level: float) -> str:
     return f"{level:g}"
 
 
-def _picture(answer: MapAnswer, levels: tuple[float, ...]) -> list[Text]:
-    x = np.linspace(answer.across.low, answer.across.high, _WIDE)
+def _picture(answer: MapAnswer, levels: tuple[float, ...], width: int) -> list[Text]:
+    wide = min(_WIDE, width - _MARGIN - 4)
+    x = np.linspace(answer.across.low, answer.across.high, wide)
     y = np.linspace(answer.up.high, answer.up.low, _HIGH)
 
     def read(values: Array) -> Array:
@@ -87,7 +104,7 @@ def _picture(answer: MapAnswer, levels: tuple[float, ...]) -> list[Text]:
     outside = read(carried_on(answer.grade)) >= 1.0
     band = np.searchsorted([float(answer.scaled(v)) for v in levels], field, side="right")
     cells = [
-        [_cell(empty[j, i], outside[j, i], int(band[j, i]), i + j) for i in range(_WIDE)]
+        [_cell(empty[j, i], outside[j, i], int(band[j, i]), i + j) for i in range(wide)]
         for j in range(_HIGH)
     ]
     _write_levels(answer, levels, band, empty, cells)
@@ -138,7 +155,7 @@ def _write_levels(
         best, best_far = None, 0.0
         for j, i in np.argwhere(edge).tolist():
             start = i - len(word) // 2
-            if start < 1 or start + len(word) > _WIDE - 1 or not 0 < j < _HIGH - 1:
+            if start < 1 or start + len(word) > len(cells[0]) - 1 or not 0 < j < _HIGH - 1:
                 continue
             if empty[j, start : start + len(word)].any():
                 continue
@@ -165,8 +182,8 @@ def _mark(cells: list[list[tuple[str, str]]], x: Array, y: Array, spot: Spot, si
 
 def _foot(across: Axis, x: Array) -> list[Text]:
     ticks = {int(np.argmin(np.abs(x - v))): f"{v:g}" for v in ticks_of(across, 6)}
-    ruler = "".join("┬" if i in ticks else "─" for i in range(_WIDE))
-    scale = [" "] * (_MARGIN + _WIDE + 6)
+    ruler = "".join("┬" if i in ticks else "─" for i in range(len(x)))
+    scale = [" "] * (_MARGIN + len(x) + 6)
     for i, word in ticks.items():
         start = _MARGIN + i - len(word) // 2
         scale[start : start + len(word)] = word
@@ -174,7 +191,7 @@ def _foot(across: Axis, x: Array) -> list[Text]:
     return [
         Text(" " * (_MARGIN - 1) + "└" + ruler),
         Text("".join(scale).rstrip()),
-        Text(" " * (_MARGIN + max(0, _WIDE - len(name))) + name, "dim"),
+        Text(" " * (_MARGIN + max(0, len(x) - len(name))) + name, "dim"),
     ]
 
 

@@ -3,40 +3,40 @@
 from __future__ import annotations
 
 import numpy as np
+from rich.console import Group
 from rich.padding import Padding
 from rich.table import Table
 
 from cofire.answers.firing import OPEN_C, FiringAnswer, Load, Track
+from cofire.answers.results.headline import Headline, Number
 from cofire.arrays import Array
 from cofire.model.after_pull import AfterPull
 from cofire.model.cooling import BED_WORDS
 from cofire.read.units import fahrenheit, show_temperature
-from cofire.show.terminal import Text, clock, close, console, heading, plain_table, section
+from cofire.show.screen import Screen
+from cofire.show.terminal import Text, clock, heading, plain_table, section
 
-_COLUMNS, _ROWS, _MARGIN = 60, 12, 12
+#: Columns of the curve where there is room, its lines, and columns left of it.
+_COLUMNS, _ROWS, _MARGIN = 60, 6, 9
 _EIGHTHS = " ▁▂▃▄▅▆▇█"
 _SHADE = {"under": ("░", "yellow"), "ripe": ("█", "green"), "runs": ("▒", "red")}
 
 
-def show_firing(answer: FiringAnswer) -> None:
+def show_firing(answer: FiringAnswer, screen: Screen) -> None:
     """Print a firing in full."""
-    out = console()
-    out.print()
+    out = screen.begin(_headline(answer), answer.findings)
+    if out is None:
+        return
     aside = f"{answer.firing.kiln.name}, wall {answer.wall_mm:g} mm"
     if answer.glazes:
-        aside += ", coat " + "; ".join(coat.reading for coat in answer.coats)
+        aside += ", coat " + "; ".join(_coat(coat.reading) for coat in answer.coats)
     if answer.firing.load_kg:
         aside += f", load {answer.firing.load_kg:g} kg"
     out.print(heading(answer.firing.name, aside, typed=True))
-    out.print(_hill(answer))
+    columns = min(_COLUMNS, out.width - _MARGIN - 5)
+    out.print(_hill(answer, columns))
     for track in answer.glazes:
-        out.print(_ribbon(track, answer.shown_min))
-    if answer.glazes:
-        key = Text(" " * _MARGIN)
-        for word, (shade, colour) in _SHADE.items():
-            key.append(3 * shade, colour)
-            key.append(f" {word}   ", "dim")
-        out.print(key)
+        out.print(_ribbon(track, answer, columns))
     by_hand = answer.firing.kiln.fuel == "gas"
     words = (
         ("To follow", "by the pyrometer")
@@ -44,37 +44,81 @@ def show_firing(answer: FiringAnswer) -> None:
         else ("To key in", "any controller that ramps and holds")
     )
     section(out, heading(*words), _keys(answer), _sum_line(answer))
-    out.print(heading("Loads", "h:mm after the start, ware and cones it has bent"))
+    out.print(heading("Loads", _loads_aside(answer)))
     out.print(Padding(_loads(answer), (0, 2)))
     if answer.after_the_pull:
         out.print(heading("After the pull", "in still air; 90 % sure, of open and closed pots"))
         out.print(Padding(_after(answer.after_the_pull), (0, 2)))
-    close(out, answer.findings)
+    screen.end(out, answer.findings)
 
 
-def _hill(answer: FiringAnswer) -> Text:
-    at = np.linspace(0.0, answer.time_s[-1], _COLUMNS)
+def _headline(answer: FiringAnswer) -> Headline:
+    """When ware leaves, what it takes, and the glaze that is least sure to be ripe."""
+    first, last = answer.loads[0], answer.loads[-1]
+    leaves = f"{first.name} at {clock(first.at_min)}, near {show_temperature(first.ware_c)}"
+    if last is not first:
+        leaves += f"; {last.name} at {clock(last.at_min)}"
+    numbers = [Number("", leaves, leaves)]
+    decides = helps = ""
+    if answer.glazes:
+        numbers += [Number(track.recipe.name, _ripe_from(track)) for track in answer.glazes]
+        track = min(answer.glazes, key=lambda one: min(_ripe(one, first), _ripe(one, last)))
+        load = min(first, last, key=lambda one: _ripe(track, one))
+        decides = f"{track.recipe.name} in {load.name}, the least sure to be ripe"
+        helps = f"cofire pair {track.recipe.id} --firing {answer.firing.id} says what to change"
+    worth = [clock(answer.total_min)]
+    if answer.energy_kwh is not None:
+        worth.append(f"about {answer.energy_kwh:.1f} kWh")
+    if answer.cost is not None:
+        worth.append(f"costing {answer.cost:.2f}")
+    peak = show_temperature(answer.firing.peak_c)
+    sentence = f"{answer.firing.name}, peak {peak}: {', '.join(worth)}."
+    return Headline(None, sentence, ", ".join(worth), tuple(numbers), decides, helps)
+
+
+def _coat(reading: str) -> str:
+    """What is said of a coat, short where it is assumed."""
+    coat, assumed, _ = reading.partition(", assumed")
+    return f"{coat} (assumed)" if assumed else coat
+
+
+def _ripe_from(track: Track) -> str:
+    """When a glaze is likelier ripe than not."""
+    ripe = np.flatnonzero(track.ripe >= 0.5)
+    if not len(ripe):
+        return "at no moment likely to be ripe"
+    start, end = (clock(float(track.time_min[ripe[k]])) for k in (0, -1))
+    return f"likely ripe from {start} to {end}"
+
+
+def _ripe(track: Track, load: Load) -> float:
+    """Odds that a glaze is ripe when a load leaves."""
+    return float(np.interp(load.at_min, track.time_min, track.ripe)) if len(track.ripe) else 0.0
+
+
+def _hill(answer: FiringAnswer, columns: int) -> Text:
+    at = np.linspace(0.0, answer.time_s[-1], columns)
     ware = np.interp(at, answer.time_s, answer.ware_c)
     top = 100.0 * float(np.ceil(answer.air_c.max() / 100.0))
     filled = ware / top * _ROWS
     out = Text(" " * _MARGIN)
-    marks = [" "] * _COLUMNS
+    marks = [" "] * columns
     for opening in answer.openings:
-        marks[min(int(_COLUMNS * opening.at_min / answer.shown_min), _COLUMNS - 1)] = "▾"
+        marks[min(int(columns * opening.at_min / answer.shown_min), columns - 1)] = "▾"
     out.append("".join(marks), "cyan")
     for row in range(_ROWS, 0, -1):
         celsius = top * row / _ROWS
-        label = f"{celsius:.0f} °C " if row % 3 == 0 else ""
+        label = f"{celsius:.0f} °C " if row % 2 == 0 else ""
         out.append(f"\n{label:>{_MARGIN}}", "dim")
         for value in filled:
             level = int(np.clip(8.0 * (value - (row - 1)), 0.0, 8.0))
             out.append(_EIGHTHS[level], "dark_orange3")
     out.append("\n" + " " * _MARGIN)
     hours = _hours(answer.shown_min)
-    line = [" "] * (_COLUMNS + 6)
+    line = [" "] * (columns + 6)
     for minutes in hours:
         text = clock(minutes)
-        start = int(_COLUMNS * minutes / answer.shown_min)
+        start = int(columns * minutes / answer.shown_min)
         line[start : start + len(text)] = text
     out.append("".join(line).rstrip(), "dim")
     return out
@@ -85,11 +129,14 @@ def _hours(total_min: float) -> list[float]:
     return [float(m) for m in range(0, int(total_min) + 1, step)]
 
 
-def _ribbon(track: Track, total_min: float) -> Text:
-    at = (np.arange(_COLUMNS) + 0.5) / _COLUMNS * total_min
+def _ribbon(track: Track, answer: FiringAnswer, columns: int) -> Text:
+    total_min = answer.shown_min
+    at = (np.arange(columns) + 0.5) / columns * total_min
     text = Text(" " * _MARGIN)
     text.append(track.recipe.name, "bold")
-    text.append(f"  {track.recipe.surface}\n{' ' * _MARGIN}", "dim")
+    for word, (shade, colour) in _SHADE.items() if track is answer.glazes[0] else ():
+        text.append(f"   {shade}", colour).append(f" {word}", "dim")
+    text.append(f"\n{' ' * _MARGIN}")
     if not len(track.time_min):
         return text
 
@@ -108,7 +155,7 @@ def _ribbon(track: Track, total_min: float) -> Text:
 
 
 def _keys(answer: FiringAnswer) -> Table:
-    heads = ("segment", "rate °C/h", "rate °F/h", "to °C", "to °F", "hold", "ramp takes")
+    heads = ("segment", "rate °C/h", "rate °F/h", "to °C", "to °F", "hold", "ramp")
     table = plain_table(*(f">{name}" for name in heads))
     for row in answer.segments:
         fast = row.rate_c_per_h is None
@@ -125,22 +172,21 @@ def _keys(answer: FiringAnswer) -> Table:
 
 
 def _sum_line(answer: FiringAnswer) -> Text:
-    text = Text(f"{clock(answer.total_min)} to the end of the program", style="bold")
-    if answer.energy_kwh is not None:
-        text.append(f", about {answer.energy_kwh:.1f} kWh")
-    if answer.cost is not None:
-        text.append(f", costing {answer.cost:.2f} at {answer.firing.price_per_kwh:g} per kWh")
+    """What the headline does not say of the whole program."""
+    said = []
     if answer.energy_kwh is None:
-        text.append("   power of this kiln not known, so no energy", "dim")
+        said.append("power of this kiln not known, so no energy")
+    if answer.cost is not None:
+        said.append(f"{answer.firing.price_per_kwh:g} per kWh")
     if not answer.openings:
-        text.append(f"; the shut kiln is at {OPEN_C:.0f} °C at {clock(answer.cold_min)}")
+        said.append(f"the shut kiln is at {OPEN_C:.0f} °C at {clock(answer.cold_min)}")
     if any(row.rate_c_per_h is None for row in answer.segments):
-        text.append("   full: the fastest rate your controller takes", "dim")
-    return text
+        said.append("full: the fastest rate your controller takes")
+    return Text("; ".join(said), "dim")
 
 
 def _loads(answer: FiringAnswer) -> Table:
-    table = Table.grid(padding=(0, 3))
+    table = Table.grid(padding=(0, 2))
     shown = answer.loads if len(answer.loads) <= 4 else (answer.loads[0], answer.loads[-1])
     for load in shown:
         table.add_row(
@@ -149,11 +195,17 @@ def _loads(answer: FiringAnswer) -> Table:
             show_temperature(load.ware_c),
             Text(_cones(load)),
         )
-    if len(answer.loads) > len(shown):
-        gap = answer.loads[1].at_min - answer.loads[0].at_min
-        text = f"{len(answer.loads)} in all, the second {clock(gap)} after the first"
-        table.add_row("", "", Text(text, "dim"), "")
     return table
+
+
+def _loads_aside(answer: FiringAnswer) -> str:
+    text = "cones it has bent"
+    if len(answer.loads) > 4:
+        gap = answer.loads[1].at_min - answer.loads[0].at_min
+        text += f"; {len(answer.loads)} in all, the second {clock(gap)} later"
+    if any(load.heat.beyond_chart for load in answer.loads):
+        text += "; * beyond the chart"
+    return text
 
 
 def _cones(load: Load) -> str:
@@ -162,41 +214,31 @@ def _cones(load: Load) -> str:
     if load.cone_low != load.cone_high:
         words += f" ({load.cone_low} to {load.cone_high})"
     if heat.beyond_chart:
-        words += f"; heated faster than the cone chart covers: {heat.last_100_c_per_h:.0f} °C/h"
+        words += "*"
     if heat.extrapolated:
         words += "; extrapolated"
     return words
 
 
-def _after(after: AfterPull) -> Table:
+def _after(after: AfterPull) -> Group:
+    """When each glaze may go into the bin and has set, and how long the pot glows and burns."""
     glows, lights = after.dull_red_after_s, after.no_longer_lights_paper_after_s
-    table = Table.grid(padding=(0, 3))
-    table.add_row(
-        f"from {show_temperature(after.from_c)}",
-        Text(f"{glows.low:.0f} to {glows.high:.0f} s", "bold"),
-        Text("until it no longer glows", "dim"),
-    )
+    table = plain_table("", "into the closed bin", "set, stress builds")
     for one in after.glazes:
         if one.set_after_s.value <= 0.0:
-            table.add_row(Text(one.recipe.name, "bold"), "", Text("is set already", "dim"))
+            table.add_row(Text(one.recipe.name, "bold"), "is set already", "")
             continue
+        stiff, sets = one.stiff_after_s, one.set_after_s
         table.add_row(
             Text(one.recipe.name, "bold"),
-            Text(f"{one.stiff_after_s.low:.0f} to {one.stiff_after_s.high:.0f} s", "bold"),
-            Text("stiff enough for the closed bin: nothing sticks or prints", "dim"),
+            Text(f"{stiff.low:.0f} to {stiff.high:.0f} s"),
+            Text(f"{sets.low:.0f} to {sets.high:.0f} s, {one.set_c.value:.0f} °C"),
         )
-        table.add_row(
-            "",
-            Text(f"{one.set_after_s.low:.0f} to {one.set_after_s.high:.0f} s", "bold"),
-            Text(f"set, near {one.set_c.value:.0f} °C: from here on stress builds", "dim"),
-        )
-    table.add_row(
-        "",
-        Text(f"{lights.low:.0f} to {lights.high:.0f} s", "bold"),
-        Text("until it no longer lights paper", "dim"),
+    text = (
+        f"from {show_temperature(after.from_c)} it glows for {glows.low:.0f} to {glows.high:.0f} s "
+        f"and lights paper for {lights.low:.0f} to {lights.high:.0f} s; "
+        f"{after.smoke.bin_min:g} min {BED_WORDS[after.smoke.bed]}"
     )
-    text = BED_WORDS[after.smoke.bed]
     if after.smoke.assumed:
         text += ": common practice; write yours as [smoke] in the firing"
-    table.add_row("", Text(f"{after.smoke.bin_min:g} min", "bold"), Text(text, "dim"))
-    return table
+    return Group(*([table] if after.glazes else []), Text(text))

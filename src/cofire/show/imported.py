@@ -23,7 +23,7 @@ def show_recipes(answer: ImportAnswer) -> None:
     out.print()
     out.print(title(answer.sheet.name, answer.layout))
     if answer.recipes:
-        table = plain_table(">line", "~recipe", "surface", ">materials", "~notes", pad=1)
+        table = plain_table(">line", "~recipe", "surface", ">materials", "~notes")
         for one in answer.recipes:
             table.add_row(
                 Text(str(one.line), "dim"),
@@ -64,7 +64,7 @@ def print_block(out: Console, name: str, block: object) -> None:
 def print_unknown(out: Console, unknown: Sequence[UnknownMaterial], where: str) -> None:
     """Names that are no materials, once each."""
     if unknown:
-        table = plain_table("~unknown", f">in {where}", ">first line", "~", pad=1)
+        table = plain_table("~unknown", f">in {where}", ">first line", "~")
         for material in unknown:
             count, line = str(material.count), str(material.line)
             table.add_row(Text(material.written, "bold"), count, line, Text(material.hint))
@@ -74,7 +74,7 @@ def print_unknown(out: Console, unknown: Sequence[UnknownMaterial], where: str) 
 def print_clashes(out: Console, clashes: Sequence[Clash], other: str = "rename") -> None:
     """Names that are taken; ``other`` is what can be done beside skipping them."""
     if clashes:
-        table = plain_table(">line", "~name", "~taken by", "~", pad=1)
+        table = plain_table(">line", "~name", "~taken by", "~")
         for one in clashes:
             outcome = f"renamed to “{one.new_name}”" if one.new_name else one.outcome
             line = Text("" if one.line is None else str(one.line), "dim")
@@ -113,7 +113,7 @@ def show_materials(answer: MaterialsImport) -> None:
     out.print()
     out.print(title(answer.sheet.name, "a material a row"))
     if answer.materials:
-        table = plain_table(">line", "~id", "~names", "~remarks", pad=1)
+        table = plain_table(">line", "~id", "~names", "~remarks")
         for one in answer.materials:
             line, remarks = Text(str(one.line), "dim"), Text("; ".join(one.remarks), "dim")
             table.add_row(line, Text(one.id, "bold"), Text(", ".join(one.names)), remarks)
@@ -132,7 +132,7 @@ def show_stock(answer: StockImport) -> None:
     out.print(title(answer.sheet.name, "stock"))
     if answer.stock:
         price = f"price, {answer.currency}" if answer.currency else "price"
-        table = plain_table(">line", "~material", ">have", ">price", "~remarks", pad=1)
+        table = plain_table(">line", "~material", ">have", ">price", "~remarks")
         table.columns[3].header = Text(price)
         for one in answer.stock:
             table.add_row(

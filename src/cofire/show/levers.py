@@ -5,23 +5,30 @@ from __future__ import annotations
 from rich.table import Table
 
 from cofire.answers.levers import Lever, LeversAnswer, Setting, value_text
+from cofire.answers.results.headline import Headline, Number
 from cofire.model.survival import breaks
-from cofire.show.terminal import Text, close, console, heading, plain_table, print_verdict, section
+from cofire.show.screen import Screen
+from cofire.show.terminal import Text, heading, plain_table, section
 from cofire.words import percent
 
 
-def show_levers(answer: LeversAnswer) -> None:
+def show_levers(answer: LeversAnswer, screen: Screen) -> None:
     """Print how far each lever goes, and the cheapest pair."""
-    out = console()
-    print_verdict(out, answer.yes, answer.sentence, answer.findings)
-    now = f"now {value_text(answer.target, answer.now.value)}, {_odds(answer.now)}"
-    section(out, heading(answer.recipe.name, now, typed=True), _levers(answer))
+    out = screen.begin(_headline(answer), answer.findings)
+    if out is None:
+        return
+    section(out, heading(answer.recipe.name, typed=True), _levers(answer))
     for lever in answer.levers:
         if lever.name == "glaze":
             section(out, heading("The recipe", "“cofire adjust” works it out"), lever.nearest.said)
-    if answer.pair is not None:
-        section(out, heading("Two at once", "the least trouble"), _said(answer, answer.pair.seen))
-    close(out, answer.findings)
+    screen.end(out, answer.findings)
+
+
+def _headline(answer: LeversAnswer) -> Headline:
+    """The sentence names the lever; the number is what it is now."""
+    now = f"now {value_text(answer.target, answer.now.value)}, {_odds(answer.now)}"
+    helps = "" if answer.pair is None else _said(answer, answer.pair.seen).plain
+    return Headline(answer.yes, answer.sentence, "", (Number("", now, now),), helps=helps)
 
 
 def _odds(seen: Setting) -> str:

@@ -5,37 +5,33 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
+from rich.console import Console, Group, RenderableType
 from rich.padding import Padding
 from rich.table import Table
 
+from cofire.answers.messages.headlines import fit_headline, pair_headline, rank_headline
 from cofire.answers.results.fit import FitAnswer, FitAnswers
 from cofire.answers.results.pair import AtPull, InFiring, PairAnswer
+from cofire.findings import Finding
 from cofire.model.cooling_stress import SHAPES, CoolingStress
 from cofire.model.strip import Strip
 from cofire.read.units import show_temperature
-from cofire.show.pulled import (
-    crack_line,
-    crack_table,
-    curve_table,
-    spacing_text,
-    survival_line,
-    survival_table,
-)
-from cofire.show.terminal import (
-    Text,
-    between,
-    clock,
-    close,
-    console,
-    heading,
-    print_verdict,
-    signed,
-)
+from cofire.records import Recipe
+from cofire.show.crackle import crackle_art
+from cofire.show.pulled import crack_table, curve_table, spacing_text, survival_table
+from cofire.show.screen import Screen
+from cofire.show.terminal import Text, between, clock, heading, signed
 from cofire.words import age_words, percent
 
 _BAR = 14
+#: Columns from which there is room for it.
+_ROOMY = 78
 #: Characters from all of one glaze to all of another.
 _STRIP = 22
+#: Odds on it by fifths.
+_OVERLAP = "·░▒▓█"
+#: Odds below which nothing is drawn.
+_NONE = 0.01
 _MEANT = {
     "crazes": "meant to crackle",
     "sits": "meant to sit",
@@ -55,79 +51,98 @@ def bar(shares: tuple[float, float, float], styles: tuple[str, str, str]) -> Tex
     return text
 
 
-def show_pair(answer: PairAnswer) -> None:
+def show_pair(answer: PairAnswer, screen: Screen) -> None:
     """Print the main job's answer."""
-    out = console()
-    print_verdict(out, answer.yes, answer.sentence, answer.findings)
-    if answer.change_words:
-        out.print(Text(f"  {answer.change_words}", style="italic"))
-        out.print()
+    headline = pair_headline(answer)
+    out = screen.begin(headline, answer.findings)
+    if out is None:
+        return
     out.print(
         heading(answer.firing.name, f"peak {show_temperature(answer.firing.peak_c)}", typed=True)
     )
-    out.print(
-        _columns([_header("h:mm after the start", "under", "ripe", "runs", "slides/runs, mm")])
-    )
+    rows: list[tuple[Text, ...] | Text] = [
+        _header("h:mm after start", "under", "ripe", "runs", "slide/run, mm")
+    ]
     for glaze in answer.glazes:
-        out.print(_who(glaze, glaze.recipe.surface))
-        out.print(_columns(_pull_row(pull) for pull in glaze.pulls))
-        out.print(Padding(Text(_grains_left(glaze), style="dim"), (0, 2)))
+        rows.append(_who(glaze.recipe, glaze.recipe.surface))
+        rows += map(_pull_row, glaze.pulls)
+    out.print(_columns(rows, out.width))
+    if screen.more:
+        for glaze in answer.glazes:
+            grains = f"{glaze.recipe.name}: {_grains_left(glaze)}"
+            out.print(Padding(Text(grains, style="dim"), (0, 2)))
+        if answer.change is None and answer.change_words:
+            out.print(Padding(Text(answer.change_words), (0, 2)))
     if answer.at.body:
         out.print(heading(answer.at.body.name, typed=True))
-        out.print(_columns([_header("", "shivers", "sits", "crazes", "tension, MPa")]))
+        rows = [_header("", "shivers", "sits", "crazes", "tension, MPa")]
         for glaze in answer.glazes:
             if glaze.fit:
-                out.print(_who(glaze, _MEANT[glaze.fit.wanted]))
-                out.print(_columns(_fit_rows(glaze.fit)))
-                if glaze.fit.nets and glaze.fit.odds.crazes_at_once >= 0.5:
-                    out.print(crack_line(glaze.fit.nets))
-        if answer.survival:
-            out.print(survival_line(answer.survival))
+                rows.append(_who(glaze.recipe, _MEANT[glaze.fit.wanted]))
+                rows += _fit_rows(glaze.fit, every=screen.more)
+        out.print(_columns(rows, out.width))
     if answer.overlaps:
         out.print(heading("Where they overlap", "two coats thick, at the last pull"))
         out.print(_overlaps(answer))
     coats = "; ".join(coat.reading for coat in answer.at.coats)
     aside = f"wall {answer.at.wall_mm:g} mm, coat {coats}"
     out.print(Padding(Text(aside, style="dim"), (0, 2)))
-    close(out, answer.findings)
+    screen.end(out, answer.findings, says=headline.says)
 
 
-def _overlaps(answer: PairAnswer) -> Table:
-    """Each pair as a strip of mixtures from all of one to all of the other."""
-    table = Table.grid(padding=(0, 1))
-    table.add_column(max_width=16)
-    table.add_column(min_width=_STRIP + 2, no_wrap=True)
-    table.add_column(max_width=16)
-    table.add_column(no_wrap=True)
+def _overlaps(answer: PairAnswer) -> Text:
+    """Each pair as a strip of mixtures from all of one to all of the other, and what its shades
+    mean."""
+    text, drawn = Text(), False
     for one in answer.overlaps:
-        rows = [("runs", one.runs, "red")]
+        text.append(f" {one.first.name} → {one.second.name}\n", "bold")
+        rows = [("run", one.runs, "red")]
         if one.crazes is not None:
-            rows.append(("crazes", one.crazes, "cyan"))
+            rows.append(("craze", one.crazes, "cyan"))
         for word, odds, colour in rows:
+            least, most = percent(float(odds.min())), percent(float(odds.max()))
+            text.append(f"  {word:6}", "default")
+            if float(odds.max()) < _NONE:
+                text.append("none\n")
+                continue
             at = np.linspace(0.0, len(odds) - 1.0, _STRIP)
             along = np.interp(at, np.arange(len(odds)), odds)
-            strip = "".join(" ░▒▓█"[min(int(5 * value), 4)] for value in along)
-            names = (one.first.name, one.second.name) if word == "runs" else ("", "")
-            text = f"{word} {percent(float(odds.min()))} to {percent(float(odds.max()))}"
-            table.add_row(
-                Text(f" {names[0]}"),
-                Text.assemble("│", (strip, colour), "│"),
-                Text(names[1]),
-                Text(text, "dim"),
-            )
-    return table
+            strip = "".join(_OVERLAP[min(int(5 * value), 4)] for value in along)
+            said = least if least == most else f"{least} to {most}"
+            text.append("│").append(strip, colour).append(f"│ {said}\n")
+            drawn = True
+    key = "   ".join(f"{shade} to {20 * k + 20} %" for k, shade in enumerate(_OVERLAP))
+    text.append(f"  {key}" if drawn else "", "dim")
+    text.rstrip()
+    return text
 
 
-def _columns(rows: Iterable[tuple[Text, ...]]) -> Table:
-    """Rows of odds, all tables aligned alike: what, three odds, their bar, a last remark."""
+def _columns(rows: Iterable[tuple[Text, ...] | Text], width: int) -> Group:
+    """Rows of odds, all tables aligned alike: what, three odds, their bar where there is room, a
+    last remark; a text alone goes over all columns."""
+    parts: list[RenderableType] = []
+    roomy = width >= _ROOMY
+    table: Table | None = None
+    for row in rows:
+        if isinstance(row, Text):
+            parts.append(row)
+            table = None
+            continue
+        if table is None:
+            table = _odds_table(roomy)
+            parts.append(table)
+        table.add_row(*(row if roomy else (*row[:4], row[5])))
+    return Group(*parts)
+
+
+def _odds_table(roomy: bool) -> Table:
     table = Table.grid(padding=(0, 1))
-    table.add_column(width=24)
+    table.add_column(width=24 if roomy else 21)
     for _ in range(3):
         table.add_column(justify="right", width=7)
-    table.add_column(width=_BAR)
-    table.add_column(no_wrap=True)
-    for row in rows:
-        table.add_row(*row)
+    if roomy:
+        table.add_column(width=_BAR)
+    table.add_column(no_wrap=roomy)
     return table
 
 
@@ -137,8 +152,8 @@ def _header(*names: str) -> tuple[Text, ...]:
     return Text.assemble("  ", what), first, middle, last, key, remark
 
 
-def _who(glaze: InFiring, aside: str) -> Text:
-    return Text.assemble(f" {glaze.recipe.name}", (f"  {aside}", "not bold dim"), style="bold")
+def _who(recipe: Recipe, aside: str) -> Text:
+    return Text.assemble(f" {recipe.name}", (f"  {aside}", "not bold dim"), style="bold")
 
 
 def _pull_row(pull: AtPull) -> tuple[Text, ...]:
@@ -162,14 +177,19 @@ def _grains_left(glaze: InFiring) -> str:
     return "grains not melted or dissolved: " + "; ".join(said)
 
 
-def _fit_rows(fit: FitAnswer) -> Iterator[tuple[Text, ...]]:
+def _fit_rows(fit: FitAnswer, *, every: bool = True) -> Iterator[tuple[Text, ...]]:
+    """Odds fresh and later; where they are alike and not ``every`` row is asked for, once."""
     odds = fit.odds
-    for when, crazes in (
+    age = age_words(fit.at.horizon_years)
+    moments = [
         ("fresh from the kiln", odds.crazes_at_once),
-        (f"after {age_words(fit.at.horizon_years)}", odds.crazes_by_horizon),
-    ):
+        (f"after {age}", odds.crazes_by_horizon),
+    ]
+    if not every and percent(odds.crazes_at_once) == percent(odds.crazes_by_horizon):
+        moments = [("fresh, " + moments[1][0], odds.crazes_at_once)]
+    for when, crazes in moments:
         shares = (odds.shivers, max(0.0, 1.0 - odds.shivers - crazes), crazes)
-        stress = Text(between(fit.stress_mpa, 0)) if when == "fresh from the kiln" else Text()
+        stress = Text(between(fit.stress_mpa, 0)) if when.startswith("fresh") else Text()
         yield Text(f"  {when}"), *_odds(shares, ("magenta", "green", "cyan")), stress
 
 
@@ -182,55 +202,85 @@ def _odds(shares: tuple[float, float, float], styles: tuple[str, str, str]) -> I
     yield bar(shares, styles)
 
 
-def show_fits(answers: FitAnswers) -> None:
+def show_fits(answers: FitAnswers, screen: Screen) -> None:
     """Print fits of glazes on one body."""
     if answers.alone:
-        show_fit(answers.alone)
+        show_fit(answers.alone, screen)
     else:
-        show_ranking(answers.glazes)
+        show_ranking(answers, screen)
 
 
-def show_fit(answer: FitAnswer) -> None:
+def show_fit(answer: FitAnswer, screen: Screen) -> None:
     """Print the fit of one glaze on one body."""
-    out, at = console(), answer.at
-    print_verdict(out, answer.yes, answer.sentence, answer.findings)
+    headline = fit_headline(answer)
+    out = screen.begin(headline, answer.findings)
+    if out is None:
+        return
     out.print(heading(f"{answer.recipe.name} on {answer.body.name}", typed=True))
     header = _header("", "shivers", "sits", "crazes", "tension, MPa")
-    out.print(_columns([header, *_fit_rows(answer)]))
+    out.print(_columns([header, *_fit_rows(answer, every=screen.more)], out.width))
     out.print(heading("From shivering to crazing", "stress in the coat, MPa; + is tension"))
-    out.print(Padding(strip_text(answer), (0, 2)))
-    out.print(heading("Why"))
-    table = Table.grid(padding=(0, 3))
-    glaze, body, stress = answer.alpha_glaze, answer.alpha_body, answer.stress_mpa
+    out.print(Padding(strip_text(answer, out.width, letters=screen.more), (0, 2)))
+    has_signs = out.encoding.lower().startswith("utf")  # Braille is in no older encoding
+    if has_signs and (art := list(crackle_art(answer, out.width - 4))):
+        out.print(heading("The crackle at its true scale", "a column is 1 mm, a line 2 mm"))
+        for line in art:
+            out.print(Padding(line, (0, 2)))
+    if screen.more:
+        out.print(heading("Why"))
+        out.print(Padding(_rows(_why(answer)), (0, 2)))
+        _print_pulled(out, answer)
+    else:
+        out.print(Padding(Text(_why_in_short(answer), style="dim"), (0, 2)))
+    screen.end(out, answer.findings, says=headline.says)
+
+
+def _why_in_short(answer: FitAnswer) -> str:
+    """What the odds rest on."""
+    glaze, body, at = answer.alpha_glaze, answer.alpha_body, answer.at
+    coat = f"coat {at.coat_fired_mm:.2g} mm fired"
+    if at.coat_reading.partition(", ")[2].startswith("assumed"):
+        coat += " (assumed)"
+    return (
+        f"glaze shrinks {glaze.value:.1f}e-6/K ({between(glaze)}), body {body.value:.1f} "
+        f"({between(body)}); glaze sets at {show_temperature(answer.set_c.value)}; {coat}, wall "
+        f"{at.wall_mm:g} mm, {SHAPES[at.shape]}; {at.cooling_curve.words}"
+    )
+
+
+def _rows(rows: Iterable[tuple[str, str, str]]) -> Table:
+    table = Table.grid(padding=(0, 2))
+    for label, value, note in rows:
+        table.add_row(label, Text(value, style="bold"), Text(note, style="dim"))
+    return table
+
+
+def _why(answer: FitAnswer) -> Iterator[tuple[str, str, str]]:
+    """What the odds rest on, row by row."""
+    glaze, body, stress, at = answer.alpha_glaze, answer.alpha_body, answer.stress_mpa, answer.at
+    yield "glaze shrinks by", f"{glaze.value:.1f}e-6/K", f"90 % sure from {between(glaze)}"
+    yield "body shrinks by", f"{body.value:.1f}e-6/K", f"from {between(body)}"
+    sets = f"from {between(answer.set_c, 0)} °C"
+    yield "glaze sets at", show_temperature(answer.set_c.value), sets
+    yield from _worst_rows(answer)
+    kept = f"from {stress.low:+.0f} to {stress.high:+.0f}; + is tension, cold"
+    yield "stress in the coat", f"{stress.value:+.0f} MPa", kept
+    alike = "1 sd between them, in all odds; your tiles can set it"
+    yield "pots made alike", f"±{answer.body.scatter_mpa:.0f} MPa", alike
     sure = "; 80 % sure, uncalibrated: your tiles can set it"
     cracks = "none" if answer.crackle_mm is None else f"{spacing_text(answer.crackle_mm)} apart"
-    kept = f"from {stress.low:+.0f} to {stress.high:+.0f}; + is tension, cold"
-    for label, value, note in (
-        ("glaze shrinks by", f"{glaze.value:.1f}e-6/K", f"90 % sure from {between(glaze)}"),
-        ("body shrinks by", f"{body.value:.1f}e-6/K", f"from {between(body)}"),
-        (
-            "glaze sets at",
-            show_temperature(answer.set_c.value),
-            f"from {between(answer.set_c, 0)} °C",
-        ),
-        ("stress in the coat", f"{stress.value:+.0f} MPa", kept),
-        (
-            "pots made alike",
-            f"±{answer.body.scatter_mpa:.0f} MPa",
-            "1 sd between them, in all odds; your tiles can set it",
-        ),
-        *_worst_rows(answer),
-        ("cracks, if it crazes", cracks, answer.crackle + (sure if answer.crackle_mm else "")),
-        ("coat", f"{at.coat_fired_mm:.2g} mm fired", at.coat_reading.partition(", ")[2]),
-        ("wall", f"{at.wall_mm:g} mm", SHAPES[at.shape]),
-        ("cooling", "", at.cooling_curve.words),
-        *_through_rows(answer),
-        *_cooling_rows(answer),
-        *_aging_rows(answer),
-        *_test_rows(answer),
-    ):
-        table.add_row(label, Text(value, style="bold"), Text(note, style="dim"))
-    out.print(Padding(table, (0, 2)))
+    yield "cracks, if it crazes", cracks, answer.crackle + (sure if answer.crackle_mm else "")
+    yield "coat", f"{at.coat_fired_mm:.2g} mm fired", at.coat_reading.partition(", ")[2]
+    yield "wall", f"{at.wall_mm:g} mm", SHAPES[at.shape]
+    yield "cooling", "", at.cooling_curve.words
+    yield from _through_rows(answer)
+    yield from _cooling_rows(answer)
+    yield from _aging_rows(answer)
+    yield from _test_rows(answer)
+
+
+def _print_pulled(out: Console, answer: FitAnswer) -> None:
+    """Cracks by time in air and in the bin, and whether the pot survives."""
     if answer.nets:
         out.print(heading("Cracks and smoke", "80 % sure, uncalibrated until you fire tiles"))
         out.print(Padding(crack_table(answer.nets), (0, 2)))
@@ -239,7 +289,6 @@ def show_fit(answer: FitAnswer) -> None:
     if answer.survival:
         out.print(heading("Pot survival", "how many such pots break, uncalibrated"))
         out.print(Padding(survival_table(answer.survival), (0, 2)))
-    close(out, answer.findings)
 
 
 def _worst_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
@@ -326,28 +375,39 @@ def _test_rows(answer: FitAnswer) -> list[tuple[str, str, str]]:
     ]
 
 
-#: Half the width of a strip, in MPa and in characters.
+#: Half the width of a strip, in MPa and at most in characters.
 _SPAN_MPA, _HALF = 180.0, 33
 
 
-def _column(mpa: float) -> int:
-    return round(_HALF * max(-1.0, min(1.0, mpa / _SPAN_MPA))) + _HALF
+class _Scale:
+    """Stress along a line of characters, as wide as there is room."""
+
+    def __init__(self, width: int) -> None:
+        self.half = min(_HALF, (width - 5) // 2)
+        self.wide = 2 * self.half + 1
+
+    def __call__(self, mpa: float) -> int:
+        return round(self.half * max(-1.0, min(1.0, mpa / _SPAN_MPA))) + self.half
 
 
-def strip_text(answer: FitAnswer, *, alone: bool = True) -> Text:
-    """One glaze on the axis from shivering to crazing: its 90 % interval over the zones."""
+def strip_text(answer: FitAnswer, width: int, *, alone: bool = True, letters: bool = False) -> Text:
+    """One glaze on the axis from shivering to crazing: its 90 % interval over the zones; what lies
+    beyond the ends is an arrow there."""
     text = Text()
+    column = _Scale(width)
     strip, stress, most = answer.strip_mpa, answer.stress_mpa, answer.most_on_the_way_mpa.value
-    low, middle, high = _column(stress.low), _column(stress.value), _column(stress.high)
-    worst = _column(most)
-    edge = _column(strip.shivers_below)
-    later, now = _column(strip.crazes_by_horizon_from), _column(strip.crazes_at_once_from)
-    for k in range(2 * _HALF + 1):
+    low, middle, high = column(stress.low), column(stress.value), column(stress.high)
+    worst = column(most)
+    edge = column(strip.shivers_below)
+    later, now = column(strip.crazes_by_horizon_from), column(strip.crazes_at_once_from)
+    for k in range(column.wide):
         zone, colour = (
             ("▚", "magenta") if k < edge else ("·", "dim") if k < later else
             ("░", "cyan") if k < now else ("▒", "cyan")
         )  # fmt: skip
-        if k == middle:
+        if (k == 0 and stress.low < -_SPAN_MPA) or (k == column.wide - 1 and _off(answer)):
+            text.append("◀" if k == 0 else "▶", "bold")
+        elif k == middle:
             text.append("◆", "bold")
         elif k == worst and most > stress.value + 5.0:
             text.append("▲", "bold")
@@ -357,73 +417,85 @@ def strip_text(answer: FitAnswer, *, alone: bool = True) -> Text:
             text.append(zone, colour)
     if not alone:
         return text
-    marks = [" "] * (2 * _HALF + 1)
-    for k, mpa in enumerate(strip.published_tables.values()):
-        marks[_column(mpa)] = chr(ord("a") + k)
-    text.append("\n" + "".join(marks) + "\n")
-    scale = [" "] * (2 * _HALF + 8)
+    named = []
+    if letters:
+        marks = [" "] * column.wide
+        for letter, (name, mpa) in zip("abcdefgh", strip.published_tables.items(), strict=False):
+            marks[column(mpa)] = letter
+            off = f" ({signed(mpa)}, off scale)" if abs(mpa) > _SPAN_MPA else ""
+            named.append(f"{letter} {name}{off}")
+        text.append("\n" + "".join(marks))
+    scale = [" "] * (column.wide + 4)
     for mpa in (-150, -100, -50, 0, 50, 100, 150):
         word = f"{mpa:+d}" if mpa else "0"
-        at = _column(mpa) - len(word) // 2
+        at = column(mpa) - len(word) // 2
         scale[at : at + len(word)] = word
-    text.append("".join(scale).rstrip() + "\n", "dim")
+    text.append("\n" + "".join(scale).rstrip() + "\n", "dim")
     if strip.cracks_apart_mm and strip.cracks_apart_mm[0].from_mpa < _SPAN_MPA:
-        text.append(_crack_scale(strip) + "\n", "cyan")
-    text.append_text(_zones(("━◆━", "bold", "this glaze, 90 %")))
-    named = "   ".join(
-        f"{chr(ord('a') + k)} {name}" for k, name in enumerate(strip.published_tables)
-    )
+        text.append(_crack_scale(strip, column) + "\n", "cyan")
+    more = [("━◆━", "bold", "90 %")]
+    if most > stress.value + 5.0:
+        more.append(("▲", "bold", "while cooling"))
+    for sign, beyond in (("◀", stress.low < -_SPAN_MPA), ("▶", _off(answer))):
+        if beyond:
+            more.append((sign, "bold", "off scale"))
+    text.append_text(_zones(*more))
     if named:
-        text.append(f"\nby published expansions:  {named}", "dim")
+        text.append(f"\nby published expansions:  {'   '.join(named)}", "dim")
     return text
+
+
+def _off(answer: FitAnswer) -> bool:
+    """Whether it goes on beyond the right end."""
+    return max(answer.stress_mpa.high, answer.most_on_the_way_mpa.value) > _SPAN_MPA
 
 
 _ZONES = (
     ("▚", "magenta", "shivers"), ("·", "dim", "sits"),
-    ("░", "cyan", "crazes by the horizon"), ("▒", "cyan", "crazes at once"),
+    ("░", "cyan", "crazes in time"), ("▒", "cyan", "at once"),
 )  # fmt: skip
 
 
 def _zones(*more: tuple[str, str, str]) -> Text:
     """What the signs mean."""
     pieces = (
-        (Text(sign, colour), Text(f" {words}   ", "dim")) for sign, colour, words in _ZONES + more
+        (Text(sign, colour), Text(f" {words}  ", "dim")) for sign, colour, words in _ZONES + more
     )
     return Text.assemble(*(part for piece in pieces for part in piece))
 
 
-def _crack_scale(strip: Strip) -> str:
+def _crack_scale(strip: Strip, column: _Scale) -> str:
     """Crack spacing by stress."""
-    marks = [" "] * (2 * _HALF + 8)
+    marks = [" "] * (column.wide + 4)
     room = 0
     for mm, mpa in strip.cracks_apart_mm:
-        at, word = _column(mpa), f"{mm:g}"
+        at, word = column(mpa), f"{mm:g}"
         if mpa < _SPAN_MPA and at >= room:
             marks[at : at + len(word)] = word
             room = at + len(word) + 1
     text = "".join(marks).rstrip()
-    label = "crack spacing, mm, from here on "
-    first = _column(strip.cracks_apart_mm[0].from_mpa) - 1
+    label = "cracks, mm apart "
+    first = max(column(strip.cracks_apart_mm[0].from_mpa) - 1, 0)
     return label.rjust(first) + text[first:]
 
 
-def show_ranking(answers: Sequence[FitAnswer]) -> None:
+def show_ranking(answers: FitAnswers, screen: Screen) -> None:
     """Several glazes on one body, most tension first."""
-    out = console()
-    first = answers[0]
-    out.print()
+    glazes = answers.glazes
+    out = screen.begin(rank_headline(glazes, answers.yes), _headlines(glazes))
+    if out is None:
+        return
+    first = glazes[0]
     out.print(heading(f"On {first.body.name}", "most tension first; ━◆━ 90 %", typed=True))
-    for answer in answers:
+    for answer in glazes:
         line = Text.assemble(
             (f" {answer.recipe.name}", "bold"),
             (f"  {_MEANT[answer.wanted]}: {percent(answer.odds_wanted)}", "dim"),
         )
-        if answer.odds.crazes_at_once >= 0.5:
-            line.append(f"   {answer.crackle}", "cyan")
         out.print(line)
-        out.print(Padding(strip_text(answer, alone=False), (0, 2)))
+        out.print(Padding(strip_text(answer, out.width, alone=False), (0, 2)))
     out.print(Padding(_zones(), (0, 2)))
-    layers = sorted(answers, key=lambda a: a.layer)
+    layers = sorted(glazes, key=lambda a: a.layer)
     coats = "; ".join(dict.fromkeys(a.at.coat_reading for a in layers))
     aside = (
         f"{SHAPES[first.at.shape]}, wall {first.at.wall_mm:g} mm, coat {coats}; "
@@ -435,3 +507,8 @@ def show_ranking(answers: Sequence[FitAnswer]) -> None:
     )
     out.print(Padding(Text(text, style="dim"), (0, 2)))
     out.print()
+
+
+def _headlines(answers: Sequence[FitAnswer]) -> list[Finding]:
+    """What nobody may miss of any of them."""
+    return list(dict.fromkeys(f for a in answers for f in a.findings if f.headline))

@@ -22,12 +22,15 @@ _FEW_MM = 60.0
 
 
 def spacing_text(spacing: Interval) -> str:
-    """“4 to 9 mm”."""
+    """“6 mm (4 to 9)”: the middle, as ``adjust`` means it, and the bounds."""
     if spacing.low > _FEW_MM:
         return f"over {_FEW_MM:.0f} mm"
     digits = 1 if spacing.high < 3.0 else 0
-    top = f"over {_FEW_MM:.0f}" if spacing.high > _FEW_MM else f"{spacing.high:.{digits}f}"
-    return f"{spacing.low:.{digits}f} to {top} mm"
+    middle, low, high = (
+        f"over {_FEW_MM:.0f}" if mm > _FEW_MM else f"{mm:.{digits}f}"
+        for mm in (spacing.value, spacing.low, spacing.high)
+    )
+    return f"{middle} mm ({low} to {high})"
 
 
 def _spacing_text(pattern: CrackPattern) -> str:
@@ -50,27 +53,6 @@ def crack_table(patterns: Sequence[CrackPattern]) -> Table:
             Text("" if pattern.odds < _RARE else pattern.words, "dim"),
         )
     return table
-
-
-def crack_line(patterns: Sequence[CrackPattern]) -> Text:
-    """Black and final crack pattern in one line."""
-    _, black, whole = patterns
-    return Text.assemble(
-        "  cracks  ",
-        ("black ", "dim"),
-        (f"{_spacing_text(black)} ({percent(black.odds)})", "bold"),
-        (f"   in the end {_spacing_text(whole)}", "dim"),
-    )
-
-
-def survival_line(survival: Survival) -> Text:
-    """Odds of the pot in one line."""
-    return Text.assemble(
-        " Pot survival  ",
-        (f"{survival.breaks} break", "bold"),
-        (" at pull and quench" if survival.quench is not None else " at the pull", "dim"),
-        (f"; whole {whole_text(survival)}", "dim"),
-    )
 
 
 def curve_table(curve: CrackleCurve) -> Group:

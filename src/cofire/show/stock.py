@@ -103,7 +103,7 @@ def show_stock(answer: StockAnswer) -> None:
     if not answer.stock:
         out.print("stock.toml says nothing yet. Write into it, or:  cofire stock import TABLE")
         return
-    table = plain_table("|material", "", ">have", ">price of 1 kg", pad=1)
+    table = plain_table("|material", "", ">have", ">price of 1 kg")
     for one in answer.stock:
         have = "" if one.have_g is None else show_weight(one.have_g)
         price = "" if one.price_per_kg is None else f"{one.price_per_kg:.2f} {answer.currency}"

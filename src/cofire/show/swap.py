@@ -5,17 +5,20 @@ from __future__ import annotations
 from rich.padding import Padding
 from rich.table import Table
 
+from cofire.answers.results.headline import Headline
 from cofire.answers.swap import SwapAnswer, SwapAnswers, Swapped
 from cofire.chem.oxides import OXIDES
 from cofire.records import Material, Recipe
-from cofire.show.terminal import Text, close, console, heading, print_verdict, side_by_side, signed
-from cofire.words import small_digits
+from cofire.show.screen import Screen
+from cofire.show.terminal import Text, heading, side_by_side, signed
+from cofire.words import listed, small_digits
 
 
-def show_swap(answer: SwapAnswer, saved: str | None = None) -> None:
+def show_swap(answer: SwapAnswer, screen: Screen, saved: str | None = None) -> None:
     """Print the ways to rebuild one recipe."""
-    out = console()
-    print_verdict(out, answer.yes, answer.sentence, answer.findings)
+    out = screen.begin(_headline(answer), answer.findings)
+    if out is None:
+        return
     out.print(heading(answer.recipe.name, f"without {answer.without.name}", typed=True))
     table = side_by_side("", "was", len(answer.ways))
     names = {p.material.id: p.material for p in answer.recipe.parts}
@@ -35,7 +38,23 @@ def show_swap(answer: SwapAnswer, saved: str | None = None) -> None:
     out.print(Padding(table, (0, 2)))
     out.print(heading("Result", "unity moles; bold where it differs"))
     out.print(Padding(_formulas(answer), (0, 2)))
-    close(out, answer.findings, saved)
+    screen.end(out, answer.findings, saved)
+
+
+def _headline(answer: SwapAnswer) -> Headline:
+    """How far the glaze moves in the first way to rebuild it."""
+    best = answer.ways[0]
+    moves = (
+        f"expansion {signed(best.expansion_moves_1e6_per_k, 2)}e-6/K, melting "
+        f"{signed(best.melting_moves_c)} °C"
+    )
+    differ = listed([small_digits(oxide) for oxide in best.unity_differs])
+    decides = f"{differ}, which differ" if differ else ""
+    new = _new(best, answer.without)
+    helps = "--save FOLDER keeps A as a recipe; fire a tile of it"
+    if not answer.yes:
+        helps = "other materials (--from)"
+    return Headline(answer.yes, answer.sentence, f"{moves}, {new}", decides=decides, helps=helps)
 
 
 def _amounts(recipe: Recipe) -> dict[str, float]:
@@ -80,26 +99,20 @@ def _formulas(answer: SwapAnswer) -> Table:
     return table
 
 
-def show_swaps(answer: SwapAnswers, saved: str | None = None) -> None:
+def show_swaps(answer: SwapAnswers, screen: Screen, saved: str | None = None) -> None:
     """One recipe in full, many in a line each."""
     if len(answer.recipes) == 1 and not answer.failed:
-        show_swap(answer.recipes[0], saved)
+        show_swap(answer.recipes[0], screen, saved)
     else:
-        _show_many(answer, saved)
+        _show_many(answer, screen, saved)
 
 
-def _show_many(answer: SwapAnswers, saved: str | None) -> None:
-    out = console()
+def _show_many(answer: SwapAnswers, screen: Screen, saved: str | None) -> None:
+    out = screen.begin(_headline_of_many(answer))
+    if out is None:
+        return
     gone, answers, failed = answer.without, answer.recipes, answer.failed
-    same = sum(a.yes for a in answers)
-    out.print()
-    out.print(
-        heading(
-            f"Without {gone.name}",
-            f"{same} of {len(answers) + len(failed)} stay the same",
-            typed=True,
-        )
-    )
+    out.print(heading(f"Without {gone.name}", typed=True))
     table = Table.grid(padding=(0, 2))
     table.add_column(ratio=2)
     table.add_column(ratio=3)
@@ -125,6 +138,22 @@ def _show_many(answer: SwapAnswers, saved: str | None) -> None:
     if saved:
         out.print(Padding(Text(f"written to {saved}", "dim"), (0, 2)))
     out.print()
+
+
+def _headline_of_many(answer: SwapAnswers) -> Headline:
+    """How many stay the same, and which moves most."""
+    count = len(answer.recipes) + len(answer.failed)
+    same = sum(one.yes for one in answer.recipes)
+    short = f"{same} of {count} stay the same without {answer.without.name}"
+    others = [one.recipe.name for one in answer.recipes if not one.yes]
+    others += [one.name for one in answer.failed]
+    decides = f"{listed(others, most=4)}, which {'does' if len(others) == 1 else 'do'} not"
+    word = "Yes" if answer.yes else "No"
+    helps = "--from or --in-stock chooses the materials; ask for one recipe alone"
+    return Headline(
+        answer.yes, f"{word}: {short}.", short,
+        decides=decides if others else "", helps=helps if others else "",
+    )  # fmt: skip
 
 
 def _new(way: Swapped, gone: Material) -> str:

@@ -33,7 +33,7 @@ def show_read(answer: ReadAnswer, saved: str | None = None) -> None:
 
 def _lines(answer: ReadAnswer) -> Table:
     heads = (">line", "~written", "~understood as", f">{_UNITS[answer.unit]}", ">% of base")
-    table = plain_table(*heads, pad=1)
+    table = plain_table(*heads)
     base = [one for one in answer.lines if not one.row.addition]
     added = [one for one in answer.lines if one.row.addition]
     for one in base:

@@ -5,31 +5,26 @@ from __future__ import annotations
 from rich.padding import Padding
 from rich.table import Table
 
+from cofire.answers.results.headline import Headline
 from cofire.answers.tile import TileAnswer
 from cofire.fit.crackle import FLAWS_PER_MM
 from cofire.model.cooling_stress import SHAPES
-from cofire.show.terminal import Text, console, heading
+from cofire.show.screen import Screen
+from cofire.show.terminal import Text, between, heading
 
 
-def show_tiles(answer: TileAnswer) -> None:
+def show_tiles(answer: TileAnswer, screen: Screen) -> None:
     """Print what tiles say about their clay."""
-    out = console()
-    from_tiles, in_file = answer.alpha_body_from_tiles, answer.alpha_body_in_file
+    out = screen.begin(_headline(answer))
+    if out is None:
+        return
+    in_file = answer.alpha_body_in_file
     low, high = answer.body.range_c
-    out.print()
     out.print(
         heading(answer.body.name, f"mean expansion {low:.0f}-{high:.0f} °C, 1e-6/K", typed=True)
     )
     table = Table.grid(padding=(0, 3))
-    if answer.open_below and answer.open_above:
-        tiles = "nothing: any clay can do that"
-    elif answer.open_above:
-        tiles = f"at least {from_tiles.low:.1f}"
-    elif answer.open_below:
-        tiles = f"at most {from_tiles.high:.1f}"
-    else:
-        tiles = f"{from_tiles.low:.1f} to {from_tiles.high:.1f}, middle {from_tiles.value:.1f}"
-    table.add_row("the tiles say", Text(tiles, "bold"), Text("90 %", "dim"))
+    table.add_row("the tiles say", Text(_say(answer), "bold"), Text("90 %", "dim"))
     table.add_row(
         "the body's file says",
         Text(f"{in_file.low:.1f} to {in_file.high:.1f}", "bold"),
@@ -65,15 +60,6 @@ def show_tiles(answer: TileAnswer) -> None:
             said = f"{now.low:.{digits}} to {now.high:.{digits}} {what}"
             table.add_row(name, Text(said, "bold"), Text("90 %; tiles and file together", "dim"))
     out.print(Padding(table, (0, 2)))
-    if not answer.tiles_and_file_agree:
-        words = (
-            "The tiles and the file cannot both be right: check which glaze, coat and firing each "
-            "tile had, and how the clay was measured."
-        )
-        out.print(Padding(Text(words, "bold yellow"), (0, 2)))
-    if answer.odds_of_these_tiles < 0.05:
-        words = "No single clay explains these tiles well: check glazes, coats and firing."
-        out.print(Padding(Text(words, "bold yellow"), (0, 2)))
     words = "Crazed tiles hold dirt and are not for food."
     if answer.tiles_and_file_agree and answer.body.curve is None:
         words = (
@@ -92,3 +78,32 @@ def show_tiles(answer: TileAnswer) -> None:
         words = f"What cracks say goes there under  [crackle]:  {',  '.join(lines)}. {words}"
     out.print(Padding(Text(words, "dim"), (0, 2)))
     out.print()
+
+
+def _say(answer: TileAnswer) -> str:
+    """What the tiles say of the clay's expansion."""
+    tiles = answer.alpha_body_from_tiles
+    if answer.open_below and answer.open_above:
+        return "nothing: any clay can do that"
+    if answer.open_above:
+        return f"at least {tiles.low:.1f}"
+    if answer.open_below:
+        return f"at most {tiles.high:.1f}"
+    return f"{tiles.low:.1f} to {tiles.high:.1f}, middle {tiles.value:.1f}"
+
+
+def _headline(answer: TileAnswer) -> Headline:
+    """The clay's expansion by tiles and file, or what is wrong with them."""
+    both, name = answer.alpha_body_together, answer.body.name
+    decides = helps = ""
+    if answer.tiles_and_file_agree and both is not None:
+        short = f"expands by {both.low:.1f} to {both.high:.1f}e-6/K, tiles and file together"
+        helps = "a tile of a glaze that lies between those that crazed and those that did not"
+    else:
+        short = f"the tiles say {_say(answer)}, the file {between(answer.alpha_body_in_file)}"
+        decides = "tiles and file cannot both be right"
+        helps = "check which glaze, coat and firing each tile had, and how the clay was measured"
+    if answer.odds_of_these_tiles < 0.05:
+        decides = "no single clay explains these tiles well"
+        helps = "check glazes, coats and firing"
+    return Headline(None, f"{name}: {short}.", short, decides=decides, helps=helps)

@@ -213,7 +213,7 @@ def browsed(page: str, folder: Path, at: str = "", extra: str = "") -> str:
     done = subprocess.run(
         [browser, "--headless", "--no-sandbox", "--disable-gpu", "--window-size=390,844",
          "--virtual-time-budget=2000", "--dump-dom", f"{file.as_uri()}{at}"],
-        check=True, capture_output=True, timeout=120,
+        check=True, capture_output=True,
     )  # fmt: skip
     return done.stdout.decode()
 

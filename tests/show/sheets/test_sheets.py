@@ -566,6 +566,21 @@ def test_nothing_is_smaller_than_eight_points(buckets: int, paper: Paper) -> Non
             assert least_points(page) >= 7.99, page.extract_text()[:60]
 
 
+@pytest.mark.parametrize("large", [False, True])
+@pytest.mark.parametrize("buckets", [2, 3, 5, 7])
+def test_boxes_never_stand_on_names(buckets: int, large: bool) -> None:
+    made = pack("white-crackle", buckets=buckets)
+    found: dict[str, float] = {}
+
+    def look(text: str, cm: list[float], tm: list[float], font: object, size: float) -> None:
+        found.setdefault(text.strip(), tm[4] * cm[0] + tm[5] * cm[2] + cm[4])
+
+    printed(made, large=large).pages[0].extract_text(visitor_text=look)
+    word = made.sheets[0].buckets[0].weighings[0].part.material.name.split()[0]
+    name = next(x for text, x in found.items() if text.startswith(word))
+    assert name > found[str(min(buckets, 5))] + 6.0  # half a box
+
+
 def test_every_bucket_table_has_its_number() -> None:
     for large, buckets in ((True, 3), (True, 7), (False, 7), (False, 4)):
         made = pack("white-crackle", buckets=buckets, differ=True)

@@ -113,7 +113,8 @@ def _thin(answer: Blend) -> list[Finding]:
         because = f", mostly because of {max(blamed, key=blamed.count)}" if blamed else ""
         lie = "lies" if len(rows) == 1 else "lie"
         lies = f"{listed([labels[p] for p in rows], most=_NAMED)} {lie}"
-        findings.append(finding("thin-data", "", severity, lies=lies, where=where, because=because))
+        found = finding("thin-data", "", severity, lies=lies, where=where, because=because)
+        findings.append(replace(found, headline=severity == "warning"))
     return findings
 
 

@@ -29,6 +29,8 @@ PROBABILISTIC = ("fits", "ripe", "crackle", "black", *MAY)
 #: Of those, the distance of cracks is met by its middle: how many flaws start cracks is known to a
 #: factor of three at best until tiles tell, so no net is ever sure.
 BY_MIDDLE = ("crackle", "black")
+#: How far within a wish for a net a search aims, as a logarithm: rounding and few draws move it.
+_INSIDE = 0.05
 #: Those that are read off draws.
 _DRAWN = (*PROBABILISTIC, "stress")
 #: Step of a material for numerical slopes, parts.
@@ -59,7 +61,7 @@ class RecipeEvaluator:
     def nonlinear(self) -> tuple[NonlinearTarget, ...]:
         """The targets in the form of the solver."""
         return tuple(
-            NonlinearTarget(0.0, np.inf, w.scale)
+            NonlinearTarget(_INSIDE if w.kind in BY_MIDDLE else 0.0, np.inf, w.scale)
             if w.kind in PROBABILISTIC
             else NonlinearTarget(*w.aim, w.scale)
             for w in self.targets

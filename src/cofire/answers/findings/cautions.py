@@ -15,17 +15,18 @@ _POROUS_OR_METALLIC = ("crackle", "lustre", "dry matte")
 
 def material_cautions(library: Library, recipes: Iterable[Recipe]) -> list[Finding]:
     """One finding per caution, naming all materials that bring it."""
-    bearers: dict[str, list[str]] = {}
+    bearers: dict[str, dict[str, str]] = {}  # of each caution: names by ids
     surfaces = set()
     for recipe in recipes:
         surfaces.add(recipe.surface)
         for part in recipe.parts:
             if part.amount > 0.0:
                 for code in part.material.cautions:
-                    names = bearers.setdefault(code, [])
-                    if part.material.name not in names:
-                        names.append(part.material.name)
-    findings = [_finding(library, code, ", ".join(names)) for code, names in bearers.items()]
+                    bearers.setdefault(code, {})[part.material.id] = part.material.name
+    findings = [
+        _finding(library, code, ", ".join(dict.fromkeys(names.values())), tuple(names))
+        for code, names in bearers.items()
+    ]
     if surfaces & set(_POROUS_OR_METALLIC) and "not-for-food" in library.cautions:
         findings.append(_finding(library, "not-for-food", "crackle, lustre and dry surfaces"))
     elif "leach-test" in library.cautions:
@@ -71,10 +72,20 @@ def kiln_cautions(library: Library, recipes: Iterable[Recipe]) -> list[Finding]:
     for one in material_cautions(library, recipes):
         caution = library.cautions[one.code]
         if caution.happens_at_kiln:
-            found.append(replace(one, message=caution.at_kiln or caution.text))
+            at_kiln = caution.at_kiln or caution.text
+            found.append(replace(one, message=at_kiln, act="firing"))
     return found
 
 
-def _finding(library: Library, code: str, subject: str) -> Finding:
+def _finding(library: Library, code: str, subject: str, materials: tuple[str, ...] = ()) -> Finding:
     caution = library.cautions[code]
-    return Finding(code, caution.severity, caution.whole, caution.source, subject)
+    return Finding(
+        code,
+        caution.severity,
+        caution.whole,
+        caution.source,
+        subject,
+        short=caution.called,
+        act=caution.act[0],
+        materials=materials,
+    )

@@ -38,6 +38,8 @@ _LOSS = 0.1
 #: Lifted out hotter than this into air, carbon burns out of the cracks again, °C; from memory of
 #: soot burning from about 450 °C on.
 _CARBON_BURNS_C = 450.0
+#: Where ways to cool are compared, °C.
+_HOT_C = 600.0
 
 
 def pulled_findings(
@@ -57,12 +59,9 @@ def pulled_findings(
     ]
     smoke = cooling.smoke
     if smoke.fan_s or smoke.spray_s or smoke.bed != "bin":
-        lets, at_c = (
-            {bed: 100.0 * IN_BIN[bed] / IN_BIN["bin"] for bed in ("sawdust", "buried")},
-            600.0,
-        )
-        more = {way: times_still_air(way, at_c) for way in ("fan", "spray")}
-        findings.append(finding("heat-of-ways", recipe.name, at_c=at_c, **more, **lets))
+        lets = {bed: 100.0 * IN_BIN[bed] / IN_BIN["bin"] for bed in ("sawdust", "buried")}
+        more = {way: times_still_air(way, _HOT_C) for way in ("fan", "spray")}
+        findings.append(finding("heat-of-ways", recipe.name, at_c=_HOT_C, **more, **lets))
     lifted_c = float(cooling.path.mean_c[cooling.path.ends[1]])
     bin_min = cooling.smoke.bin_min
     if bin_min > 0.0 and cooling.smoke.then == "air" and lifted_c > _CARBON_BURNS_C:

@@ -29,4 +29,5 @@ def finding(
         source=wording(name, "source", **fields),
         subject=subject,
         headline=bool(about.get("headline")),
+        short=wording(name, "short", **fields) if "short" in about else "",
     )

@@ -10,7 +10,7 @@ import numpy as np
 from cofire.answers.blend.results import Blend
 from cofire.arrays import Array
 from cofire.show import drawing as draw
-from cofire.show.blend import short
+from cofire.show.blend import cracks_words, short
 from cofire.show.drawing import GREY, INK, PALE, PAPER, RUST, Mark, Path, Words
 from cofire.words import listed, percent
 
@@ -37,7 +37,7 @@ def blend_svg(answer: Blend) -> str:
     if answer.yes is not None:
         text = (
             "colour and word: the likeliest; number: odds of all that was asked, %; CAPITALS: as "
-            "sure as asked"
+            "sure as asked; mm: cracks apart"
         )
     where = ", ".join(part.name for part in (answer.at.firing, answer.at.body) if part is not None)
     marks = draw.head(_SIDE, 32, _title(answer), where, text)
@@ -88,6 +88,9 @@ def _cell(answer: Blend, p: int, x: float, y: float, pitch: float) -> list[Mark]
     label = answer.points.labels[p]
     marks.append(Words(x, y - 0.12 * size, label, size, "middle", bold=True))
     marks.append(Words(x, y + 1.05 * size, second, 0.92 * size, "middle"))
+    apart = cracks_words(answer, p)
+    if apart and pitch >= 44.0:
+        marks.append(Words(x, y + 2.1 * size, f"{apart} mm", 0.8 * size, "middle"))
     return marks
 
 

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from cofire.answers.results.fit import FitAnswer
 from cofire.show import drawing as draw
 from cofire.show.drawing import GREY, INK, PALE, PAPER, RUST, Mark, Path, Words
+from cofire.show.pictures.crackle import NET_HEIGHT, net_panel
 from cofire.show.pictures.panels import (
     CRACKLE_HEIGHT,
     WAY_HEIGHT,
@@ -42,6 +43,9 @@ def strip_svg(answers: Sequence[FitAnswer]) -> str:
         _LEFT, base + 33.0, ((words, draw.swatch(colour)) for words, colour in _ZONES), 195
     )
     height, one = base + 70.0, answers[0]
+    if len(answers) == 1 and (net := net_panel(one, height)):
+        marks += net
+        height += NET_HEIGHT
     if len(answers) == 1 and one.way_down is not None and len(one.way_down.temperature_c) > 3:
         marks += cooling_panel(one.way_down, one.strip_mpa, height)
         height += WAY_HEIGHT
@@ -77,4 +81,12 @@ def _row(answer: FitAnswer, top: float) -> list[Mark]:
     bar, y = draw.level(_X(stress.low), _X(stress.high), top + 34.0), top + 34.0
     marks.append(Path(bar, stroke=RUST, width=7.0))
     middle = draw.ellipse(_X(stress.value), y, 6.0)
-    return [*marks, Path(middle, PAPER, RUST, 3.0, kind="middle")]
+    marks.append(Path(middle, PAPER, RUST, 3.0, kind="middle"))
+    for beyond, x, way in (
+        (stress.low < -_SPAN_MPA, _LEFT, -1.0),
+        (stress.high > _SPAN_MPA, WIDTH - _LEFT, 1.0),
+    ):
+        if beyond:  # an arrow: it goes on beyond the scale
+            tip = ((x, y - 9.0), (x + 14.0 * way, y), (x, y + 9.0))
+            marks.append(Path(draw.polygon(tip), RUST, kind="off", says="goes on beyond the scale"))
+    return marks

@@ -214,6 +214,11 @@ def _table(s: Typesetter, table: p.SheetTable) -> Any:
             table.heads, ends, strict=False)]
     ] * bool(table.heads)  # fmt: skip
     widths = [s.wide(*w) if isinstance(w, tuple) else w for w in table.widths]
+    for k, cell in enumerate(table.rows[0] if table.rows else ()):
+        width = widths[k]
+        if cell.boxes and not cell.text and width is not None:  # boxes grow with the type
+            side = cell.box_mm * MM * s.k * tick_boxes(cell.boxes).width / 12.0
+            widths[k] = max(width * s.width if width <= 1.0 else width, side + 6.0)
     for row in table.rows:
         rows.append([_cell(s, cell, w) for cell, w in zip(row, table.widths, strict=True)])
     top = int(bool(table.heads))

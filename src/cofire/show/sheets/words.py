@@ -310,7 +310,7 @@ def keyed_in(answer: FiringAnswer) -> list[tuple[str, ...]]:
         (
             str(row.number),
             "full" if row.rate_c_per_h is None else f"{row.rate_c_per_h:.0f} °C/h",
-            "full" if row.rate_c_per_h is None else f"{1.8 * row.rate_c_per_h:.0f} °F/h",
+            "" if row.rate_c_per_h is None else f"{1.8 * row.rate_c_per_h:.0f} °F/h",
             f"{row.target_c:.0f} °C",
             f"{fahrenheit(row.target_c):.0f} °F",
             clock(row.hold_min),
