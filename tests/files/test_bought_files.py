@@ -71,7 +71,7 @@ def test_what_is_wrong_is_said(change: dict[str, Any], says: str) -> None:
 def test_fit_pair_and_firing_answer(cofire) -> None:  # type: ignore[no-untyped-def]
     cofire.write("recipes/bought/reed.toml", FILE)
     assert cofire("check").code == 0
-    run = cofire("fit", "reed", "--body", "yard-raku")
+    run = cofire("fit", "reed", "--body", "yard-raku", "--more")
     assert run.code == 1 and "By its bucket and one tile" in " ".join(run.out.split())
     run = cofire("pair", "Reed clear", "clear-crackle", "--firing", "earthenware-cone-04", "--json")
     codes = [one["code"] for one in json.loads(run.out)["findings"]]
