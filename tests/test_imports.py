@@ -10,7 +10,18 @@ import click
 
 from cofire.cli.main import COMMANDS
 
-HEAVY = ("numpy", "scipy", "reportlab", "pint", "periodictable", "rich", "segno", "tomlkit")
+HEAVY = (
+    "numpy",
+    "scipy",
+    "reportlab",
+    "pint",
+    "periodictable",
+    "rich",
+    "segno",
+    "tomlkit",
+    "flask",
+    "waitress",
+)
 
 
 def test_help_loads_nothing_heavy() -> None:

@@ -125,7 +125,7 @@ def test_a_whole_gloss_leaves_room_between_crazing_and_shivering() -> None:
     assert found.alpha_body_from_tiles.high - found.alpha_body_from_tiles.low > 3.0
     assert found.tiles_and_file_agree
     both, file = found.alpha_body_together, found.alpha_body_in_file
-    assert both.high - both.low <= file.high - file.low + 0.2
+    assert both.high - both.low <= file.high - file.low
 
 
 def test_tiles_that_contradict_a_measured_clay_are_said_to() -> None:
@@ -147,3 +147,20 @@ def test_what_tiles_and_file_cannot_say_together_is_not_said() -> None:
     found = read_tiles([tile("clear-crackle", "crazed", 4.0)], Conditions(hot))
     assert not found.tiles_and_file_agree
     assert found.alpha_body_together is None and found.flaws_per_mm is None
+
+
+@pytest.mark.parametrize("known", [(6.45, 6.55), (6.5, 6.5)])
+def test_a_tile_does_not_widen_what_a_file_knows_to_less_than_a_step(
+    known: tuple[float, float],
+) -> None:
+    clay = replace(LIB.body("raku"), alpha_1e6_per_k=known)
+    found = read_tiles([tile("frit-gloss", "whole")], Conditions(clay))
+    both = found.alpha_body_together
+    assert both is not None
+    assert known[0] - 0.03 < both.low <= both.high < known[1] + 0.03
+
+
+def test_a_clay_beyond_all_that_is_tried_is_not_put_at_its_edge() -> None:
+    clay = replace(LIB.body("raku"), alpha_1e6_per_k=(16.0, 17.0))
+    found = read_tiles([tile("frit-gloss", "whole")], Conditions(clay))
+    assert not found.tiles_and_file_agree and found.alpha_body_together is None

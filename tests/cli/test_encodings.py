@@ -66,7 +66,7 @@ def words_of(line: str) -> list[str]:
 
 
 def test_every_command_is_tried() -> None:
-    assert {words_of(line)[0] for line in LINES} == set(COMMANDS)
+    assert {words_of(line)[0] for line in LINES} == set(COMMANDS) - {"bench"}
 
 
 class Terminal(io.TextIOWrapper):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from ast import literal_eval
+from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
 from itertools import pairwise
@@ -179,6 +180,10 @@ WAYS = [
         "few flaws, few cracks"),
     Way("net", CRACKLE | {"body": A7}, CRACKLE | {"body": {"alpha_1e6_per_k": (5.0, 5.2)}}, 0.3,
         "the harder a coat is pulled, the finer its net"),
+    Way("stress", {"glaze": {"albite": 60}}, {"glaze": {"spodumene_concentrate": 60}}, 30.0,
+        "grains of spodumene hardly expand, and a low-fire melt leaves some"),
+    Way("stress", {"glaze": {"albite": 60}}, {"glaze": {"petalite_commercial": 60}}, 30.0,
+        "nor do those of petalite"),
 ]  # fmt: skip
 
 
@@ -192,17 +197,29 @@ def test_there_are_forty_ways_and_no_two_alike() -> None:
     assert len({repr((w.what, w.more, w.less)) for w in WAYS}) == len(WAYS) >= 40
 
 
-@pytest.mark.parametrize("what", ["at once", "in time", "shivers"])
-def test_halving_a_step_halves_the_change_of_odds(what: str) -> None:
-    """Odds are smooth in what they hang on: steps of a clay's expansion, each half of the last,
-    change them by half, but for sampling."""
-    start = {"at once": 5.6, "in time": 6.5, "shivers": 8.8}[what]
-    steps = [0.8 * 0.5**k for k in range(8)]
+#: Inputs whose odds have to move smoothly: how the input is asked, its middle and first step.
+STEPS: dict[str, tuple[str, Callable[[float], dict[str, Any]], float, float]] = {
+    "clay, at once": ("at once", lambda x: clay(alpha_1e6_per_k=(x - 0.4, x + 0.4)), 5.6, 0.8),
+    "clay, in time": ("in time", lambda x: clay(alpha_1e6_per_k=(x - 0.4, x + 0.4)), 6.5, 0.8),
+    "clay, shivers": ("shivers", lambda x: clay(alpha_1e6_per_k=(x - 0.4, x + 0.4)), 8.8, 0.8),
+    "coat": ("at once", lambda x: {"coat": x, **SODA}, 0.3, 0.06),
+    "wall": ("shivers", lambda x: {"wall": x, "body": A9}, 5.0, 1.0),
+    "years": ("in time", lambda x: {"years": x}, 4.0, 1.0),
+    "air, black": ("at once", lambda x: {"cooling": f"{x:.6f} s air, 30 min bin"}, 40.0, 10.0),
+    "silica": ("in time", lambda x: {"glaze": {"silica": x}}, 14.0, 4.0),
+}
 
-    def odds(alpha: float) -> float:
-        return value(what, clay(alpha_1e6_per_k=(alpha - 0.4, alpha + 0.4)))
 
-    changes = [odds(start + 0.5 * h) - odds(start - 0.5 * h) for h in steps]
+@pytest.mark.parametrize("name", STEPS)
+def test_halving_a_step_halves_the_change_of_odds(name: str) -> None:
+    """Odds are smooth in what they hang on: steps of an input, each half of the last, down to
+    0.01 % of it, change them by half, but for sampling."""
+    what, asked, middle, first = STEPS[name]
+    halvings = int(np.ceil(np.log2(first / (1e-4 * middle))))
+    steps = [first * 0.5**k for k in range(halvings + 1)]
+    assert steps[-1] <= 1e-4 * middle
+    changes = [value(what, asked(middle + 0.5 * h)) - value(what, asked(middle - 0.5 * h))
+               for h in steps]  # fmt: skip
     for change, half in pairwise(changes):
         # draws are coupled: of a share that changes, so many draws differ
         noise = 3.0 * np.sqrt(max(abs(half), 1.0 / N) / N)

@@ -61,10 +61,10 @@ def test_a_verdict_is_sure_beyond_its_sampling_error(asked: float) -> None:
 
 
 def test_four_in_five_is_the_boundary_to_a_draw() -> None:
-    """By hand: 0.8 x 4096 is 3276.8 draws and the error 25.6 of them; 3251.2 to 3302.4."""
-    words = {k: verdict_of(k / 4096, 0.8) for k in (3251, 3252, 3302, 3303)}
+    """By hand: 0.8 x 10240 is 8192 draws and the error 40.5 of them; 8151.5 to 8232.5."""
+    words = {k: verdict_of(k / 10240, 0.8) for k in (8151, 8152, 8232, 8233)}
     assert words == {
-        3251: "no", 3252: "too close to call", 3302: "too close to call", 3303: "yes"
+        8151: "no", 8152: "too close to call", 8232: "too close to call", 8233: "yes"
     }  # fmt: skip
 
 

@@ -10,11 +10,14 @@ import pytest
 from cofire.answers.fit import fit
 from cofire.answers.results.fit import FitAnswer
 from cofire.files.library import Library
+from cofire.firing import wall
 from cofire.fit.crackle import FLAWS_PER_MM
 from cofire.glass import published
+from cofire.model import smoke
 from cofire.model.analysis import analyse
 from cofire.model.body_draws import FLAWS_SPREAD, draw_body
 from cofire.model.conditions import Conditions
+from cofire.model.cooling import pulled_paths
 from cofire.model.cooling_stress import stress_of
 from cofire.model.crackle import CrackPattern
 from cofire.model.fit import fit_draws
@@ -277,3 +280,27 @@ def test_clay_that_conducts_half_as_well_trails_twice_as_far() -> None:
         gradient_factor("pot", replace(good, inside=np.full(4, inside))) for inside in (0.0, 1.0)
     )
     assert one_face == pytest.approx(2.0 * both)
+
+
+def test_air_is_air_however_it_is_said() -> None:
+    """Without a bin it stands in air from first to last: the same odds to the last digit."""
+    answers = [crackle(how) for how in ("air", "20 s air", "3 min air", "10 h air")]
+    assert len({repr((a.odds, a.stress_mpa.value, a.survival.together)) for a in answers}) == 1
+
+
+@pytest.mark.parametrize("how", ["air", "20 s air, 30 min bin"])
+def test_steps_of_time_do_not_move_the_odds(how: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Four times as many steps: the most a coat is pulled moves by less than 1 MPa."""
+
+    def most_mpa(times: int) -> float:
+        monkeypatch.setattr(wall, "_MOMENTS", 28 * times)
+        monkeypatch.setattr(smoke, "_STEP_C", 12.0 / times)
+        pulled_paths.cache_clear()
+        at = handled(how)
+        assert at.body_draws is not None
+        found = fit_draws(draw_recipe(LIB.recipe("frit-gloss"), at), at.body_draws, at)
+        return float(np.median(found.max_tension_mpa))
+
+    coarse, fine = most_mpa(1), most_mpa(4)
+    pulled_paths.cache_clear()
+    assert coarse == pytest.approx(fine, abs=1.0)

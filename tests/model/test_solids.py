@@ -14,6 +14,7 @@ from cofire.errors import CofireError
 from cofire.files.library import Library
 from cofire.glass.crystals import phases
 from cofire.model.analysis import analyse
+from cofire.model.glaze_set import glaze_set
 from cofire.model.solids import _left, mixture
 
 BASE = 'name = "{name}"\nsurface = "{surface}"\n{more}\n[base]\n{parts}\n'
@@ -102,3 +103,32 @@ def test_what_dissolves_is_drawn_between_its_ends() -> None:
     assert left[3] == 10.0 and left[4] >= 0.0
     assert _left(kind, np.full(5, 10.0), None) == pytest.approx(np.full(5, 6.0))
     assert _left(kind, np.ones(3), None) == pytest.approx(np.zeros(3))
+
+
+def test_spodumene_is_left_where_a_melt_holds_no_more() -> None:
+    """A little dissolves, a great share stays in part, in a firing more of it the shorter it is;
+    by itself it is a melt of its own, whatever is asked of it in the fire."""
+
+    def left(percent: float) -> float:
+        base = {"spodumene-concentrate": percent, "frit-3134-type": 100 - percent}
+        kept = {name: amount for name, amount in base.items() if amount}
+        read = Library().recipe({"name": "g", "surface": "gloss", "base": kept})
+        return float(mixture(read, analyse(read).mol[None, :]).wt_percent.sum())
+
+    some = [left(percent) for percent in (10.0, 40.0, 60.0, 99.0, 100.0)]
+    assert some[0] == some[4] == 0.0 < some[1] < some[2] and some[3] <= 1.0
+    both = {"spodumene-concentrate": 50, "petalite-commercial": 45, "frit-3134-type": 5}
+    read = Library().recipe({"name": "g", "surface": "gloss", "base": both})
+    drawn = mixture(read, np.tile(analyse(read).mol, (5, 1)), np.linspace(-4.0, 4.0, 5))
+    assert drawn.wt_percent.sum(axis=1).max() <= 5.0 + 1e-9
+
+
+def test_a_firing_and_the_melt_share_out_what_spodumene_is_left() -> None:
+    """Together never more than was brought, and in a firing at least what no time dissolves."""
+    base = {"spodumene-concentrate": 55.0, "frit-3134-type": 45.0}
+    read = Library().recipe({"name": "g", "surface": "gloss", "base": base})
+    glazes, parts = glaze_set(read)
+    batch = glazes.batch(parts[None, :])
+    never = float(mixture(read, glazes.mol(parts[None, :])).wt_percent.sum())
+    spodumene = [m.grain == "beta-spodumene" for m in glazes.materials].index(True)
+    assert 100.0 * batch.share[0, spodumene] + never == pytest.approx(55.0, abs=0.2)

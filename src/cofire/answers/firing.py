@@ -22,7 +22,7 @@ from cofire.model.conditions import Conditions
 from cofire.model.cooling import pulled
 from cofire.model.glaze_draws import Drawing, GlazeDraws
 from cofire.model.outcome import draw_recipe
-from cofire.model.ripening import fluidity_up_to
+from cofire.model.ripening import Fluidity, fluidity_up_to
 from cofire.model.schedule import (
     Leaving,
     Moment,
@@ -41,7 +41,7 @@ from cofire.ripeness.judge import Criteria, ripe_enough, runs, stages_of
 #: Draws and moments for the picture of ripeness; its odds have a standard error of 2.5 per cent.
 _DRAWS, _NODES = 400, 160
 #: Colder than this no glaze does any work worth counting.
-_COLD_C = 450.0
+COLD_C = 450.0
 #: What a cone number is worth, °C: 90 % of the usual doubt of a pyrometer and a place in the kiln
 #: (8 °C, 1 sd; see PYROMETER_SD_C and place_sd_c in model/conditions.py).
 _UNSURE_C = 13.0
@@ -154,7 +154,7 @@ def firing_answer(library: Library, recipes: list[Recipe], at: Conditions) -> Fi
     if firing is None:
         raise refusal("no-firing")
     at.for_glazes(max(len(recipes), 1))
-    if firing.peak_c < _COLD_C:
+    if firing.peak_c < COLD_C:
         raise refusal("peak-too-low", firing.place, firing=firing.name, peak_c=firing.peak_c)
     past = kiln_history(firing)
     ware = ware_c(firing, wall_mm)
@@ -246,26 +246,33 @@ def track(
     ware: Array,
     by: Criteria,
     before: tuple[Array, Array] = _NOTHING,
+    *,
+    n: int = _DRAWS,
+    at_s: Array | None = None,
+    known: Fluidity | None = None,
 ) -> Track:
-    """Odds that a glaze is under, ripe or running at moments along the ware's history, and the
-    firings (T,) that it was in ``before``."""
-    hot = np.flatnonzero(ware > _COLD_C)
+    """Odds that a glaze is under, ripe or running at moments along the ware's history, or at those
+    of ``at_s``, after the firings (T,) that it was in ``before``, by ``n`` draws; their fluidities
+    are taken where they are ``known``."""
+    hot = np.flatnonzero(ware > COLD_C)
     if not len(hot):
         none = np.zeros(0)
         return Track(recipe, none, none, none, none)
-    some = draws.some(_DRAWS)
+    some = draws.some(n)
     whole = Moment("", 0.0, time_s, ware)
-    known = fluidity_up_to(float(max(ware.max(), before[1].max(initial=0.0))), some)
-    nodes = np.linspace(time_s[hot[0]], time_s[-1], _NODES)
-    flowed = known.followed(whole, nodes)
+    hottest_c = float(max(ware.max(), before[1].max(initial=0.0)))
+    known = known or fluidity_up_to(hottest_c, some)
+    if at_s is None:
+        at_s = np.linspace(time_s[hot[0]], time_s[-1], _NODES)
+    flowed = known.followed(whole, at_s)
     if len(before[0]):
         flowed = flowed + known.through(Moment("", 0.0, *before))
     kept = None
     if recipe.surface == "matte":
-        upto = [np.searchsorted(time_s, node, side="right") for node in nodes]
+        upto = [np.searchsorted(time_s, node, side="right") for node in at_s]
         kept = np.stack([some.crystal_minutes(time_s[:k], ware[:k]) for k in upto])
     stages = stages_of(flowed, some.coat_mm, some.melt, by, kept)
     ready, ran = ripe_enough(stages, recipe.surface, by), runs(stages, by)
     running = ran.mean(axis=1)
     under = (~ready & ~ran).mean(axis=1)
-    return Track(recipe, nodes / 60.0, under, 1.0 - under - running, running)
+    return Track(recipe, at_s / 60.0, under, 1.0 - under - running, running)

@@ -23,7 +23,7 @@ from cofire.model.crackle import crack_pattern
 from cofire.model.crackle_curve import crackle_curve
 from cofire.model.fit import FitDraws, crazed_after, wanted_of
 from cofire.model.glaze_draws import Drawing
-from cofire.model.interval import Interval
+from cofire.model.interval import Interval, middle_of
 from cofire.model.outcome import Outcome, judge, verdict_of
 from cofire.model.smoke import stress_of_pulled
 from cofire.model.strip import strip_of
@@ -145,5 +145,5 @@ def summarise(recipe: Recipe, outcome: Outcome, at: Conditions, layer: int = 0) 
 def _gap(fits: FitDraws) -> tuple[float, bool]:
     """How much more the glaze shrinks than its body, 1e-6/K, and whether the glaze is doubted
     more."""
-    gap = float(np.median(fits.alpha_glaze - fits.alpha_body))
+    gap = middle_of(fits.alpha_glaze - fits.alpha_body)
     return gap, bool(np.std(fits.alpha_glaze) > np.std(fits.alpha_body))

@@ -42,8 +42,11 @@ from cofire.ripeness.judge import Criteria, Stages, dryness, ripe_enough, runs
 _HELD_TOGETHER = 0.6
 
 
-def pair(library: Library, recipes: Sequence[Recipe], at: Conditions) -> PairAnswer:
-    """Judge each glaze at the first and the last pull, its fit, and all of them together.
+def pair(
+    library: Library, recipes: Sequence[Recipe], at: Conditions, *, change: bool = True
+) -> PairAnswer:
+    """Judge each glaze at the first and the last pull, its fit, and all of them together; look for
+    a ``change`` of the firing that would help.
 
     The recipes lie on the pot in their order, the first on the clay. Raises CompositionError for a
     recipe that is no glaze or a firing its kiln cannot do.
@@ -55,7 +58,7 @@ def pair(library: Library, recipes: Sequence[Recipe], at: Conditions) -> PairAns
     at.for_glazes(len(recipes))
     outcomes = judge_each(recipes, at)
     glazes = tuple(
-        _in_firing(recipe, outcome, at, k)
+        in_firing(recipe, outcome, at, k)
         for k, (recipe, outcome) in enumerate(zip(recipes, outcomes, strict=True))
     )
     outside = any(outcome.outside for outcome in outcomes)
@@ -81,13 +84,14 @@ def pair(library: Library, recipes: Sequence[Recipe], at: Conditions) -> PairAns
         sentence=pair_sentence(answer),
         findings=sort_findings(_findings(library, answer, outcomes)),
     )
-    if answer.yes or outside:
+    if answer.yes or outside or not change:
         return answer
-    change, tried = smallest_change(joint, outcomes, recipes, at)
-    return replace(answer, change=change, change_words=change_sentence(change, tried))
+    found, tried = smallest_change(joint, outcomes, recipes, at)
+    return replace(answer, change=found, change_words=change_sentence(found, tried))
 
 
-def _in_firing(recipe: Recipe, outcome: Outcome, at: Conditions, layer: int) -> InFiring:
+def in_firing(recipe: Recipe, outcome: Outcome, at: Conditions, layer: int) -> InFiring:
+    """One glaze as it is at the pulls and on the body."""
     pulls = tuple(
         _describe(moment, stages, recipe, at.criteria)
         for moment, stages in zip(at.when, outcome.stages, strict=True)

@@ -35,6 +35,9 @@ _SCATTER_MPA, _SCATTER_SPREAD = np.array([2.0, 3.5, 5.5, 8.0, 11.0, 15.0]), 0.5
 #: and not the file's.
 _TRIED_1E6_PER_K = (3.0, 12.0)
 _GRID = np.linspace(*_TRIED_1E6_PER_K, 46)
+#: What tiles say of a clay between those is straight: a file may know its clay better than a step.
+_FINE = np.linspace(*_TRIED_1E6_PER_K, 1801)
+_LEAST_SD = 0.01
 _DRAWS = 1024
 
 
@@ -105,12 +108,15 @@ def read_tiles(tiles: Sequence[Tile], at: Conditions) -> TileAnswer:
         raise refusal("tiles-contradict")
     weight = (odds * likely.prior).sum(axis=(1, 2))
     weight /= weight.max()
-    grid = _GRID
     before = Interval.of_draws(base.alpha_1e6_per_k, "1e-6/K")
-    sd = max((before.high - before.low) / (2.0 * Z90), 0.05)
-    file_says = np.exp(-0.5 * ((grid - before.value) / sd) ** 2)
-    estimate = _interval(grid, weight)
+    sd = max((before.high - before.low) / (2.0 * Z90), _LEAST_SD)
+    fine = np.interp(_FINE, _GRID, weight)
+    estimate = _interval(_FINE, fine)
     assert estimate is not None  # the likeliest point has a weight of 1
+    # a file of a clay beyond all that is tried says nothing of those
+    heard = float(_TRIED_1E6_PER_K[0] <= before.value <= _TRIED_1E6_PER_K[1])
+    coarse = max(sd, 0.5 * (_GRID[1] - _GRID[0]))
+    file_says = heard * np.exp(-0.5 * ((_GRID - before.value) / coarse) ** 2)
     # of the rest: here the clay is what tiles and file say together
     together = odds * likely.prior * file_says[:, None, None]
     flaws = scatter = onset = moisture = None
@@ -128,7 +134,7 @@ def read_tiles(tiles: Sequence[Tile], at: Conditions) -> TileAnswer:
         bool(weight[0] > 0.3),
         bool(weight[-1] > 0.3),
         before,
-        _interval(grid, weight * file_says),
+        _interval(_FINE, heard * fine * np.exp(-0.5 * ((_FINE - before.value) / sd) ** 2)),
         estimate.low <= before.high and before.low <= estimate.high,
         agrees,
         at.shape,

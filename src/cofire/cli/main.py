@@ -43,6 +43,7 @@ COMMANDS: Final = {
     "batch": ("batch", "Sheets to weigh by: a bucket or a class, costs, who does what."),
     "day": ("day", "Plan a day: firings, pulls and bins for a number of pots."),
     "card": ("card", "How far the glass models miss on glasses they never saw."),
+    "bench": ("bench", "A page in your browser for all of this, on your own studio."),
     "materials": ("materials", "List, search, show and add studio materials."),
     "recipes": ("shelf", "List the recipes that can be named."),
     "bodies": ("shelf", "List the clay bodies that can be named."),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from cofire.arrays import Array
 
@@ -11,7 +12,10 @@ _LEAST = 1e-12
 
 
 def set_temperature_c(
-    t_c: Array, log10_eta: Array, cooling_c_per_s: Array | float, shear_modulus_gpa: Array | float
+    t_c: Array,
+    log10_eta: Array | NDArray[np.float32],
+    cooling_c_per_s: Array | float,
+    shear_modulus_gpa: Array | float,
 ) -> Array:
     """Where stress stops relaxing, (...,) °C, for viscosities (..., T) at temperatures (T,).
 
@@ -22,15 +26,16 @@ def set_temperature_c(
     cooling rate. At kiln rates this lies between the annealing (10^12 Pa·s) and strain
     (10^13.5 Pa·s) points, in air well above. ``t_c`` rises; NaN where the range is not covered.
     """
-    rate = np.asarray(cooling_c_per_s)
-    modulus_pa = 1e9 * np.asarray(shear_modulus_gpa)[..., None]
+    kind = log10_eta.dtype  # single precision is enough, a millionth of a decade
+    steepens = (-np.log(10.0) * np.asarray(cooling_c_per_s)).astype(kind)
+    log10_pa = np.log10(1e9 * np.asarray(shear_modulus_gpa)).astype(kind)[..., None]
     # in place: these arrays are large
     balance = np.gradient(log10_eta, t_c, axis=-1)
-    balance *= -np.log(10.0) * rate
+    balance *= steepens
     np.maximum(balance, _LEAST, out=balance)
     np.log10(balance, out=balance)
     balance += log10_eta
-    balance -= np.log10(modulus_pa)
+    balance -= log10_pa
     frozen = balance > 0.0
     # the hottest frozen point: colder ones may lie on the cut-off end of a curve
     last = t_c.size - 1 - np.argmax(frozen[..., ::-1], axis=-1)

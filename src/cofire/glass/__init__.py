@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import importlib
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,6 +23,7 @@ from cofire.glass.engine import (
     card_page,
     coefficients,
     prepare,
+    range_bend,
     range_shift,
     scalar,
     scores,
@@ -36,11 +37,12 @@ if TYPE_CHECKING:
     from cofire.glass import published
 
 __all__ = [
-    "CHUNK", "Estimate", "Prepared", "Support", "ViscosityCurve", "annealing_point", "card_page",
-    "density", "dilatometric_softening", "expansion", "expansion_20_400", "expansion_errors",
-    "glass_transition", "liquidus", "littleton_point", "mean_expansion", "melt_density",
-    "middle_density", "poisson_ratio", "prepare", "published", "scores", "strain_point", "support",
-    "support_grade", "surface_tension", "viscosity", "youngs_modulus",
+    "CHUNK", "Estimate", "ExpansionTerms", "Prepared", "Support", "ViscosityCurve",
+    "annealing_point", "card_page", "density", "dilatometric_softening", "expansion",
+    "expansion_20_400", "expansion_errors", "expansion_terms", "glass_transition", "liquidus",
+    "littleton_point", "melt_density", "middle_density", "poisson_ratio", "prepare", "published",
+    "scores", "strain_point", "support", "support_grade", "surface_tension", "viscosity",
+    "youngs_modulus",
 ]  # fmt: skip
 
 
@@ -76,21 +78,30 @@ def expansion_20_400(mol: Array | Prepared, level: float = 0.9) -> Estimate:
     return scalar(mol, "expansion", level, about_c=210.0, width="width_20_400")
 
 
-def mean_expansion(
-    mol: Array | Prepared, to_c: Array, pick: NDArray[np.intp] | None = None
-) -> Array:
-    """Mean linear expansion from 20 °C to ``to_c`` (N,), 1e-6/K, (N,), of N glasses or of those
-    that ``pick`` (N,) says.
+class ExpansionTerms(NamedTuple):
+    """Mean expansion over 20-300 °C (N,), 1e-6/K, and how it grows with the range (N,)."""
 
-    Below the glass transition. Ranges were measured up to about 20-680 °C; beyond, the last
-    known is taken.
-    """
+    value: Array
+    bend: Array
+
+    def up_to(self, to_c: Array | float) -> Array:
+        """Mean linear expansion from 20 °C to ``to_c`` (N,), 1e-6/K.
+
+        Below the glass transition. Ranges were measured up to about 20-680 °C; beyond, the last
+        known is taken.
+        """
+        about = np.clip(0.5 * (20.0 + np.asarray(to_c, dtype=float)), 55.0, 350.0)
+        return np.asarray(self.value + range_shift(self.bend, about))
+
+    def of(self, pick: NDArray[np.intp]) -> ExpansionTerms:
+        """Those that ``pick`` says."""
+        return ExpansionTerms(self.value[pick], self.bend[pick])
+
+
+def expansion_terms(mol: Array | Prepared) -> ExpansionTerms:
+    """Of N glasses."""
     at = prepare(mol)
-    about = np.clip(0.5 * (20.0 + np.asarray(to_c, dtype=float)), 55.0, 350.0)
-    value = at.sum("expansion.weights")
-    if pick is not None:
-        value = value[pick]
-    return np.asarray(value + range_shift(at.x, about, pick))
+    return ExpansionTerms(at.sum("expansion.weights"), range_bend(at.x))
 
 
 def expansion_errors(mol: Array | Prepared, rank: Array) -> Array:

@@ -216,18 +216,19 @@ def scalar(
     store = coefficients()
     value = at.sum(f"{name}.weights")
     if about_c is not None:
-        value = value + range_shift(at.x, np.full(len(value), about_c))
+        value = value + range_shift(range_bend(at.x), about_c)
     wide, wide90 = spread(at, name, Width.of(store[f"{name}.{width}"]), level)
     return estimate(value, wide, wide90)
 
 
-def range_shift(x: Array, about_c: Array, pick: NDArray[np.intp] | None = None) -> Array:
-    """What a mean expansion gains when its range centres on ``about_c`` (N,) instead of 160 °C; of
-    glasses ``x`` (N, 22), or those that ``pick`` (N,) says."""
-    store = coefficients()
-    weights = store["expansion.weights"][-(_N + 2) :]
+def range_bend(x: Array) -> Array:
+    """How much each of the glasses ``x`` (N, 22) gains by the range of a mean expansion, (N,)."""
+    return np.asarray(x @ coefficients()["expansion.weights"][-_N:])
+
+
+def range_shift(bend: Array, about_c: Array | float) -> Array:
+    """What a mean expansion gains when its range centres on ``about_c`` (N,) instead of 160 °C, of
+    glasses of a ``range_bend`` (N,)."""
+    even = coefficients()["expansion.weights"][-(_N + 2) : -_N]
     t = (np.asarray(about_c, dtype=float) - 160.0) / 100.0
-    by_glass = x @ weights[2:]
-    if pick is not None:
-        by_glass = by_glass[pick]
-    return np.asarray(weights[0] * t + weights[1] * t**2 + 3.0 * t * by_glass)
+    return np.asarray(even[0] * t + even[1] * t**2 + 3.0 * t * bend)

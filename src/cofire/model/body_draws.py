@@ -144,10 +144,22 @@ class BodyDraws:
         return replace(self, alpha_1e6_per_k=alpha, gain=gain)
 
     def strain(self, t_c: Array) -> Array:
-        """Strain from 20 °C to ``t_c`` (N,), or (N, T) for one row or all, dimensionless.
+        """Strain (N,) from 20 °C to ``t_c`` (N,), or (1,) for all alike, or (N, T) for one row or
+        all, dimensionless.
 
         A measured curve goes on beyond its end as it ended.
         """
+        if t_c.shape != (1,):
+            return self._strain(t_c)
+        if t_c[0] not in self._strains:  # every glaze stops at the same temperatures
+            self._strains[t_c[0]] = self._strain(t_c)
+        return self._strains[t_c[0]]
+
+    @cached_property
+    def _strains(self) -> dict[float, Array]:
+        return {}
+
+    def _strain(self, t_c: Array) -> Array:
 
         def like(values: Array) -> Array:
             return values if np.ndim(t_c) == 1 else values[:, None]

@@ -76,11 +76,13 @@ def _whole(
     def lasts(name: str) -> Array:
         return np.array([getattr(way, name) for way in ways])
 
+    treated = lasts("fan_s") + lasts("spray_s") + lasts("bin_min") > 0.0
+    air_s = np.where(treated | (then == "water"), lasts("air_s"), 0.0)  # else air to the end
     whole = wall_path(
         wall_mm,
         from_c,
         (
-            Stay("air", lasts("air_s"), air),
+            Stay("air", air_s, air),
             Stay("fan", lasts("fan_s"), air),
             Stay("spray", lasts("spray_s"), air),
             Stay(bed, 60.0 * lasts("bin_min"), bin_),

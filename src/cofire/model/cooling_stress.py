@@ -125,7 +125,7 @@ def worst_on_the_way(
 def _longer(glaze: GlazeDraws, body: BodyDraws, t_c: Array) -> Array:
     """How much more the glaze than the body has grown from 20 °C to ``t_c`` (N,), a strain."""
     at = t_c[:1] if t_c[0] == t_c[-1] and np.ptp(t_c) == 0.0 else t_c  # one for all is quicker
-    return np.asarray(glaze.alpha_1e6_per_k(t_c) * 1e-6 * (t_c - 20.0) - body.strain(at))
+    return np.asarray(glaze.alpha_1e6_per_k(at) * 1e-6 * (at - 20.0) - body.strain(at))
 
 
 #: Draws for the stress while cooling, enough for a picture.

@@ -50,13 +50,13 @@ def crackle_curve(glaze: GlazeDraws, fits: FitDraws, at: Conditions) -> CrackleC
         raise ValueError("only pulled and smoked ware on a body has a crackle curve")
     from_c = float(path.skin_c[0])
     glaze, body = fired(glaze.some(_SOME), at.when), body_draws.some(_SOME)
-    eta = glaze.log10_eta(at.cooling_curve.t_c)
+    rows = glaze.eta_rows(at.cooling_curve.t_c)
 
     in_air = tuple(replace(planned, air_s=t) for t in _AIR_S)
     in_bin = tuple(replace(planned, bin_min=t) for t in _BIN_MIN)
 
     def handled(smoke: Smoke, middle: WallPath, of: Walls) -> Handling:
-        set_c = set_points_c(glaze, along(middle[0], smoke), eta)
+        set_c = set_points_c(glaze, along(middle[0], smoke), rows)
         after = pulled_stress(glaze, body, set_c, smoke, of, at.wall_mm, at.shape)
         _, black, whole = crack_patterns(after, fits)
         return Handling(smoke, black, whole)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from cofire.arrays import Array, Mask
 from cofire.fit.cracking import (
@@ -27,6 +28,7 @@ from cofire.model.cooling import Cooling
 from cofire.model.cooling_stress import facing_mpa, stress_of, worst_on_the_way
 from cofire.model.crackle import CrackPattern, crack_patterns
 from cofire.model.glaze_draws import GlazeDraws
+from cofire.model.interval import middle_of
 from cofire.model.smoke import Pulled, pulled_stress, walls
 from cofire.records import Surface
 
@@ -75,7 +77,7 @@ class FitDraws:
     def limits_mpa(self) -> tuple[float, float, float]:
         """Middles of the limits: it shivers; it crazes by the horizon; it crazes at once."""
         limits = (self.shiver_mpa, self.horizon_mpa, self.onset_mpa / self.rim)
-        shiver, later, now = (float(np.median(v)) for v in limits)
+        shiver, later, now = (middle_of(v) for v in limits)
         return shiver, min(later, now), now
 
 
@@ -88,20 +90,55 @@ def wanted_of(surface: Surface) -> str:
     return {"crackle": "crazes", "lustre": "stays"}.get(surface, "sits")
 
 
-def set_points_c(glaze: GlazeDraws, cooling: Cooling, log10_eta: Array | None = None) -> Array:
-    """Where each draw (N,) sets, °C, for viscosities (N, T) at the temperatures of the cooling;
-    beyond the range that is covered, the middle of the glaze's others."""
-    eta = glaze.log10_eta(cooling.t_c) if log10_eta is None else log10_eta
-    shear = glaze.youngs_gpa / (2.0 * (1.0 + glaze.poisson))
-    set_c = glaze.by_glaze(set_temperature_c(cooling.t_c, eta, cooling.c_per_s, shear))
+#: A look at this many draws tells where nearly all set: within this much of their span of the
+#: middle, and some °C; the rest are looked for everywhere. Our choice.
+_LOOK, _BEYOND, _BEYOND_C = 256, 0.6, 45.0
+
+
+def set_points_c(
+    glaze: GlazeDraws, cooling: Cooling, rows: NDArray[np.float32] | None = None
+) -> Array:
+    """Where each draw (N,) sets, °C, for ``eta_rows`` at the temperatures of the cooling; beyond
+    the range that is covered, the middle of the glaze's others."""
+    if rows is None:
+        rows = glaze.eta_rows(cooling.t_c)
+    near = _near_setting(glaze, cooling, rows)
+    set_c = _sets_at(glaze, cooling, rows, near)
+    if not near.all():
+        at = cooling.t_c[near]
+        missed = ~((set_c > at[1]) & (set_c < at[-2]))
+        set_c[missed] = _sets_at(glaze.those(missed[0]), cooling, rows)[0]
     known = np.isfinite(set_c)
     if known.all():
         return np.ravel(set_c)
     # a glaze of which no draw sets in the range is stiff above it or soft below it
-    ends = np.where(glaze.by_glaze(eta[:, -1]) > 10.0, cooling.t_c[-1], cooling.t_c[0])
+    stiff = glaze.by_glaze(glaze.eta_of(rows[:, :, -1:])[:, 0] > 10.0)
+    ends = np.where(stiff, cooling.t_c[-1], cooling.t_c[0])
     filled = np.where(known.any(axis=1, keepdims=True), np.nan, ends)
     middle = np.nanmedian(np.where(known, set_c, filled), axis=1, keepdims=True)
     return np.ravel(np.where(known, set_c, middle))
+
+
+def _near_setting(glaze: GlazeDraws, cooling: Cooling, rows: NDArray[np.float32]) -> Mask:
+    """Which temperatures (T,) of the cooling nearly all draws of a single glaze set among."""
+    everywhere = np.ones(len(cooling.t_c), bool)
+    if len(glaze.parts) > 1 or glaze.n < 4 * _LOOK:
+        return everywhere
+    look = _sets_at(glaze.some(_LOOK), cooling, rows)
+    look = look[np.isfinite(look)]
+    if not look.size:
+        return everywhere
+    beyond = _BEYOND_C + _BEYOND * np.ptp(look)
+    return np.asarray(np.abs(cooling.t_c - np.median(look)) <= beyond)
+
+
+def _sets_at(
+    glaze: GlazeDraws, cooling: Cooling, rows: NDArray[np.float32], near: Mask | slice = slice(None)
+) -> Array:
+    """Where draws set, by glaze (P, n), among the temperatures that are ``near``; NaN beyond."""
+    eta = glaze.eta_of(rows[:, :, near])
+    shear = glaze.youngs_gpa / (2.0 * (1.0 + glaze.poisson))
+    return glaze.by_glaze(set_temperature_c(cooling.t_c[near], eta, cooling.c_per_s[near], shear))
 
 
 def fit_draws(

@@ -13,7 +13,7 @@ from cofire import glass
 from cofire.arrays import Array, Mask
 from cofire.chem.composition import mol_from_wt, wt_from_mol
 from cofire.chem.oxides import vector
-from cofire.fit.cracking import TOUGHNESS_MPA_M05, TOUGHNESS_SPREAD
+from cofire.fit.cracking import toughness_mpa_m05
 from cofire.glass.crystals import LOCKED, phases
 from cofire.model.conditions import PYROMETER_SD_C, Conditions
 from cofire.model.glaze_set import GlazeSet, model_errors
@@ -105,32 +105,38 @@ class GlazeDraws:
             self.clay_stiffens,
         )
 
-    def log10_eta(self, t_c: Array) -> Array:
-        """log10 of viscosity (Pa·s) at temperatures (T,), shape (P n, T).
+    def log10_eta(self, t_c: Array) -> NDArray[np.float32]:
+        """log10 of viscosity (Pa·s) at temperatures (T,), shape (P n, T)."""
+        return self.eta_of(self.eta_rows(t_c))
 
-        The kiln's own error is taken up here: a pot 8 °C hotter is a thinner glaze.
-        """
-        return np.asarray(self._log10_eta(t_c), dtype=float)
-
-    def _log10_eta(self, t_c: Array) -> NDArray[np.float32]:
+    def eta_rows(self, t_c: Array) -> NDArray[np.float32]:
+        """What ``eta_of`` makes the log10 of viscosity of, for each analysis, at temperatures (T,):
+        middle, width, slope and what another stiff end would add, (4, analyses, T)."""
         # known to a tenth of a decade at best: single precision takes half the time
         at = t_c[None, :]
         value = self.curve.log10_eta(at) + self.solids.stiffening[:, None]
         slope = (self.curve.log10_eta(at + 4.0) - self.curve.log10_eta(at - 4.0)) / 8.0
         width = self.curve.width(at, 0.9)
-        i = self.pick
-        out = width.astype(np.float32)[i]
-        out *= self.viscosity_error.astype(np.float32)[:, None]
-        moved = slope.astype(np.float32)[i]
-        moved *= self.kiln_offset_c.astype(np.float32)[:, None]
-        out += moved
         # two models of the stiff end, each as likely as the other and all between them
         soft, stiff = _STIFF_END_LOG10_ETA
         late = self.curve.log10_eta(at - self._gap_c[:, None]) + self.solids.stiffening[:, None]
         late = (late - value) * np.clip((value - soft) / (stiff - soft), 0.0, 1.0)
-        out += late.astype(np.float32)[i] * self.to_annealing.astype(np.float32)[:, None]
-        out += value.astype(np.float32)[i]
-        return np.clip(out, -_MOST_DECADES, _MOST_DECADES, out=out)
+        return np.stack([value, width, slope, late]).astype(np.float32)
+
+    def eta_of(self, rows: NDArray[np.float32]) -> NDArray[np.float32]:
+        """log10 of viscosity (Pa·s) of each draw (P n, T).
+
+        The kiln's own error is taken up here: a pot 8 °C hotter is a thinner glaze.
+        """
+        value, *moves = rows
+        out: NDArray[np.float32] = value[self.pick]
+        shares = (self.viscosity_error, self.kiln_offset_c, self.to_annealing)
+        for row, share in zip(moves, shares, strict=True):
+            moved = row[self.pick]
+            moved *= share.astype(np.float32)[:, None]
+            out += moved
+        np.clip(out, -_MOST_DECADES, _MOST_DECADES, out=out)
+        return out
 
     @cached_property
     def _gap_c(self) -> Array:
@@ -145,7 +151,7 @@ class GlazeDraws:
 
     def fluidity(self, t_c: Array) -> NDArray[np.float32]:
         """1/eta, 1/(Pa·s), at temperatures (T,), shape (P n, T)."""
-        flow = self._log10_eta(t_c)
+        flow = self.log10_eta(t_c)
         flow *= np.float32(-np.log(10.0))
         np.exp(flow, out=flow)
         return flow
@@ -211,6 +217,10 @@ class GlazeDraws:
         """The first ``n`` draws of a single glaze."""
         return self._each(lambda values: values[:n], n)
 
+    def those(self, which: Mask) -> GlazeDraws:
+        """Those draws (n,) of a single glaze."""
+        return self._each(lambda values: values[which], int(which.sum()))
+
     def restreamed(self, at: Conditions, layer: int, stream: int) -> GlazeDraws:
         """The same under the coat of a layer, in another stream of coats and places."""
         count, unmoved = len(self.parts), self.liquidus_c + self.kiln_offset_c
@@ -226,9 +236,22 @@ class GlazeDraws:
         changed = {f.name: change(getattr(self, f.name)) for f in fields(self)[6:-1]}
         return replace(self, n=n, left=None, **changed)  # type: ignore[arg-type]
 
+    @cached_property
+    def _expands(self) -> glass.ExpansionTerms:
+        """Of the glass of each draw (P n,), with the model's error drawn."""
+        value, bend = glass.expansion_terms(self.solids.melts).of(self.pick)
+        return glass.ExpansionTerms(value + self.alpha_error, bend)
+
+    @cached_property
+    def _expands_with(self) -> tuple[glass.ExpansionTerms, ...]:
+        """Without and with the usual grains that are left, of each draw (P n,)."""
+        assert self.left is not None
+        glaze = np.repeat(np.arange(len(self.parts)), self.n)
+        return tuple(glass.expansion_terms(some.melts).of(glaze) for some in self.left[:2])
+
     def alpha_1e6_per_k(self, to_c: Array) -> Array:
-        """Mean linear expansion from 20 °C to ``to_c`` (P n,), with the model's error drawn."""
-        of_glass = glass.mean_expansion(self.solids.melts, to_c, self.pick) + self.alpha_error
+        """Mean linear expansion (P n,) from 20 °C to ``to_c`` (P n,), or (1,) for all alike."""
+        of_glass = self._expands.up_to(to_c)
         alpha = self.solids.expansion(of_glass, self.youngs_gpa, self.poisson, self.pick)
         return alpha if self.left is None else alpha + self._alpha_of_grains(to_c)
 
@@ -237,21 +260,23 @@ class GlazeDraws:
         them."""
         if self.left is None:
             return np.zeros(len(to_c))
-        bare, mixed, times = self.left
+        *mixtures, times = self.left
         glaze = np.repeat(np.arange(len(self.parts)), self.n)
 
-        def parts_of(some: Mixture) -> tuple[Array, Array]:
-            of_glass = glass.mean_expansion(some.melts, to_c, glaze)
+        def parts_of(some: Mixture, terms: glass.ExpansionTerms) -> tuple[Array, Array]:
+            of_glass = terms.up_to(to_c)
             whole = some.expansion(of_glass, self.youngs_gpa, self.poisson, glaze, to_c)
             return of_glass, whole - of_glass
 
-        (glass_with, grains_with), (glass_bare, grains_bare) = parts_of(mixed), parts_of(bare)
+        (glass_bare, grains_bare), (glass_with, grains_with) = map(
+            parts_of, mixtures, self._expands_with
+        )
         return (glass_with - glass_bare + self.grains_hold * (grains_with - grains_bare)) * times
 
     def strain(self, t_c: Array) -> Array:
         """Strain of the glass from 20 °C to temperatures (T,), or (P n, T) for each draw its own,
         shape (P n, T): between three of them its mean expansion is a parabola, flat beyond (as
-        ``glass.mean_expansion``)."""
+        ``glass.ExpansionTerms``)."""
         ends = _BEND_C
         means = [self.alpha_1e6_per_k(np.full(len(self.pick), end)) for end in ends]
         t = np.clip(t_c, ends[0], ends[-1])
@@ -346,6 +371,7 @@ def draw_glazes(
     tough = own * error("toughness of the glass")
     if "toughness" in how.sources:
         tough = tough + shared * normals("toughness", n)
+    youngs = np.maximum(about(glass.youngs_modulus(middle), "stiffness"), 20.0)
     dissolves_by = np.exp(_DISSOLVES_SD * common("diffusion"))
     coat = np.full(n, at.coat(how.layer).fired_mm)
     if "coat" in how.sources:
@@ -361,14 +387,14 @@ def draw_glazes(
         viscosity_error=curve.error_factors(rank_of(error("viscosity"))).ravel(),
         kiln_offset_c=np.tile(offset, count),
         alpha_error=glass.expansion_errors(middle, rank_of(error("expansion"))).ravel(),
-        youngs_gpa=np.maximum(about(glass.youngs_modulus(middle), "stiffness"), 20.0).ravel(),
+        youngs_gpa=youngs.ravel(),
         poisson=np.repeat(glass.poisson_ratio(middle), n),
         coat_mm=np.tile(coat, count),
         surface_tension_n_m=1e-3 * np.maximum(gamma, _LEAST_TENSION_MN_M).ravel(),
         melt_density_kg_m3=np.repeat(glass.melt_density(middle), n),
         to_annealing=np.tile(rank_of(common("stiff end")), count),
         liquidus_c=(about(glass.liquidus(middle), "liquidus") - offset).ravel(),
-        toughness_mpa_m05=(TOUGHNESS_MPA_M05 + TOUGHNESS_SPREAD * tough).ravel(),
+        toughness_mpa_m05=toughness_mpa_m05(youngs, tough).ravel(),
         melts_later_c=np.tile(_MELTS_SD_C * common("melting"), count),
         dissolves_by=np.tile(dissolves_by, count),
         grain_size_error=np.tile(common("grain size"), count),

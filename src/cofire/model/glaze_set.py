@@ -84,21 +84,29 @@ class GlazeSet:
         # alumina as far as it is not that of a clay, which comes along with its silica
         free = np.maximum(alumina - 0.5 * silica, 0.0)
         needs = mol @ _NEEDS_TAKING + free
+        shares = self.fired_shares(parts)
         return Batch(
-            self.fired_shares(parts) * np.array([self._melts_down(m) for m in self.materials]),
+            shares * self._melts_down(shares),
             melts_c,
             needs,
             np.where(np.isposinf(melts_c), 0.0, np.maximum(takes, 0.0)),
             tuple(_size(m, stated=m.id in self.recipe.undissolved) for m in self.materials),
         )
 
-    def _melts_down(self, material: Material) -> float:
-        """Share of a material that melts or dissolves if it is given time."""
-        stated = self.recipe.undissolved.get(material.id)
-        if stated is not None:
-            return 1.0 - stated / 100.0
-        kind = phases().get(material.grain)
-        return float(kind is None or kind.dissolves_wt is None)
+    def _melts_down(self, shares: Array) -> Array:
+        """Part of each material's share (P, M) that melts or dissolves if it is given time: of
+        what a melt takes up only some of, that much if it melts by itself at all."""
+        down = np.ones_like(shares)
+        for k, material in enumerate(self.materials):
+            stated = self.recipe.undissolved.get(material.id)
+            kind = phases().get(material.grain)
+            if stated is not None:
+                down[:, k] = 1.0 - stated / 100.0
+            elif kind is not None and kind.dissolves_wt is not None:
+                alike = [m.grain == material.grain for m in self.materials]
+                most = 0.01 * np.mean(kind.dissolves_wt) * np.isfinite(material.melts_c)
+                down[:, k] = np.minimum(most / np.maximum(shares[:, alike].sum(axis=1), 1e-9), 1.0)
+        return down
 
     @cached_property
     def _drawn_grams(self) -> Array:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Self
 
@@ -38,8 +39,26 @@ class Interval:
 def quantiles(values: Array, level: float = 0.9) -> tuple[float, float, float]:
     """Middle, low and high of the finite draws; NaN without any."""
     usable = values[np.isfinite(values)]
-    if not len(usable):
-        return float("nan"), float("nan"), float("nan")
-    edge = 50.0 * (1.0 - level)
-    low, middle, high = np.percentile(usable, [edge, 50.0, 100.0 - edge])
-    return float(middle), float(low), float(high)
+    edge = 0.5 * (1.0 - level)
+    middle, low, high = at_shares(usable, (0.5, edge, 1.0 - edge))
+    return middle, low, high
+
+
+def middle_of(values: Array) -> float:
+    """The middle of draws; NaN without any."""
+    return at_shares(values, (0.5,))[0]
+
+
+def at_shares(values: Array, shares: Sequence[float]) -> list[float]:
+    """What these shares of the values lie below, straight between values; NaN without any. Sorting
+    is quicker than ``np.percentile``."""
+    if not len(values):
+        return [float("nan")] * len(shares)
+    ranked = np.sort(values)
+    last = len(ranked) - 1
+    found = []
+    for share in shares:
+        below = int(share * last)
+        low, high = float(ranked[below]), float(ranked[min(below + 1, last)])
+        found.append(low if low == high else low + (high - low) * (share * last - below))
+    return found

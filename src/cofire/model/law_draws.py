@@ -13,11 +13,11 @@ from cofire.fit.cracking import (
     FLAW_FACTOR,
     FLAW_SPREAD,
     SLOW_SPREAD,
-    TOUGHNESS_MPA_M05,
     at_rim,
     channel_factor,
     critical_stress_mpa,
     left_of_onset,
+    toughness_mpa_m05,
 )
 from cofire.fit.stress import (
     TwoLayers,
@@ -97,7 +97,7 @@ def onset_1e6_per_k(law: Law, years: float, *, hours_at_c: tuple[float, float] |
     moist = grown(np.maximum(in_ten, 0.0), age, law.early) if np.any(age) else 0.0
     coat, body = plane_strain_gpa(*_RAIL_GLAZE), plane_strain_gpa(*_RAIL_BODY)
     z = channel_factor(coat, body)
-    critical = critical_stress_mpa(_RAIL_COAT_MM, TOUGHNESS_MPA_M05, z)
+    critical = critical_stress_mpa(_RAIL_COAT_MM, toughness_mpa_m05(_RAIL_GLAZE[0]), z)
     bears = FLAW_FACTOR["pot"] * law.flaws * critical * left_of_onset(years, law.slow)
     layers = TwoLayers(*_RAIL_GLAZE, _RAIL_COAT_MM, *_RAIL_BODY, _RAIL_WALL_MM)
     per_strain = closed_pot_mpa(np.array(1.0), layers)

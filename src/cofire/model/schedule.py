@@ -112,6 +112,7 @@ _BETWEEN_S = 1.0
 _WARE_SHARE = 0.35
 
 
+@lru_cache(maxsize=8)
 def kiln_history(firing: Firing, share: float = 1.0) -> History:
     """What the pyrometer shows, with the lid going up at every pull; or with a ``share`` of its
     drops."""
@@ -126,6 +127,7 @@ def kiln_history(firing: Firing, share: float = 1.0) -> History:
     return with_lid(past, openings, lid, firing.ambient_c, share)
 
 
+@lru_cache(maxsize=8)
 def ware_c(firing: Firing, wall_mm: float) -> Array:
     """Temperature of the ware at the moments of ``kiln_history`` (T,): it lags behind what is round
     it, and differs from the pyrometer."""
@@ -166,8 +168,7 @@ def moments(firing: Firing, wall_mm: float, earlier: Sequence[Firing] = ()) -> l
 
 
 def _moments(firing: Firing, wall_mm: float) -> list[Moment]:
-    past = kiln_history(firing, _WARE_SHARE)
-    temperatures = ware(past, wall_mm) + firing.kiln.reads_off_c
+    past, temperatures = kiln_history(firing, _WARE_SHARE), ware_c(firing, wall_mm)
     openings = leavings(firing, past)
     if not openings:
         return [Moment("end of firing", past.hold_end_s[-1] / 60.0, past.time_s, temperatures)]

@@ -186,9 +186,11 @@ def _at_face(
     cooled = (set_c[:, None] - skin) / np.maximum(set_c - 20.0, 1.0)[:, None]
     scatter = body.scatter_mpa[:, None] * np.clip(cooled, 0.0, 1.0)  # grows as a pot cools
     stress = stress_of(shape, strain, glaze, body, wall_mm) + scatter
-    # before it has set the coat takes no stress
-    stress = np.where(i < set_at[:, None], 0.0, stress)
-    worst = np.maximum.accumulate(stress, axis=1)
+    # before it has set the coat takes no stress, and then first that of its own relaxation
+    has_set = i >= set_at[:, None]
+    first = stress_of(shape, body.relaxation, glaze, body, wall_mm)[:, None]
+    stress = np.where(has_set, stress, 0.0)
+    worst = np.maximum.accumulate(np.maximum(stress, np.where(has_set, first, 0.0)), axis=1)
     ends = list(path.ends[:2])
     if ends[0] == ends[1] and not in_water.any():  # without a bin all of it is air
         ends[0] = path.ends[2]

@@ -52,6 +52,8 @@ class Mixture:
     ) -> Array:
         """Expansion (N,), 1e-6/K, of glass and solids together from 20 °C to ``to_c``; of the rows
         that ``pick`` says."""
+        if not self.kinds:
+            return of_glass
         bulk = youngs_gpa / (3.0 * (1.0 - 2.0 * poisson))
         shear = youngs_gpa / (2.0 * (1.0 + poisson))
         volume = self.volume if pick is None else self.volume[pick]
@@ -110,6 +112,12 @@ def mixture(
             shares[grain] = shares.get(grain, np.zeros(n)) + brought * own / 100.0
             stated[grain] = True
     beyond = {k: _left(phases()[k], loose, dissolving) for k, loose in free.items()}
+    # what melts by itself is a melt of its own where there is little else
+    itself = {p.material.grain for p in recipe.parts if np.isfinite(p.material.melts_c)} & set(free)
+    if itself:
+        other = 100.0 - np.sum([free[k] for k in itself], axis=0)
+        most = other / np.maximum(np.sum([beyond[k] for k in itself], axis=0), 1e-9)
+        beyond |= {k: beyond[k] * np.clip(most, 0.0, 1.0) for k in itself}
     for grain, some in (*beyond.items(), *(left or {}).items()):
         if some.any():
             shares[grain] = shares.get(grain, np.zeros(n)) + some

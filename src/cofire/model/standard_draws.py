@@ -17,8 +17,9 @@ from numpy.typing import NDArray
 
 from cofire.arrays import Array
 
-#: Draws of an answer. Odds of 80 % then have a standard error of 0.6 per cent.
-N = 4096
+#: Draws of an answer: odds of 80 % then have a standard error of 0.4 per cent. A multiple of
+#: ``N_ANALYSES``, so that each analysis counts alike.
+N = 10_240
 #: Distinct analyses among them: draw i uses analysis i modulo this; opposite deviations come in
 #: pairs, so that their mean is the stated analysis.
 N_ANALYSES = 128
@@ -53,15 +54,25 @@ def normals(source: Source, n: int = N, stream: int = 0) -> Array:
     return draws
 
 
+#: Deviates of the table of ranks, as many on either side of 0: even, so that it is read by place.
+_TABLE_TO, _TABLE_STEPS = 6.0, 2400
+
+
 @cache
-def _normal_table() -> tuple[Array, Array]:
-    z = np.linspace(-6.0, 6.0, 2401)
-    return z, np.array([NormalDist().cdf(v) for v in z])
+def _ranks() -> tuple[Array, Array]:
+    """Ranks of even deviates, and the steps between them."""
+    ranks = np.array(
+        [NormalDist().cdf(v) for v in np.linspace(-_TABLE_TO, _TABLE_TO, _TABLE_STEPS + 1)]
+    )
+    return ranks, np.diff(ranks)
 
 
 def rank_of(z: Array) -> Array:
     """Rank (...,), 0 to 1, of standard normal deviates (...,)."""
-    return np.interp(z, *_normal_table())
+    ranks, steps = _ranks()
+    place = (np.clip(z, -_TABLE_TO, _TABLE_TO) + _TABLE_TO) * (0.5 * _TABLE_STEPS / _TABLE_TO)
+    low = np.minimum(place.astype(np.intp), _TABLE_STEPS - 1)
+    return np.asarray(ranks[low] + steps[low] * (place - low))
 
 
 @dataclass(frozen=True, eq=False)
@@ -84,9 +95,7 @@ class SmoothError:
     def each(self, positions: Array, n: int, size: int) -> NDArray[np.float32]:
         """As ``at`` for ``size`` independent errors at once, (n, P, size)."""
         weights = self._weights(positions)
-        amplitudes = _generator(self.source, 1).standard_normal(
-            (n, size, weights.shape[1]), dtype=np.float32
-        )
+        amplitudes = _amplitudes(self.source, n, size)
         return np.asarray(np.moveaxis(amplitudes @ weights.T, 1, 2))
 
     def _weights(self, positions: Array) -> NDArray[np.float32]:
@@ -96,12 +105,13 @@ class SmoothError:
         return np.asarray(waves / np.sqrt(_WAVES), dtype=np.float32)
 
     def _amplitudes(self, n: int) -> NDArray[np.float32]:
-        return _amplitudes(self.source, n)
+        return _amplitudes(self.source, n)[:, 0]
 
 
 @cache
-def _amplitudes(source: Source, n: int) -> NDArray[np.float32]:
-    return _generator(source, 1).standard_normal((n, 2 * _WAVES), dtype=np.float32)
+def _amplitudes(source: Source, n: int, size: int = 1) -> NDArray[np.float32]:
+    """(n, size, 2 waves)."""
+    return _generator(source, 1).standard_normal((n, size, 2 * _WAVES), dtype=np.float32)
 
 
 @cache

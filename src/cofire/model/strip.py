@@ -11,6 +11,7 @@ from cofire import glass
 from cofire.arrays import Array
 from cofire.fit.crackle import spacing_mm
 from cofire.model.fit import FitDraws
+from cofire.model.interval import middle_of
 
 #: Nets that are marked on a strip, mm.
 _NETS_MM = (20.0, 10.0, 5.0, 3.0, 2.0)
@@ -37,14 +38,14 @@ class Strip:
 
 def strip_of(fits: FitDraws, mol: Array | None) -> Strip:
     """From the draws of one glaze and its moles (1, n_oxides), if they are known."""
-    middle = float(np.median(fits.stress_mpa))
+    middle = middle_of(fits.stress_mpa)
     # stress is a straight line in the glaze's expansion: a table's number moves it along that line
-    slope = float(np.median(fits.mpa_per_alpha))
+    slope = middle_of(fits.mpa_per_alpha)
     known = {} if mol is None else _by_tables(mol)
     edge, later, now = fits.limits_mpa
     # crack spacing by stress, to aim at a crackle
     onset, critical, coat, factor, flaws = (
-        np.full(800, np.median(values))
+        np.full(800, middle_of(values))
         for values in (
             fits.onset_mpa, fits.critical_mpa, fits.coat_mm, fits.z, fits.flaws_per_mm
         )

@@ -215,6 +215,11 @@ def to_svg(picture: Picture, width: str) -> str:
     )
 
 
+def elements(picture: Picture) -> str:
+    """What stands inside an SVG element that a page has itself."""
+    return "\n".join([_HATCHING, *map(_element, picture.marks)])
+
+
 def svg_file(picture: Picture) -> str:
     """The drawing as a complete file, on paper."""
     size = f'width="{picture.width:g}" height="{picture.height:g}"'

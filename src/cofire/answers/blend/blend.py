@@ -107,6 +107,21 @@ def blend(
     )
 
 
+def recipe_at(answer: Blend, p: int) -> Recipe:
+    """A point as a recipe of its own, per 100 of the dry batch."""
+    glazes, rows = _whole(answer.recipes, answer.additions)
+    amounts = answer.shares[p] @ rows
+    parts = tuple(
+        replace(part, amount=float(amount))
+        for part, amount in zip(glazes.recipe.parts, amounts, strict=True)
+        if amount > 0.0
+    )
+    return replace(
+        glazes.recipe, name=f"{glazes.recipe.name}, {answer.points.labels[p]}", base=parts,
+        surface=answer.surfaces[p],
+    )  # fmt: skip
+
+
 def _recipes_in_full(
     seen: Evaluation, recipes: Sequence[Recipe], shares: Array, at: Conditions
 ) -> tuple[Evaluation, set[int]]:

@@ -125,6 +125,24 @@ def family_map(
     return replace(answer, sentence=map_sentence(answer), findings=_findings(answer))
 
 
+def recipe_at(
+    library: Library, recipe: Recipe, axes: tuple[str, str], x: float, y: float
+) -> Recipe:
+    """A place of a map as a recipe. Raises CompositionError where there is none."""
+    spread_out = plane(library, recipe, *axes)
+    amounts = spread_out.parts(np.array([x]), np.array([y]))
+    if float(spread_out.room(amounts)[0]) < 0.0:
+        raise refusal("no-glaze-there", across=x, up=y)
+    glazes = spread_out.glazes
+    parts = tuple(
+        replace(part, amount=float(amount))
+        for part, amount in zip(glazes.recipe.parts, amounts[0], strict=True)
+        if amount > 0.0
+    )
+    made = f"{recipe.name}, {spread_out.across.name} {x:g}, {spread_out.up.name} {y:g}"
+    return replace(glazes.recipe, name=made, base=parts, additions=())
+
+
 def _at(spread_out: Plane) -> tuple[Array, Array]:
     return np.array([spread_out.across.own]), np.array([spread_out.up.own])
 

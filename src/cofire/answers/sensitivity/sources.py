@@ -68,9 +68,13 @@ class WeighingPlan:
         return np.where(self.grams > 0.0, np.maximum(self.grams + off, 0.0), 0.0)
 
 
+#: Draws of which the peak that ripens them is looked for, which takes longest: enough for a spread.
+_PEAKS = 2048
+
+
 @dataclass(frozen=True, eq=False)
 class Drawn:
-    """Draws (N,); stress is None without a body."""
+    """Draws (N,), of ripening the first ``_PEAKS``; stress is None without a body."""
 
     alpha_1e6_per_k: Array
     stress_mpa: Array | None
@@ -116,6 +120,6 @@ def _drawn(weighing: WeighingPlan, at: Conditions, sources: Set[str]) -> Drawn:
     return Drawn(
         alpha_1e6_per_k=glaze.alpha_1e6_per_k(np.full(glaze.n, 300.0)),
         stress_mpa=None if fits is None else fits.stress_mpa,
-        ripens_c=peaks(glaze, *history_of(at), at.criteria).matures_c,
+        ripens_c=peaks(glaze.some(_PEAKS), *history_of(at), at.criteria).matures_c,
         right=outcome.right,
     )

@@ -29,7 +29,7 @@ _FILL = {
 def blend_svg(answer: Blend) -> str:
     """The figure as a complete file."""
     at = answer.points
-    pitch = min(_MOST, (_WIDTH - 2 * _SIDE) / (at.steps + 1))
+    pitch = _pitch(answer)
     x, y = _middles(answer, pitch)
     bottom = float(y.max()) + pitch * (0.58 if at.form == "triangle" else 0.5)
     height = round(bottom + (48 if at.form == "line" or answer.additions else 74) + 26)
@@ -49,6 +49,17 @@ def blend_svg(answer: Blend) -> str:
     marks += _scales(answer, x, y, pitch) if answer.additions else _names(answer, x, y, pitch)
     marks += draw.key(_SIDE, height - 18, _signs(answer), 110)
     return draw.svg_file(draw.Picture(_WIDTH, height, tuple(marks), "a blend, point by point"))
+
+
+def cells(answer: Blend) -> list[tuple[float, float, float]]:
+    """Where each point is drawn: its middle, and how wide it is."""
+    pitch = _pitch(answer)
+    x, y = _middles(answer, pitch)
+    return [(px, py, pitch) for px, py in draw.points(x, y)]
+
+
+def _pitch(answer: Blend) -> float:
+    return min(_MOST, (_WIDTH - 2 * _SIDE) / (answer.points.steps + 1))
 
 
 def _title(answer: Blend) -> str:

@@ -13,7 +13,7 @@ from cofire.show.terminal import clock
 
 _WIDTH, _CHART, _RIBBON, _LEFT, _TOP = 960.0, 360.0, 46.0, 64.0, 54.0
 #: Under, ripe, runs: different in hue, lightness and hatching.
-_FILL = {"under": "#d9c9a3", "ripe": "#2f6b4f", "runs": "#a63d2f"}
+FILL = {"under": "#d9c9a3", "ripe": "#2f6b4f", "runs": "#a63d2f"}
 
 
 def firing_svg(answer: FiringAnswer) -> str:
@@ -35,7 +35,7 @@ def firing_svg(answer: FiringAnswer) -> str:
     height = base + 16.0
     if answer.glazes:
         height += _RIBBON * len(answer.glazes) + 30.0
-        signs = [(word, draw.swatch(colour, word == "runs")) for word, colour in _FILL.items()]
+        signs = [(word, draw.swatch(colour, word == "runs")) for word, colour in FILL.items()]
         marks += draw.key(_LEFT, height - 28.0, signs, 110)
     return draw.svg_file(draw.Picture(_WIDTH, height, tuple(marks), "temperature over time"))
 
@@ -80,7 +80,7 @@ def _ribbon(track: Track, top: float, x: draw.Axis) -> list[Mark]:
     marks: list[Mark] = [Words(_LEFT, top + 12.0, f"{track.recipe.name}, {track.recipe.surface}")]
     at, y = x(track.time_min), draw.Axis(0.0, 1.0, top + 18.0, top + _RIBBON - 4.0)
     low = np.zeros_like(track.under)
-    for word, fill in _FILL.items():
+    for word, fill in FILL.items():
         high = low + getattr(track, word)
         if len(at):
             area = draw.polygon([*draw.points(at, y(low)), *draw.points(at, y(high))[::-1]])

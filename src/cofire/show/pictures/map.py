@@ -45,6 +45,11 @@ def map_svg(answer: MapAnswer) -> str:
     return draw.svg_file(draw.Picture(_WIDTH, bottom + 6.0, tuple(marks), "a map of mixtures"))
 
 
+def spread_over() -> tuple[float, float, float, float]:
+    """Where the table of a map is drawn: left, top, width and height."""
+    return _LEFT, _TOP, _WIDE, _HIGH
+
+
 def _depth(answer: MapAnswer, band: int) -> str:
     """The colour of one band between lines."""
     share = band / max(len(answer.levels), 1) * (len(_DEPTHS) - 1)

@@ -18,9 +18,9 @@ from cofire.show.pictures.panels import (
 from cofire.show.terminal import signed
 
 _LEFT, _TOP, _ROW = 40.0, 66.0, 78.0
-_SPAN_MPA = 180.0
-_X = draw.Axis(-_SPAN_MPA, _SPAN_MPA, _LEFT, WIDTH - _LEFT)
-_ZONES = (
+SPAN_MPA = 180.0
+_X = draw.Axis(-SPAN_MPA, SPAN_MPA, _LEFT, WIDTH - _LEFT)
+ZONES = (
     ("edges could shiver", "#b48ead"),
     ("sits", PALE),
     ("crazes by the horizon", "#b9d7d9"),
@@ -36,11 +36,14 @@ def strip_svg(answers: Sequence[FitAnswer]) -> str:
         "expansions, and nets by mm; uncalibrated",
     )  # fmt: skip
     for k, answer in enumerate(answers):
-        marks += _row(answer, _TOP + _ROW * k)
+        name = Words(
+            _LEFT, _TOP + _ROW * k + 12.0, f"{answer.recipe.name}, {answer.recipe.surface}"
+        )
+        marks += [name, *strip_row(answer, _X, _TOP + _ROW * k)]
     base = _TOP + _ROW * len(answers) + 14.0
     marks += draw.along(_X, base, [(v, signed(v)) for v in range(-150, 151, 50)], colour=GREY)
     marks += draw.key(
-        _LEFT, base + 33.0, ((words, draw.swatch(colour)) for words, colour in _ZONES), 195
+        _LEFT, base + 33.0, ((words, draw.swatch(colour)) for words, colour in ZONES), 195
     )
     height, one = base + 70.0, answers[0]
     if len(answers) == 1 and (net := net_panel(one, height)):
@@ -57,34 +60,33 @@ def strip_svg(answers: Sequence[FitAnswer]) -> str:
     )
 
 
-def _row(answer: FitAnswer, top: float) -> list[Mark]:
+def strip_row(answer: FitAnswer, at: draw.Axis, top: float) -> list[Mark]:
+    """The strip of one glaze along an axis of MPa: zones, nets, published tables, and where it
+    lies."""
     strip, stress = answer.strip_mpa, answer.stress_mpa
     starts = (strip.crazes_by_horizon_from, strip.crazes_at_once_from)
-    edges = [-_SPAN_MPA, strip.shivers_below, *starts, _SPAN_MPA]
+    edges = [at.low, strip.shivers_below, *starts, at.high]
     marks: list[Mark] = [
-        Words(_LEFT, top + 12.0, f"{answer.recipe.name}, {answer.recipe.surface}"),
-        *(
-            Path(draw.box(_X(low), top + 20.0, max(_X(high) - _X(low), 0.0), 26.0), fill=colour)
-            for (_, colour), low, high in zip(_ZONES, edges[:-1], edges[1:], strict=True)
-        ),
+        Path(draw.box(at(low), top + 20.0, max(at(high) - at(low), 0.0), 26.0), fill=colour)
+        for (_, colour), low, high in zip(ZONES, edges[:-1], edges[1:], strict=True)
     ]
     room = 0.0
     for mm, mpa in strip.cracks_apart_mm:
-        x = _X(mpa)
-        if mpa < _SPAN_MPA and x >= room:
+        x = at(mpa)
+        if mpa < at.high and x >= room:
             room = x + 40.0
             marks.append(Words(x, top + 60.0, f"{mm:g} mm", 11.0, "middle"))
             marks.append(Path(draw.upright(x, top + 40.0, top + 48.0), stroke=INK, width=1.5))
     for name, mpa in strip.published_tables.items():
-        tick = draw.upright(_X(mpa), top + 20.0, top + 27.0)
+        tick = draw.upright(at(mpa), top + 20.0, top + 27.0)
         marks.append(Path(tick, stroke=INK, width=1.5, says=name))
-    bar, y = draw.level(_X(stress.low), _X(stress.high), top + 34.0), top + 34.0
+    bar, y = draw.level(at(stress.low), at(stress.high), top + 34.0), top + 34.0
     marks.append(Path(bar, stroke=RUST, width=7.0))
-    middle = draw.ellipse(_X(stress.value), y, 6.0)
+    middle = draw.ellipse(at(stress.value), y, 6.0)
     marks.append(Path(middle, PAPER, RUST, 3.0, kind="middle"))
     for beyond, x, way in (
-        (stress.low < -_SPAN_MPA, _LEFT, -1.0),
-        (stress.high > _SPAN_MPA, WIDTH - _LEFT, 1.0),
+        (stress.low < at.low, at.start, -1.0),
+        (stress.high > at.high, at.end, 1.0),
     ):
         if beyond:  # an arrow: it goes on beyond the scale
             tip = ((x, y - 9.0), (x + 14.0 * way, y), (x, y + 9.0))

@@ -1,0 +1,362 @@
+"""Everything else that the command line answers: sheets to print, questions in its own words, who
+is in, and what has to be typed."""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import re
+import shlex
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass
+from importlib import import_module
+from typing import Any
+
+from flask import Blueprint, Response, abort, current_app, g, redirect, render_template, request
+from markupsafe import Markup
+from werkzeug.wrappers import Response as AnyResponse
+
+from cofire.errors import refusal
+from cofire.page.guard import SHEET_POLICY, Guard
+from cofire.page.on_bench import desk, draft_of
+from cofire.record import PICTURES
+
+routes = Blueprint("ask", __name__)
+_SAYING = threading.Lock()
+
+
+@dataclass(frozen=True)
+class Field:
+    """One thing to fill in: how it is called, an example, and whether it has to be there."""
+
+    name: str
+    label: str
+    kind: str = "text"  # or recipe, recipes, body, firing, lines
+    start: str = ""
+    needed: bool = False
+
+
+_RECIPE = Field("recipe", "Glaze", "recipe", needed=True)
+_RECIPES = Field("recipes", "Glazes", "recipes", needed=True)
+_BODY, _FIRING = Field("body", "Clay body", "body"), Field("firing", "Firing", "firing")
+_COAT, _WALL = Field("coat", "Coat", start="3 brushed"), Field("wall", "Wall", start="6 mm")
+
+
+@dataclass(frozen=True)
+class Question:
+    """A question: its command, what to fill in, the view that prints it on a terminal, and the
+    method of ``Studio``."""
+
+    command: str
+    title: str
+    fields: tuple[Field, ...]
+    view: str
+    method: str
+
+
+QUESTIONS = {
+    q.command: q
+    for q in (
+        Question("formula", "Oxides, unity formula and melt range",
+                 (_RECIPE, _FIRING), "terminal.show_formula", "formula"),
+        Question("fit", "Will it craze or shiver?",
+                 (_RECIPE, Field("body", "Clay body", "body", needed=True), _FIRING, _COAT, _WALL),
+                 "pair_and_fit.show_fit", "fit"),
+        Question("firing", "A firing over time",
+                 (Field("firing", "Firing", "firing", needed=True),
+                  Field("recipes", "Glazes", "recipes"), _WALL), "firing.show_firing", "firing"),
+        Question("shake", "What an answer depends on",
+                 (_RECIPE, _BODY, _FIRING, Field("batch", "Batch", start="200 g"),
+                  Field("scale", "Scale reads to", start="0.1 g")),
+                 "sensitivity.show_sensitivity", "shake"),
+        Question("levers", "What moves one wish furthest?",
+                 (_RECIPE, Field("want", "One wish", start="black crackle 15 mm", needed=True),
+                  Field("body", "Clay body", "body", needed=True), _FIRING, _COAT, _WALL),
+                 "levers.show_levers", "levers"),
+        Question("compose", "From a unity formula to recipes",
+                 (Field("formula", "Unity formula", needed=True,
+                        start="0.3 Na2O, 0.7 CaO, 0.35 Al2O3, 3 SiO2, 0.3 B2O3"),),
+                 "compose.show_compose", "compose"),
+        Question("tile", "A clay's expansion from fired tiles",
+                 (Field("tiles", "Tiles, one to a line", "lines", needed=True,
+                        start="clear-crackle, 3 brushed, crazed 4 mm"),
+                  Field("body", "A clay near to it", "body", needed=True), _FIRING),
+                 "tile.show_tiles", "tile"),
+        Question("lustre", "When a lustre can be reduced", (_RECIPE, _FIRING),
+                 "lustre.show_lustre", "lustre"),
+        Question("day", "A day at the kiln",
+                 (Field("firing", "Firing", "firing", needed=True),
+                  Field("pots", "Pots", start="18", needed=True),
+                  Field("pot", "A pot", start="12 x 15 cm", needed=True),
+                  Field("chamber", "Chamber", start="60 x 50 cm", needed=True),
+                  Field("bins", "Bins", start="6", needed=True),
+                  Field("start", "Start", start="9:00"),
+                  Field("end", "End", start="15:30")), "day.show_day", "day"),
+        Question("card", "How far the glass models miss", (), "card.show_card", "card"),
+        Question("stock", "What is on the shelf", (), "stock.show_stock", "stock"),
+    )
+}  # fmt: skip
+#: Where the page answers a command in a way of its own.
+PAGES = {
+    "pair": "/", "adjust": "/", "swap": "/", "blend": "/", "map": "/", "set": "/", "keep": "/shelf",
+    "history": "/shelf", "batch": "/sheets", "materials": "/materials", "recipes": "/shelf",
+    "bodies": "/shelf", "firings": "/shelf", "kilns": "/shelf", "check": "/shelf",
+    "kiln-log": "/new/kilns", "read": "/new/recipes", "bench": "/",
+}  # fmt: skip
+#: What has to be typed.
+TYPED = {
+    "predict": "cofire predict TABLE.csv --basis mol",
+    "init": "cofire init my-studio",
+    "import": "cofire import book.csv",
+    "export": "cofire export my-studio.json",
+    "fired": 'cofire fired clear-crackle --clay raku --coat "3 brushed" --result "crazed 4 mm"',
+    "table": 'cofire table clear-crackle --dry "2 kg"',
+}
+_WHOLE = ("pots", "bins")
+
+
+@routes.get("/ask")
+def everything() -> str:
+    """All questions: on a page, in the terminal's words, or to be typed."""
+    return render_template("everything.html", questions=QUESTIONS, pages=PAGES, typed=TYPED)
+
+
+@routes.get("/ask/<command>")
+def ask(command: str) -> str:
+    if command not in QUESTIONS:
+        abort(404)
+    question = QUESTIONS[command]
+    args = request.args
+    said = svg = typed = ""
+    if "ask" in args or not question.fields:
+        given = {f.name: _given(f) for f in question.fields}
+        asked = {name: value for name, value in given.items() if value not in ("", [])}
+        answer = getattr(desk().studio, question.method)(**asked)
+        said, typed = _said(question.view, answer), _typed(question, asked)
+        if type(answer).__name__ in PICTURES:
+            svg = Markup(answer.to_svg())
+    studio = desk().studio
+    return render_template(
+        "ask.html", q=question, args=args, said=said, svg=svg, typed=typed,
+        recipes=studio.recipes().items, bodies=studio.bodies().items,
+        firings=studio.firings().items,
+    )  # fmt: skip
+
+
+def _given(field: Field) -> Any:
+    """A field as the Python API takes it; only ids name files, never paths."""
+    if field.kind in ("recipes", "lines"):
+        values = request.args.getlist(field.name)
+        if field.kind == "lines":
+            lines = [line.strip() for line in "\n".join(values).splitlines() if line.strip()]
+            if any("/" in line or "\\" in line or line.startswith((".", "~")) for line in lines):
+                raise refusal("bench-path", said=lines[0][:80])
+            return lines
+        return [_listed("recipes", value) for value in values if value]
+    value = request.args.get(field.name, "")[:2000]
+    kinds = {"recipe": "recipes", "body": "bodies", "firing": "firings"}
+    if value and field.kind in kinds:
+        return _listed(kinds[field.kind], value)
+    if field.name == "formula" and ("/" in value or "\\" in value or value.endswith(".toml")):
+        abort(400, "A formula names oxides.")
+    if field.name in _WHOLE and value.isdigit():
+        return int(value)
+    return value
+
+
+def _listed(kind: str, id: str) -> str:
+    try:
+        desk().file(kind, id)
+    except KeyError:
+        abort(404)
+    return id
+
+
+def _said(view: str, answer: Any) -> str:
+    """An answer in the words of the terminal."""
+    module, _, function = view.rpartition(".")
+    show: Callable[[Any], None] = getattr(import_module(f"cofire.show.{module}"), function)
+    with _SAYING, contextlib.redirect_stdout(io.StringIO()) as out:
+        show(answer)
+    return re.sub(r"\x1b\[[0-9;]*m", "", out.getvalue()).rstrip()
+
+
+def _typed(question: Question, asked: dict[str, Any]) -> str:
+    """What to type for the same."""
+    words = ["cofire", question.command]
+    for name, value in asked.items():
+        if name in ("recipe", "recipes", "formula", "tiles") or (
+            name == "firing" and question.command in ("firing", "day")
+        ):
+            words += [shlex.quote(v) for v in (value if isinstance(value, list) else [value])]
+        else:
+            words += [f"--{name.replace('_', '-')}", shlex.quote(str(value))]
+    return " ".join(words)
+
+
+@routes.get("/materials")
+def materials() -> str:
+    words = request.args.get("find", "").split()[:8]
+    answer = desk().studio.materials(*words)
+    return render_template("materials.html", found=answer.materials[:120], words=" ".join(words),
+                           more=max(len(answer.materials) - 120, 0))  # fmt: skip
+
+
+@routes.get("/materials/<id>")
+def material(id: str) -> str:
+    library = desk().studio.library
+    if id not in library.materials:
+        abort(404)
+    from cofire.answers.materials import Named
+    from cofire.show.stock import show_material
+
+    named = Named(library.materials[id], ())
+    with _SAYING, contextlib.redirect_stdout(io.StringIO()) as out:
+        show_material(named, library.cautions)
+    return render_template("said.html", title=named.material.name, said=out.getvalue().rstrip(),
+                           typed=f"cofire materials show {id}", svg="")  # fmt: skip
+
+
+@routes.get("/sheets")
+def sheets() -> str:
+    """What to print: how much of which glaze."""
+    draft = draft_of(request.args["draft"]) if "draft" in request.args else None
+    return render_template(
+        "sheets.html", recipes=desk().studio.recipes().items, draft=draft,
+        firings=desk().studio.firings().items, args=request.args,
+        chosen=[glaze["of"] for glaze in draft.state["glazes"]] if draft else [],
+    )  # fmt: skip
+
+
+@routes.get("/sheets/print")
+def print_sheets() -> AnyResponse:
+    """The same sheets that “cofire batch --html” writes, to print from the browser."""
+    from io import BytesIO
+
+    from cofire.show.sheets.classroom import projector, slips
+    from cofire.show.sheets.html import booklet_html, pack_html
+    from cofire.show.sheets.pdf import pack_pdf
+
+    args = request.args
+    asked: dict[str, Any] = {}
+    for name in ("dry", "bucket", "pieces", "scale", "people", "title"):
+        if args.get(name):
+            asked[name] = args[name]
+    if args.get("school"):
+        asked["school"] = True
+    if args.get("people"):
+        asked["people"] = [line.strip() for line in args["people"].split(",") if line.strip()]
+    names: list[Any] = [_listed("recipes", id) for id in args.getlist("glaze") if id]
+    if args.get("draft"):
+        draft = draft_of(args["draft"])
+        on_bench = {glaze["of"]: glaze["data"] for glaze in draft.state["glazes"]}
+        names = [on_bench.get(name, name) for name in names]
+    firing = _listed("firings", args["firing"]) if args.get("firing") else None
+    pack = desk().studio.batch(names, firing=firing, **asked)
+    paper: Any = "Letter" if args.get("paper") == "Letter" else "A4"
+    if args.get("as") in ("projector", "slips"):
+        made = projector(pack) if args["as"] == "projector" else slips(pack, (), paper)
+        return _sheet(booklet_html(made, paper))
+    if args.get("as") == "pdf":
+        out = BytesIO()
+        pack_pdf(
+            pack, out, paper=paper, large=bool(args.get("large")), labels=bool(args.get("labels"))
+        )
+        response = Response(out.getvalue(), mimetype="application/pdf")
+        response.headers["Content-Disposition"] = "attachment; filename=sheets.pdf"
+        return response
+    page = pack_html(
+        pack, paper=paper, large=bool(args.get("large")), labels=bool(args.get("labels")),
+    )  # fmt: skip
+    return _sheet(page)
+
+
+@routes.get("/wall")
+def wall() -> AnyResponse:
+    """A day by the clock, for the wall."""
+    from cofire.show.sheets.classroom import wall_sheet
+    from cofire.show.sheets.html import booklet_html
+
+    args = request.args
+    firing = _listed("firings", args.get("firing", ""))
+    plan = desk().studio.day(
+        firing, pots=int(args.get("pots", "18")), pot=args.get("pot", "12 x 15 cm"),
+        chamber=args.get("chamber", "60 x 50 cm"), bins=int(args.get("bins", "6")),
+        start=args.get("start") or "9:00",
+    )  # fmt: skip
+    return _sheet(booklet_html(wall_sheet(plan)))
+
+
+@routes.get("/cards")
+def cards() -> AnyResponse:
+    """A firing as cards to hang at the kiln."""
+    from cofire.show.sheets.cards import firing_cards
+    from cofire.show.sheets.html import booklet_html
+
+    args = request.args
+    recipes = [_listed("recipes", id) for id in args.getlist("glaze") if id]
+    answer = desk().studio.firing(_listed("firings", args.get("firing", "")), recipes)
+    return _sheet(booklet_html(firing_cards(answer)))
+
+
+def _sheet(page: str) -> AnyResponse:
+    response = Response(page, mimetype="text/html")
+    response.headers["Content-Security-Policy"] = SHEET_POLICY
+    return response
+
+
+# who is in
+
+
+def _guard() -> Guard:
+    found: Guard = current_app.extensions["guard"]
+    return found
+
+
+@routes.get("/phones")
+def phones() -> str:
+    return _phones()
+
+
+def _phones(code: Any = None) -> str:
+    if g.session.role != "owner":
+        abort(403, "Only this computer lets phones in.")
+    qr = link = None
+    lan = current_app.extensions["lan"]
+    if code is not None and lan:
+        import segno
+
+        link = f"http://{lan}/in?code={code.text}"
+        out = io.StringIO()
+        made = segno.make(link, error="m", micro=False)
+        lines = "".join(
+            f"M{x} {y}h1v1h-1z"
+            for y, row in enumerate(made.matrix)
+            for x, dot in enumerate(row)
+            if dot
+        )
+        qr = (len(made.matrix), lines)
+        out.close()
+    return render_template("phones.html", sessions=list(_guard().sessions.values()), code=code,
+                           qr=qr, link=link)  # fmt: skip
+
+
+@routes.post("/phones")
+def new_code() -> str:
+    if g.session.role != "owner":
+        abort(403, "Only this computer lets phones in.")
+    role: Any = "writer" if request.form.get("role") == "writer" else "guest"
+    return _phones(_guard().new_code(role))
+
+
+@routes.post("/phones/out")
+def out() -> AnyResponse:
+    if g.session.role != "owner":
+        abort(403, "Only this computer sends phones away.")
+    who = request.form.get("who", "")
+    if who == "all":
+        _guard().revoke_all()
+    else:
+        _guard().revoke(who)
+    return redirect("/phones", 303)

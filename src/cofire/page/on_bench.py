@@ -1,0 +1,334 @@
+"""The bench: one picture of glazes in a firing on a body, and all that can be dragged in it."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from flask import Blueprint, abort, current_app, g, jsonify, redirect, render_template, request
+from markupsafe import Markup
+from werkzeug.wrappers import Response
+
+from cofire.answers.quick_pair import Look
+from cofire.errors import CofireError
+from cofire.page.desk import Desk, State
+from cofire.page.drafts import Draft, Drafts
+from cofire.records import SURFACES, Firing, Recipe
+from cofire.show import drawing as draw
+from cofire.show.pictures.bench import along_firing, glaze_colour, pot_picture, strip_picture
+from cofire.show.pictures.net import HIGH_MM, WIDE_MM, crackle_elements
+
+routes = Blueprint("bench", __name__)
+#: Widths of the picture, in the browser's px.
+_NARROWEST, _WIDEST = 320.0, 1500.0
+
+
+def desk() -> Desk:
+    found: Desk = current_app.extensions["desk"]
+    return found
+
+
+def drafts() -> Drafts:
+    found: Drafts = current_app.extensions["drafts"]
+    return found
+
+
+def draft_of(id: str) -> Draft:
+    """The draft, or no such page."""
+    found = drafts().read(id)
+    if found is None:
+        abort(404)
+    return found
+
+
+@routes.get("/")
+def start() -> Response | str:
+    if "choose" not in request.args and (latest := drafts().latest()):
+        return redirect(f"/bench/{latest.id}", 303)
+    studio = desk().studio
+    return render_template(
+        "start.html", recipes=studio.recipes().items, firings=studio.firings().items,
+        bodies=studio.bodies().items, surfaces=SURFACES,
+    )  # fmt: skip
+
+
+@routes.post("/bench")
+def begin() -> Response:
+    form = request.form
+    glazes = [id for id in form.getlist("glaze") if id]
+    try:
+        state = desk().begin(glazes, form.get("firing", ""), form.get("body", ""))
+    except KeyError:
+        abort(404)
+    return redirect(f"/bench/{drafts().begin(state).id}", 303)
+
+
+@routes.get("/bench/<id>")
+def bench(id: str) -> str:
+    draft = draft_of(id)
+    return render_template(
+        "bench.html", draft=draft, surfaces=SURFACES, **controls(draft),
+    )  # fmt: skip
+
+
+def controls(draft: Draft) -> dict[str, Any]:
+    """What stands beside the picture: amounts, steps and pulls, or what is wrong with them."""
+    state = draft.state
+    problems, glazes = [], []
+    firing = None
+    for k, glaze in enumerate(state["glazes"]):
+        try:
+            recipe = desk().studio.recipe(glaze["data"])
+            glazes.append(_glaze(k, glaze, recipe))
+        except CofireError as error:
+            problems.append(f"{glaze['of']}: {error}")
+            glazes.append({"k": k, "of": glaze["of"], "name": glaze["of"], "rows": ()})
+    try:
+        firing = desk().firing(state["firing"]["data"])
+    except CofireError as error:
+        problems.append(str(error))
+    return {
+        "glazes": glazes, "firing": firing, "problems": problems,
+        "firing_rows": _firing_rows(firing) if firing else (), **desk().shelves(),
+    }  # fmt: skip
+
+
+def _glaze(k: int, glaze: dict[str, Any], recipe: Recipe) -> dict[str, Any]:
+    rows = []
+    for section in ("base", "additions"):
+        amounts = glaze["data"].get(section, {})
+        plain = all(isinstance(v, int | float) for v in amounts.values())
+        most = max([float(v) for v in amounts.values()] if plain and amounts else [0.0])
+        for place, (name, amount) in enumerate(amounts.items()):
+            top = 1.6 * max(float(amount), 0.25 * most, 2.0) if plain else 0.0
+            rows.append({
+                "path": f"glazes.{k}.{section}.{place}", "name": name, "amount": amount,
+                "plain": plain, "section": section, "top": f"{top:.0f}",
+                "step": "0.1" if top < 30.0 else "0.5",
+            })  # fmt: skip
+    return {"k": k, "of": glaze["of"], "name": recipe.name, "surface": recipe.surface,
+            "rows": rows, "colour": glaze_colour(k), "recipe": recipe}  # fmt: skip
+
+
+def _firing_rows(firing: Firing) -> list[dict[str, Any]]:
+    """Every number of a firing that can be changed."""
+    rows = []
+    for k, step in enumerate(firing.segments):
+        at = f"firing.segment.{k}"
+        rows.append(
+            {
+                "path": f"{at}.target",
+                "name": f"Step {k + 1}, to",
+                "unit": "°C",
+                "low": 100,
+                "high": int(firing.kiln.top_c),
+                "step": 1,
+                "value": _short(step.target_c),
+            }
+        )
+        rows.append(
+            {
+                "path": f"{at}.hold",
+                "name": f"Step {k + 1}, hold",
+                "unit": "min",
+                "low": 0,
+                "high": int(max(300, 2 * step.hold_min)),
+                "step": 1,
+                "value": _short(step.hold_min),
+            }
+        )
+    for k, pull in enumerate(firing.pulls):
+        at = f"firing.pull.{k}"
+        rows.append(
+            {
+                "path": f"{at}.after",
+                "name": f"First {pull.name}, after step {pull.segment}",
+                "unit": "min",
+                "low": 0,
+                "high": int(max(120, 2 * pull.after_min)),
+                "step": 1,
+                "value": _short(pull.after_min),
+            }
+        )
+        if pull.count > 1:
+            rows.append(
+                {
+                    "path": f"{at}.every",
+                    "name": f"Next {pull.name} every",
+                    "unit": "min",
+                    "low": 1,
+                    "high": int(max(60, 2 * pull.every_min)),
+                    "step": 1,
+                    "value": _short(pull.every_min),
+                }
+            )
+        rows.append(
+            {
+                "path": f"{at}.count",
+                "name": f"Number of {pull.name}s",
+                "unit": "",
+                "low": 1,
+                "high": int(max(40, 2 * pull.count)),
+                "step": 1,
+                "value": pull.count,
+            }
+        )
+    if firing.pulls:
+        smoke = firing.smoke
+        rows.append(
+            {
+                "path": "firing.smoke.air",
+                "name": "In air before the bin",
+                "unit": "s",
+                "low": 0,
+                "high": 300,
+                "step": 5,
+                "value": _short(smoke.air_s),
+            }
+        )
+        rows.append(
+            {
+                "path": "firing.smoke.bin",
+                "name": "In the bin",
+                "unit": "min",
+                "low": 0,
+                "high": 120,
+                "step": 1,
+                "value": _short(smoke.bin_min),
+            }
+        )
+    return rows
+
+
+def _short(value: float) -> str:
+    """A number in a field: “10”, “943.3”."""
+    return f"{round(value, 1):g}"
+
+
+@routes.post("/api/look")
+def look() -> Response:
+    """The picture and all numbers of a draft with changes that are not kept."""
+    asked = _asked()
+    draft = draft_of(str(asked.get("draft")))
+    if draft.version != asked.get("version"):
+        return _stale(draft)
+    state = desk().changed(draft.state, asked["changes"])
+    sharp = asked.get("draws") == "all"
+    found = desk().sharp(state) if sharp else desk().quick(state)
+    return jsonify(_drawn(found, state, asked, sharp=sharp))
+
+
+def _drawn(found: Look, state: State, asked: dict[str, Any], *, sharp: bool) -> dict[str, Any]:
+    wide = asked.get("width")
+    wide = float(wide) if isinstance(wide, int | float) and math.isfinite(wide) else 900.0
+    wide = min(max(wide, _NARROWEST), _WIDEST)
+    along = along_firing(found.pair, found.tracks, wide)
+    pot = pot_picture(found.pair)
+    html = render_template(
+        "look.html", answer=found.pair, look=found, sharp=sharp, grips=along.grips,
+        chart=along.picture, inside=_inside(along.picture),
+        pot=pot, pot_inside=_inside(pot),
+        fits=[_fit(glaze.fit, min(wide - 40.0, 400.0)) if glaze.fit else None
+              for glaze in found.pair.glazes],
+    )  # fmt: skip
+    return {"html": html, "yes": found.pair.yes, "sentence": found.pair.sentence,
+            "draws": found.draws, "sharp": sharp}  # fmt: skip
+
+
+def _fit(fit: Any, wide: float) -> dict[str, Any]:
+    strip, (net, says) = strip_picture(fit, wide), crackle_elements(fit)
+    return {
+        "strip": strip, "strip_inside": _inside(strip), "net": Markup(net), "net_says": says,
+        "net_wide": WIDE_MM, "net_high": HIGH_MM,
+    }  # fmt: skip
+
+
+def _inside(picture: draw.Picture) -> Markup:
+    """Drawn by our own modules, which escape every word."""
+    return Markup(draw.elements(picture))
+
+
+@routes.post("/api/change")
+def change() -> Response:
+    """The nearest change of the firing that makes a yes."""
+    asked = _asked()
+    draft = draft_of(str(asked.get("draft")))
+    state = desk().changed(draft.state, asked["changes"])
+    words, changes = desk().nearest_change(state)
+    return jsonify({"words": words, "changes": changes})
+
+
+@routes.post("/api/commit")
+def commit() -> Response:
+    """Keep changes in the draft."""
+    asked = _asked()
+    draft = draft_of(str(asked.get("draft")))
+    if draft.version != asked.get("version"):
+        return _stale(draft)
+    state = desk().changed(draft.state, asked["changes"])
+    desk().recipes(state)
+    desk().firing(state["firing"]["data"])
+    return _now(drafts().change(draft.id, draft.version, state))
+
+
+@routes.post("/api/undo")
+def undo() -> Response:
+    asked = _asked()
+    draft = draft_of(str(asked.get("draft")))
+    if draft.version != asked.get("version"):
+        return _stale(draft)
+    return _now(drafts().undo(draft.id, draft.version, again=bool(asked.get("again"))))
+
+
+@routes.post("/api/fork")
+def fork() -> Response:
+    """A draft of its own out of an older version and changes that came too late."""
+    asked = _asked()
+    draft = draft_of(str(asked.get("draft")))
+    state = next(
+        (s for k, s in enumerate(reversed((*draft.past, draft.state)))
+         if draft.version - k == asked.get("version")), draft.state,
+    )  # fmt: skip
+    made = drafts().begin(desk().changed(state, asked["changes"]))
+    return jsonify({"draft": made.id})
+
+
+@routes.get("/api/draft/<id>")
+def version(id: str) -> Response:
+    """Which version a draft has: a page asks when it is looked at again."""
+    draft = draft_of(id)
+    return jsonify({"draft": id, "version": draft.version})
+
+
+def _now(draft: Draft) -> Response:
+    html = render_template(
+        "controls.html", draft=draft, surfaces=SURFACES, **controls(draft),
+    )  # fmt: skip
+    return jsonify({"version": draft.version, "html": html, "past": len(draft.past),
+                    "ahead": len(draft.ahead)})  # fmt: skip
+
+
+def _stale(draft: Draft) -> Response:
+    response = jsonify({"error": "This draft was changed in another window.", "changed": True,
+                        "version": draft.version})  # fmt: skip
+    response.status_code = 409
+    return response
+
+
+def _asked() -> dict[str, Any]:
+    """What a page sent: a draft, the version it saw, and a list of changes."""
+    try:
+        asked = request.get_json(silent=True)
+    except RecursionError:  # brackets without end
+        asked = None
+    if not isinstance(asked, dict):
+        abort(400, "That is no question of this page.")
+    changes = asked.setdefault("changes", [])
+    if not isinstance(changes, list) or len(changes) > 200:
+        abort(400, "That is no question of this page.")
+    return asked
+
+
+def is_writer() -> bool:
+    """Whether whoever asks may change anything."""
+    return bool(g.session and g.session.role != "guest")

@@ -1,0 +1,225 @@
+"""Changing a glaze on the bench: wishes and proposals, swap, blends and maps to click into."""
+
+from __future__ import annotations
+
+import tomllib
+from typing import Any
+
+from flask import Blueprint, redirect, render_template, request
+from markupsafe import Markup
+from werkzeug.wrappers import Response
+
+from cofire.answers.batch.recipe_code import recipe_code
+from cofire.answers.blend.blend import recipe_at as blend_recipe
+from cofire.answers.map.family_map import SHOWN
+from cofire.answers.map.family_map import recipe_at as map_recipe
+from cofire.errors import refusal
+from cofire.files.recipe_writer import recipe_text
+from cofire.page.desk import refuse_paths
+from cofire.page.on_bench import desk, draft_of, drafts
+from cofire.records import Recipe
+from cofire.show.pictures.blend import cells
+from cofire.show.pictures.map import spread_over
+
+routes = Blueprint("change", __name__)
+
+
+def _glaze(state: dict[str, Any], k: int) -> Recipe:
+    if not 0 <= k < len(state["glazes"]):
+        raise refusal("bench-not-found", name=str(k + 1))
+    return desk().studio.recipe(state["glazes"][k]["data"])
+
+
+def _alone(state: dict[str, Any], k: int) -> dict[str, Any]:
+    """Conditions for one glaze of several: its own coat, and what the page says to leave out."""
+    asked = desk().asked(state)
+    coats = [coat.strip() for coat in str(asked.get("coat", "")).split(";") if coat.strip()]
+    if coats:
+        asked["coat"] = coats[k if len(coats) > 1 else 0]
+    for key in ("body", "firing"):
+        if request.args and request.args.get(f"with_{key}", "yes") == "no":
+            del asked[key]
+    return asked
+
+
+def _text(recipe: Recipe) -> str:
+    return recipe_text(recipe, digits=6)
+
+
+@routes.get("/bench/<id>/wishes/<int:k>")
+def wishes(id: str, k: int) -> str:
+    """Wishes in sliders and words, and the nearest recipes that meet them."""
+    draft = draft_of(id)
+    recipe = _glaze(draft.state, k)
+    args = request.args
+    targets = [f"{word} {args[key]}{unit}" for key, word, unit in (
+        ("expansion", "expansion", ""), ("crackle", "black crackle", " mm"),
+        ("ripe", "ripe at", " C"),
+    ) if args.get(key)]  # fmt: skip
+    targets += [line.strip() for line in args.get("more", "").splitlines() if line.strip()]
+    hidden = args.getlist("hide")
+    answer, cards = None, []
+    if "ask" in args:
+        without = args.getlist("without")
+        answer = desk().studio.adjust(
+            draft.state["glazes"][k]["data"], targets, without=without,
+            keep=[name for name in args.getlist("keep") if name], **_alone(draft.state, k),
+        )  # fmt: skip
+        had = {part.material.id for part in recipe.parts}
+        for letter, one in zip("ABCDEFGH", answer.proposals, strict=False):
+            code = recipe_code(one.recipe)
+            if code in hidden:
+                continue
+            now = {part.material.id: recipe.percent(part) for part in recipe.parts}
+            rows = []
+            for part in one.recipe.parts:
+                was, to = now.pop(part.material.id, 0.0), one.recipe.percent(part)
+                rows.append((part.material.name, was, to))
+            rows += [(desk().studio.library.materials[m].name, was, 0.0) for m, was in now.items()]
+            new = [p.material.id for p in one.recipe.parts if p.material.id not in had]
+            cards.append({"letter": letter, "one": one, "rows": rows, "text": _text(one.recipe),
+                          "code": code, "new": new})  # fmt: skip
+    return render_template("wishes.html", draft=draft, k=k, recipe=recipe, answer=answer,
+                           cards=cards, args=args, targets=targets, hidden=hidden)  # fmt: skip
+
+
+@routes.get("/bench/<id>/swap/<int:k>")
+def swap(id: str, k: int) -> str:
+    draft = draft_of(id)
+    recipe = _glaze(draft.state, k)
+    gone = request.args.get("gone", "")
+    answer, ways = None, []
+    if gone:
+        found = desk().studio.swap(draft.state["glazes"][k]["data"], gone)
+        if found.recipes:
+            answer = found.recipes[0]
+            ways = [(way, _text(way.recipe)) for way in answer.ways]
+        else:
+            return render_template("swap.html", draft=draft, k=k, recipe=recipe, gone=gone,
+                                   answer=None, ways=(), why=found.failed[0].why)  # fmt: skip
+    return render_template("swap.html", draft=draft, k=k, recipe=recipe, gone=gone, answer=answer,
+                           ways=ways, why="")  # fmt: skip
+
+
+@routes.get("/bench/<id>/blend")
+def blend(id: str) -> str:
+    """The glazes of a draft, or additions to one of them; every point can be taken."""
+    draft = draft_of(id)
+    args = request.args
+    named = args.getlist("glaze") or [str(k) for k in range(min(len(draft.state["glazes"]), 4))]
+    additions = [line.strip() for line in args.get("add", "").splitlines() if line.strip()]
+    recipes = [_glaze(draft.state, int(n)) if n.isdigit() else desk().studio.recipe(_id(n))
+               for n in named]  # fmt: skip
+    answer = svg = None
+    points: list[dict[str, Any]] = []
+    steps = min(max(int(args.get("steps", "5") if args.get("steps", "5").isdigit() else 5), 1), 12)
+    if "ask" in args:
+        answer = desk().studio.blend(recipes, additions, steps=steps, **_alone(draft.state, 0))
+        for p, (x, y, wide) in enumerate(cells(answer)):
+            points.append({"p": p, "label": answer.points.labels[p], "x": x, "y": y, "wide": wide,
+                           "word": answer.words[p], "odds": float(answer.seen.odds_right[p]),
+                           "expansion": float(answer.seen.expansion_1e6_per_k[p])})  # fmt: skip
+        hits = Markup("").join(
+            Markup('<rect class="hit" data-p="{}" x="{}" y="{}" width="{}" height="{}"/>').format(
+                one["p"], one["x"] - one["wide"] / 2, one["y"] - one["wide"] / 2, one["wide"],
+                one["wide"],
+            )
+            for one in points
+        )  # fmt: skip
+        svg = Markup(answer.to_svg().replace("</svg>", str(hits) + "</svg>"))
+    return render_template(
+        "blend.html", draft=draft, answer=answer, svg=svg, points=points, named=named, steps=steps,
+        additions="\n".join(additions), args=args, recipes=desk().studio.recipes().items,
+        chosen=[r.name for r in recipes],
+    )  # fmt: skip
+
+
+def _id(name: str) -> str:
+    """A name of a recipe, never a path."""
+    desk().file("recipes", name)
+    return name
+
+
+@routes.post("/bench/<id>/blend/<int:p>")
+def take_point(id: str, p: int) -> Response:
+    """A point of a blend becomes the first glaze on the bench."""
+    draft = draft_of(id)
+    form = request.form
+    named = form.getlist("glaze")
+    additions = [line.strip() for line in form.get("add", "").splitlines() if line.strip()]
+    recipes = [_glaze(draft.state, int(n)) if n.isdigit() else desk().studio.recipe(_id(n))
+               for n in named]  # fmt: skip
+    steps = min(max(int(form.get("steps", "5")), 1), 12)
+    answer = desk().studio.blend(recipes, additions, steps=steps)
+    if p >= len(answer.shares):
+        raise refusal("bench-not-found", name=str(p))
+    return _taken(id, 0, _text(blend_recipe(answer, p)))
+
+
+@routes.get("/bench/<id>/map/<int:k>")
+def family_map(id: str, k: int) -> str:
+    """One quantity over two materials or oxides; every place can be taken."""
+    draft = draft_of(id)
+    recipe = _glaze(draft.state, k)
+    args = request.args
+    across, up = args.get("across", "silica"), args.get("up", "kaolin")
+    show = args.get("show") or None
+    answer = svg = None
+    if "ask" in args:
+        answer = desk().studio.map(draft.state["glazes"][k]["data"], across, up, show=show,
+                                   **_alone(draft.state, k))  # fmt: skip
+        svg = Markup(answer.to_svg())
+    return render_template(
+        "map.html", draft=draft, k=k, recipe=recipe, answer=answer, svg=svg, across=across, up=up,
+        show=show or "", shown=SHOWN, box=spread_over(), args=args,
+    )  # fmt: skip
+
+
+@routes.post("/bench/<id>/map/<int:k>")
+def take_place(id: str, k: int) -> Response:
+    draft = draft_of(id)
+    form = request.form
+    try:
+        x, y = float(form["x"]), float(form["y"])
+    except (KeyError, ValueError):
+        raise refusal("bench-no-such-change", said=form.get("x", "")[:40]) from None
+    axes = (form.get("across", "silica"), form.get("up", "kaolin"))
+    recipe = map_recipe(desk().studio.library, _glaze(draft.state, k), axes, x, y)
+    return _taken(id, k, _text(recipe))
+
+
+@routes.post("/bench/<id>/take/<int:k>")
+def take(id: str, k: int) -> Response:
+    """A proposal is accepted: its recipe takes the place of a glaze, or is pinned beside it."""
+    text = request.form.get("text", "")
+    if request.form.get("how") == "pin":
+        draft = draft_of(id)
+        data = _parsed(text)
+        refuse_paths(data)
+        desk().studio.recipe(data)
+        pins = [*draft.state.get("pins", []), {"k": k, "text": text}][-12:]
+        drafts().change(id, draft.version, {**draft.state, "pins": pins})
+        return redirect(f"/bench/{id}#pins", 303)
+    return _taken(id, k, text)
+
+
+def _taken(id: str, k: int, text: str) -> Response:
+    draft = draft_of(id)
+    state = desk().changed(draft.state, [[f"glazes.{k}.data", _parsed(text)]])
+    drafts().change(id, draft.version, state)
+    return redirect(f"/bench/{id}", 303)
+
+
+def _parsed(text: str) -> dict[str, Any]:
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError:
+        raise refusal("bench-no-such-change", said=text[:40]) from None
+
+
+@routes.post("/bench/<id>/unpin/<int:n>")
+def unpin(id: str, n: int) -> Response:
+    draft = draft_of(id)
+    pins = [pin for place, pin in enumerate(draft.state.get("pins", [])) if place != n]
+    drafts().change(id, draft.version, {**draft.state, "pins": pins})
+    return redirect(f"/bench/{id}", 303)

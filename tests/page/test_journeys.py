@@ -1,0 +1,323 @@
+"""Three people from an empty folder to a printed sheet, in a real browser without a network."""
+
+from __future__ import annotations
+
+import io
+import os
+import re
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from the_page import Bench, until
+
+sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
+_FOUND = os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
+pytestmark = pytest.mark.skipif(
+    _FOUND is None, reason="NO CHROMIUM: these journeys did not run; apt-get install chromium"
+)
+_FLAGS = [
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+    "--disable-background-networking", "--disable-component-update", "--disable-sync",
+]  # fmt: skip
+_ALL = "#look[data-draws='4096'][aria-busy='false']"
+#: A busy machine is no mistake, ms.
+_PATIENCE = 60_000
+
+
+class Browser:
+    """Windows of a browser of its own, which note what must not happen."""
+
+    def __init__(self, chromium: Any, bench: Bench) -> None:
+        self.chromium, self.bench = chromium, bench
+        self.wrong: list[str] = []
+
+    def window(self, **how: Any) -> Any:
+        how.setdefault("viewport", {"width": 1400, "height": 1000})
+        context = self.chromium.new_context(**how)
+        context.on("request", self._asked)
+        page = context.new_page()
+        page.set_default_timeout(_PATIENCE)
+        page.on("console", self._said)
+        page.on("pageerror", lambda error: self.wrong.append(f"error: {error}"))
+        page.goto(self.bench.way_in)
+        return page
+
+    def _asked(self, request: Any) -> None:
+        if not request.url.startswith((self.bench.origin, "data:")):
+            self.wrong.append(f"asked for {request.url}")
+
+    def _said(self, message: Any) -> None:
+        if message.type == "error" and "ERR_CONNECTION" not in message.text:
+            self.wrong.append(f"{message.text} {message.location['url']}")
+
+
+@pytest.fixture
+def browser(bench: Bench) -> Iterator[Browser]:
+    with sync_api.sync_playwright() as play:
+        chromium = play.chromium.launch(executable_path=_FOUND, args=_FLAGS)
+        made = Browser(chromium, bench)
+        yield made
+        chromium.close()
+    assert made.wrong == []
+
+
+def lay_out(
+    page: Any, *glazes: str, firing: str = "raku-workshop", body: str = "yard-raku"
+) -> None:
+    for n, glaze in enumerate(glazes):
+        page.select_option(f"#glaze{n}", glaze)
+    page.select_option("#firing", firing)
+    page.select_option("#body", body)
+    page.click("text=Lay them out")
+    page.wait_for_selector(_ALL)
+
+
+def tab_to(page: Any, selector: str, most: int = 150) -> None:
+    """Reach something with the tab key alone."""
+    for _ in range(most):
+        page.keyboard.press("Tab")
+        if page.evaluate("s => document.activeElement.matches(s)", selector):
+            return
+    raise AssertionError(f"{selector} cannot be reached with the keyboard")
+
+
+def printed(page: Any) -> str:
+    """The text of a page as it is printed."""
+    from pypdf import PdfReader
+
+    return "\n".join(one.extract_text() for one in PdfReader(io.BytesIO(page.pdf())).pages)
+
+
+def number(page: Any, name: str) -> float:
+    return float(page.locator(f"[data-number={name}] data").first.get_attribute("value"))
+
+
+def violations(page: Any) -> list[str]:
+    """What axe-core finds."""
+    from axe_playwright_python.sync_playwright import Axe
+
+    found = Axe().run(page).response["violations"]
+    return [f"{v['id']}: {v['nodes'][0]['html'][:160]}" for v in found]
+
+
+def test_a_potter_drags_wishes_saves_and_prints(browser: Browser, bench: Bench) -> None:
+    page = browser.window()
+    lay_out(page, "clear-crackle")
+    assert page.inner_text(".word") == "Yes"
+    ripe = number(page, "ripe")
+
+    # the peak is dragged down with the mouse: the answer follows, quick and then sharp
+    grip = page.locator(".grip[data-path='firing.segment.0.target']").bounding_box()
+    x, y = grip["x"] + grip["width"] / 2, grip["y"] + grip["height"] / 2
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x, y + 20, steps=4)
+    page.wait_for_selector("#look[data-draws='512'] .grip.held")
+    page.mouse.move(x, y + 40, steps=4)
+    page.mouse.up()
+    page.wait_for_selector(f"{_ALL}")
+    page.wait_for_selector("#undo:not([disabled])")
+    assert number(page, "ripe") < ripe
+    assert float(page.input_value("#controls [data-path='firing.segment.0.target'][type=number]")
+                 ) < 943.0  # fmt: skip
+    page.click("#undo")
+    until(page, f"document.querySelector('[data-number=ripe] data').value == '{ripe!r}'")
+
+    # an amount is typed, kept over a reload, compared, and saved with a reason
+    field = "#controls [data-path='glazes.0.base.2'][type=number]"
+    page.fill(field, "14")
+    page.press(field, "Tab")
+    page.wait_for_selector("#redo[disabled]")
+    until(page, "document.querySelector('#undo').disabled === false")
+    page.reload()
+    page.wait_for_selector(_ALL)
+    assert page.input_value(field) == "14.0"
+    page.click("text=Compare and save")
+    page.fill("#why1", "it ran a little")
+    page.click("text=Save it as a copy in the studio")
+    saved = bench.folder / "recipes" / "clear-crackle.toml"
+    assert "kaolin = 14" in saved.read_text()
+    assert "it ran a little" in (bench.folder / "recipes/history/clear-crackle.toml").read_text()
+
+    # wishes become cards, one is accepted
+    page.click("text=Back to the bench")
+    page.click("text=Wishes")
+    page.fill("#expansion", "8.4")
+    page.click("text=Find the nearest recipes")
+    page.wait_for_selector("article h2")
+    assert violations(page) == []
+    page.locator("article").first.get_by_role("button", name="Accept").click()
+    page.wait_for_selector(_ALL)
+
+    # a sheet to weigh by is printed
+    page.click("text=Weigh and print")
+    page.fill("#dry", "2 kg")
+    page.click("text=Show the sheets")
+    page.wait_for_selector(".page")
+    sheet = printed(page)
+    assert "kaolin" in sheet and "2 kg of dry base" in sheet
+
+
+def test_a_teacher_plans_a_day_with_the_keyboard_alone(browser: Browser) -> None:
+    page = browser.window()
+    tab_to(page, "#glaze0")
+    page.keyboard.type("Saltgrass clear")
+    tab_to(page, "#firing")
+    page.keyboard.type("Saltgrass Yard raku day")
+    tab_to(page, "button.main")
+    page.keyboard.press("Enter")
+    page.wait_for_selector(_ALL)
+
+    # a grip and a slider by arrow keys
+    tab_to(page, ".grip[data-path='firing.segment.0.target']")
+    for _ in range(3):
+        page.keyboard.press("PageDown")
+    until(
+        page,
+        "document.activeElement.matches('.grip') && "
+        "Number(document.activeElement.getAttribute('aria-valuenow')) < 920",
+    )
+    page.wait_for_selector("#undo:not([disabled])")
+    tab_to(page, "[data-path='glazes.0.base.2'][type=range]")
+    page.keyboard.press("ArrowRight")
+    until(page, "document.activeElement.dataset.path === 'glazes.0.base.2'")
+    page.wait_for_selector(_ALL)
+    page.keyboard.press("Control+z")
+
+    page.goto(f"{browser.bench.origin}/ask/day")
+    tab_to(page, "#firing")
+    page.keyboard.type("Saltgrass Yard raku day")
+    tab_to(page, "#pots")
+    page.keyboard.press("Control+a")
+    page.keyboard.type("6")
+    tab_to(page, "button.main")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("pre")
+    tab_to(page, "a[href^='/wall']")
+    page.keyboard.press("Enter")
+    page.wait_for_selector(".page")
+    assert "9:00" in printed(page)
+
+    page.goto(f"{browser.bench.origin}/sheets")
+    tab_to(page, "#pieces")
+    page.keyboard.type("14 students x 5 tiles and 2 pots")
+    tab_to(page, "input[name=school]")
+    page.keyboard.press("Space")
+    tab_to(page, "button.main")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("body")
+    assert "page" in page.content()
+
+
+def test_an_artist_on_a_phone_takes_the_nearest_change_and_outlives_the_server(
+    browser: Browser, bench: Bench
+) -> None:
+    phone: dict[str, Any] = {"viewport": {"width": 390, "height": 844}, "has_touch": True,
+                             "is_mobile": True, "device_scale_factor": 2}  # fmt: skip
+    page = browser.window(**phone)
+    lay_out(page, "clear-crackle", "turquoise-crackle")
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    small = page.evaluate(
+        """[...document.querySelectorAll('button, select, input, nav a, .button, summary')]
+        .filter(e => e.offsetParent && e.getBoundingClientRect().height < 43.5)
+        .map(e => e.outerHTML.slice(0, 80))"""
+    )
+    assert small == []
+
+    # too cold: no, and the way out is one touch away
+    field = "#controls [data-path='firing.segment.0.target'][type=number]"
+    page.fill(field, "905")
+    page.press(field, "Enter")
+    page.wait_for_selector(".verdict.no")
+    page.wait_for_selector(_ALL)
+    page.tap("#near")
+    page.wait_for_selector("#near-words:not(:empty)")
+    until(page, "!document.querySelector('#near-words').textContent.startsWith('Look')")
+    page.tap("#take")
+    page.wait_for_selector(".verdict.yes")
+
+    # the server is killed while something is changed; nothing is lost
+    page.wait_for_selector(_ALL)
+    bench.kill()
+    field = "#controls [data-path='glazes.0.base.2'][type=number]"
+    page.fill(field, "13")
+    page.press(field, "Enter")
+    page.wait_for_selector("#trouble:not([hidden])")
+    bench.begin()
+    page.wait_for_selector("#trouble[hidden]", state="attached")
+    page.wait_for_selector(_ALL)
+    page.reload()
+    page.wait_for_selector(_ALL)
+    assert page.input_value(field) in ("13", "13.0")
+
+    # two windows: the later is told, and keeps its own
+    other = page.context.new_page()
+    other.goto(page.url)
+    other.wait_for_selector(_ALL)
+    other.fill(field, "11")
+    other.press(field, "Enter")
+    other.wait_for_selector("#undo:not([disabled])")
+    other.wait_for_timeout(1500)
+    page.evaluate("document.body.dataset.same = 'yes'")
+    page.fill(field, "17")
+    page.press(field, "Enter")
+    page.wait_for_selector("text=changed in another window")
+    page.click("text=Keep mine as a draft of its own")
+    page.wait_for_selector(_ALL)
+    assert page.input_value(field) in ("17", "17.0")
+    browser.wrong = [w for w in browser.wrong if "409" not in w]  # which is how it was told
+
+
+_PAGES = (
+    "/?choose=1", "/bench/{draft}", "/bench/{draft}/save", "/bench/{draft}/swap/0?gone=kaolin",
+    "/bench/{draft}/blend?ask=1&glaze=0&glaze=1&steps=3",
+    "/bench/{draft}/map/0?ask=1&show=expansion&with_body=no&with_firing=no", "/shelf",
+    "/file/recipes/low-tide-crackle", "/history/low-tide-crackle", "/new/kilns", "/sheets", "/ask",
+    "/ask/fit?ask=1&recipe=clear-crackle&body=raku&coat=3+brushed&wall=6+mm", "/phones",
+    "/materials?find=talc", "/no-such-page",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_an_independent_engine_finds_no_violation(browser: Browser, scheme: str) -> None:
+    page = browser.window(color_scheme=scheme)
+    lay_out(page, "clear-crackle", "turquoise-crackle")
+    draft = page.get_attribute("#bench", "data-draft")
+    found: dict[str, list[str]] = {}
+    for path in _PAGES:
+        page.goto(browser.bench.origin + path.format(draft=draft))
+        if path == "/bench/{draft}":
+            page.wait_for_selector(_ALL)
+            page.click("details.findings summary")
+        if wrong := violations(page):
+            found[path] = wrong
+    page.context.clear_cookies()
+    page.goto(f"{browser.bench.origin}/in")
+    found |= {"/in": wrong} if (wrong := violations(page)) else {}
+    browser.wrong = [w for w in browser.wrong if "404" not in w]  # one page is not there
+    assert found == {}
+
+
+def test_the_bench_prints_its_picture_without_its_controls(browser: Browser) -> None:
+    page = browser.window()
+    lay_out(page, "clear-crackle", "turquoise-crackle")
+    text = printed(page)
+    assert "MPa" in text and "Undo" not in text and "Add a material" not in text
+    # a crackle is printed at true scale: 62 mm on paper
+    page.emulate_media(media="print")
+    wide = page.evaluate("document.querySelector('.net svg').getBoundingClientRect().width")
+    assert wide == pytest.approx(62.0 / 25.4 * 96.0, abs=2.5)
+
+
+def test_the_script_computes_nothing_and_loads_nothing() -> None:
+    from cofire.page import app
+
+    script = (Path(app.__file__).parent / "static" / "bench.js").read_text(encoding="utf-8")
+    assert not re.search(r"https?://|import\s|eval\(|Function\(|oxide|expansion|viscosity", script)
+    templates = Path(app.__file__).parent / "templates"
+    for file in templates.glob("*.html"):
+        text = file.read_text(encoding="utf-8")
+        assert not re.search(r"\son\w+=|style=|<style|javascript:|https?://(?!\{\{)", text), file
