@@ -37,6 +37,7 @@ _FROM = {
     "ComposeAnswer": "cofire.answers.compose",
     "DayPlan": "cofire.answers.day",
     "Exported": "cofire.answers.export",
+    "FiredAnswer": "cofire.answers.fired",
     "FiringAnswer": "cofire.answers.firing",
     "FitAnswer": "cofire.answers.results.fit",
     "FitAnswers": "cofire.answers.results.fit",
@@ -78,6 +79,7 @@ if TYPE_CHECKING:
     from cofire.answers.compose import ComposeAnswer as ComposeAnswer
     from cofire.answers.day import DayPlan as DayPlan
     from cofire.answers.export import Exported as Exported
+    from cofire.answers.fired import FiredAnswer as FiredAnswer
     from cofire.answers.firing import FiringAnswer as FiringAnswer
     from cofire.answers.formula import FormulaAnswer as FormulaAnswer
     from cofire.answers.glossary import Glossary as Glossary

@@ -13,6 +13,7 @@ MOST: Final[dict[str, int]] = {
     "glazes in one batch": 40,
     "lines in a recipe": 60,
     "segments of a firing": 60,
+    "firings of one pot": 6,
     "hours of a firing": 400,
     "pulls of a firing": 500,  # with their counts
     "targets": 12,

@@ -20,6 +20,8 @@ Fuel = Literal["electricity", "gas"]
 Shape = Literal["pot", "both-sides", "tile"]
 End = Literal["air", "water"]
 Bed = Literal["bin", "sawdust", "buried"]
+#: What becomes of a coat: it cracked, its cracks turned black, it did not, or it came off.
+Seen = Literal["crazed", "black", "whole", "shivered"]
 #: Said by the file; taken from a material of a like analysis; that of a glass; not known at all.
 Melting = Literal["stated", "alike", "glass", "unknown"]
 Dissolves = Literal["no", "slightly", "yes"]
@@ -102,7 +104,8 @@ class Recipe(Record):
     ambiguous: tuple[tuple[Part, tuple[Material, ...]], ...] = ()
     upon: tuple[Recipe, ...] = ()  # recipes that it is made of
     place: Place | None = None
-    json_hides: ClassVar = ("ambiguous", "upon", "place")
+    known: ClassVar = True  # whether anybody knows what is in it
+    json_hides: ClassVar[tuple[str, ...]] = ("ambiguous", "upon", "place")
     json_inside: ClassVar = "name"
 
     @property

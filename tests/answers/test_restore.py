@@ -252,3 +252,15 @@ def test_a_broken_export_writes_nothing(
     assert "tmp" not in str(caught.value).replace(str(tmp_path), "")
     assert empty.library.studio
     assert [one.name for one in empty.library.studio.iterdir()] == ["studio.toml"]
+
+
+def test_a_recipe_of_one_line_comes_back_from_a_sheet(
+    full: cofire.Studio, empty: cofire.Studio, tmp_path: Path
+) -> None:
+    assert full.library.studio
+    (full.library.studio / "recipes" / "alone.toml").write_text(
+        'surface = "gloss"\n[base]\n"frit-3134-type" = 7\n', "utf-8"
+    )
+    again(full).export(tmp_path / "sheets")
+    empty.restore(tmp_path / "sheets")
+    assert [one.amount for one in again(empty).recipe("alone").base] == [7.0]

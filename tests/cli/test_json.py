@@ -44,6 +44,7 @@ ASKED: dict[str, tuple[tuple[str, ...], int]] = {
     "swap": (("white-crackle", "natural borate"), 0),
     "compose": (("0.3 Na2O, 0.7 CaO, 0.35 Al2O3, 3 SiO2, 0.3 B2O3",), 0),
     "tile": (("clear-crackle, 3 brushed, crazed 4 mm", *BODY), 0),
+    "fired": (("mine", "--clay", "raku", "--coat", "3 brushed", "--result", "crazed 4 mm"), 0),
     "lustre": (("copper-lustre", *FIRING), 0),
     "batch": (("clear-crackle", "cobalt-gloss", "--units", "oz", "--people", "9", *FIRING), 0),
     "day": (

@@ -42,6 +42,7 @@ _STUDIO = {
 WRITERS: dict[str, tuple[str, ...]] = {
     "set": ("set", "mine", "kaolin = 12", "--why", "it crawled"),
     "set a shipped one": ("set", "frit-gloss", "kaolin = 12"),
+    "fired": ("fired", "mine", "--clay", "raku", "--coat", "1 dip", "--result", "whole"),
     "keep": ("keep", "mine", "--why", "first"),
     "read": ("read", "columns.csv", "--surface", "gloss", "--save", "recipes/new.toml"),
     "swap": ("swap", "mine", "frit-gloss", "kaolin", "--save", "."),

@@ -305,6 +305,7 @@ def odd_glaze(rng: Random) -> Case:
         ("shake", "a", *maybe), ("adjust", "a", *wants, *maybe), ("swap", "a", first),
         ("levers", "a", "--want", "black crackle 9 mm", *_with(maybe, "--body", body)),
         ("compose", "a"), ("lustre", "a", *maybe), ("firing", fired, "a", "b"),
+        ("fired", "a", "--clay", body, "--coat", "1 dip", "--result", "crazed 4 mm"),
         ("tile", "a, 3 brushed, crazed 4 mm", "b, 1 dip, whole", "--body", body),
         ("batch", "a", "--bucket", "10 l"), ("batch", "a", "b", "--pieces", "14 students x 2 pots"),
         ("table", "a", "--dry", "1 kg"), ("adjust", "a", *maybe),

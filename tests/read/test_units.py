@@ -164,3 +164,16 @@ def test_anything_typed_is_a_quantity_or_a_refusal(text: str) -> None:
             assert abs(read(text)) < 1e13
         except QuantityError:
             continue
+
+
+@pytest.mark.parametrize(
+    ("text", "minutes"), [("0:00", 0.0), ("9:05", 545.0), ("15:30", 930.0), ("23:59", 1439.0)]
+)
+def test_times_of_day(text: str, minutes: float) -> None:
+    assert units.clock_minutes(text) == minutes
+
+
+@pytest.mark.parametrize("text", ["24:00", "9:60", "9", "9.30", "-1:00"])
+def test_no_times_of_day(text: str) -> None:
+    with pytest.raises(QuantityError):
+        units.clock_minutes(text)

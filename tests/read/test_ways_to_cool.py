@@ -45,6 +45,17 @@ def test_what_is_refused(text: str, says: str) -> None:
     assert error.value.hint
 
 
+@pytest.mark.parametrize(
+    ("text", "rate"), [("1 C/h", 1.0), ("3000 C/h", 3000.0), ("0.9 C/h", None), ("3001 C/h", None)]
+)
+def test_kilns_cool_within_bounds(text: str, rate: float | None) -> None:
+    if rate is None:
+        with pytest.raises(QuantityError):
+            read_cooling(text)
+    else:
+        assert read_cooling(text) == rate
+
+
 WAYS = """air = "10 s"
 fan = "8 s"
 spray = "5 s"

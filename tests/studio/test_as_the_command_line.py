@@ -60,6 +60,7 @@ ASKED: dict[tuple[str, ...], Ask] = {
     ("compose", "frit-gloss", "--most", "4"): lambda s: s.compose("frit-gloss", most=4),
     ("tile", "clear-crackle, 3 brushed, crazed 4 mm", "--body", "raku"):
         lambda s: s.tile(["clear-crackle, 3 brushed, crazed 4 mm"], "raku"),
+    ("fired", "mine"): lambda s: s.fired("mine"),
     ("levers", "frit-gloss", "--want", "stress at most 0", "--body", "raku"):
         lambda s: s.levers("frit-gloss", "stress at most 0", body="raku"),
     ("lustre", "copper-lustre", "--firing", DAY): lambda s: s.lustre("copper-lustre", firing=DAY),

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 from pathlib import Path
 from typing import ClassVar
 
 from cofire.errors import CofireError
-from cofire.files.library import Library
+from cofire.files.library import BOUGHT, Library
 from cofire.read.units import show_temperature
 from cofire.record import Record
 from cofire.records import Body, Firing, Kiln, Recipe
@@ -52,7 +53,10 @@ def catalogue(library: Library, kind: str) -> Catalogue:
     }
     root, inner = where.get(kind, ("recipes", "firings"))
     items: dict[str, ShelfItem] = {}
-    for path, own in library.files(root, inner):
+    folders = [
+        library.files(root, one) for one in ((inner, BOUGHT) if kind == "recipes" else (inner,))
+    ]
+    for path, own in itertools.chain(*folders):
         if path.stem in items:
             continue
         try:
@@ -68,8 +72,8 @@ def _described(library: Library, kind: str, path: Path, own: bool) -> ShelfItem:
     said: Recipe | Body | Firing | Kiln
     about: str
     if kind == "recipes":
-        said = library.recipe(path)
-        about = said.surface
+        said = library.glaze(path)
+        about = said.surface if said.known else f"{said.surface}, bought ready-made"
     elif kind == "bodies":
         said = library.body(path)
         low, high = said.alpha_1e6_per_k

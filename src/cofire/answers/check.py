@@ -14,6 +14,7 @@ from cofire.answers.findings.texts import finding
 from cofire.errors import CofireError, Place, refusal
 from cofire.files import toml
 from cofire.files.certificates import looks_like_another
+from cofire.files.fired import read_fired
 from cofire.files.firings import read_kiln
 from cofire.files.ignored_files import is_conflict_copy, is_hidden, original_of
 from cofire.files.library import STUDIO_MARK, Library, as_analysed, names_in, shipped
@@ -26,6 +27,7 @@ from cofire.files.stock import FILE as STOCK
 from cofire.files.stock import stock_in
 from cofire.findings import Finding, sort_findings
 from cofire.model.analysis import analyse
+from cofire.model.bought import ripe_c
 from cofire.model.solids import mixture
 from cofire.names import double, looks, mixed, plain
 from cofire.record import Record
@@ -126,6 +128,10 @@ def check_file(library: Library, path: Path) -> list[Finding]:
         library.nicknames_in(doc)
     elif keys == {"version"}:
         read_history(path)
+    elif keys == {"fired"}:
+        read_fired(path)
+    elif "ripe" in keys and "base" not in keys:
+        ripe_c(library.read_bought(doc))
     elif keys & {"base", "additions", "surface"}:
         recipe = read_recipe(doc, library.material, lambda name, at: library.recipe(name, at))
         mixture(recipe, analyse(recipe).mol[None, :])

@@ -92,7 +92,7 @@ def sheets_of(library: Library, said: dict[str, dict[str, Any]]) -> Iterator[tup
         "materials",
         _materials([library.materials[key] for key in said["materials"]], overrides),
     )
-    for kind in ("bodies", "firings", "kilns", "cautions"):
+    for kind in ("bought", "fired", "fired-bought", "bodies", "firings", "kilns", "cautions"):
         rows = [(key, *one) for key, data in said[kind].items() for one in _lines(data)]
         yield kind, _csv(("id", "key", "value"), rows)
     for kind in _FILES:

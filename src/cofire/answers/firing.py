@@ -7,10 +7,12 @@ from typing import ClassVar
 
 import numpy as np
 
+from cofire.answers.findings.bought import bought_findings
 from cofire.answers.findings.cautions import firing_cautions, kiln_cautions
 from cofire.answers.findings.firing import speed_findings, supply_findings
 from cofire.arrays import Array
 from cofire.errors import refusal
+from cofire.files.bought import Bought
 from cofire.files.library import Library
 from cofire.findings import Finding, sort_findings
 from cofire.firing.cones import HeatWork, heat_work
@@ -21,7 +23,16 @@ from cofire.model.cooling import pulled
 from cofire.model.glaze_draws import Drawing, GlazeDraws
 from cofire.model.outcome import draw_recipe
 from cofire.model.ripening import Fluidity, fluidity_up_to
-from cofire.model.schedule import Leaving, Moment, kiln_history, leavings, planned, speed, ware_c
+from cofire.model.schedule import (
+    Leaving,
+    Moment,
+    fired_before,
+    kiln_history,
+    leavings,
+    planned,
+    speed,
+    ware_c,
+)
 from cofire.read.coat import Coat
 from cofire.record import Record
 from cofire.records import Firing, Recipe
@@ -34,6 +45,10 @@ COLD_C = 450.0
 #: What a cone number is worth, °C: 90 % of the usual doubt of a pyrometer and a place in the kiln
 #: (8 °C, 1 sd; see PYROMETER_SD_C and place_sd_c in model/conditions.py).
 _UNSURE_C = 13.0
+
+
+#: No firing before this one.
+_NOTHING = np.zeros(0), np.zeros(0)
 
 
 @dataclass(frozen=True)
@@ -157,6 +172,7 @@ def firing_answer(library: Library, recipes: list[Recipe], at: Conditions) -> Fi
         *kiln_cautions(library, recipes),
         *speed_findings(firing),
         *supply_findings(firing),
+        *(f for one in recipes if isinstance(one, Bought) for f in bought_findings(one)),
     ]
     return FiringAnswer(
         firing=firing,
@@ -174,7 +190,7 @@ def firing_answer(library: Library, recipes: list[Recipe], at: Conditions) -> Fi
         openings=tuple(openings),
         loads=tuple(_loads(past, ware, openings)),
         glazes=tuple(
-            track(recipe, d, past.time_s, ware, at.criteria)
+            track(recipe, d, past.time_s, ware, at.criteria, fired_before(at.earlier, wall_mm))
             for recipe, d in zip(recipes, draws, strict=True)
         ),
         after_the_pull=after,
@@ -229,23 +245,28 @@ def track(
     time_s: Array,
     ware: Array,
     by: Criteria,
+    before: tuple[Array, Array] = _NOTHING,
     *,
     n: int = _DRAWS,
     at_s: Array | None = None,
     known: Fluidity | None = None,
 ) -> Track:
     """Odds that a glaze is under, ripe or running at moments along the ware's history, or at those
-    of ``at_s``, by ``n`` draws; their fluidities are taken where they are ``known``."""
+    of ``at_s``, after the firings (T,) that it was in ``before``, by ``n`` draws; their fluidities
+    are taken where they are ``known``."""
     hot = np.flatnonzero(ware > COLD_C)
     if not len(hot):
         none = np.zeros(0)
         return Track(recipe, none, none, none, none)
     some = draws.some(n)
     whole = Moment("", 0.0, time_s, ware)
-    known = known or fluidity_up_to(float(ware.max()), some)
+    hottest_c = float(max(ware.max(), before[1].max(initial=0.0)))
+    known = known or fluidity_up_to(hottest_c, some)
     if at_s is None:
         at_s = np.linspace(time_s[hot[0]], time_s[-1], _NODES)
     flowed = known.followed(whole, at_s)
+    if len(before[0]):
+        flowed = flowed + known.through(Moment("", 0.0, *before))
     kept = None
     if recipe.surface == "matte":
         upto = [np.searchsorted(time_s, node, side="right") for node in at_s]

@@ -130,7 +130,7 @@ def summarise(recipe: Recipe, outcome: Outcome, at: Conditions, layer: int = 0) 
         odds_ripe=outcome.odds_ripe,
         odds_right=outcome.odds,
         verdict=verdict_of(outcome.odds, at.odds, outcome.outside),
-        strip_mpa=strip_of(fits, analyse(recipe).mol[None, :]),
+        strip_mpa=strip_of(fits, analyse(recipe).mol[None, :] if recipe.known else None),
         crazed_with_the_years=tuple(
             Crazed(years, crazed_after(years, fits, body_draws))
             for years in sorted({*_AGES_YEARS, at.horizon_years})

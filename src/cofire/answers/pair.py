@@ -13,6 +13,7 @@ from cofire.answers.findings.fit import pulled_findings
 from cofire.answers.findings.long_hold import crystal_findings, vapour_findings
 from cofire.answers.findings.overlap import overlap_findings
 from cofire.answers.findings.recipe import recipe_findings
+from cofire.answers.findings.texts import finding
 from cofire.answers.firing_change import smallest_change
 from cofire.answers.fit import summarise
 from cofire.answers.messages.pair import change_sentence, pair_sentence
@@ -113,6 +114,8 @@ def _findings(library: Library, answer: PairAnswer, outcomes: Sequence[Outcome])
     findings: list[Finding] = []
     for recipe, outcome in zip(recipes, outcomes, strict=True):
         findings += recipe_findings(recipe, outcome.draws)
+        if not recipe.known:
+            continue
         findings += crystal_findings(recipe, outcome.draws.middle, last.time_s, last.ware_c)
         findings += vapour_findings(recipe, analyse(recipe), last.time_s, last.ware_c)
     findings += material_cautions(library, recipes) + firing_cautions(library, answer.firing)
@@ -122,6 +125,8 @@ def _findings(library: Library, answer: PairAnswer, outcomes: Sequence[Outcome])
     findings += speed_findings(answer.firing)
     alone = max(glaze.pulls[-1].odds.runs for glaze in answer.glazes)
     findings += overlap_findings(answer.overlaps, alone, at.odds)
+    if len(recipes) > 1:
+        findings += [finding("bought-overlap", one.name) for one in recipes if not one.known]
     if at.body and answer.survival:
         findings += pulled_findings(recipes[0], at.body, answer.survival, at.cooling_curve)
     return findings

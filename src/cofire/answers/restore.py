@@ -25,6 +25,7 @@ from cofire.files.exported import (
     read_exported,
     recipe_of,
 )
+from cofire.files.fired import read_fired
 from cofire.files.library import Library
 from cofire.files.nicknames import FILE as NAMES
 from cofire.files.stock import FILE as STOCK
@@ -239,7 +240,8 @@ class _Restoring:
         ]  # fmt: skip
         one_of: dict[str, Callable[[Path], object]] = {
             "recipes": copy.recipe, "bodies": copy.body, "firings": copy.firing,
-            "kilns": copy.kiln,
+            "kilns": copy.kiln, "bought": copy.glaze, "fired": read_fired,
+            "fired-bought": read_fired,
         }  # fmt: skip
         for kind, read in one_of.items():
             for key in self.new.get(kind, {}):

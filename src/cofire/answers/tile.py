@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import ClassVar, cast
+from typing import ClassVar
 
 import numpy as np
 
@@ -20,22 +19,18 @@ from cofire.model.fit import fit_draws
 from cofire.model.glaze_draws import Drawing
 from cofire.model.interval import Interval
 from cofire.model.outcome import draw_recipe
-from cofire.model.tile_odds import Seen, odds_seen, odds_spaced
+from cofire.model.tile_odds import odds_seen, odds_spaced
+from cofire.read.came_out import LOOKED_AT_YEARS, read_came_out
 from cofire.read.coat import Coat, read_coat
 from cofire.read.number import items, short
-from cofire.read.units import millimetres
 from cofire.record import Record
-from cofire.records import Body, Recipe, Shape
+from cofire.records import Body, Recipe, Seen, Shape
 
 #: Flaws per mm that are tried.
 _FLAWS_PER_MM = np.geomspace(0.01, 1.5, 13)
 #: Scatter between pots that is tried, MPa, and how far (1 sd of the logarithm) a studio's may be
 #: from what is taken for all; our choice.
 _SCATTER_MPA, _SCATTER_SPREAD = np.array([2.0, 3.5, 5.5, 8.0, 11.0, 15.0]), 0.5
-#: A tile is looked at after some days unless it is said when.
-_LOOKED_AT_YEARS = 3.0 / 365.25
-_AGE = re.compile(r"(?P<count>\d+(?:\.\d+)?|a|an)\s+(?P<unit>day|week|month|year)s?")
-_DAYS = {"day": 1.0, "week": 7.0, "month": 30.4, "year": 365.25}
 #: Body expansions tried, 1e-6/K: wide enough for any clay, so that the result is the tile's word
 #: and not the file's.
 _TRIED_1E6_PER_K = (3.0, 12.0)
@@ -54,7 +49,8 @@ class Tile:
     coat: Coat
     seen: Seen  # “crazed”, “black” (cracks that turned black), “whole” or “shivered”
     spacing_mm: float | None = None
-    years: float = _LOOKED_AT_YEARS
+    years: float = LOOKED_AT_YEARS
+    at: Conditions | None = None  # where it was fired otherwise than the others
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -78,29 +74,19 @@ class TileAnswer(Record):
     onset_factor: Interval | None = None  # on the stress that starts cracks; as tiles and file say
     moisture_expansion_percent: Interval | None = None  # in ten years; likewise
     scatter_mpa: Interval | None = None  # between tiles made alike
+    records: int = 0  # how many of the tiles were written down in the studio
+    left_out: tuple[str, ...] = ()  # records whose recipe is not what it was then
     schema: ClassVar = "tile"
 
 
 def read_tile(library: Library, text: str) -> Tile:
     """“clear-crackle, 0.25 mm fired, crazed 4 mm” -> a tile. Raises CofireError."""
     *name, thick, what = ["", "", *items(short(text))]
-    what, _, age = what.lower().partition(" after ")
-    seen, _, apart = what.partition(" ")
-    when = _AGE.fullmatch(age)
-    wrong = seen not in ("crazed", "black") and what not in ("whole", "shivered")
-    if len(name) < 3 or wrong or (age and not when):
+    if len(name) < 3:
         raise refusal("no-such-tile", text=text)
-    spacing = millimetres(apart) if apart else None
-    if spacing is not None and not 0.2 <= spacing <= 200.0:
-        raise refusal("no-such-net", spacing=spacing)
-    years = _LOOKED_AT_YEARS
-    if when:
-        count = 1.0 if when["count"].startswith("a") else float(when["count"])
-        years = count * _DAYS[when["unit"]] / 365.25
-        if not 0.0 < years <= 58.0:
-            raise refusal("no-age-of-a-tile", years=years)
+    seen = read_came_out(what)
     recipe = library.recipe(", ".join(name[2:]))
-    return Tile(recipe, read_coat(thick), cast(Seen, seen), spacing, years)
+    return Tile(recipe, read_coat(thick), seen.seen, seen.spacing_mm, seen.years)
 
 
 def read_tiles(tiles: Sequence[Tile], at: Conditions) -> TileAnswer:
@@ -176,9 +162,9 @@ class _Likelihood:
         seen = np.zeros((len(_GRID), len(_SCATTER_MPA), _DRAWS))
         spaced = np.zeros((len(_GRID), len(_FLAWS_PER_MM), _DRAWS))
         for k, tile in enumerate(tiles):
-            if tile.seen == "black" and at.cooling_curve.path is None:
+            coated = (tile.at or at).with_coat(tile.coat)
+            if tile.seen == "black" and coated.cooling_curve.path is None:
                 raise refusal("black-cracks-without-pull")
-            coated = at.with_coat(tile.coat)
             glaze = draw_recipe(tile.recipe, coated, Drawing(_DRAWS)).restreamed(coated, 0, k)
             for row, alpha in enumerate(_GRID):
                 body = still.with_alpha(float(alpha))

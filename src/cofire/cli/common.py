@@ -111,6 +111,10 @@ def in_stock(run: F) -> F:
 _CONDITIONS: dict[str, dict[str, Any]] = {
     "body": {"metavar": "BODY", "help": "Also judge the fit on this clay body."},
     "firing": {"metavar": "FIRING", "help": "See “cofire firings”."},
+    "after": {
+        "metavar": "FIRING", "multiple": True,
+        "help": "A firing that the pot had before; again for each, in their order.",
+    },
     "kiln": {"metavar": "KILN", "help": "Fire it in this kiln (see “cofire kilns”)."},
     "load": {"metavar": "WEIGHT", "help": "Ware and shelves in it, e.g. “12 kg”."},
     "volts": {"metavar": "V", "help": "What the plug gives, e.g. “207”."},
@@ -157,7 +161,8 @@ _CONDITIONS: dict[str, dict[str, Any]] = {
 
 #: All that says how glazes are judged on a body and in a firing.
 JUDGED = (
-    "body", "firing", "kiln", "load", "cooling", "shape", "coat", "wall", "odds", "horizon_years"
+    "body", "firing", "after", "kiln", "load", "cooling", "shape", "coat", "wall", "odds",
+    "horizon_years",
 )  # fmt: skip
 
 

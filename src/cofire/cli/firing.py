@@ -26,7 +26,9 @@ from cofire.cli.common import (
     help="Also write cards to print, one per load (.html or .pdf).",
 )
 @paper
-@conditions_options("kiln", "load", "volts", "amps", "cable", "price_per_kwh", "coat", "wall")
+@conditions_options(
+    "after", "kiln", "load", "volts", "amps", "cable", "price_per_kwh", "coat", "wall"
+)
 def firing(
     firing: str,
     recipes: tuple[str, ...],

@@ -14,11 +14,19 @@ from cofire.cli.common import answer_command, conditions_options, finish, studio
     "kiln",
     "load",
     "wall",
-    firing={"help": "Also say when a pulled pot is in the window."},
+    firing={"help": "Also say when a pulled pot, or a closed kiln, is in the window."},
 )
-def lustre(recipe: str, asked: dict[str, Any], as_json: bool) -> None:
-    """Between which temperatures a lustre glaze can be reduced.
+@click.option(
+    "--process",
+    type=click.Choice(["paste", "glaze", "resinate"]),
+    help="A paste on the fired glaze, metal in the glaze, or a bought resinate; if not said, the "
+    "glaze if it holds metal.",
+)
+def lustre(recipe: str, process: str | None, asked: dict[str, Any], as_json: bool) -> None:
+    """Between which temperatures a lustre can be reduced.
 
-    Soft enough for copper, silver or bismuth to move, too stiff to smear or stick.
+    Soft enough for copper, silver or bismuth to move, too stiff to smear or stick. A glaze in which
+    nothing can turn is refused.
     """
-    finish(studio().lustre(recipe, **asked), as_json, "lustre.show_lustre")
+    answer = studio().lustre(recipe, process=process, **asked)  # type: ignore[arg-type]
+    finish(answer, as_json, "lustre.show_lustre")

@@ -38,6 +38,7 @@ COMMANDS: Final = {
     "swap": ("swap", "Rebuild a glaze without a material that is gone."),
     "compose": ("compose", "From a unity formula to recipes."),
     "tile": ("tile", "Learn a clay's expansion from fired tiles."),
+    "fired": ("fired", "Write down what came out of the kiln, beside the recipe."),
     "lustre": ("lustre", "Between which temperatures a lustre glaze can be reduced."),
     "batch": ("batch", "Sheets to weigh by: a bucket or a class, costs, who does what."),
     "day": ("day", "Plan a day: firings, pulls and bins for a number of pots."),

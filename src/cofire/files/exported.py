@@ -20,6 +20,9 @@ from cofire.read.number import convention, number
 #: kind -> folder and folder inside that hold its files
 FOLDERS = {
     "recipes": ("recipes", ""),
+    "bought": ("recipes", "bought"),
+    "fired": ("recipes", "fired"),
+    "fired-bought": ("recipes/bought", "fired"),
     "firings": ("recipes", "firings"),
     "kilns": ("recipes", "kilns"),
     "materials": ("materials", ""),

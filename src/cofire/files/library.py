@@ -22,10 +22,14 @@ from cofire.records import Body, Caution, Firing, Kiln, Material, Recipe
 from cofire.words import listed
 
 if TYPE_CHECKING:
+    from cofire.files.bought import Bought
     from cofire.files.hints import Hints
 
 #: A folder holding this file is somebody's studio.
 STUDIO_MARK = "studio.toml"
+
+#: Folder among the recipes that holds glazes bought ready-made.
+BOUGHT = "bought"
 
 #: Bytes in the name of a file or folder (POSIX NAME_MAX of common file systems).
 _LONGEST_NAME = 255
@@ -308,16 +312,66 @@ class Library:
 
     def recipe(self, wanted: Named | Recipe, place: Place | None = None) -> Recipe:
         """A recipe by file, id or name, or out of what its file would say; one in hand as it is."""
-        if isinstance(wanted, Recipe):
+        if isinstance(wanted, Recipe) and wanted.known:
             return wanted
+        if bought := self._bought_named(wanted):
+            raise refusal("recipe-not-known", place, called=bought)
+        assert not isinstance(wanted, Recipe)
         if isinstance(wanted, Mapping):
             read = read_recipe(toml.given(wanted, "recipe"), self.material, self.recipe)
             named = "name" in wanted
             return replace(read, id=identifier(read.name) if named else "recipe")
         return self._recipe(wanted, place, ())
 
+    def glaze(self, wanted: Named | Recipe) -> Recipe:
+        """A recipe, or a glaze that was bought ready-made, named in the same ways."""
+        if not self._bought_named(wanted):
+            return self.recipe(wanted)
+        from cofire.files.bought import read_bought
+
+        if isinstance(wanted, Mapping):
+            read = read_bought(toml.given(wanted, "bought glaze"), self.body)
+            return replace(read, id=identifier(read.name) if "name" in wanted else "bought")
+        assert isinstance(wanted, str | Path)
+        return self.read_bought(toml.read(self.glaze_file(wanted)))
+
+    def read_bought(self, doc: toml.Document) -> Bought:
+        """A bought glaze with what was written of its tiles since."""
+        from cofire.files.bought import read_bought
+        from cofire.files.fired import fired_file, read_fired, tile_of
+
+        written = read_fired(fired_file(self.studio, doc.path))
+        learned = [tile_of(one, self.body, self.firing) for one in written]
+        return read_bought(doc, self.body, tuple(one for one in learned if one))
+
+    def glaze_file(self, wanted: str | Path) -> Path:
+        """The file of a recipe or a bought glaze, named by file, id or name."""
+        inner = BOUGHT if self._bought_named(wanted) else ""
+        return self._path("recipes", inner, wanted, "recipe", None)
+
+    def _bought_named(self, wanted: Named | Recipe) -> str:
+        """The name, if it is that of a bought glaze and of no recipe; else an empty string."""
+        if isinstance(wanted, Recipe):
+            return wanted.name if not wanted.known else ""
+        if isinstance(wanted, Mapping):
+            return str(wanted.get("name", "it")) if _is_bought(wanted) else ""
+        if isinstance(wanted, Path) or looks_like_path(wanted):
+            path = expanded(wanted)
+            try:
+                return path.stem if _is_bought(toml.read(path).data) else ""
+            except CofireError:  # who reads it says what is wrong
+                return ""
+        asked = plain(wanted)
+        named = {plain(p.stem) for p, _ in self.files("recipes", BOUGHT)}
+        if asked not in named and asked not in self.names("recipes", BOUGHT):
+            return ""
+        recipes = {plain(p.stem) for p, _ in self.files("recipes")}
+        return "" if asked in recipes else wanted
+
     def recipe_file(self, wanted: str | Path) -> Path:
         """The file of a recipe named by file, id or name."""
+        if bought := self._bought_named(wanted):
+            raise refusal("recipe-not-known", called=bought)
         return self._path("recipes", "", wanted, "recipe", None)
 
     def _recipe(self, wanted: str | Path, place: Place | None, trail: tuple[Path, ...]) -> Recipe:
@@ -440,6 +494,11 @@ class Library:
                 if own:
                     mine.add(name)
         return found
+
+
+def _is_bought(data: Mapping[str, Any]) -> bool:
+    """Whether a file tells of a glaze of unknown recipe: where it ripens, and no parts."""
+    return "ripe" in data and "base" not in data
 
 
 def _did_you_mean(names: Sequence[str]) -> str:

@@ -5,7 +5,7 @@ Read and checked here once, for the command line and for Python alike.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any, ClassVar, TypedDict, Unpack, get_args
@@ -16,6 +16,7 @@ from cofire.firing.supply import supplied
 from cofire.model.body_draws import BodyDraws, draw_body
 from cofire.model.cooling import Cooling, cooling_of
 from cofire.model.schedule import Moment, moments
+from cofire.most import at_most
 from cofire.read.coat import DEFAULT as ASSUMED_COAT
 from cofire.read.coat import Coat, read_coats
 from cofire.read.cooling import read_cooling
@@ -80,6 +81,8 @@ class CoolingOptions(TypedDict, total=False):
 class PulledOptions(KilnOptions, WallOptions, total=False):
     """Of ware that is pulled."""
 
+    after: Sequence[Named | Firing]
+
 
 class FiringOptions(PulledOptions, CoatOptions, total=False):
     """Of a firing over time."""
@@ -135,7 +138,8 @@ class Conditions:
     """``coats`` holds one coat for all glazes, or one for each in the order of layers, the first on
     the clay. ``cooling_asked`` is °C/h in a kiln, or what a pulled pot goes through; it comes
     before the firing's own. ``horizon_years`` is how long a glaze has to stay whole.
-    ``steam`` is a test to foretell.
+    ``steam`` is a test to foretell. ``earlier`` are the firings that the pot has been through, in
+    their order.
 
     Raises QuantityError for what no pot, coat or person can have.
     """
@@ -150,6 +154,7 @@ class Conditions:
     horizon_years: float = 1.0
     steam: Steam = STEAM
     criteria: Criteria = CRITERIA
+    earlier: tuple[Firing, ...] = ()
     json_also: ClassVar = ("odds_asked", "coat_fired_mm", "coat_reading", "cooling")
     json_hides: ClassVar = ("cooling_asked", "coats", "odds", "criteria", "steam")
 
@@ -195,6 +200,7 @@ class Conditions:
             ),
             steam=cls.steam if asked.get("steam") is None else read_steam(str(asked["steam"])),
             criteria=_criteria(texts),
+            earlier=_earlier(library, asked),
         )
 
     def coat(self, layer: int) -> Coat:
@@ -236,7 +242,7 @@ class Conditions:
     @cached_property
     def when(self) -> tuple[Moment, ...]:
         """The first and the last load; nothing without a firing."""
-        return tuple(moments(self.firing, self.wall_mm)) if self.firing else ()
+        return tuple(moments(self.firing, self.wall_mm, self.earlier)) if self.firing else ()
 
     @cached_property
     def cooling_curve(self) -> Cooling:
@@ -317,6 +323,15 @@ def _firing(library: Library, asked: Asked, load: str | None) -> Firing | None:
         load_kg=load_kg,
         price_per_kwh=firing.price_per_kwh if price is None else float(price),
     )
+
+
+def _earlier(library: Library, asked: Asked) -> tuple[Firing, ...]:
+    """Firings before the one that is asked about."""
+    named = asked.get("after", ())
+    if named and asked.get("firing") is None:
+        raise refusal("after-without-firing")
+    at_most("firings of one pot", len(named))
+    return tuple(library.firing(one) for one in named)
 
 
 def _supplied(

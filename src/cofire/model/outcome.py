@@ -10,6 +10,8 @@ import numpy as np
 
 from cofire import glass
 from cofire.arrays import Mask
+from cofire.files.bought import Bought
+from cofire.model.bought import draw_bought
 from cofire.model.conditions import Conditions
 from cofire.model.fit import FitDraws, fit_draws
 from cofire.model.glaze_draws import EVERYTHING, Drawing, GlazeDraws, draw_glazes
@@ -124,7 +126,10 @@ def _face_to_face(outcomes: list[Outcome], at: Conditions) -> list[Outcome]:
 
 
 def draw_recipe(recipe: Recipe, at: Conditions, how: Drawing = EVERYTHING) -> GlazeDraws:
-    """Draws of one recipe. Raises CompositionError if it is not a glaze."""
+    """Draws of one recipe, or of a glaze of unknown recipe. Raises CompositionError if it is not a
+    glaze."""
+    if isinstance(recipe, Bought):
+        return draw_bought(recipe, at, how)
     glazes, parts = glaze_set(recipe)
     return draw_glazes(glazes, parts[None, :], at, how)
 
@@ -170,4 +175,5 @@ def _key(recipe: Recipe, at: Conditions, layer: int) -> tuple[object, ...]:
         for some in (shares, recipe.undissolved, recipe.crystals)
     )
     moles = tuple(round(float(v), _SAME_DIGITS) for v in glazes.mol(parts[None, :])[0])
-    return recipe.surface, moles, at.coat(layer).fired_mm, recipe.fluorine_kept, *held
+    bucket = "" if recipe.known else recipe.name
+    return recipe.surface, bucket, moles, at.coat(layer).fired_mm, recipe.fluorine_kept, *held

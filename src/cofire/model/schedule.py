@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -104,6 +105,8 @@ def leavings(firing: Firing, past: History) -> list[Leaving]:
 
 #: Ware that cools in the closed kiln is followed down to here, °C: colder nothing in it moves.
 _STILL_C = 500.0
+#: Between two firings, s: ware is cold and nothing happens; our choice.
+_BETWEEN_S = 1.0
 #: Share of the pyrometer's drop that ware left in the kiln feels: it sees hot walls all around and
 #: the sky only through the lid; from memory of view factors in a small top loader.
 _WARE_SHARE = 0.35
@@ -131,8 +134,40 @@ def ware_c(firing: Firing, wall_mm: float) -> Array:
     return ware(kiln_history(firing, _WARE_SHARE), wall_mm) + firing.kiln.reads_off_c
 
 
-def moments(firing: Firing, wall_mm: float) -> list[Moment]:
-    """The first and the last load, or the end of the firing when nothing is pulled hot."""
+def fired_before(earlier: Sequence[Firing], wall_mm: float) -> tuple[Array, Array]:
+    """Time (T,), s, and temperature (T,), °C, of ware through whole firings, one after the other.
+    Cold days between them do nothing and last no time."""
+    time_s, ware_c_ = [np.zeros(0)], [np.zeros(0)]
+    start_s = 0.0
+    for firing in earlier:
+        moment = moments(firing, wall_mm)[-1]
+        ended = moment.time_s, moment.ware_c
+        if not firing.pulls:
+            past = kiln_history(firing, _WARE_SHARE)
+            ended = past.time_s, ware_c(firing, wall_mm)
+        time_s.append(start_s + ended[0])
+        ware_c_.append(ended[1])
+        start_s += float(ended[0][-1]) + _BETWEEN_S
+    return np.concatenate(time_s), np.concatenate(ware_c_)
+
+
+def _after(before: tuple[Array, Array], moment: Moment) -> Moment:
+    """A moment of ware with a past."""
+    if not len(before[0]):
+        return moment
+    shifted = before[0][-1] + _BETWEEN_S + moment.time_s
+    joined = np.concatenate([before[0], shifted]), np.concatenate([before[1], moment.ware_c])
+    return Moment(moment.name, moment.at_min, *joined)
+
+
+def moments(firing: Firing, wall_mm: float, earlier: Sequence[Firing] = ()) -> list[Moment]:
+    """The first and the last load, or the end of the firing when nothing is pulled hot; the ware
+    went through ``earlier`` firings, in their order."""
+    before = fired_before(earlier, wall_mm)
+    return [_after(before, moment) for moment in _moments(firing, wall_mm)]
+
+
+def _moments(firing: Firing, wall_mm: float) -> list[Moment]:
     past, temperatures = kiln_history(firing, _WARE_SHARE), ware_c(firing, wall_mm)
     openings = leavings(firing, past)
     if not openings:
@@ -146,6 +181,14 @@ def moments(firing: Firing, wall_mm: float) -> list[Moment]:
         Moment(name, e.at_min, *until(past.time_s, temperatures, 60.0 * e.at_min))
         for name, e in zip(names, ends, strict=True)
     ]
+
+
+def cooled_to(firing: Firing, wall_mm: float, to_c: float) -> tuple[Array, Array]:
+    """Time (T,), s, and temperature (T,), °C, of ware in a kiln that stays closed, down to
+    ``to_c``."""
+    still_c = max(min(_STILL_C, to_c - 20.0), firing.ambient_c + 5.0)
+    past = after_cooling(planned(firing), speed(firing), firing.ambient_c, still_c)
+    return past.time_s, ware(past, wall_mm) + firing.kiln.reads_off_c
 
 
 def too_fast(firing: Firing) -> tuple[int, ...]:

@@ -37,7 +37,7 @@ Source = Literal[
     "relaxation", "early moisture", "steam energy", "rail", "pot", "edge energy", "rim",
     "body strength", "quartz taken up", "crack starts", "soaked",
     "melting", "diffusion", "packing", "grain size", "pull", "creep angle", "grains hold",
-    "stiff end", "heat in air", "heat in a bin",
+    "stiff end", "heat in air", "heat in a bin", "lustre ends",
 ]  # fmt: skip
 _SOURCES: tuple[str, ...] = Source.__args__  # type: ignore[attr-defined]
 

@@ -36,17 +36,12 @@ class Strip:
     cracks_apart_mm: tuple[CracksApart, ...]
 
 
-def strip_of(fits: FitDraws, mol: Array) -> Strip:
-    """From the draws of one glaze and its moles (1, n_oxides)."""
+def strip_of(fits: FitDraws, mol: Array | None) -> Strip:
+    """From the draws of one glaze and its moles (1, n_oxides), if they are known."""
     middle = middle_of(fits.stress_mpa)
     # stress is a straight line in the glaze's expansion: a table's number moves it along that line
     slope = middle_of(fits.mpa_per_alpha)
-    ours = float(glass.expansion(mol).value[0])
-    known = {}
-    for table in glass.published.tables():
-        alpha = float(glass.published.expansion(mol, table)[0])
-        if np.isfinite(alpha):
-            known[table.name] = middle + slope * (alpha - ours)
+    known = {} if mol is None else _by_tables(mol)
     edge, later, now = fits.limits_mpa
     # crack spacing by stress, to aim at a crackle
     onset, critical, coat, factor, flaws = (
@@ -62,4 +57,12 @@ def strip_of(fits: FitDraws, mol: Array) -> Strip:
         for mm in _NETS_MM
         if apart[-1] < mm < apart[0]
     )
-    return Strip(edge, later, now, known, nets)
+    moved = {name: middle + slope * more for name, more in known.items()}
+    return Strip(edge, later, now, moved, nets)
+
+
+def _by_tables(mol: Array) -> dict[str, float]:
+    """How much more than ours published tables make a glaze (1, n_oxides) expand, 1e-6/K."""
+    ours = float(glass.expansion(mol).value[0])
+    theirs = {t.name: glass.published.expansion(mol, t)[0] for t in glass.published.tables()}
+    return {name: float(alpha) - ours for name, alpha in theirs.items() if np.isfinite(alpha)}

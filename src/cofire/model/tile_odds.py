@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Literal
-
 import numpy as np
 
 from cofire.arrays import Array
@@ -11,8 +9,8 @@ from cofire.fit.crackle import spacing_mm
 from cofire.model.body_draws import BodyDraws
 from cofire.model.fit import FitDraws, crazing_margin_mpa
 from cofire.model.standard_draws import rank_of
+from cofire.records import Seen
 
-Seen = Literal["crazed", "black", "whole", "shivered"]
 #: Counting cracks along a line tells their mean distance to about this (1 sd of its logarithm),
 #: tile for tile; our choice.
 SPACING_SPREAD = 0.4

@@ -110,6 +110,7 @@ TYPED = {
     "init": "cofire init my-studio",
     "import": "cofire import book.csv",
     "export": "cofire export my-studio.json",
+    "fired": 'cofire fired clear-crackle --clay raku --coat "3 brushed" --result "crazed 4 mm"',
     "table": 'cofire table clear-crackle --dry "2 kg"',
 }
 _WHOLE = ("pots", "bins")

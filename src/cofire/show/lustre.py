@@ -9,7 +9,13 @@ from cofire.answers.lustre import LustreAnswer
 from cofire.answers.results.headline import Headline, Number
 from cofire.read.units import show_temperature
 from cofire.show.screen import Screen
-from cofire.show.terminal import Text, between, heading
+from cofire.show.terminal import Text, between, clock, heading
+
+_PROCESS = {
+    "paste": "The window, a paste on the fired glaze",
+    "glaze": "The window, metal in the glaze",
+    "resinate": "The window, a bought resinate",
+}
 
 
 def show_lustre(answer: LustreAnswer, screen: Screen) -> None:
@@ -18,10 +24,16 @@ def show_lustre(answer: LustreAnswer, screen: Screen) -> None:
     if out is None:
         return
     low, high = answer.metal_moves_from_c, answer.sticks_from_c
-    out.print(heading("The window"))
+    out.print(heading(_PROCESS[answer.process]))
     table = Table.grid(padding=(0, 3))
     for name, at in (("metal moves from", low), ("smears and sticks from", high)):
         table.add_row(name, Text(f"{at.value:.0f} °C", "bold"), f"90 % from {between(at, 0)} °C")
+    for from_min, to_min in answer.in_window_min:
+        table.add_row(
+            Text("the ware in the kiln is there"),
+            Text(f"{clock(from_min)} to {clock(to_min)}", "bold"),
+            Text("h:mm after the start", "dim"),
+        )
     for metal in answer.metals[1:]:
         amount = f"{metal.wt_percent:.2f} % as {metal.oxide}"
         table.add_row(f"{metal.metal}, fired", Text(amount, "bold"), metal.amount)
@@ -33,6 +45,7 @@ def _headline(answer: LustreAnswer) -> Headline:
     """The window, when a pulled pot is in it, and whether there is metal enough."""
     low, high = answer.metal_moves_from_c, answer.sticks_from_c
     between_them = f"{show_temperature(low.value)} and {show_temperature(high.value)}"
+    do = "fire" if answer.process == "resinate" else "reduce"
     seconds = answer.in_window_after_pull_s
     numbers: list[Number] = []
     if seconds is not None:
@@ -44,15 +57,15 @@ def _headline(answer: LustreAnswer) -> Headline:
     decides = ""
     if metal is not None:
         decides = f"{metal.metal}, {metal.wt_percent:.2f} % as {metal.oxide}: {metal.amount}"
-    helps = "--firing FIRING says when a pulled pot is there"
+    helps = "" if answer.firing else "--firing FIRING says when the ware is there"
     if seconds is not None:
         helps = "smoke it at once, and keep the bin shut until it can be held"
-    if metal is None:
-        helps = "copper, silver or bismuth in the recipe"
+    if answer.process == "paste" and metal is None:
+        helps = "copper or silver in the paste"
     return Headline(
         None,
-        f"{answer.recipe.name}: reduce it between {between_them}.",
-        f"reduce between {between_them}",
+        f"{answer.recipe.name}: {do} it between {between_them}.",
+        f"{do} between {between_them}",
         tuple(numbers),
         decides,
         helps,

@@ -440,7 +440,7 @@ def strip_text(answer: FitAnswer, width: int, *, alone: bool = True, letters: bo
         if beyond:
             more.append((sign, "bold", "off scale"))
     text.append_text(_zones(*more))
-    if letters:
+    if named:
         text.append(f"\nby published expansions:  {'   '.join(named)}", "dim")
     return text
 

@@ -39,6 +39,11 @@ def show_tiles(answer: TileAnswer, screen: Screen) -> None:
         )
     taken = f"{SHAPES[answer.shape]}, {answer.wall_mm:g} mm; {answer.cooling}"
     table.add_row("taken", "", Text(taken, "dim"))
+    if answer.records:
+        table.add_row("written down", Text(f"{answer.records} tiles", "bold"), "")
+    if answer.left_out:
+        names = ", ".join(answer.left_out)
+        table.add_row("left out", Text(names), Text("their recipes are not what they were", "dim"))
     flaws = answer.flaws_per_mm
     if flaws is not None:
         table.add_row(

@@ -60,15 +60,18 @@ class Opened:
         *,
         least: int = 1,
         things: str = "glazes in one firing",
+        bought: bool = False,
     ) -> list[Recipe]:
-        """One recipe or several as a list. Raises CofireError for fewer than ``least``, and for
-        more than there may be of such ``things``."""
+        """One recipe or several as a list; where ``bought`` ones can be answered too, those as
+        well. Raises CofireError for fewer than ``least``, and for more than there may be of such
+        ``things``."""
         named: Sequence[RecipeLike]
         named = [recipes] if isinstance(recipes, str | Path | Mapping | Recipe) else recipes
         if len(named) < least:
             raise refusal("no-recipe-named")
         at_most(things, len(named))
-        return [self.library.recipe(one) for one in named]
+        read = self.library.glaze if bought else self.library.recipe
+        return [read(one) for one in named]
 
     def _allowed(
         self, allowed: Sequence[str] | Literal["stock"] | None, bringing: Sequence[str] = ()

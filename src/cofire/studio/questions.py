@@ -82,7 +82,9 @@ class Questions(Opened):
         from cofire.answers.fit import fits
 
         at = self.conditions(body=body, firing=firing, **asked)
-        return fits(self.library, self._recipes(recipes, things="glazes on one body"), at)
+        return fits(
+            self.library, self._recipes(recipes, things="glazes on one body", bought=True), at
+        )
 
     @checked
     def pair(
@@ -103,7 +105,7 @@ class Questions(Opened):
         from cofire.answers.pair import pair
 
         at = self.conditions(body=body, firing=firing, **asked)
-        return pair(self.library, self._recipes(recipes), at)
+        return pair(self.library, self._recipes(recipes, bought=True), at)
 
     @checked
     def firing(
@@ -121,7 +123,7 @@ class Questions(Opened):
         from cofire.answers.firing import firing_answer
 
         at = self.conditions(firing=firing, **asked)
-        return firing_answer(self.library, self._recipes(recipes, least=0), at)
+        return firing_answer(self.library, self._recipes(recipes, least=0, bought=True), at)
 
     @checked
     def blend(
@@ -223,11 +225,14 @@ class Questions(Opened):
         self,
         recipe: RecipeLike,
         *,
+        process: Literal["paste", "glaze", "resinate"] | None = None,
         firing: FiringLike | None = None,
         **asked: Unpack[PulledOptions],
     ) -> LustreAnswer:
-        """Between which temperatures (°C) a lustre glaze can be reduced; with a ``firing`` also
-        when a pulled pot is in that window (s). Raises CofireError.
+        """Between which temperatures (°C) a lustre can be reduced: metal in a ``process`` “paste”
+        on a fired glaze or in the “glaze”, or a bought “resinate”. With a ``firing`` also when a
+        pulled pot (s) and a closed kiln (min) are in that window. Raises CofireError, also where
+        nothing can turn.
 
         >>> studio.lustre("copper-lustre").metal_moves_from_c.value > 400.0
         True
@@ -235,7 +240,7 @@ class Questions(Opened):
         from cofire.answers.lustre import lustre
 
         at = self.conditions(firing=firing, **asked)
-        return lustre(self.library, self.library.recipe(recipe), at)
+        return lustre(self.library, self.library.glaze(recipe), at, process)
 
     @checked
     def explain(self, word: str | None = None) -> Glossary:

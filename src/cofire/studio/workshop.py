@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal, TypeVar, Unpack
 
@@ -16,6 +18,7 @@ from cofire.studio.opened import BodyLike, FiringLike, KilnLike, Opened, RecipeL
 if TYPE_CHECKING:
     from cofire.answers.batch.records import Pack
     from cofire.answers.day import DayPlan
+    from cofire.answers.fired import FiredAnswer
     from cofire.answers.kiln_log import KilnLogAnswer
     from cofire.answers.tile import TileAnswer
     from cofire.show.sheets.pages import Booklet
@@ -251,23 +254,65 @@ class Workshop(Opened):
         tiles: Sequence[str],
         body: BodyLike,
         *,
+        fired: bool = False,
         firing: FiringLike | None = None,
         **asked: Unpack[TileOptions],
     ) -> TileAnswer:
         """A clay's expansion (1e-6/K) from fired tiles with glazes that are known, each as “recipe,
         coat, crazed 4 mm”, “…, black 9 mm”, “…, whole” or “…, shivered”. ``body`` is one near to
-        the clay. Raises CofireError.
+        the clay. With ``fired`` also from what was written down of that clay, each tile in its own
+        firing. Raises CofireError.
 
         >>> answer = studio.tile(["clear-crackle, 3 brushed, crazed 4 mm"], "raku")
         >>> answer.alpha_body_from_tiles.low < answer.alpha_body_from_tiles.high
         True
         """
+        from cofire.answers.fired import Learned, learn
         from cofire.answers.tile import read_tile, read_tiles
 
         asked.setdefault("shape", "tile")
-        at_most("tiles", len(tiles))
         conditions = self.conditions(body=body, firing=firing, **asked)
-        return read_tiles([read_tile(self.library, text) for text in tiles], conditions)
+        learned = Learned((), ())
+        if fired:
+            learned = learn(self.library, self.library.body(body))
+            if not learned.tiles and not tiles:
+                raise refusal("nothing-written-of-clay", clay=self.library.body(body).name)
+        at_most("tiles", len(tiles) + len(learned.tiles))
+        read = [*(read_tile(self.library, text) for text in tiles), *learned.tiles]
+        answer = read_tiles(read, conditions)
+        return replace(answer, records=len(learned.tiles), left_out=learned.left_out)
+
+    @checked
+    def fired(
+        self,
+        recipe: str | Path,
+        *,
+        clay: str = "",
+        coat: str = "",
+        result: str = "",
+        firing: str = "",
+        pull: str = "",
+        cooling: str = "",
+        wall: str = "",
+        shape: str = "",
+        photo: str = "",
+        words: str = "",
+    ) -> FiredAnswer:
+        """Write down what came out of the kiln in plain text beside a recipe or a bought glaze, and
+        return all that was written of it; with nothing said, only that. ``result`` is as in
+        ``tile``: “crazed 4 mm”, “black 9 mm”, “whole after 2 weeks”, “shivered”. Raises
+        CofireError.
+
+        >>> studio.fired("mine", clay="raku", coat="3 brushed", result="crazed 4 mm").new.spacing_mm
+        4.0
+        """
+        from cofire.answers.fired import write_fired
+
+        said = {
+            "clay": clay, "coat": coat, "result": result, "firing": firing, "pull": pull,
+            "cooling": cooling, "wall": wall, "shape": shape, "photo": photo, "words": words,
+        }  # fmt: skip
+        return write_fired(self.library, recipe, said, datetime.now())
 
     @checked
     def kiln_log(

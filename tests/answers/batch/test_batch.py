@@ -385,6 +385,12 @@ def test_no_poisonous_solution_is_advised(base_g: int) -> None:
     assert re.search(r"For silver nitrate.* only a larger batch or a finer scale helps", said)
 
 
+@pytest.mark.parametrize("buckets", [1, 2])
+def test_only_several_buckets_can_share_what_is_weighed_once(buckets: int) -> None:
+    (sheet,) = mixed("silver-lustre", base_g=Decimal(100), step="1 g", buckets=buckets).sheets
+    assert ("once for all buckets" in sheet.rounding.advice) == (buckets > 1)
+
+
 SOLUTION = re.compile(
     r"Dissolve ([\d.]+) g of .* make it up to ([\d.]+) ml, and take ([\d.]+) ml of that"
 )

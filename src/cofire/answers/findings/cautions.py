@@ -43,6 +43,18 @@ def pull_cautions(library: Library) -> list[Finding]:
     return [_finding(library, code, act) for code, act in acts.items() if code in library.cautions]
 
 
+def lustre_cautions(library: Library, process: str, pulled: bool) -> list[Finding]:
+    """Cautions of reducing a lustre, or of firing a resinate."""
+    acts = {"reduction-smoke": "reducing", "fire": "kiln and bins", "burns": "first aid"}
+    if process == "resinate":
+        acts = {"resinate-fume": "resinates", "burns": "first aid"}
+    if process == "paste":
+        acts["mercury-in-old-pastes"] = "lustre pastes"
+    if pulled:
+        acts["raku-pull"] = "pulling red-hot pots"
+    return [_finding(library, code, act) for code, act in acts.items() if code in library.cautions]
+
+
 def firing_cautions(library: Library, firing: Firing) -> list[Finding]:
     """Cautions of firing and pulling."""
     gas = firing.kiln.fuel == "gas"

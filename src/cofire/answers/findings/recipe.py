@@ -7,10 +7,12 @@ from dataclasses import replace
 import numpy as np
 
 from cofire import glass
+from cofire.answers.findings.bought import bought_findings
 from cofire.answers.findings.faults import soluble_findings
 from cofire.answers.findings.texts import finding
 from cofire.chem.oxides import COUNTED, INDEX
 from cofire.errors import Place
+from cofire.files.bought import Bought
 from cofire.files.library import shipped
 from cofire.files.toml import written
 from cofire.findings import Finding
@@ -34,7 +36,9 @@ _SMALL_SHIFT_C = 10.0
 
 
 def recipe_findings(recipe: Recipe, draws: GlazeDraws) -> list[Finding]:
-    """All findings about one recipe."""
+    """All findings about one recipe, or about a glaze of unknown recipe."""
+    if isinstance(recipe, Bought):
+        return bought_findings(recipe)
     analysis = analyse(recipe)
     return [
         *changed_by_yours(recipe),

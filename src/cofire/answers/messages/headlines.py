@@ -103,8 +103,12 @@ def _ripe_link(glaze: InFiring, pull: AtPull, firing: Firing, alone: bool) -> _L
         pull.odds.ripe,
         f"{_moment(pull)}, near {near}, where {name} {what} ({percent(odds)})",
         "a lower peak or an earlier last pull" if runs else "a higher peak or a later first pull",
-        "no change of the firing that was tried (--more), so another recipe: cofire adjust "
-        f"{glaze.recipe.id} --firing {firing.id}",
+        "no change of the firing that was tried (--more), so another "
+        + (
+            f"recipe: cofire adjust {glaze.recipe.id} --firing {firing.id}"
+            if glaze.recipe.known
+            else "bucket"
+        ),
     )
 
 
@@ -140,6 +144,8 @@ def _direction(fit: FitAnswer) -> str:
         what = "more expansion, or a thicker coat" if fit.wanted == "crazes" else "more expansion"
     else:
         what = "less expansion"
+    if not fit.recipe.known:
+        return f"another bucket or another clay: {what}"
     return f"{what}: {_adjust(fit)}"
 
 
