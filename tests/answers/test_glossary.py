@@ -98,7 +98,7 @@ def test_every_noun_on_a_screen_is_explained(cofire, printed: list[str]) -> None
     for text in set(printed):
         if re.search(r" (18|19|20)\d\d", text):  # a publication
             continue
-        text = re.sub(r"version \w+|“cofire[^”]*”", "", text)
+        text = re.sub(r"version \w+|“cofire[^”]*”|e-6/K", "", text)
         rest = named.sub(" ", plain(plain_digits(text)))
         words = set(re.findall(r"[^\W\d_]+", rest)) - EVERYDAY
         unknown.update(dict.fromkeys(words, text))
