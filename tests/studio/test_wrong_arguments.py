@@ -21,7 +21,8 @@ USUAL: dict[str, Any] = {
     "logs": "no.csv", "kiln": "small-fibre", "name": "talc", "material": "talc",
     "nickname": "T", "to": "x.json", "exported": "no.json", "id": "a", "names": ["a"],
     "supplier": "b", "date": "c", "pots": 3, "pot": "9 x 9 cm", "chamber": "40 x 40 cm", "bins": 1,
-    "number": 1, "pack": None, "file": "a.toml", "compositions": {"SiO2": [1.0]}, "basis": "mol", "answer": None, "plan": None, "want": "wider",
+    "number": 1, "pack": None, "file": "a.toml", "compositions": {"SiO2": [1.0]}, "basis": "mol",
+    "answer": None, "plan": None, "want": "wider",
 }  # fmt: skip
 WRONG: list[Any] = [
     None, 3, -1, 2.5, float("nan"), float("inf"), True, "", " ", "\0", "no such thing", "5" * 500,
