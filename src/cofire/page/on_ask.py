@@ -18,6 +18,7 @@ from markupsafe import Markup
 from werkzeug.wrappers import Response as AnyResponse
 
 from cofire.errors import refusal
+from cofire.files.read_cautions import read_cautions
 from cofire.page.guard import SHEET_POLICY, Guard
 from cofire.page.on_bench import desk, draft_of
 from cofire.record import PICTURES
@@ -53,13 +54,14 @@ class Question:
     fields: tuple[Field, ...]
     view: str
     method: str
+    folds: bool = True  # whether its notes and cautions do
 
 
 QUESTIONS = {
     q.command: q
     for q in (
         Question("formula", "Oxides, unity formula and melt range",
-                 (_RECIPE, _FIRING), "terminal.show_formula", "formula"),
+                 (_RECIPE, _FIRING), "formula.show_formula", "formula"),
         Question("fit", "Will it craze or shiver?",
                  (_RECIPE, Field("body", "Clay body", "body", needed=True), _FIRING, _COAT, _WALL),
                  "pair_and_fit.show_fit", "fit"),
@@ -93,8 +95,10 @@ QUESTIONS = {
                   Field("bins", "Bins", start="6", needed=True),
                   Field("start", "Start", start="9:00"),
                   Field("end", "End", start="15:30")), "day.show_day", "day"),
-        Question("card", "How far the glass models miss", (), "card.show_card", "card"),
-        Question("stock", "What is on the shelf", (), "stock.show_stock", "stock"),
+        Question("card", "How far the glass models miss", (), "card.show_card", "card",
+                 folds=False),
+        Question("stock", "What is on the shelf", (), "stock.show_stock", "stock",
+                 folds=False),
     )
 }  # fmt: skip
 #: Where the page answers a command in a way of its own.
@@ -112,6 +116,9 @@ TYPED = {
     "export": "cofire export my-studio.json",
     "fired": 'cofire fired clear-crackle --clay raku --coat "3 brushed" --result "crazed 4 mm"',
     "table": 'cofire table clear-crackle --dry "2 kg"',
+    "explain": "cofire explain crazing",
+    "docs": "cofire docs",
+    "completion": "cofire completion bash --install",
 }
 _WHOLE = ("pots", "bins")
 
@@ -133,7 +140,8 @@ def ask(command: str) -> str:
         given = {f.name: _given(f) for f in question.fields}
         asked = {name: value for name, value in given.items() if value not in ("", [])}
         answer = getattr(desk().studio, question.method)(**asked)
-        said, typed = _said(question.view, answer), _typed(question, asked)
+        unfold = question.folds and "all" in args
+        said, typed = _said(question, answer, unfold), _typed(question, asked, unfold)
         if type(answer).__name__ in PICTURES:
             svg = Markup(answer.to_svg())
     studio = desk().studio
@@ -173,16 +181,20 @@ def _listed(kind: str, id: str) -> str:
     return id
 
 
-def _said(view: str, answer: Any) -> str:
-    """An answer in the words of the terminal."""
-    module, _, function = view.rpartition(".")
-    show: Callable[[Any], None] = getattr(import_module(f"cofire.show.{module}"), function)
+def _said(question: Question, answer: Any, unfold: bool) -> str:
+    """An answer in the words of the terminal, its notes and cautions in a line or in full."""
+    from cofire.show.screen import Screen
+
+    module, _, function = question.view.rpartition(".")
+    show: Callable[..., None] = getattr(import_module(f"cofire.show.{module}"), function)
+    known = read_cautions(desk().folder)
+    how = [Screen(more=unfold, cautions=unfold, known=known)] if question.folds else []
     with _SAYING, contextlib.redirect_stdout(io.StringIO()) as out:
-        show(answer)
+        show(answer, *how)
     return re.sub(r"\x1b\[[0-9;]*m", "", out.getvalue()).rstrip()
 
 
-def _typed(question: Question, asked: dict[str, Any]) -> str:
+def _typed(question: Question, asked: dict[str, Any], unfold: bool) -> str:
     """What to type for the same."""
     words = ["cofire", question.command]
     for name, value in asked.items():
@@ -192,7 +204,7 @@ def _typed(question: Question, asked: dict[str, Any]) -> str:
             words += [shlex.quote(v) for v in (value if isinstance(value, list) else [value])]
         else:
             words += [f"--{name.replace('_', '-')}", shlex.quote(str(value))]
-    return " ".join(words)
+    return " ".join([*words, *(("--more", "--cautions") if unfold else ())])
 
 
 @routes.get("/materials")
