@@ -87,10 +87,10 @@ def test_what_was_tried_is_what_the_kiln_can_do() -> None:
         assert kind in words
 
 
-def test_a_change_of_the_air_time_can_make_it_fit() -> None:
+def test_a_change_of_the_cooling_can_make_it_fit() -> None:
     """What is proposed is a yes when it is asked for."""
     library = Library.open(None)
-    at = Conditions(library.body("talc-earthenware"), library.firing("raku-workshop"))
+    at = Conditions(library.body("white-earthenware"), library.firing("raku-workshop"))
     answer = pair(library, [library.recipe("clear-crackle")], at)
     assert not answer.yes and answer.change is not None
     again = pair(library, [library.recipe("clear-crackle")], at.in_firing(answer.change.firing))

@@ -47,6 +47,7 @@ LINES = (
     "kiln-log log.csv --like small-brick",
     "export all.json --all",
     "stock",
+    "fired mine.toml --clay raku --coat “3 brushed” --result whole --words “größer → 釉”",
     "levers clear-crackle --want “black crackle 15 mm” --body raku --firing raku-one-load",
     "explain “unity formula”",
     "docs --save documents.html",

@@ -92,9 +92,9 @@ def test_what_is_not_utf8_cannot_be_a_title(cofire: Any, option: str) -> None:
 def test_letters_that_the_pdf_lacks_are_reported_on_the_screen(cofire: Any) -> None:
     cofire.write(
         "materials/own.toml",
-        '[yard-clay]\nnames = ["Каолин"]\nformula = "Al2Si2O5(OH)4"\nsource = "Saltgrass Yard"\n',
+        '[yard-clay]\nnames = ["高岭土"]\nformula = "Al2Si2O5(OH)4"\nsource = "Saltgrass Yard"\n',
     )
-    recipe = MINE.replace("kaolin", '"soda-borosilicate frit, 3110 type" = 80\n"Каолин"')
+    recipe = MINE.replace("kaolin", '"soda-borosilicate frit, 3110 type" = 80\n"高岭土"')
     cofire.write("recipes/mine.toml", recipe)
     plain = cofire("batch", "mine", "--html", "a.html")
     assert plain.code == 0 and "PDF" not in plain.out

@@ -22,7 +22,7 @@ _FLAGS = [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
     "--disable-background-networking", "--disable-component-update", "--disable-sync",
 ]  # fmt: skip
-_ALL = "#look[data-draws='4096'][aria-busy='false']"
+_ALL = "#look[data-draws='10240'][aria-busy='false']"
 #: A busy machine is no mistake, ms.
 _PATIENCE = 60_000
 

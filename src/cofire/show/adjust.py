@@ -39,7 +39,8 @@ def show_adjust(answer: AdjustAnswer, screen: Screen, saved: str | None = None) 
         for letter, proposal in zip(LETTERS, answer.proposals, strict=False):
             reason = proposal.reason or "as it is"
             out.print(Text.assemble(("  " + letter + "  ", "bold"), reason))
-    screen.end(out, answer.findings, saved)
+    # what is lost and what dissolves stand in the table
+    screen.end(out, answer.findings, saved, says=("soluble", "high-loi"))
 
 
 def _headline(answer: AdjustAnswer) -> Headline:
