@@ -16,11 +16,13 @@ from cofire.page.drafts import Draft, Drafts
 from cofire.records import SURFACES, Firing, Recipe
 from cofire.show import drawing as draw
 from cofire.show.pictures.bench import along_firing, glaze_colour, pot_picture, strip_picture
-from cofire.show.pictures.net import HIGH_MM, WIDE_MM, crackle_elements
+from cofire.show.pictures.crackle import crackle_picture
 
 routes = Blueprint("bench", __name__)
 #: Widths of the picture, in the browser's px.
 _NARROWEST, _WIDEST = 320.0, 1500.0
+#: The piece on which cracks are drawn, mm.
+_PIECE_MM = (62.0, 40.0)
 
 
 def desk() -> Desk:
@@ -236,11 +238,8 @@ def _drawn(found: Look, state: State, asked: dict[str, Any], *, sharp: bool) -> 
 
 
 def _fit(fit: Any, wide: float) -> dict[str, Any]:
-    strip, (net, says) = strip_picture(fit, wide), crackle_elements(fit)
-    return {
-        "strip": strip, "strip_inside": _inside(strip), "net": Markup(net), "net_says": says,
-        "net_wide": WIDE_MM, "net_high": HIGH_MM,
-    }  # fmt: skip
+    strip, net = strip_picture(fit, wide), crackle_picture(fit, _PIECE_MM)
+    return {"strip": strip, "strip_inside": _inside(strip), "net": net, "net_inside": _inside(net)}
 
 
 def _inside(picture: draw.Picture) -> Markup:
