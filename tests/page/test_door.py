@@ -80,7 +80,7 @@ def test_a_recipe_may_not_name_a_file_by_its_path(page: Page) -> None:
     draft = page.lay("clear-crackle")
     page.write("../secret.toml", 'name = "secret"\nsurface = "gloss"\n[base]\nkaolin = 100\n')
     text = 'name = "x"\nsurface = "gloss"\n[base]\n"../secret.toml" = 50\nkaolin = 50\n'
-    for path in (f"/bench/{draft.id}/take/0", "/file/recipes/low-tide-crackle"):
+    for path in (f"/bench/{draft.id}/take/0", "/file/recipes/slipway-crackle"):
         answer = page.send(path, text=text, hash="", name="x")
         assert answer.status_code == 400 and "is a path" in answer.get_data(as_text=True)
 
@@ -132,7 +132,7 @@ def test_an_odd_change_is_refused_in_words(page: Page, change: object) -> None:
 
 
 def test_a_large_request_is_refused(page: Page) -> None:
-    answer = page.send("/file/recipes/low-tide-crackle", text="#" * 2_100_000, hash="")
+    answer = page.send("/file/recipes/slipway-crackle", text="#" * 2_100_000, hash="")
     assert answer.status_code == 413
 
 

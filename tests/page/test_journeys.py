@@ -275,7 +275,7 @@ _PAGES = (
     "/?choose=1", "/bench/{draft}", "/bench/{draft}/save", "/bench/{draft}/swap/0?gone=kaolin",
     "/bench/{draft}/blend?ask=1&glaze=0&glaze=1&steps=3",
     "/bench/{draft}/map/0?ask=1&show=expansion&with_body=no&with_firing=no", "/shelf",
-    "/file/recipes/low-tide-crackle", "/history/low-tide-crackle", "/new/kilns", "/sheets", "/ask",
+    "/file/recipes/slipway-crackle", "/history/slipway-crackle", "/new/kilns", "/sheets", "/ask",
     "/ask/fit?ask=1&recipe=clear-crackle&body=raku&coat=3+brushed&wall=6+mm", "/phones",
     "/materials?find=talc", "/no-such-page",
 )  # fmt: skip

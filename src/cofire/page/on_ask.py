@@ -18,9 +18,12 @@ from markupsafe import Markup
 from werkzeug.wrappers import Response as AnyResponse
 
 from cofire.errors import refusal
-from cofire.page.guard import SHEET_POLICY, Guard
+from cofire.page.guard import SHEET_POLICY, Code, Guard
 from cofire.page.on_bench import desk, draft_of
 from cofire.record import PICTURES
+from cofire.show.drawing import elements
+from cofire.show.screen import Screen
+from cofire.show.sheets.qr import qr
 
 routes = Blueprint("ask", __name__)
 _SAYING = threading.Lock()
@@ -53,13 +56,14 @@ class Question:
     fields: tuple[Field, ...]
     view: str
     method: str
+    folds: bool = True  # the view is told what folds, as those with a headline are
 
 
 QUESTIONS = {
     q.command: q
     for q in (
         Question("formula", "Oxides, unity formula and melt range",
-                 (_RECIPE, _FIRING), "terminal.show_formula", "formula"),
+                 (_RECIPE, _FIRING), "formula.show_formula", "formula"),
         Question("fit", "Will it craze or shiver?",
                  (_RECIPE, Field("body", "Clay body", "body", needed=True), _FIRING, _COAT, _WALL),
                  "pair_and_fit.show_fit", "fit"),
@@ -93,8 +97,10 @@ QUESTIONS = {
                   Field("bins", "Bins", start="6", needed=True),
                   Field("start", "Start", start="9:00"),
                   Field("end", "End", start="15:30")), "day.show_day", "day"),
-        Question("card", "How far the glass models miss", (), "card.show_card", "card"),
-        Question("stock", "What is on the shelf", (), "stock.show_stock", "stock"),
+        Question("card", "How far the glass models miss", (), "card.show_card", "card",
+                 folds=False),
+        Question("stock", "What is on the shelf", (), "stock.show_stock", "stock",
+                 folds=False),
     )
 }  # fmt: skip
 #: Where the page answers a command in a way of its own.
@@ -106,6 +112,9 @@ PAGES = {
 }  # fmt: skip
 #: What has to be typed.
 TYPED = {
+    "explain": "cofire explain isokom",
+    "docs": "cofire docs",
+    "completion": "cofire completion --install",
     "predict": "cofire predict TABLE.csv --basis mol",
     "init": "cofire init my-studio",
     "import": "cofire import book.csv",
@@ -130,10 +139,12 @@ def ask(command: str) -> str:
     args = request.args
     said = svg = typed = ""
     if "ask" in args or not question.fields:
-        given = {f.name: _given(f) for f in question.fields}
-        asked = {name: value for name, value in given.items() if value not in ("", [])}
+        asked = _asked(question)
         answer = getattr(desk().studio, question.method)(**asked)
-        said, typed = _said(question.view, answer), _typed(question, asked)
+        how = {"screen": Screen(more=True, cautions=True)} if question.folds else {}
+        module, _, function = question.view.rpartition(".")
+        show = getattr(import_module(f"cofire.show.{module}"), function)
+        said, typed = _said(show, answer, **how), _typed(question, asked)
         if type(answer).__name__ in PICTURES:
             svg = Markup(answer.to_svg())
     studio = desk().studio
@@ -142,6 +153,12 @@ def ask(command: str) -> str:
         recipes=studio.recipes().items, bodies=studio.bodies().items,
         firings=studio.firings().items,
     )  # fmt: skip
+
+
+def _asked(question: Question) -> dict[str, Any]:
+    """What was filled in, by the names of the Python API."""
+    given = {field.name: _given(field) for field in question.fields}
+    return {name: value for name, value in given.items() if value not in ("", [])}
 
 
 def _given(field: Field) -> Any:
@@ -154,7 +171,7 @@ def _given(field: Field) -> Any:
                 raise refusal("bench-path", said=lines[0][:80])
             return lines
         return [_listed("recipes", value) for value in values if value]
-    value = request.args.get(field.name, "")[:2000]
+    value = request.args.get(field.name, field.start if field.needed else "")[:2000]
     kinds = {"recipe": "recipes", "body": "bodies", "firing": "firings"}
     if value and field.kind in kinds:
         return _listed(kinds[field.kind], value)
@@ -173,12 +190,10 @@ def _listed(kind: str, id: str) -> str:
     return id
 
 
-def _said(view: str, answer: Any) -> str:
-    """An answer in the words of the terminal."""
-    module, _, function = view.rpartition(".")
-    show: Callable[[Any], None] = getattr(import_module(f"cofire.show.{module}"), function)
+def _said(show: Callable[..., None], *answer: Any, **how: Any) -> str:
+    """An answer in the words of the terminal, which has one screen for all threads."""
     with _SAYING, contextlib.redirect_stdout(io.StringIO()) as out:
-        show(answer)
+        show(*answer, **how)
     return re.sub(r"\x1b\[[0-9;]*m", "", out.getvalue()).rstrip()
 
 
@@ -192,7 +207,7 @@ def _typed(question: Question, asked: dict[str, Any]) -> str:
             words += [shlex.quote(v) for v in (value if isinstance(value, list) else [value])]
         else:
             words += [f"--{name.replace('_', '-')}", shlex.quote(str(value))]
-    return " ".join(words)
+    return " ".join(words + ["--more", "--cautions"] * question.folds)
 
 
 @routes.get("/materials")
@@ -212,9 +227,8 @@ def material(id: str) -> str:
     from cofire.show.stock import show_material
 
     named = Named(library.materials[id], ())
-    with _SAYING, contextlib.redirect_stdout(io.StringIO()) as out:
-        show_material(named, library.cautions)
-    return render_template("said.html", title=named.material.name, said=out.getvalue().rstrip(),
+    said = _said(show_material, named, library.cautions)
+    return render_template("said.html", title=named.material.name, said=said,
                            typed=f"cofire materials show {id}", svg="")  # fmt: skip
 
 
@@ -278,14 +292,7 @@ def wall() -> AnyResponse:
     from cofire.show.sheets.classroom import wall_sheet
     from cofire.show.sheets.html import booklet_html
 
-    args = request.args
-    firing = _listed("firings", args.get("firing", ""))
-    plan = desk().studio.day(
-        firing, pots=int(args.get("pots", "18")), pot=args.get("pot", "12 x 15 cm"),
-        chamber=args.get("chamber", "60 x 50 cm"), bins=int(args.get("bins", "6")),
-        start=args.get("start") or "9:00",
-    )  # fmt: skip
-    return _sheet(booklet_html(wall_sheet(plan)))
+    return _sheet(booklet_html(wall_sheet(desk().studio.day(**_asked(QUESTIONS["day"])))))
 
 
 @routes.get("/cards")
@@ -319,41 +326,29 @@ def phones() -> str:
     return _phones()
 
 
-def _phones(code: Any = None) -> str:
-    if g.session.role != "owner":
-        abort(403, "Only this computer lets phones in.")
-    qr = link = None
+def _phones(code: Code | None = None) -> str:
+    _owner_only()
     lan = current_app.extensions["lan"]
-    if code is not None and lan:
-        import segno
-
-        link = f"http://{lan}/in?code={code.text}"
-        out = io.StringIO()
-        made = segno.make(link, error="m", micro=False)
-        lines = "".join(
-            f"M{x} {y}h1v1h-1z"
-            for y, row in enumerate(made.matrix)
-            for x, dot in enumerate(row)
-            if dot
-        )
-        qr = (len(made.matrix), lines)
-        out.close()
+    picture = qr(f"http://{lan}/in?code={code.text}") if code and lan else None
     return render_template("phones.html", sessions=list(_guard().sessions.values()), code=code,
-                           qr=qr, link=link)  # fmt: skip
+                           qr=picture, qr_inside=Markup(elements(picture)) if picture else "")  # fmt: skip
+
+
+def _owner_only() -> None:
+    if g.session.role != "owner":
+        abort(403, "Only this computer lets phones in, and sends them away.")
 
 
 @routes.post("/phones")
 def new_code() -> str:
-    if g.session.role != "owner":
-        abort(403, "Only this computer lets phones in.")
+    _owner_only()
     role: Any = "writer" if request.form.get("role") == "writer" else "guest"
     return _phones(_guard().new_code(role))
 
 
 @routes.post("/phones/out")
 def out() -> AnyResponse:
-    if g.session.role != "owner":
-        abort(403, "Only this computer sends phones away.")
+    _owner_only()
     who = request.form.get("who", "")
     if who == "all":
         _guard().revoke_all()
