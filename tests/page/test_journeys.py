@@ -13,6 +13,8 @@ from typing import Any
 import pytest
 from the_page import Bench, until
 
+from cofire.model.standard_draws import N
+
 sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
 _FOUND = os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
 pytestmark = pytest.mark.skipif(
@@ -22,7 +24,7 @@ _FLAGS = [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
     "--disable-background-networking", "--disable-component-update", "--disable-sync",
 ]  # fmt: skip
-_ALL = "#look[data-draws='4096'][aria-busy='false']"
+_ALL = f"#look[data-draws='{N}'][aria-busy='false']"
 #: A busy machine is no mistake, ms.
 _PATIENCE = 60_000
 

@@ -41,7 +41,6 @@ class Field:
 
 
 _RECIPE = Field("recipe", "Glaze", "recipe", needed=True)
-_RECIPES = Field("recipes", "Glazes", "recipes", needed=True)
 _BODY, _FIRING = Field("body", "Clay body", "body"), Field("firing", "Firing", "firing")
 _COAT, _WALL = Field("coat", "Coat", start="3 brushed"), Field("wall", "Wall", start="6 mm")
 
@@ -330,8 +329,9 @@ def _phones(code: Code | None = None) -> str:
     _owner_only()
     lan = current_app.extensions["lan"]
     picture = qr(f"http://{lan}/in?code={code.text}") if code and lan else None
+    inside = Markup(elements(picture)) if picture else ""
     return render_template("phones.html", sessions=list(_guard().sessions.values()), code=code,
-                           qr=picture, qr_inside=Markup(elements(picture)) if picture else "")  # fmt: skip
+                           qr=picture, qr_inside=inside)  # fmt: skip
 
 
 def _owner_only() -> None:
