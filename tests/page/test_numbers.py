@@ -119,7 +119,7 @@ def test_every_command_is_on_the_page_or_named_with_what_to_type() -> None:
 ASKED = {
     "formula": "recipe=clear-crackle&firing=",
     "fit": "recipe=clear-crackle&body=raku&firing=&coat=3+brushed&wall=6+mm",
-    "firing": "firing=raku-workshop&recipes=clear-crackle&wall=6+mm",
+    "firing": "firing=raku-workshop&recipes=clear-crackle&wall=6+mm&all=on",
     "lustre": "recipe=copper-lustre&firing=raku-workshop",
     "levers": "recipe=frit-gloss&want=stress+at+most+0&body=raku&firing=&coat=3+brushed&wall=6+mm",
     "compose": "formula=0.3+Na2O,+0.7+CaO,+0.35+Al2O3,+3+SiO2,+0.3+B2O3",

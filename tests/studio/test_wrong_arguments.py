@@ -22,6 +22,7 @@ USUAL: dict[str, Any] = {
     "nickname": "T", "to": "x.json", "exported": "no.json", "id": "a", "names": ["a"],
     "supplier": "b", "date": "c", "pots": 3, "pot": "9 x 9 cm", "chamber": "40 x 40 cm", "bins": 1,
     "number": 1, "pack": None, "file": "a.toml", "compositions": {"SiO2": [1.0]}, "basis": "mol",
+    "answer": None, "plan": None, "want": "wider",
 }  # fmt: skip
 WRONG: list[Any] = [
     None, 3, -1, 2.5, float("nan"), float("inf"), True, "", " ", "\0", "no such thing", "5" * 500,
@@ -39,7 +40,7 @@ CONDITIONS = sorted(cofire.Conditions.read.__globals__["Asked"].__annotations__)
 BATCH = [
     "dry", "dry_g", "bucket", "bucket_l", "pieces", "tile", "mug", "pot", "shared", "methods",
     "density", "scale", "scale_g", "units", "buckets", "bucket_size", "bucket_size_l", "school",
-    "even_with", "people", "teams", "title", "date",
+    "even_with", "people", "teams", "title", "date", "bins", "scale_carries", "scale_carries_g",
 ]  # fmt: skip
 
 

@@ -18,6 +18,7 @@ from markupsafe import Markup
 from werkzeug.wrappers import Response as AnyResponse
 
 from cofire.errors import refusal
+from cofire.files.read_cautions import read_cautions
 from cofire.page.guard import SHEET_POLICY, Code, Guard
 from cofire.page.on_bench import desk, draft_of
 from cofire.record import PICTURES
@@ -55,7 +56,7 @@ class Question:
     fields: tuple[Field, ...]
     view: str
     method: str
-    folds: bool = True  # the view is told what folds, as those with a headline are
+    folds: bool = True  # whether its notes and cautions do
 
 
 QUESTIONS = {
@@ -111,9 +112,9 @@ PAGES = {
 }  # fmt: skip
 #: What has to be typed.
 TYPED = {
-    "explain": "cofire explain isokom",
+    "explain": "cofire explain crazing",
     "docs": "cofire docs",
-    "completion": "cofire completion --install",
+    "completion": "cofire completion bash --install",
     "predict": "cofire predict TABLE.csv --basis mol",
     "init": "cofire init my-studio",
     "import": "cofire import book.csv",
@@ -140,10 +141,11 @@ def ask(command: str) -> str:
     if "ask" in args or not question.fields:
         asked = _asked(question)
         answer = getattr(desk().studio, question.method)(**asked)
-        how = {"screen": Screen(more=True, cautions=True)} if question.folds else {}
+        unfold, known = question.folds and "all" in args, read_cautions(desk().folder)
+        how = [Screen(more=unfold, cautions=unfold, known=known)] if question.folds else []
         module, _, function = question.view.rpartition(".")
         show = getattr(import_module(f"cofire.show.{module}"), function)
-        said, typed = _said(show, answer, **how), _typed(question, asked)
+        said, typed = _said(show, answer, *how), _typed(question, asked, unfold)
         if type(answer).__name__ in PICTURES:
             svg = Markup(answer.to_svg())
     studio = desk().studio
@@ -189,14 +191,14 @@ def _listed(kind: str, id: str) -> str:
     return id
 
 
-def _said(show: Callable[..., None], *answer: Any, **how: Any) -> str:
+def _said(show: Callable[..., None], *answer: Any) -> str:
     """An answer in the words of the terminal, which has one screen for all threads."""
     with _SAYING, contextlib.redirect_stdout(io.StringIO()) as out:
-        show(*answer, **how)
+        show(*answer)
     return re.sub(r"\x1b\[[0-9;]*m", "", out.getvalue()).rstrip()
 
 
-def _typed(question: Question, asked: dict[str, Any]) -> str:
+def _typed(question: Question, asked: dict[str, Any], unfold: bool) -> str:
     """What to type for the same."""
     words = ["cofire", question.command]
     for name, value in asked.items():
@@ -206,7 +208,7 @@ def _typed(question: Question, asked: dict[str, Any]) -> str:
             words += [shlex.quote(v) for v in (value if isinstance(value, list) else [value])]
         else:
             words += [f"--{name.replace('_', '-')}", shlex.quote(str(value))]
-    return " ".join(words + ["--more", "--cautions"] * question.folds)
+    return " ".join([*words, *(("--more", "--cautions") if unfold else ())])
 
 
 @routes.get("/materials")

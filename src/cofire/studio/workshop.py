@@ -101,7 +101,8 @@ class Workshop(Opened):
     def projector(
         self, pack: object, file: str | Path, *, paper: Literal["A4", "Letter"] = "A4"
     ) -> Path:
-        """Write weights and steps of a ``batch`` in 40 points, as ``sheets`` does.
+        """Write weights and steps of a ``batch`` in 40 points, as ``sheets`` does. Raises
+        CofireError.
 
         >>> studio.projector(studio.batch("clear-crackle", dry_g=1000), "steps.pdf").name
         'steps.pdf'
@@ -122,6 +123,7 @@ class Workshop(Opened):
     ) -> Path:
         """Write a checklist for the adults of a ``batch``, a slip for each of the ``names`` (“Ines,
         Tomasz”, which are kept nowhere else) and blank questions, as ``sheets`` does.
+        Raises CofireError, also for names whose letters a PDF lacks.
 
         >>> studio.slips(studio.batch("clear-crackle", people=8), "slips.html", names="Ines").name
         'slips.html'
@@ -136,6 +138,7 @@ class Workshop(Opened):
     @checked
     def phone(self, pack: object, file: str | Path) -> Path:
         """Write a page for phones, to tick what is weighed of a ``batch`` with the running total.
+        Raises CofireError.
 
         >>> studio.phone(studio.batch("clear-crackle", dry_g=1000), "phone.html").name
         'phone.html'
@@ -152,7 +155,7 @@ class Workshop(Opened):
     def wall(
         self, plan: object, file: str | Path, *, paper: Literal["A4", "Letter"] = "A4"
     ) -> Path:
-        """Write a ``day`` by the clock, to hang up, as ``sheets`` does.
+        """Write a ``day`` by the clock, to hang up, as ``sheets`` does. Raises CofireError.
 
         >>> size, chamber = "12 x 15 cm", "40 x 45 cm"
         >>> plan = studio.day("raku-workshop", pots=6, pot=size, chamber=chamber, bins=3)
@@ -169,6 +172,7 @@ class Workshop(Opened):
         self, answer: object, file: str | Path, *, paper: Literal["A4", "Letter"] = "A4"
     ) -> Path:
         """Write what to key in for a ``firing``, and a card for each load, as ``sheets`` does.
+        Raises CofireError.
 
         >>> studio.cards(studio.firing("raku-workshop"), "cards.html").name
         'cards.html'
