@@ -13,6 +13,8 @@ from typing import Any
 import pytest
 from the_page import Bench, until
 
+from cofire.model.standard_draws import N
+
 sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
 _FOUND = os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
 pytestmark = pytest.mark.skipif(
@@ -22,7 +24,7 @@ _FLAGS = [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
     "--disable-background-networking", "--disable-component-update", "--disable-sync",
 ]  # fmt: skip
-_ALL = "#look[data-draws='10240'][aria-busy='false']"
+_ALL = f"#look[data-draws='{N}'][aria-busy='false']"
 #: A busy machine is no mistake, ms.
 _PATIENCE = 60_000
 
@@ -275,7 +277,7 @@ _PAGES = (
     "/?choose=1", "/bench/{draft}", "/bench/{draft}/save", "/bench/{draft}/swap/0?gone=kaolin",
     "/bench/{draft}/blend?ask=1&glaze=0&glaze=1&steps=3",
     "/bench/{draft}/map/0?ask=1&show=expansion&with_body=no&with_firing=no", "/shelf",
-    "/file/recipes/low-tide-crackle", "/history/low-tide-crackle", "/new/kilns", "/sheets", "/ask",
+    "/file/recipes/slipway-crackle", "/history/slipway-crackle", "/new/kilns", "/sheets", "/ask",
     "/ask/fit?ask=1&recipe=clear-crackle&body=raku&coat=3+brushed&wall=6+mm", "/phones",
     "/materials?find=talc", "/no-such-page",
 )  # fmt: skip

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
@@ -128,9 +128,3 @@ def draw_law(n: int = N) -> Law:
     kept = _kept(pool)[:n]
     assert len(kept) == n
     return _law({source: normals(source, pool)[kept] for source in _TIED})
-
-
-def middle_law() -> Law:
-    """One law in the middle of all draws."""
-    law = draw_law()
-    return Law(*(np.array([np.median(getattr(law, f.name))]) for f in fields(law)))

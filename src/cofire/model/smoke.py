@@ -57,10 +57,15 @@ class Walls:
 def gradient_factor(shape: Shape, body: BodyDraws) -> Array:
     """How much more than the middle path a wall's outer face trails its mean in air (n,): clay
     conducts less or more, and both faces lose less or more."""
-    less = _CONDUCTS_TAKEN / np.maximum(body.conducts_w_m_k, 0.2) * body.air_heat
+    less = _insulates(body) * body.air_heat
     if shape == "tile":
         return np.asarray(less)
     return np.asarray((2.0 - body.inside) / (2.0 - INSIDE_OF_POT) * less)
+
+
+def _insulates(body: BodyDraws) -> Array:
+    """How much less than the middle path's clay the drawn ones conduct (n,)."""
+    return np.asarray(_CONDUCTS_TAKEN / np.maximum(body.conducts_w_m_k, 0.2))
 
 
 def _levels(values: Array, count: int) -> tuple[Array, NDArray[np.intp]]:
@@ -83,7 +88,7 @@ def walls(
     heat = tuple(product(air.tolist(), bin_.tolist()))
     paths = pulled_paths(wall_mm, from_c, ways, shape, heat)
     trails = gradient_factor(shape, body) / air[of_air]
-    in_bin = _CONDUCTS_TAKEN / np.maximum(body.conducts_w_m_k, 0.2) * body.bin_heat / bin_[of_bin]
+    in_bin = _insulates(body) * body.bin_heat / bin_[of_bin]
     return [Walls(path, of, trails, in_bin) for path in paths]
 
 

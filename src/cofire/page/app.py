@@ -3,10 +3,21 @@
 from __future__ import annotations
 
 import logging
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from flask import Flask, Response, abort, g, jsonify, redirect, render_template, request
+from flask import (
+    Flask,
+    Response,
+    abort,
+    g,
+    jsonify,
+    make_response,
+    redirect,
+    render_template,
+    request,
+)
 from werkzeug.exceptions import HTTPException
 from werkzeug.wrappers import Response as AnyResponse
 
@@ -83,7 +94,7 @@ def _check(guard: Guard) -> AnyResponse | None:
         return None
     if g.session is None:
         if request.method == "GET" and request.accept_mimetypes.accept_html:
-            return _at_the_door(guard, 401)
+            return _at_the_door(401)
         abort(401, "Come in first: open the address that “cofire bench” printed.")
     if request.method not in ("GET", "HEAD"):
         given = request.headers.get("X-Bench-Token") or request.form.get("token", "")
@@ -103,7 +114,7 @@ def _sealed(response: Response) -> Response:
     return response
 
 
-def _at_the_door(guard: Guard, status: int, said: str = "") -> AnyResponse:
+def _at_the_door(status: int, said: str = "") -> AnyResponse:
     return Response(render_template("door.html", said=said), status)
 
 
@@ -111,7 +122,7 @@ def _way_in(guard: Guard) -> AnyResponse:
     """The address that is printed, or in the QR code, is opened."""
     given = request.args.get("code", "")
     if not given:
-        return _at_the_door(guard, 200)
+        return _at_the_door(200)
     return _try(guard, given)
 
 
@@ -122,10 +133,10 @@ def _enter(guard: Guard) -> AnyResponse:
 
 def _try(guard: Guard, given: str) -> AnyResponse:
     if not guard.may_try():
-        return _at_the_door(guard, 429, "Too many wrong codes. Wait a minute, then try again.")
+        return _at_the_door(429, "Too many wrong codes. Wait a minute, then try again.")
     session = guard.enter(given, request.remote_addr or "")
     if session is None:
-        return _at_the_door(guard, 403, "That code is wrong, used, or too old. Ask for a new one.")
+        return _at_the_door(403, "That code is wrong, used, or too old. Ask for a new one.")
     response = redirect("/", 303)
     response.set_cookie(_cookie(), session.id, httponly=True, samesite="Strict", max_age=30 * 86400)
     return response
@@ -136,23 +147,21 @@ def _cookie() -> str:
     return _COOKIE + request.host.rpartition(":")[2]
 
 
-def _wants_json() -> bool:
-    return request.path.startswith("/api/")
+def _said(said: str, status: int, errors: Sequence[CofireError] = (), **more: Any) -> AnyResponse:
+    """What is wrong, as JSON or as a page."""
+    if request.path.startswith("/api/"):
+        return make_response(jsonify({"error": said, **more}), status)
+    return Response(render_template("error.html", said=said, errors=errors), status)
 
 
 def _refused(error: CofireError) -> AnyResponse:
     """Something a person can put right."""
     errors = error.errors if isinstance(error, Problems) else (error,)
-    if _wants_json():
-        return _json({"error": str(error)}, 400)
-    return Response(render_template("error.html", errors=errors), 400)
+    return _said(str(error), 400, errors)
 
 
 def _changed(_: ChangedElsewhereError) -> AnyResponse:
-    said = "This draft was changed in another window."
-    if _wants_json():
-        return _json({"error": said, "changed": True}, 409)
-    return Response(render_template("error.html", said=said), 409)
+    return _said("This draft was changed in another window.", 409, changed=True)
 
 
 def _other(error: HTTPException) -> AnyResponse:
@@ -160,9 +169,7 @@ def _other(error: HTTPException) -> AnyResponse:
     said = {404: "There is no such page.", 405: "That cannot be done here.",
             413: "That is larger than this page takes.",
             }.get(status, error.description or error.name)  # fmt: skip
-    if _wants_json():
-        return _json({"error": said}, status)
-    return Response(render_template("error.html", said=said), status)
+    return _said(said, status)
 
 
 def _bug(bug: Exception) -> AnyResponse:
@@ -171,12 +178,4 @@ def _bug(bug: Exception) -> AnyResponse:
 
     show_bug(bug)
     said = f"Something is wrong in cofire itself ({type(bug).__name__}). Nothing was saved."
-    if _wants_json():
-        return _json({"error": said}, 500)
-    return Response(render_template("error.html", said=said), 500)
-
-
-def _json(data: dict[str, Any], status: int) -> AnyResponse:
-    response = jsonify(data)
-    response.status_code = status
-    return response
+    return _said(said, 500)

@@ -19,9 +19,12 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from cofire.errors import refusal
 from cofire.files.read_cautions import read_cautions
-from cofire.page.guard import SHEET_POLICY, Guard
+from cofire.page.guard import SHEET_POLICY, Code, Guard
 from cofire.page.on_bench import desk, draft_of
 from cofire.record import PICTURES
+from cofire.show.drawing import elements
+from cofire.show.screen import Screen
+from cofire.show.sheets.qr import qr
 
 routes = Blueprint("ask", __name__)
 _SAYING = threading.Lock()
@@ -39,7 +42,6 @@ class Field:
 
 
 _RECIPE = Field("recipe", "Glaze", "recipe", needed=True)
-_RECIPES = Field("recipes", "Glazes", "recipes", needed=True)
 _BODY, _FIRING = Field("body", "Clay body", "body"), Field("firing", "Firing", "firing")
 _COAT, _WALL = Field("coat", "Coat", start="3 brushed"), Field("wall", "Wall", start="6 mm")
 
@@ -110,15 +112,15 @@ PAGES = {
 }  # fmt: skip
 #: What has to be typed.
 TYPED = {
+    "explain": "cofire explain crazing",
+    "docs": "cofire docs",
+    "completion": "cofire completion bash --install",
     "predict": "cofire predict TABLE.csv --basis mol",
     "init": "cofire init my-studio",
     "import": "cofire import book.csv",
     "export": "cofire export my-studio.json",
     "fired": 'cofire fired clear-crackle --clay raku --coat "3 brushed" --result "crazed 4 mm"',
     "table": 'cofire table clear-crackle --dry "2 kg"',
-    "explain": "cofire explain crazing",
-    "docs": "cofire docs",
-    "completion": "cofire completion bash --install",
 }
 _WHOLE = ("pots", "bins")
 
@@ -137,11 +139,13 @@ def ask(command: str) -> str:
     args = request.args
     said = svg = typed = ""
     if "ask" in args or not question.fields:
-        given = {f.name: _given(f) for f in question.fields}
-        asked = {name: value for name, value in given.items() if value not in ("", [])}
+        asked = _asked(question)
         answer = getattr(desk().studio, question.method)(**asked)
-        unfold = question.folds and "all" in args
-        said, typed = _said(question, answer, unfold), _typed(question, asked, unfold)
+        unfold, known = question.folds and "all" in args, read_cautions(desk().folder)
+        how = [Screen(more=unfold, cautions=unfold, known=known)] if question.folds else []
+        module, _, function = question.view.rpartition(".")
+        show = getattr(import_module(f"cofire.show.{module}"), function)
+        said, typed = _said(show, answer, *how), _typed(question, asked, unfold)
         if type(answer).__name__ in PICTURES:
             svg = Markup(answer.to_svg())
     studio = desk().studio
@@ -150,6 +154,12 @@ def ask(command: str) -> str:
         recipes=studio.recipes().items, bodies=studio.bodies().items,
         firings=studio.firings().items,
     )  # fmt: skip
+
+
+def _asked(question: Question) -> dict[str, Any]:
+    """What was filled in, by the names of the Python API."""
+    given = {field.name: _given(field) for field in question.fields}
+    return {name: value for name, value in given.items() if value not in ("", [])}
 
 
 def _given(field: Field) -> Any:
@@ -162,7 +172,7 @@ def _given(field: Field) -> Any:
                 raise refusal("bench-path", said=lines[0][:80])
             return lines
         return [_listed("recipes", value) for value in values if value]
-    value = request.args.get(field.name, "")[:2000]
+    value = request.args.get(field.name, field.start if field.needed else "")[:2000]
     kinds = {"recipe": "recipes", "body": "bodies", "firing": "firings"}
     if value and field.kind in kinds:
         return _listed(kinds[field.kind], value)
@@ -181,16 +191,10 @@ def _listed(kind: str, id: str) -> str:
     return id
 
 
-def _said(question: Question, answer: Any, unfold: bool) -> str:
-    """An answer in the words of the terminal, its notes and cautions in a line or in full."""
-    from cofire.show.screen import Screen
-
-    module, _, function = question.view.rpartition(".")
-    show: Callable[..., None] = getattr(import_module(f"cofire.show.{module}"), function)
-    known = read_cautions(desk().folder)
-    how = [Screen(more=unfold, cautions=unfold, known=known)] if question.folds else []
+def _said(show: Callable[..., None], *answer: Any) -> str:
+    """An answer in the words of the terminal, which has one screen for all threads."""
     with _SAYING, contextlib.redirect_stdout(io.StringIO()) as out:
-        show(answer, *how)
+        show(*answer)
     return re.sub(r"\x1b\[[0-9;]*m", "", out.getvalue()).rstrip()
 
 
@@ -224,9 +228,8 @@ def material(id: str) -> str:
     from cofire.show.stock import show_material
 
     named = Named(library.materials[id], ())
-    with _SAYING, contextlib.redirect_stdout(io.StringIO()) as out:
-        show_material(named, library.cautions)
-    return render_template("said.html", title=named.material.name, said=out.getvalue().rstrip(),
+    said = _said(show_material, named, library.cautions)
+    return render_template("said.html", title=named.material.name, said=said,
                            typed=f"cofire materials show {id}", svg="")  # fmt: skip
 
 
@@ -290,14 +293,7 @@ def wall() -> AnyResponse:
     from cofire.show.sheets.classroom import wall_sheet
     from cofire.show.sheets.html import booklet_html
 
-    args = request.args
-    firing = _listed("firings", args.get("firing", ""))
-    plan = desk().studio.day(
-        firing, pots=int(args.get("pots", "18")), pot=args.get("pot", "12 x 15 cm"),
-        chamber=args.get("chamber", "60 x 50 cm"), bins=int(args.get("bins", "6")),
-        start=args.get("start") or "9:00",
-    )  # fmt: skip
-    return _sheet(booklet_html(wall_sheet(plan)))
+    return _sheet(booklet_html(wall_sheet(desk().studio.day(**_asked(QUESTIONS["day"])))))
 
 
 @routes.get("/cards")
@@ -331,41 +327,30 @@ def phones() -> str:
     return _phones()
 
 
-def _phones(code: Any = None) -> str:
-    if g.session.role != "owner":
-        abort(403, "Only this computer lets phones in.")
-    qr = link = None
+def _phones(code: Code | None = None) -> str:
+    _owner_only()
     lan = current_app.extensions["lan"]
-    if code is not None and lan:
-        import segno
-
-        link = f"http://{lan}/in?code={code.text}"
-        out = io.StringIO()
-        made = segno.make(link, error="m", micro=False)
-        lines = "".join(
-            f"M{x} {y}h1v1h-1z"
-            for y, row in enumerate(made.matrix)
-            for x, dot in enumerate(row)
-            if dot
-        )
-        qr = (len(made.matrix), lines)
-        out.close()
+    picture = qr(f"http://{lan}/in?code={code.text}") if code and lan else None
+    inside = Markup(elements(picture)) if picture else ""
     return render_template("phones.html", sessions=list(_guard().sessions.values()), code=code,
-                           qr=qr, link=link)  # fmt: skip
+                           qr=picture, qr_inside=inside)  # fmt: skip
+
+
+def _owner_only() -> None:
+    if g.session.role != "owner":
+        abort(403, "Only this computer lets phones in, and sends them away.")
 
 
 @routes.post("/phones")
 def new_code() -> str:
-    if g.session.role != "owner":
-        abort(403, "Only this computer lets phones in.")
+    _owner_only()
     role: Any = "writer" if request.form.get("role") == "writer" else "guest"
     return _phones(_guard().new_code(role))
 
 
 @routes.post("/phones/out")
 def out() -> AnyResponse:
-    if g.session.role != "owner":
-        abort(403, "Only this computer sends phones away.")
+    _owner_only()
     who = request.form.get("who", "")
     if who == "all":
         _guard().revoke_all()

@@ -5,22 +5,24 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from flask import Blueprint, abort, current_app, g, jsonify, redirect, render_template, request
+from flask import Blueprint, abort, current_app, jsonify, redirect, render_template, request
 from markupsafe import Markup
 from werkzeug.wrappers import Response
 
 from cofire.answers.quick_pair import Look
 from cofire.errors import CofireError
-from cofire.page.desk import Desk, State
-from cofire.page.drafts import Draft, Drafts
+from cofire.page.desk import Desk
+from cofire.page.drafts import ChangedElsewhereError, Draft, Drafts
 from cofire.records import SURFACES, Firing, Recipe
 from cofire.show import drawing as draw
 from cofire.show.pictures.bench import along_firing, glaze_colour, pot_picture, strip_picture
-from cofire.show.pictures.net import HIGH_MM, WIDE_MM, crackle_elements
+from cofire.show.pictures.crackle import crackle_picture
 
 routes = Blueprint("bench", __name__)
 #: Widths of the picture, in the browser's px.
 _NARROWEST, _WIDEST = 320.0, 1500.0
+#: The piece on which cracks are drawn, mm.
+_PIECE_MM = (62.0, 40.0)
 
 
 def desk() -> Desk:
@@ -112,91 +114,28 @@ def _glaze(k: int, glaze: dict[str, Any], recipe: Recipe) -> dict[str, Any]:
 
 def _firing_rows(firing: Firing) -> list[dict[str, Any]]:
     """Every number of a firing that can be changed."""
-    rows = []
+    rows: list[dict[str, Any]] = []
+
+    def row(
+        path: str, name: str, unit: str, value: float, low: int, high: float, step: int = 1
+    ) -> None:
+        rows.append({"path": f"firing.{path}", "name": name, "unit": unit, "low": low,
+                     "high": int(high), "step": step, "value": _short(value)})  # fmt: skip
+
     for k, step in enumerate(firing.segments):
-        at = f"firing.segment.{k}"
-        rows.append(
-            {
-                "path": f"{at}.target",
-                "name": f"Step {k + 1}, to",
-                "unit": "°C",
-                "low": 100,
-                "high": int(firing.kiln.top_c),
-                "step": 1,
-                "value": _short(step.target_c),
-            }
-        )
-        rows.append(
-            {
-                "path": f"{at}.hold",
-                "name": f"Step {k + 1}, hold",
-                "unit": "min",
-                "low": 0,
-                "high": int(max(300, 2 * step.hold_min)),
-                "step": 1,
-                "value": _short(step.hold_min),
-            }
-        )
+        at, name = f"segment.{k}", f"Step {k + 1}"
+        row(f"{at}.target", f"{name}, to", "°C", step.target_c, 100, firing.kiln.top_c)
+        row(f"{at}.hold", f"{name}, hold", "min", step.hold_min, 0, max(300, 2 * step.hold_min))
     for k, pull in enumerate(firing.pulls):
-        at = f"firing.pull.{k}"
-        rows.append(
-            {
-                "path": f"{at}.after",
-                "name": f"First {pull.name}, after step {pull.segment}",
-                "unit": "min",
-                "low": 0,
-                "high": int(max(120, 2 * pull.after_min)),
-                "step": 1,
-                "value": _short(pull.after_min),
-            }
-        )
+        at, first = f"pull.{k}", f"First {pull.name}, after step {pull.segment}"
+        row(f"{at}.after", first, "min", pull.after_min, 0, max(120, 2 * pull.after_min))
         if pull.count > 1:
-            rows.append(
-                {
-                    "path": f"{at}.every",
-                    "name": f"Next {pull.name} every",
-                    "unit": "min",
-                    "low": 1,
-                    "high": int(max(60, 2 * pull.every_min)),
-                    "step": 1,
-                    "value": _short(pull.every_min),
-                }
-            )
-        rows.append(
-            {
-                "path": f"{at}.count",
-                "name": f"Number of {pull.name}s",
-                "unit": "",
-                "low": 1,
-                "high": int(max(40, 2 * pull.count)),
-                "step": 1,
-                "value": pull.count,
-            }
-        )
+            every = f"Next {pull.name} every"
+            row(f"{at}.every", every, "min", pull.every_min, 1, max(60, 2 * pull.every_min))
+        row(f"{at}.count", f"Number of {pull.name}s", "", pull.count, 1, max(40, 2 * pull.count))
     if firing.pulls:
-        smoke = firing.smoke
-        rows.append(
-            {
-                "path": "firing.smoke.air",
-                "name": "In air before the bin",
-                "unit": "s",
-                "low": 0,
-                "high": 300,
-                "step": 5,
-                "value": _short(smoke.air_s),
-            }
-        )
-        rows.append(
-            {
-                "path": "firing.smoke.bin",
-                "name": "In the bin",
-                "unit": "min",
-                "low": 0,
-                "high": 120,
-                "step": 1,
-                "value": _short(smoke.bin_min),
-            }
-        )
+        row("smoke.air", "In air before the bin", "s", firing.smoke.air_s, 0, 300, 5)
+        row("smoke.bin", "In the bin", "min", firing.smoke.bin_min, 0, 120)
     return rows
 
 
@@ -209,18 +148,15 @@ def _short(value: float) -> str:
 def look() -> Response:
     """The picture and all numbers of a draft with changes that are not kept."""
     asked = _asked()
-    draft = draft_of(str(asked.get("draft")))
-    if draft.version != asked.get("version"):
-        return _stale(draft)
+    draft = _as_seen(asked)
     state = desk().changed(draft.state, asked["changes"])
     sharp = asked.get("draws") == "all"
     found = desk().sharp(state) if sharp else desk().quick(state)
-    return jsonify(_drawn(found, state, asked, sharp=sharp))
+    return jsonify(_drawn(found, asked.get("width"), sharp=sharp))
 
 
-def _drawn(found: Look, state: State, asked: dict[str, Any], *, sharp: bool) -> dict[str, Any]:
-    wide = asked.get("width")
-    wide = float(wide) if isinstance(wide, int | float) and math.isfinite(wide) else 900.0
+def _drawn(found: Look, width: object, *, sharp: bool) -> dict[str, Any]:
+    wide = float(width) if isinstance(width, int | float) and math.isfinite(width) else 900.0
     wide = min(max(wide, _NARROWEST), _WIDEST)
     along = along_firing(found.pair, found.tracks, wide)
     pot = pot_picture(found.pair)
@@ -236,11 +172,8 @@ def _drawn(found: Look, state: State, asked: dict[str, Any], *, sharp: bool) -> 
 
 
 def _fit(fit: Any, wide: float) -> dict[str, Any]:
-    strip, (net, says) = strip_picture(fit, wide), crackle_elements(fit)
-    return {
-        "strip": strip, "strip_inside": _inside(strip), "net": Markup(net), "net_says": says,
-        "net_wide": WIDE_MM, "net_high": HIGH_MM,
-    }  # fmt: skip
+    strip, net = strip_picture(fit, wide), crackle_picture(fit, _PIECE_MM)
+    return {"strip": strip, "strip_inside": _inside(strip), "net": net, "net_inside": _inside(net)}
 
 
 def _inside(picture: draw.Picture) -> Markup:
@@ -262,9 +195,7 @@ def change() -> Response:
 def commit() -> Response:
     """Keep changes in the draft."""
     asked = _asked()
-    draft = draft_of(str(asked.get("draft")))
-    if draft.version != asked.get("version"):
-        return _stale(draft)
+    draft = _as_seen(asked)
     state = desk().changed(draft.state, asked["changes"])
     desk().recipes(state)
     desk().firing(state["firing"]["data"])
@@ -274,9 +205,7 @@ def commit() -> Response:
 @routes.post("/api/undo")
 def undo() -> Response:
     asked = _asked()
-    draft = draft_of(str(asked.get("draft")))
-    if draft.version != asked.get("version"):
-        return _stale(draft)
+    draft = _as_seen(asked)
     return _now(drafts().undo(draft.id, draft.version, again=bool(asked.get("again"))))
 
 
@@ -308,11 +237,12 @@ def _now(draft: Draft) -> Response:
                     "ahead": len(draft.ahead)})  # fmt: skip
 
 
-def _stale(draft: Draft) -> Response:
-    response = jsonify({"error": "This draft was changed in another window.", "changed": True,
-                        "version": draft.version})  # fmt: skip
-    response.status_code = 409
-    return response
+def _as_seen(asked: dict[str, Any]) -> Draft:
+    """The draft of a request. Raises ChangedElsewhereError if the page saw an older one."""
+    draft = draft_of(str(asked.get("draft")))
+    if draft.version != asked.get("version"):
+        raise ChangedElsewhereError
+    return draft
 
 
 def _asked() -> dict[str, Any]:
@@ -327,8 +257,3 @@ def _asked() -> dict[str, Any]:
     if not isinstance(changes, list) or len(changes) > 200:
         abort(400, "That is no question of this page.")
     return asked
-
-
-def is_writer() -> bool:
-    """Whether whoever asks may change anything."""
-    return bool(g.session and g.session.role != "guest")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from flask import Blueprint, redirect, render_template, request
@@ -56,7 +57,7 @@ def wishes(id: str, k: int) -> str:
         ("expansion", "expansion", ""), ("crackle", "black crackle", " mm"),
         ("ripe", "ripe at", " C"),
     ) if args.get(key)]  # fmt: skip
-    targets += [line.strip() for line in args.get("more", "").splitlines() if line.strip()]
+    targets += _lines(args.get("more", ""))
     hidden = args.getlist("hide")
     answer, cards = None, []
     if "ask" in args:
@@ -88,17 +89,16 @@ def swap(id: str, k: int) -> str:
     draft = draft_of(id)
     recipe = _glaze(draft.state, k)
     gone = request.args.get("gone", "")
-    answer, ways = None, []
+    answer, ways, why = None, [], ""
     if gone:
         found = desk().studio.swap(draft.state["glazes"][k]["data"], gone)
         if found.recipes:
             answer = found.recipes[0]
             ways = [(way, _text(way.recipe)) for way in answer.ways]
         else:
-            return render_template("swap.html", draft=draft, k=k, recipe=recipe, gone=gone,
-                                   answer=None, ways=(), why=found.failed[0].why)  # fmt: skip
+            why = found.failed[0].why
     return render_template("swap.html", draft=draft, k=k, recipe=recipe, gone=gone, answer=answer,
-                           ways=ways, why="")  # fmt: skip
+                           ways=ways, why=why)  # fmt: skip
 
 
 @routes.get("/bench/<id>/blend")
@@ -107,12 +107,9 @@ def blend(id: str) -> str:
     draft = draft_of(id)
     args = request.args
     named = args.getlist("glaze") or [str(k) for k in range(min(len(draft.state["glazes"]), 4))]
-    additions = [line.strip() for line in args.get("add", "").splitlines() if line.strip()]
-    recipes = [_glaze(draft.state, int(n)) if n.isdigit() else desk().studio.recipe(_id(n))
-               for n in named]  # fmt: skip
+    recipes, additions, steps = _blended(draft.state, named, args)
     answer = svg = None
     points: list[dict[str, Any]] = []
-    steps = min(max(int(args.get("steps", "5") if args.get("steps", "5").isdigit() else 5), 1), 12)
     if "ask" in args:
         answer = desk().studio.blend(recipes, additions, steps=steps, **_alone(draft.state, 0))
         for p, (x, y, wide) in enumerate(cells(answer)):
@@ -134,6 +131,21 @@ def blend(id: str) -> str:
     )  # fmt: skip
 
 
+def _blended(
+    state: dict[str, Any], named: Sequence[str], asked: Mapping[str, str]
+) -> tuple[list[Recipe], list[str], int]:
+    """Glazes by their place in the draft or by id, additions, and steps of a blend."""
+    recipes = [_glaze(state, int(n)) if n.isdigit() else desk().studio.recipe(_id(n))
+               for n in named]  # fmt: skip
+    said = asked.get("steps", "")
+    steps = min(max(int(said), 1), 12) if said.isdecimal() else 5
+    return recipes, _lines(asked.get("add", "")), steps
+
+
+def _lines(text: str) -> list[str]:
+    return [line.strip() for line in text.splitlines() if line.strip()]
+
+
 def _id(name: str) -> str:
     """A name of a recipe, never a path."""
     desk().file("recipes", name)
@@ -145,11 +157,7 @@ def take_point(id: str, p: int) -> Response:
     """A point of a blend becomes the first glaze on the bench."""
     draft = draft_of(id)
     form = request.form
-    named = form.getlist("glaze")
-    additions = [line.strip() for line in form.get("add", "").splitlines() if line.strip()]
-    recipes = [_glaze(draft.state, int(n)) if n.isdigit() else desk().studio.recipe(_id(n))
-               for n in named]  # fmt: skip
-    steps = min(max(int(form.get("steps", "5")), 1), 12)
+    recipes, additions, steps = _blended(draft.state, form.getlist("glaze"), form)
     answer = desk().studio.blend(recipes, additions, steps=steps)
     if p >= len(answer.shares):
         raise refusal("bench-not-found", name=str(p))

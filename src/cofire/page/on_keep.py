@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 from flask import Blueprint, abort, redirect, render_template, request
@@ -251,22 +254,13 @@ def make(kind: str) -> Response:
     abort(404)
 
 
-class _pasted:
+@contextmanager
+def _pasted(text: str, name: str) -> Iterator[Path]:
     """What was pasted, as a file outside the studio while the block runs."""
-
-    def __init__(self, text: str, name: str) -> None:
-        self.text, self.name = text, name
-
-    def __enter__(self) -> Path:
-        import tempfile
-
-        self.folder = tempfile.TemporaryDirectory(prefix="cofire-")
-        path = Path(self.folder.name) / self.name
-        path.write_text(self.text, encoding="utf-8")
-        return path
-
-    def __exit__(self, *_: object) -> None:
-        self.folder.cleanup()
+    with TemporaryDirectory(prefix="cofire-") as folder:
+        path = Path(folder) / name
+        path.write_text(text, encoding="utf-8")
+        yield path
 
 
 @routes.post("/nickname/forget")

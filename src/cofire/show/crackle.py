@@ -1,19 +1,21 @@
-"""A crackle at its true scale beside a coin, as terminal art.
+"""A crackle at its true scale, in mm, and as terminal art beside a coin.
 
-The cells are those of scattered points, as far apart as the cracks (a Voronoi net). Cells of the
-whole net are gathered around the points of the black one, so that black cracks are some of all
-cracks. It is a picture of two distances, not of a pot.
+Every crack ends where it meets an older one. Finer nets add cracks to coarser ones, so black cracks
+are the oldest of all. It is a picture of two distances, not of a pot.
 """
 
 from __future__ import annotations
 
+import math
+import random
 from collections.abc import Iterator
+from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
 
 from cofire.answers.results.fit import FitAnswer
-from cofire.arrays import Array, Mask
+from cofire.arrays import Mask
+from cofire.model.crackle import CrackPattern
 from cofire.show.terminal import Text
 
 #: A disc to compare with, mm across: about as large as a coin; our choice.
@@ -23,55 +25,117 @@ COIN_MM = 24.0
 CLOSEST_MM, FARTHEST_MM = 1.0, 60.0
 #: Odds of a net from which it is drawn; our choice.
 LIKELY = 0.3
-#: How far a point may lie from its place in an even grid, in steps of it.
-_JITTER = 0.42
-#: Seeds of the points: the same net every time.
-_WHOLE, _BLACK = 5, 6
+#: A piece splits while its side is longer than the distance of cracks times this; pieces are then
+#: as large as that distance on average (``tests/show/test_crackle_picture.py``).
+_SPLITS = 1.2
+#: How far a crack strays from its middle, share of its length, and from the middle of what it
+#: splits; our choice.
+_STRAYS, _OFF_MIDDLE = 0.045, 0.18
+
+Point = tuple[float, float]
+Line = tuple[Point, ...]
 
 
 def distances(answer: FitAnswer) -> tuple[float | None, float | None]:
-    """How far apart the cracks of the whole net stand, and the black ones, mm; None without."""
+    """How far apart all cracks stand, and the black ones, mm; None where none are likely."""
     if not answer.nets:
         likely = answer.crackle_mm is not None and answer.odds.crazes_at_once >= LIKELY
-        return (answer.crackle_mm.value if likely and answer.crackle_mm else None), None
+        return (_near(answer.crackle_mm.value) if likely and answer.crackle_mm else None), None
     _, black, whole = answer.nets
-    middles = [
-        net.spacing_mm.value if net.spacing_mm is not None and net.odds >= LIKELY else None
-        for net in (whole, black)
-    ]
-    return middles[0], middles[1]
+    return _apart(whole), _apart(black)
 
 
-def cells(
+def _apart(net: CrackPattern) -> float | None:
+    return _near(net.spacing_mm.value) if net.spacing_mm and net.odds >= LIKELY else None
+
+
+def _near(mm: float) -> float | None:
+    return mm if mm <= FARTHEST_MM else None
+
+
+def net(
     whole_mm: float | None, black_mm: float | None, wide: float, high: float
-) -> tuple[Array, NDArray[np.intp]] | None:
-    """The points of a net on a piece of ``wide`` by ``high`` mm (k, 2), and which black cell each
-    belongs to (k,); None where there are no cracks to draw."""
-    near = [mm for mm in (whole_mm, black_mm) if mm is not None and mm <= FARTHEST_MM]
-    if not near:
-        return None
-    apart = max(min(near), CLOSEST_MM)
-    points = _points(apart, wide, high, _WHOLE)
-    if black_mm is None or black_mm > FARTHEST_MM:
-        return points, np.zeros(len(points), np.intp)
-    if black_mm <= 1.2 * apart:
-        return points, np.arange(len(points))
-    return points, _nearest(points, _points(black_mm, wide, high, _BLACK))
+) -> tuple[list[Line], list[Line]]:
+    """Black and pale cracks of a piece of ``wide`` by ``high`` mm."""
+    apart = [mm for mm in (whole_mm, black_mm) if mm is not None]
+    if not apart:
+        return [], []
+    there = [(line, mm) for line, mm in cracks(wide, high) if mm >= min(apart)]
+    darkest = math.inf if black_mm is None else black_mm
+    return (
+        [line for line, mm in there if mm >= darkest],
+        [line for line, mm in there if mm < darkest],
+    )
 
 
-def _points(apart: float, wide: float, high: float, seed: int) -> Array:
-    """Points about ``apart`` from each other on a piece and around it (k, 2), mm."""
-    steps = [np.arange(-2.0 * apart, side + 2.0 * apart, apart) for side in (wide, high)]
-    grid = np.stack(np.meshgrid(*steps), axis=-1)
-    grid[1::2, :, 0] += 0.5 * apart
-    jitter = np.random.default_rng(seed).uniform(-_JITTER, _JITTER, grid.shape)
-    return np.asarray((grid + apart * jitter).reshape(-1, 2))
+@lru_cache(maxsize=8)
+def cracks(wide: float, high: float) -> tuple[tuple[Line, float], ...]:
+    """All cracks of a piece as lines, the oldest first, each with the widest distance of cracks at
+    which it is there, mm. The same for the same piece."""
+    dice = random.Random(7)
+    corners = (0.0, 0.0), (wide, 0.0), (wide, high), (0.0, high)
+    pieces: list[tuple[Line, float]] = [(corners, math.inf)]
+    found: list[tuple[Line, float]] = []
+    while pieces:
+        piece, before = pieces.pop()
+        size = math.sqrt(_area(piece)) / (_SPLITS * dice.uniform(0.8, 1.2))
+        opens = min(before, size)  # never before the cracks that it ends at
+        if opens < CLOSEST_MM:
+            continue
+        first, second, line = _split(piece, dice)
+        found.append((line, opens))
+        pieces += [(first, opens), (second, opens)]
+    return tuple(sorted(found, key=lambda one: -one[1]))
 
 
-def _nearest(places: Array, points: Array) -> NDArray[np.intp]:
-    """Which point is nearest to each place."""
-    # the square of the distance, less what is the same for all points
-    return np.asarray(np.argmin((points**2).sum(axis=1) - 2.0 * places @ points.T, axis=-1))
+def _area(piece: Line) -> float:
+    around = zip(piece, (*piece[1:], piece[0]), strict=True)
+    return abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in around)) / 2.0
+
+
+def _split(piece: Line, dice: random.Random) -> tuple[Line, Line, Line]:
+    """A piece in two by a crack across its longer way."""
+    mx, my = (sum(p[i] for p in piece) / len(piece) for i in (0, 1))
+    xx, yy, xy = (
+        sum((p[0] - mx) * (p[0] - mx) for p in piece),
+        sum((p[1] - my) * (p[1] - my) for p in piece),
+        sum((p[0] - mx) * (p[1] - my) for p in piece),
+    )
+    turn = 0.5 * math.atan2(2.0 * xy, xx - yy) + dice.gauss(0.0, 0.22)
+    reach = math.sqrt(max(xx, yy) / len(piece))
+    along = (math.cos(turn), math.sin(turn))  # the longer way; the crack runs across it
+    off = reach * dice.uniform(-_OFF_MIDDLE, _OFF_MIDDLE)
+    cut = mx * along[0] + my * along[1] + off
+    sides: tuple[list[Point], list[Point]] = ([], [])
+    ends: list[Point] = []
+    for a, b in zip(piece, (*piece[1:], piece[0]), strict=True):
+        da, db = (p[0] * along[0] + p[1] * along[1] - cut for p in (a, b))
+        sides[da > 0.0].append(a)
+        if (da > 0.0) != (db > 0.0):
+            share = da / (da - db)
+            end = (a[0] + share * (b[0] - a[0]), a[1] + share * (b[1] - a[1]))
+            for side in sides:
+                side.append(end)
+            ends.append(end)
+    return tuple(sides[0]), tuple(sides[1]), _bent(ends[0], ends[-1], dice)
+
+
+def _bent(a: Point, b: Point, dice: random.Random) -> Line:
+    """A crack from end to end, not quite straight."""
+    dx, dy = b[0] - a[0], b[1] - a[1]
+    stray = [0.0, dice.gauss(0.0, _STRAYS), dice.gauss(0.0, _STRAYS), 0.0]
+    return tuple(
+        (a[0] + dx * t - dy * s, a[1] + dy * t + dx * s)
+        for t, s in zip((0.0, 0.35, 0.68, 1.0), stray, strict=True)
+    )
+
+
+def net_names(whole: float | None, black: float | None) -> str:
+    """What is drawn, in words."""
+    names = (("whole net", whole, "pale"), ("smoke net", black, "black"))
+    return "; ".join(
+        f"{name} {mm:.2g} mm, {colour}" for name, mm, colour in names if mm is not None
+    )
 
 
 #: A column is a millimetre and a line two; a sign of Braille has two by four dots.
@@ -79,16 +143,16 @@ _MM_PER_DOT = 0.5
 _DOTS = np.array([[0x01, 0x08], [0x02, 0x10], [0x04, 0x20], [0x40, 0x80]])
 
 
-def crackle_art(answer: FitAnswer, width: int, high: float = 24.0) -> Iterator[Text]:
+def crackle_art(answer: FitAnswer, width: int, high: float = COIN_MM) -> Iterator[Text]:
     """Lines of text: the piece, black cracks bold and whole and pale ones dotted, beside the coin;
     and what it shows. Nothing where no cracks are likely."""
     wide = float(min(width - COIN_MM - 4, 50.0))
-    whole, black = distances(answer)
-    net = cells(whole, black, wide, high)
-    if net is None:
+    apart = distances(answer)
+    black, pale = net(*apart, wide, high)
+    if not black and not pale:
         return
-    dark, light = _borders(*net, wide, high)
-    coin = _signs(_ring(high))
+    dark, light = _dots(black, wide, high, _MM_PER_DOT / 2.0), _dots(pale, wide, high, 1.0)
+    coin = _signs(_dots([_ring(high)], COIN_MM, high, _MM_PER_DOT / 2.0))
     for row, (blacks, pales) in enumerate(zip(_signs(dark), _signs(light), strict=True)):
         line = Text()
         for one, other in zip(blacks, pales, strict=True):
@@ -96,45 +160,28 @@ def crackle_art(answer: FitAnswer, width: int, high: float = 24.0) -> Iterator[T
         line.append("  " + "".join(map(_sign, coin[row])))
         line.rstrip()
         yield line
-    words = "; ".join(net_names(whole, black))
-    yield Text(f"{words}; the disc is {COIN_MM:.0f} mm across", "dim")
+    yield Text(f"{net_names(*apart)}; the disc is {COIN_MM:.0f} mm across", "dim")
 
 
-def net_names(whole: float | None, black: float | None) -> list[str]:
-    """What is drawn, in words."""
-    names = (("whole net", whole, "pale"), ("smoke net", black, "black"))
-    return [
-        f"{name} {mm:.2g} mm, {colour}"
-        for name, mm, colour in names
-        if mm is not None and mm <= FARTHEST_MM
-    ]
-
-
-def _borders(points: Array, group: NDArray[np.intp], wide: float, high: float) -> tuple[Mask, Mask]:
-    """Dots (rows, columns) on black cracks, and on every second place of pale ones."""
-    rows, columns = (int(side / _MM_PER_DOT) for side in (high, wide))
-    y, x = np.indices((rows + 1, columns + 1)) * _MM_PER_DOT
-    owner = _nearest(np.stack([x, y], axis=-1), points)
-
-    def changes(of: NDArray[np.intp]) -> Mask:
-        here = of[:-1, :-1]
-        return np.asarray((here != of[1:, :-1]) | (here != of[:-1, 1:]))
-
-    dark = changes(group[owner])
-    dotted = (np.indices(dark.shape).sum(axis=0) % 2).astype(bool)
-    return dark, changes(owner) & ~dark & dotted
-
-
-def _ring(high: float) -> Mask:
-    """The outline of the coin, in the middle of a piece so high."""
-    across, rows = round(COIN_MM / _MM_PER_DOT), round(high / _MM_PER_DOT)
-    dots = np.zeros((rows, across), bool)
-    turn = np.linspace(0.0, 2.0 * np.pi, 400)
-    radius = (across - 1) / 2.0
-    x = np.round(radius + radius * np.cos(turn)).astype(int)
-    y = np.round((rows - 1) / 2.0 + radius * np.sin(turn)).astype(int)
-    dots[y, x] = True
+def _dots(lines: list[Line], wide: float, high: float, step: float) -> Mask:
+    """Dots (rows, columns) along lines, one each ``step`` mm."""
+    dots = np.zeros([int(side / _MM_PER_DOT) for side in (high, wide)], bool)
+    for line in lines:
+        corners = np.array(line)
+        along = np.append(0.0, np.cumsum(np.hypot(*np.diff(corners, axis=0).T)))
+        at = np.arange(0.0, along[-1], step)
+        x, y = (np.interp(at, along, side) / _MM_PER_DOT for side in corners.T)
+        row, column = (np.clip(v.astype(int), 0, most - 1)
+                       for v, most in zip((y, x), dots.shape, strict=True))  # fmt: skip
+        dots[row, column] = True
     return dots
+
+
+def _ring(high: float) -> Line:
+    """The outline of the coin, in the middle of a piece so high."""
+    radius = COIN_MM / 2.0
+    turns = np.linspace(0.0, 2.0 * np.pi, 200).tolist()
+    return tuple((radius + radius * math.cos(t), high / 2.0 + radius * math.sin(t)) for t in turns)
 
 
 def _signs(dots: Mask) -> list[list[int]]:

@@ -1,45 +1,46 @@
-"""A crackle at its true size beside a disc as large as a coin, as SVG marks."""
+"""A crackle at its true size as SVG marks: alone, and beside a disc as large as a coin."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import numpy as np
-from numpy.typing import NDArray
 
 from cofire.answers.results.fit import FitAnswer
-from cofire.arrays import Array, Mask
 from cofire.show import drawing as draw
-from cofire.show.crackle import COIN_MM, cells, distances, net_names
-from cofire.show.drawing import GREY, INK, PAPER, Mark, Path, Words
+from cofire.show.crackle import COIN_MM, Line, distances, net, net_names
+from cofire.show.drawing import GREY, INK, PALE, Mark, Path, Words
 
 #: Units of a drawing in a millimetre: pixels of CSS, of which 96 are an inch.
 MM = 96.0 / 25.4
-#: The piece that is drawn, mm, and the height of the panel.
-_WIDE_MM, _HIGH_MM = 100.0, 40.0
+#: The piece beside the coin, mm, and the height of the panel.
+_PIECE_MM = _WIDE_MM, _HIGH_MM = 100.0, 40.0
 NET_HEIGHT = 270.0
 _LEFT = 40.0
-_WHOLE_NET = "#9fb7ba"
+_PALE_CRACK = "#8a7f73"
+
+
+def crackle_picture(answer: FitAnswer, size_mm: tuple[float, float]) -> draw.Picture:
+    """The likely cracks of one glaze on a piece of some size; a unit is 1 mm."""
+    says = f"cracks at true size: {answer.crackle}"
+    return draw.Picture(*size_mm, tuple(_piece(answer, size_mm)), says)
 
 
 def net_panel(answer: FitAnswer, top: float) -> list[Mark]:
     """The whole net pale, the smoke net black, and the coin; nothing where no cracks are likely."""
-    whole, black = distances(answer)
-    net = cells(whole, black, _WIDE_MM, _HIGH_MM)
-    if net is None:
+    apart = distances(answer)
+    if not any(net(*apart, *_PIECE_MM)):
         return []
-    lines, dark = _borders(*net)
-    names = "; ".join(net_names(whole, black))
     marks = draw.head(
         _LEFT, top + 22, "The crackle at its true size",
-        f"{names}; the disc is {COIN_MM:.0f} mm across: at 100 % this is as large as on the pot",
+        f"{net_names(*apart)}; the disc is {COIN_MM:.0f} mm across: at 100 % this is as large as "
+        "on the pot",
     )  # fmt: skip
     y = top + 62.0
-    marks.append(Path(draw.box(_LEFT, y, MM * _WIDE_MM, MM * _HIGH_MM), PAPER, GREY))
-    for some, colour, width in ((lines[~dark], _WHOLE_NET, 1.0), (lines[dark], INK, 2.0)):
-        if len(some):
-            marks.append(Path(_path(some, y), stroke=colour, width=width))
+    marks += _piece(answer, _PIECE_MM, (_LEFT, y), MM)
     x = _LEFT + MM * (_WIDE_MM + 8.0 + COIN_MM / 2.0)
     middle = y + MM * _HIGH_MM / 2.0
-    marks.append(Path(draw.ellipse(x, middle, MM * COIN_MM / 2.0), "#e9e1d2", INK, 1.5))
+    marks.append(Path(draw.ellipse(x, middle, MM * COIN_MM / 2.0), PALE, INK, 1.5))
     marks.append(Words(x, middle + 5.0, f"{COIN_MM:.0f} mm", anchor="middle"))
     foot = y + MM * _HIGH_MM
     ruler = draw.Axis(0.0, _WIDE_MM, _LEFT, _LEFT + MM * _WIDE_MM)
@@ -47,35 +48,23 @@ def net_panel(answer: FitAnswer, top: float) -> list[Mark]:
     return marks + draw.along(ruler, foot + 20.0, ticks, colour=GREY)
 
 
-def _borders(points: Array, group: NDArray[np.intp]) -> tuple[Array, Mask]:
-    """Lines between cells on the piece (k, 2, 2), mm, and which of them are black (k,)."""
-    from scipy.spatial import Voronoi
+def _piece(
+    answer: FitAnswer,
+    size_mm: tuple[float, float],
+    corner: tuple[float, float] = (0.0, 0.0),
+    unit: float = 1.0,
+) -> list[Mark]:
+    """A piece, black cracks thick and pale ones thin; ``unit`` is a mm in the drawing."""
+    (wide, high), (left, top) = size_mm, corner
 
-    net = Voronoi(points)
-    ends = np.array(net.ridge_vertices)
-    whole = (ends >= 0).all(axis=1)
-    sides = net.ridge_points[whole]
-    cut = [_cut(line) for line in net.vertices[ends[whole]]]
-    there = [k for k, line in enumerate(cut) if line is not None]
-    lines = np.array([cut[k] for k in there]).reshape(-1, 2, 2)
-    return lines, np.asarray(group[sides[there, 0]] != group[sides[there, 1]])
+    def path(lines: Iterable[Line]) -> str:
+        return "".join(
+            draw.line((left + unit * x, top + unit * y) for x, y in one) for one in lines
+        )
 
-
-def _cut(line: Array) -> Array | None:
-    """What of a line lies on the piece (Liang & Barsky 1984)."""
-    (start, end), low, top = line, 0.0, 1.0
-    along = end - start
-    for k, side in enumerate((_WIDE_MM, _HIGH_MM)):
-        for step, room in ((-along[k], start[k]), (along[k], side - start[k])):
-            if step == 0.0 and room < 0.0:
-                return None
-            if step < 0.0:
-                low = max(low, room / step)
-            elif step > 0.0:
-                top = min(top, room / step)
-    return None if low >= top else np.array([start + low * along, start + top * along])
-
-
-def _path(lines: Array, top: float) -> str:
-    places = np.round(MM * lines + np.array([_LEFT, top]), 1)
-    return "".join(draw.line(map(tuple, line.tolist())) for line in places)
+    black, pale = net(*distances(answer), wide, high)
+    marks: list[Mark] = [Path(draw.box(left, top, unit * wide, unit * high), PALE)]
+    for lines, colour, thick in ((pale, _PALE_CRACK, 0.14), (black, INK, 0.34)):
+        if lines:
+            marks.append(Path(path(lines), stroke=colour, width=unit * thick))
+    return marks

@@ -69,5 +69,5 @@ def qr(text: str) -> Picture:
         whole,
         whole,
         (Path(box(0, 0, whole, whole), fill="#ffffff"), Path("".join(squares), fill="#000000")),
-        "QR code with the recipe",
+        "QR code",
     )
