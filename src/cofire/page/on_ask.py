@@ -11,6 +11,7 @@ import threading
 from collections.abc import Callable
 from dataclasses import dataclass
 from importlib import import_module
+from inspect import signature
 from typing import Any
 
 from flask import Blueprint, Response, abort, current_app, g, redirect, render_template, request
@@ -18,6 +19,7 @@ from markupsafe import Markup
 from werkzeug.wrappers import Response as AnyResponse
 
 from cofire.errors import refusal
+from cofire.most import MOST
 from cofire.page.guard import SHEET_POLICY, Guard
 from cofire.page.on_bench import desk, draft_of
 from cofire.record import PICTURES
@@ -139,7 +141,7 @@ def ask(command: str) -> str:
     studio = desk().studio
     return render_template(
         "ask.html", q=question, args=args, said=said, svg=svg, typed=typed,
-        recipes=studio.recipes().items, bodies=studio.bodies().items,
+        recipes=desk().mixed(), bodies=studio.bodies().items,
         firings=studio.firings().items,
     )  # fmt: skip
 
@@ -160,9 +162,16 @@ def _given(field: Field) -> Any:
         return _listed(kinds[field.kind], value)
     if field.name == "formula" and ("/" in value or "\\" in value or value.endswith(".toml")):
         abort(400, "A formula names oxides.")
-    if field.name in _WHOLE and value.isdigit():
-        return int(value)
+    if field.name in _WHOLE and value:
+        return _whole(field.name, value)
     return value
+
+
+def _whole(things: str, text: str) -> int:
+    """A count as it is typed. Raises QuantityError."""
+    if not re.fullmatch("[0-9]{1,6}", text.strip()):
+        raise refusal("no-such-count", name=things, count=f"“{text[:40]}”", most=MOST[things])
+    return int(text)
 
 
 def _listed(kind: str, id: str) -> str:
@@ -174,11 +183,18 @@ def _listed(kind: str, id: str) -> str:
 
 
 def _said(view: str, answer: Any) -> str:
-    """An answer in the words of the terminal."""
+    """An answer in the words of the terminal, with all that folds there."""
+    from cofire.show.screen import Screen
+
     module, _, function = view.rpartition(".")
-    show: Callable[[Any], None] = getattr(import_module(f"cofire.show.{module}"), function)
+    show: Callable[..., None] = getattr(import_module(f"cofire.show.{module}"), function)
+    whole = (
+        {"screen": Screen(more=True, cautions=True)}
+        if "screen" in signature(show).parameters
+        else {}
+    )
     with _SAYING, contextlib.redirect_stdout(io.StringIO()) as out:
-        show(answer)
+        show(answer, **whole)
     return re.sub(r"\x1b\[[0-9;]*m", "", out.getvalue()).rstrip()
 
 
@@ -223,7 +239,7 @@ def sheets() -> str:
     """What to print: how much of which glaze."""
     draft = draft_of(request.args["draft"]) if "draft" in request.args else None
     return render_template(
-        "sheets.html", recipes=desk().studio.recipes().items, draft=draft,
+        "sheets.html", recipes=desk().mixed(), draft=draft,
         firings=desk().studio.firings().items, args=request.args,
         chosen=[glaze["of"] for glaze in draft.state["glazes"]] if draft else [],
     )  # fmt: skip
@@ -281,8 +297,8 @@ def wall() -> AnyResponse:
     args = request.args
     firing = _listed("firings", args.get("firing", ""))
     plan = desk().studio.day(
-        firing, pots=int(args.get("pots", "18")), pot=args.get("pot", "12 x 15 cm"),
-        chamber=args.get("chamber", "60 x 50 cm"), bins=int(args.get("bins", "6")),
+        firing, pots=_whole("pots", args.get("pots", "18")), pot=args.get("pot", "12 x 15 cm"),
+        chamber=args.get("chamber", "60 x 50 cm"), bins=_whole("bins", args.get("bins", "6")),
         start=args.get("start") or "9:00",
     )  # fmt: skip
     return _sheet(booklet_html(wall_sheet(plan)))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from typing import Any
 
@@ -108,11 +109,11 @@ def blend(id: str) -> str:
     args = request.args
     named = args.getlist("glaze") or [str(k) for k in range(min(len(draft.state["glazes"]), 4))]
     additions = [line.strip() for line in args.get("add", "").splitlines() if line.strip()]
-    recipes = [_glaze(draft.state, int(n)) if n.isdigit() else desk().studio.recipe(_id(n))
+    recipes = [_named(draft.state, n)
                for n in named]  # fmt: skip
     answer = svg = None
     points: list[dict[str, Any]] = []
-    steps = min(max(int(args.get("steps", "5") if args.get("steps", "5").isdigit() else 5), 1), 12)
+    steps = _steps(args.get("steps", "5"))
     if "ask" in args:
         answer = desk().studio.blend(recipes, additions, steps=steps, **_alone(draft.state, 0))
         for p, (x, y, wide) in enumerate(cells(answer)):
@@ -129,15 +130,27 @@ def blend(id: str) -> str:
         svg = Markup(answer.to_svg().replace("</svg>", str(hits) + "</svg>"))
     return render_template(
         "blend.html", draft=draft, answer=answer, svg=svg, points=points, named=named, steps=steps,
-        additions="\n".join(additions), args=args, recipes=desk().studio.recipes().items,
+        additions="\n".join(additions), args=args, recipes=desk().mixed(),
         chosen=[r.name for r in recipes],
     )  # fmt: skip
 
 
-def _id(name: str) -> str:
-    """A name of a recipe, never a path."""
-    desk().file("recipes", name)
-    return name
+def _named(state: dict[str, Any], name: str) -> Recipe:
+    """A glaze of the bench by its number, or one of the studio by its id, never by a path."""
+    if re.fullmatch("[0-9]{1,3}", name):
+        return _glaze(state, int(name))
+    try:
+        desk().file("recipes", name)
+    except KeyError:
+        raise refusal("bench-not-found", name=name) from None
+    return desk().studio.recipe(name)
+
+
+def _steps(text: str) -> int:
+    """Steps of a blend, 1 to 12. Raises QuantityError."""
+    if not re.fullmatch("[0-9]{1,2}", text) or not 1 <= int(text) <= 12:
+        raise refusal("no-such-count", name="steps", count=text[:40], most=12)
+    return int(text)
 
 
 @routes.post("/bench/<id>/blend/<int:p>")
@@ -147,9 +160,9 @@ def take_point(id: str, p: int) -> Response:
     form = request.form
     named = form.getlist("glaze")
     additions = [line.strip() for line in form.get("add", "").splitlines() if line.strip()]
-    recipes = [_glaze(draft.state, int(n)) if n.isdigit() else desk().studio.recipe(_id(n))
+    recipes = [_named(draft.state, n)
                for n in named]  # fmt: skip
-    steps = min(max(int(form.get("steps", "5")), 1), 12)
+    steps = _steps(form.get("steps", "5"))
     answer = desk().studio.blend(recipes, additions, steps=steps)
     if p >= len(answer.shares):
         raise refusal("bench-not-found", name=str(p))
