@@ -30,6 +30,7 @@ from cofire.model.ripening import stages_at
 from cofire.records import Part, Recipe
 from cofire.ripeness.judge import DEFAULT as CRITERIA
 from cofire.ripeness.judge import ripe_enough
+from cofire.studio import Studio
 
 LIB = Library.open(None)
 SHELF = available_materials(LIB)
@@ -331,3 +332,9 @@ def test_a_cheaper_glaze() -> None:
         assert cost / 10.0 <= 0.4505
     with pytest.raises(CompositionError, match="there is no price"):
         adjust(LIB, recipe, [target], NOTHING, Allowed(SHELF))
+
+
+@pytest.mark.parametrize("want", ["ripe at 1e5 C", "ripe at 20 C", "liquidus 5000 F"])
+def test_a_temperature_that_no_kiln_reaches_is_refused_in_words(want: str) -> None:
+    with pytest.raises(QuantityError, match="no kiln"):
+        Studio().adjust("clear-crackle", [want])

@@ -18,8 +18,9 @@ import threading
 from collections import OrderedDict
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, TypeVar, cast
 
+from cofire.answers.catalogue import ShelfItem
 from cofire.answers.pair import pair
 from cofire.answers.quick_pair import Look, QuickPair
 from cofire.errors import CofireError, refusal
@@ -71,7 +72,7 @@ class Desk:
         """What there is and when it was written."""
         found = []
         for folder in ("materials", "materials/bodies", "materials/cautions", "recipes",
-                       "recipes/kilns", "recipes/firings", "."):  # fmt: skip
+                       "recipes/kilns", "recipes/firings", "recipes/bought", "."):  # fmt: skip
             try:
                 entries = sorted((self.folder / folder).iterdir())
             except OSError:
@@ -123,13 +124,19 @@ class Desk:
         path = self.file(kind, id)
         return {"of": id, "hash": digest(toml.read_text(path)), "data": toml.read(path).data}
 
+    def mixed(self) -> tuple[ShelfItem, ...]:
+        """The recipes that can be laid on the bench: not the glazes bought ready-made, which have
+        no amounts to change."""
+        items = self.studio.recipes().items
+        return tuple(one for one in items if one.said is None or cast(Recipe, one.said).known)
+
     def shelves(self) -> dict[str, Any]:
         """What can be chosen on the bench; read again when a file has changed."""
         studio = self.studio
         return self._keep(
             "shelves", "all",
             lambda: {
-                "recipes": studio.recipes().items,
+                "recipes": self.mixed(),
                 "firings_shelf": studio.firings().items,
                 "bodies_shelf": studio.bodies().items,
                 "names": sorted(m.name for m in studio.library.materials.values() if not m.rare),

@@ -19,6 +19,7 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from cofire.errors import refusal
 from cofire.files.read_cautions import read_cautions
+from cofire.most import MOST
 from cofire.page.guard import SHEET_POLICY, Code, Guard
 from cofire.page.on_bench import desk, draft_of
 from cofire.record import PICTURES
@@ -151,7 +152,7 @@ def ask(command: str) -> str:
     studio = desk().studio
     return render_template(
         "ask.html", q=question, args=args, said=said, svg=svg, typed=typed,
-        recipes=studio.recipes().items, bodies=studio.bodies().items,
+        recipes=desk().mixed(), bodies=studio.bodies().items,
         firings=studio.firings().items,
     )  # fmt: skip
 
@@ -178,9 +179,16 @@ def _given(field: Field) -> Any:
         return _listed(kinds[field.kind], value)
     if field.name == "formula" and ("/" in value or "\\" in value or value.endswith(".toml")):
         abort(400, "A formula names oxides.")
-    if field.name in _WHOLE and value.isdigit():
-        return int(value)
+    if field.name in _WHOLE and value:
+        return _whole(field.name, value)
     return value
+
+
+def _whole(things: str, text: str) -> int:
+    """A count as it is typed. Raises QuantityError."""
+    if not re.fullmatch("[0-9]{1,6}", text.strip()):
+        raise refusal("no-such-count", name=things, count=f"“{text[:40]}”", most=MOST[things])
+    return int(text)
 
 
 def _listed(kind: str, id: str) -> str:
@@ -238,7 +246,7 @@ def sheets() -> str:
     """What to print: how much of which glaze."""
     draft = draft_of(request.args["draft"]) if "draft" in request.args else None
     return render_template(
-        "sheets.html", recipes=desk().studio.recipes().items, draft=draft,
+        "sheets.html", recipes=desk().mixed(), draft=draft,
         firings=desk().studio.firings().items, args=request.args,
         chosen=[glaze["of"] for glaze in draft.state["glazes"]] if draft else [],
     )  # fmt: skip

@@ -49,7 +49,7 @@ def start() -> Response | str:
         return redirect(f"/bench/{latest.id}", 303)
     studio = desk().studio
     return render_template(
-        "start.html", recipes=studio.recipes().items, firings=studio.firings().items,
+        "start.html", recipes=desk().mixed(), firings=studio.firings().items,
         bodies=studio.bodies().items, surfaces=SURFACES,
     )  # fmt: skip
 

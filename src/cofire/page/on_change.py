@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Mapping, Sequence
 from typing import Any
@@ -126,7 +127,7 @@ def blend(id: str) -> str:
         svg = Markup(answer.to_svg().replace("</svg>", str(hits) + "</svg>"))
     return render_template(
         "blend.html", draft=draft, answer=answer, svg=svg, points=points, named=named, steps=steps,
-        additions="\n".join(additions), args=args, recipes=desk().studio.recipes().items,
+        additions="\n".join(additions), args=args, recipes=desk().mixed(),
         chosen=[r.name for r in recipes],
     )  # fmt: skip
 
@@ -135,21 +136,30 @@ def _blended(
     state: dict[str, Any], named: Sequence[str], asked: Mapping[str, str]
 ) -> tuple[list[Recipe], list[str], int]:
     """Glazes by their place in the draft or by id, additions, and steps of a blend."""
-    recipes = [_glaze(state, int(n)) if n.isdigit() else desk().studio.recipe(_id(n))
-               for n in named]  # fmt: skip
-    said = asked.get("steps", "")
-    steps = min(max(int(said), 1), 12) if said.isdecimal() else 5
-    return recipes, _lines(asked.get("add", "")), steps
+    recipes = [_named(state, n) for n in named]
+    return recipes, _lines(asked.get("add", "")), _steps(asked.get("steps", "5"))
 
 
 def _lines(text: str) -> list[str]:
     return [line.strip() for line in text.splitlines() if line.strip()]
 
 
-def _id(name: str) -> str:
-    """A name of a recipe, never a path."""
-    desk().file("recipes", name)
-    return name
+def _named(state: dict[str, Any], name: str) -> Recipe:
+    """A glaze of the bench by its number, or one of the studio by its id, never by a path."""
+    if re.fullmatch("[0-9]{1,3}", name):
+        return _glaze(state, int(name))
+    try:
+        desk().file("recipes", name)
+    except KeyError:
+        raise refusal("bench-not-found", name=name) from None
+    return desk().studio.recipe(name)
+
+
+def _steps(text: str) -> int:
+    """Steps of a blend, 1 to 12. Raises QuantityError."""
+    if not re.fullmatch("[0-9]{1,2}", text) or not 1 <= int(text) <= 12:
+        raise refusal("no-such-count", name="steps", count=text[:40], most=12)
+    return int(text)
 
 
 @routes.post("/bench/<id>/blend/<int:p>")

@@ -81,11 +81,12 @@ def shelf() -> str:
             except CofireError as error:
                 toml.collect(problems, error)
     shelves = [
-        ("recipes", "Recipes", studio.recipes().items),
+        ("recipes", "Recipes", desk().mixed()),
         ("firings", "Firings", studio.firings().items),
         ("bodies", "Clay bodies", studio.bodies().items),
         ("kilns", "Kilns", studio.kilns().items),
     ]
+    bought = [one for one in studio.recipes().items if one not in desk().mixed()]
     own_materials = [path.stem for path, own in library.files("materials") if own]
     try:
         called: Any = studio.nicknames().nicknames
@@ -94,7 +95,7 @@ def shelf() -> str:
         toml.collect(problems, error)
     return render_template(
         "shelf.html", shelves=shelves, materials=own_materials, nicknames=called,
-        problems=[(error, _link(error)) for error in problems], single=_SINGLE,
+        bought=bought, problems=[(error, _link(error)) for error in problems], single=_SINGLE,
     )  # fmt: skip
 
 
@@ -230,7 +231,7 @@ def make(kind: str) -> Response:
         return redirect("/shelf#nicknames", 303)
     if kind == "kilns":
         id = identifier(checked_name(name))
-        with _pasted(form.get("text", ""), f"{id}.csv") as log:
+        with _pasted(form.get("text", ""), "log.csv") as log:
             studio.kiln_log(log, like=form.get("like") or None, name=name, save=id)
         return redirect(f"/file/kilns/{id}", 303)
     if kind == "bodies":
@@ -333,7 +334,12 @@ def save(id: str) -> Response | str:
     form = request.form
     kind, why = form.get("kind", ""), form.get("why", "")
     state = draft.state
-    thing = state["firing"] if kind == "firings" else state["glazes"][int(form.get("k", "0"))]
+    k = form.get("k", "0")
+    if kind not in ("recipes", "firings"):
+        abort(404)
+    if kind == "recipes" and k not in [str(n) for n in range(len(state["glazes"]))]:
+        raise refusal("bench-not-found", name=k)
+    thing = state["firing"] if kind == "firings" else state["glazes"][int(k)]
     data = dict(thing["data"])
     if form.get("name"):
         path = _new(kind, form["name"])

@@ -37,6 +37,9 @@ _PLAIN = {"expansion": "expansion", "stress": "stress", "crackle": "crackle",
           "shivers": "shivers", "crazes": "crazes", "liquidus": "liquidus", "loi": "loi",
           "cost": "cost"}  # fmt: skip
 _OXIDE = {o.lower(): o for o in OXIDES}
+#: Where a glaze may be asked to ripen or to be all molten, °C: far wider than kilns of low-fire
+#: ware go; our choice.
+COLDEST_C, HOTTEST_C = 300.0, 1600.0
 
 
 #: What rounding to 0.1 of a part moves, as a share of what counts as a miss; our choice.
@@ -187,7 +190,10 @@ def _reader(kind: str, text: str) -> Callable[[str, str], float]:
                 raise refusal("no-net-of-cracks", text=text, mm=mm)
             return float(np.log(mm))
         if kind in ("ripe at", "liquidus"):
-            return temperature_c(f"{said} {unit}")
+            celsius = temperature_c(f"{said} {unit}")
+            if not COLDEST_C <= celsius <= HOTTEST_C:
+                raise refusal("no-kiln-so-hot", text=text, least=COLDEST_C, most=HOTTEST_C)
+            return celsius
         value = float(number(said))
         if kind in MAY:
             if unit != "%" or not 0.1 <= value <= 99.0:

@@ -1,0 +1,61 @@
+"""Odd requests are answered in words: no bug, and no page that offers what it then refuses."""
+
+from __future__ import annotations
+
+import pytest
+from the_page import Page
+
+_DAY = "/ask/day?ask=1&firing=raku-workshop&pot=12 x 15 cm&chamber=60 x 50 cm"
+
+
+@pytest.mark.parametrize(
+    ("path", "said"),
+    [
+        (f"{_DAY}&pots=18&bins=6", "pots"),
+        ("/ask/fit?ask=1&recipe=clear-crackle&body=yard-raku", "crack"),
+        ("/ask/lustre?ask=1&recipe=copper-lustre&firing=raku-workshop", "reduc"),
+    ],
+)
+def test_every_question_is_answered_in_the_words_of_the_terminal(
+    page: Page, path: str, said: str
+) -> None:
+    answer = page.get(path)
+    assert answer.status_code == 200
+    assert said in answer.get_data(as_text=True)
+
+
+@pytest.mark.parametrize("count", ["abc", "²", "1e3", "9" * 5000, "-1"])
+@pytest.mark.parametrize("path", ["/wall?firing=raku-workshop", f"{_DAY}&bins=6"])
+def test_a_count_that_is_none_is_refused_in_words(page: Page, path: str, count: str) -> None:
+    answer = page.get(f"{path}&pots={count}")
+    assert answer.status_code == 400
+    assert "number of pots" in answer.get_data(as_text=True)
+
+
+@pytest.mark.parametrize("asked", ["glaze=²", "glaze=nope", "glaze=9", "steps=²", "steps=99"])
+def test_a_blend_of_what_is_not_there_is_refused_in_words(page: Page, asked: str) -> None:
+    draft = page.lay("clear-crackle")
+    assert page.get(f"/bench/{draft.id}/blend?ask=1&{asked}").status_code == 400
+
+
+@pytest.mark.parametrize(
+    ("kind", "k", "status"),
+    [("recipes", "abc", 400), ("recipes", "9", 400), ("recipes", "-1", 400), ("kilns", "0", 404)],
+)
+def test_only_what_lies_on_the_bench_is_saved(page: Page, kind: str, k: str, status: int) -> None:
+    draft = page.lay("clear-crackle")
+    answer = page.send(f"/bench/{draft.id}/save", kind=kind, k=k, name="zz")
+    assert answer.status_code == status
+    assert not list(page.folder.rglob("zz.toml"))
+
+
+def test_a_kiln_of_a_very_long_name_is_no_bug(page: Page) -> None:
+    assert page.send("/new/kilns", name="k" * 600, text="zz").status_code == 400
+
+
+@pytest.mark.parametrize("path", ["/?choose", "/ask/fit", "/sheets"])
+def test_no_picker_offers_a_bought_glaze_and_the_shelf_says_why(page: Page, path: str) -> None:
+    assert "salt-marsh-clear" not in page.get(path).get_data(as_text=True)
+    shelf = page.get("/shelf").get_data(as_text=True)
+    assert "Bought ready-made" in shelf
+    assert "/file/recipes/salt-marsh-clear" not in shelf
