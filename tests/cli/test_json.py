@@ -243,6 +243,7 @@ def test_the_keys_that_stay_are_there(cofire) -> None:  # type: ignore[no-untype
     text = (Path(__file__).parents[2] / "DEVELOPERS.md").read_text("utf-8")
     rows = re.findall(r"^\| `(\w+)`[^|]*\|(.*)\|$", text, re.M)
     assert [name for name, _ in rows] == ["formula", "fit", "pair", "firing", "fired", "lustre"]
+    write_files(cofire)
     for name, said in rows:
         data = strictly(cofire(name, *ASKED[name][0], "--json").out)
         stay = set(re.findall(r"\w+", " ".join(re.findall(r"`([^`]+)`", said))))
