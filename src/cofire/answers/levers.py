@@ -23,8 +23,9 @@ from cofire.model.conditions import Conditions
 from cofire.model.cooling import BED_WORDS
 from cofire.model.crackle import NO_CRACKS_MM
 from cofire.model.fit import FitDraws
-from cofire.model.glaze_draws import EVERYTHING, Drawing
-from cofire.model.outcome import judge, verdict_of
+from cofire.model.glaze_draws import EVERYTHING, Drawing, GlazeDraws
+from cofire.model.outcome import Outcome, draw_recipe, judge_draws, verdict_of
+from cofire.model.ripening import Fluidity, fluidity_up_to, hottest_c
 from cofire.model.survival import survival
 from cofire.read.coat import Coat
 from cofire.record import Record
@@ -117,6 +118,14 @@ class _Under(NamedTuple):
     at: Conditions
 
 
+class _Drawn(NamedTuple):
+    """Draws of a glaze under conditions, and their fluidity in the firing, if there is one."""
+
+    here: _Under
+    draws: GlazeDraws
+    known: Fluidity | None
+
+
 @dataclass(frozen=True, eq=False)
 class _Move:
     """One lever moved: what that does, in words, and what it costs."""
@@ -167,6 +176,7 @@ class _Levers:
     ) -> None:
         self.library, self.target, self.allowed = library, target, allowed
         self.start = _Under(recipe, at)
+        self._drawn: dict[tuple[int, float, int, int], _Drawn] = {}
         self.nets = target.kind in ("black", "crackle")
         self.aim = target.low, target.high
         if self.nets and target.about:
@@ -178,7 +188,7 @@ class _Levers:
         here = self.start
         for move in moves:
             here = move.to(here)
-        at, outcome = here.at, judge(*here, how)
+        at, outcome = here.at, self._outcome(here, how)
         assert outcome.fit is not None
         value = _value(self.target.kind, outcome.fit)
         scaled = float(np.log(value)) if self.nets else value
@@ -198,6 +208,17 @@ class _Levers:
         )
         return _Seen(moves, setting, scaled)
 
+    def _outcome(self, here: _Under, how: Drawing) -> Outcome:
+        """What comes of a glaze; clay, air and bin leave its draws and its ripening as they are."""
+        recipe, at = here
+        key = id(recipe), at.coats[0].fired_mm, id(at.when), how.n
+        if key not in self._drawn:
+            draws = draw_recipe(recipe, at, how)
+            known = fluidity_up_to(hottest_c(at.when), draws) if at.when else None
+            self._drawn[key] = _Drawn(here, draws, known)  # which keeps what the key names
+        _, draws, known = self._drawn[key]
+        return judge_draws(draws, at, known)
+
     def miss(self, scaled: float) -> float:
         """How far from the wish."""
         return max(self.aim[0] - scaled, scaled - self.aim[1], 0.0)
@@ -209,16 +230,22 @@ class _Levers:
             for amount in sorted({*scale.amounts, scale.now})
         }
         way, wished = list(known.values()), self.wished(now.scaled)
+
+        def amount_for(scaled: float) -> float:
+            return _amount_for(scaled, {a: one.scaled for a, one in known.items()}, scale)
+
+        amount = amount_for(wished)
         for _ in range(_REFINED):
-            amount = _amount_for(wished, {a: one.scaled for a, one in known.items()}, scale)
-            known[amount] = self.see(scale.move(amount))
-            if self.miss(known[amount].scaled) <= 0.0:
+            known[amount] = best = self.see(scale.move(amount))
+            again = amount_for(wished)
+            if self.miss(best.scaled) <= 0.0 or again == amount:
                 break
-        scaled = {a: one.scaled for a, one in known.items()}
-        half = _amount_for(0.5 * (wished + now.scaled), scaled, scale)
-        also = self.see(scale.move(half), how=_SOME)
-        lever = self._lever(scale.name, scale.say(scale.now), way, known[amount])
-        return lever, [*known.values(), also]
+            amount = again
+        half = amount_for(0.5 * (wished + now.scaled))
+        if half not in known:
+            known[half] = self.see(scale.move(half), how=_SOME)
+        lever = self._lever(scale.name, scale.say(scale.now), way, best)
+        return lever, list(known.values())
 
     def wished(self, scaled: float) -> float:
         """What to go for from here: the middle of the wish, or just within its nearer end."""
@@ -275,12 +302,14 @@ class _Levers:
             for b in filter(goes_some_way, second)
         ]
         found.sort(key=lambda one: (round(one[0], 2), one[1]))
-        pairs = []
-        for _, effort, a, b in found[:_PAIRS]:
+        for _, effort, a, b in sorted(found[:_PAIRS], key=lambda one: one[1]):
             moves = a.moves + b.moves
-            pairs.append(Pair((moves[0].name, moves[1].name), self.see(*moves).setting, effort))
-        right = [pair for pair in pairs if pair.seen.reaches and pair.seen.good]
-        return min(right, key=lambda pair: pair.effort, default=None)
+            if not self.see(*moves, how=_SOME).setting.reaches:
+                continue
+            seen = self.see(*moves).setting
+            if seen.reaches and seen.good:
+                return Pair((moves[0].name, moves[1].name), seen, effort)
+        return None
 
     def _off(self, now: _Seen, a: _Seen, b: _Seen) -> float:
         """How far from the wish two moves should be together, and how far from the odds asked."""

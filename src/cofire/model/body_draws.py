@@ -109,7 +109,11 @@ class BodyDraws:
 
     def some(self, n: int) -> BodyDraws:
         """The first ``n`` of the draws."""
-        return self._each(lambda values: values[:n])
+        return self.those(slice(n))
+
+    def those(self, rows: slice) -> BodyDraws:
+        """Those of the draws."""
+        return self._each(lambda values: values[rows])
 
     @cached_property
     def middle(self) -> BodyDraws:

@@ -8,7 +8,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from cofire.arrays import Array, Mask
+from cofire.arrays import Array, Mask, blocks
 from cofire.fit.cracking import (
     FLAW_FACTOR,
     PULLED_FLAWS,
@@ -136,9 +136,13 @@ def _sets_at(
     glaze: GlazeDraws, cooling: Cooling, rows: NDArray[np.float32], near: Mask | slice = slice(None)
 ) -> Array:
     """Where draws set, by glaze (P, n), among the temperatures that are ``near``; NaN beyond."""
-    eta = glaze.eta_of(rows[:, :, near])
     shear = glaze.youngs_gpa / (2.0 * (1.0 + glaze.poisson))
-    return glaze.by_glaze(set_temperature_c(cooling.t_c[near], eta, cooling.c_per_s[near], shear))
+    rows, t_c, c_per_s = rows[:, :, near], cooling.t_c[near], cooling.c_per_s[near]
+    set_c = [
+        set_temperature_c(t_c, glaze.eta_of(rows, some), c_per_s, shear[some])
+        for some in blocks(len(shear))
+    ]
+    return glaze.by_glaze(np.concatenate(set_c))
 
 
 def fit_draws(

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cofire import glass
-from cofire.arrays import Array, Mask
+from cofire.arrays import Array, Mask, blocks
 from cofire.chem.composition import mol_from_wt, wt_from_mol
 from cofire.chem.oxides import vector
 from cofire.fit.cracking import toughness_mpa_m05
@@ -70,7 +70,8 @@ class GlazeDraws:
     glazes: GlazeSet
     parts: Array  # (P, M)
     n: int
-    middle: glass.Prepared  # (P) the melt of each glaze, its analyses as stated
+    melt_mol: Array  # (P, n_oxides) the melt of each glaze, its analyses as stated
+    middle: glass.Prepared  # (P) the same in the form that all glass models share
     solids: Mixture  # of each analysis; its melt is what the glass models see
     curve: glass.ViscosityCurve
     pick: NDArray[np.intp]
@@ -90,7 +91,6 @@ class GlazeDraws:
     grain_size_error: Array  # times the doubt of ln size of each material
     packing: Array  # share of grains at which they lock
     creep_angle_deg: Array
-    clay_stiffens: Array  # decades of viscosity by a share of clay, as fast as it is taken up
     grains_hold: Array  # share of their shrinking that grains pass on
     pull: Array  # when it leaves the kiln, from 0, at the first pull, to 1, at the last
     #: Without and with the usual grains that are left, and how many times those each draw has.
@@ -98,12 +98,19 @@ class GlazeDraws:
 
     @property
     def melt(self) -> Melt:
+        """The melt of each draw, as it hangs on a wall."""
         return Melt(
             self.surface_tension_n_m,
             self.melt_density_kg_m3,
             self.creep_angle_deg,
             self.clay_stiffens,
         )
+
+    @cached_property
+    def clay_stiffens(self) -> Array:
+        """Decades of viscosity by a share of clay (P n,), as fast as it is taken up."""
+        by_share = np.repeat(_clay_stiffens(self.melt_mol, self.middle), self.n)
+        return np.asarray(by_share * np.sqrt(self.dissolves_by))
 
     def log10_eta(self, t_c: Array) -> NDArray[np.float32]:
         """log10 of viscosity (Pa·s) at temperatures (T,), shape (P n, T)."""
@@ -123,17 +130,18 @@ class GlazeDraws:
         late = (late - value) * np.clip((value - soft) / (stiff - soft), 0.0, 1.0)
         return np.stack([value, width, slope, late]).astype(np.float32)
 
-    def eta_of(self, rows: NDArray[np.float32]) -> NDArray[np.float32]:
-        """log10 of viscosity (Pa·s) of each draw (P n, T).
+    def eta_of(self, rows: NDArray[np.float32], draws: slice = slice(None)) -> NDArray[np.float32]:
+        """log10 of viscosity (Pa·s) of each draw, or of some, (P n, T).
 
         The kiln's own error is taken up here: a pot 8 °C hotter is a thinner glaze.
         """
         value, *moves = rows
-        out: NDArray[np.float32] = value[self.pick]
+        pick = self.pick[draws]
+        out: NDArray[np.float32] = value[pick]
         shares = (self.viscosity_error, self.kiln_offset_c, self.to_annealing)
         for row, share in zip(moves, shares, strict=True):
-            moved = row[self.pick]
-            moved *= share.astype(np.float32)[:, None]
+            moved = row[pick]
+            moved *= share[draws].astype(np.float32)[:, None]
             out += moved
         np.clip(out, -_MOST_DECADES, _MOST_DECADES, out=out)
         return out
@@ -151,10 +159,13 @@ class GlazeDraws:
 
     def fluidity(self, t_c: Array) -> NDArray[np.float32]:
         """1/eta, 1/(Pa·s), at temperatures (T,), shape (P n, T)."""
-        flow = self.log10_eta(t_c)
-        flow *= np.float32(-np.log(10.0))
-        np.exp(flow, out=flow)
-        return flow
+        rows = self.eta_rows(t_c)
+        out = np.empty((len(self.pick), len(t_c)), dtype=np.float32)
+        for some in blocks(len(out)):
+            flow = self.eta_of(rows, some)
+            flow *= np.float32(-np.log(10.0))
+            np.exp(flow, out=out[some])
+        return out
 
     @property
     def opacified(self) -> Array:
@@ -169,27 +180,38 @@ class GlazeDraws:
     def undissolved(self, steps: Steps, hotter_c: Array | float = 0.0) -> Array:
         """Share of the coat that is solid, by size of grain, in the middle of each of K ``steps``
         (S, K, P n), of a firing that is hotter by ``hotter_c`` (P n,)."""
-        moved = (hotter_c + self.kiln_offset_c - self.melts_later_c).astype(np.float32)
-        glaze = np.repeat(np.arange(len(self.parts)), self.n)
-        solid = self.grains.at(steps.hottest_c[:, None] + moved, glaze)
-        diffused = diffused_um2(steps.t_c[:, None] + hotter_c, steps.flow)
-        diffused = (self.dissolves_by * diffused).astype(np.float32)
-        lost = diffused * np.maximum(1.0 - solid.sum(axis=0), 0.0)
-        lost = np.cumsum(lost, axis=0) - 0.5 * lost
-        full = saturated(self.liquidus_c - hotter_c, steps.hottest_c[:, None]).astype(np.float32)
-        left = []
-        for share, of in zip(solid, self.grains.sizes, strict=True):
-            radius_um = of.radius_um * np.exp(of.doubt * self.grain_size_error)
-            left.append(share * np.maximum(undissolved(lost, radius_um), full))
-        return np.stack(left)
+        # in single precision: shares are known to some per cent
+        hotter, offset, later, by, liquidus, error = np.stack(
+            np.broadcast_arrays(
+                hotter_c, self.kiln_offset_c, self.melts_later_c, self.dissolves_by,
+                self.liquidus_c, self.grain_size_error,
+            )
+        ).astype(np.float32)  # fmt: skip
+        t_c, hottest_c = (t.astype(np.float32)[:, None] for t in (steps.t_c, steps.hottest_c))
+        glaze, sizes = np.repeat(np.arange(len(self.parts)), self.n), self.grains.sizes
+        left = np.empty((len(sizes), *steps.flow.shape), dtype=np.float32)
+        for rows in blocks(len(glaze)):
+            moved = hotter[rows] + offset[rows] - later[rows]
+            solid = self.grains.at(hottest_c + moved, glaze[rows])
+            diffused = by[rows] * diffused_um2(t_c + hotter[rows], steps.flow[:, rows])
+            lost = diffused * np.maximum(1.0 - solid.sum(axis=0), 0.0)
+            lost = np.cumsum(lost, axis=0) - 0.5 * lost
+            full = saturated(liquidus[rows] - hotter[rows], hottest_c)
+            for k, of in enumerate(sizes):
+                radius_um = of.radius_um * np.exp(of.doubt * error[rows])
+                left[k, :, rows] = solid[k] * np.maximum(undissolved(lost, radius_um), full)
+        return left
 
     def flowed(self, steps: Steps, hotter_c: Array | float = 0.0) -> tuple[Array, Array]:
         """Integral of dt/eta, 1/Pa, up to the end of each step (K, P n), of melt and grains; and
         the grains at the end (S, P n)."""
-        others = self.opacified.astype(np.float32)
+        others, packing = self.opacified.astype(np.float32), self.packing.astype(np.float32)
         left = self.undissolved(steps, hotter_c)
-        flow = steps.flow * slack(left.sum(axis=0), others, self.packing)
-        return np.asarray(np.cumsum(flow, axis=0, dtype=float)), left[:, -1].astype(float)
+        flowed = np.empty(steps.flow.shape)
+        for rows in blocks(len(packing)):
+            loose = slack(left[:, :, rows].sum(axis=0), others[rows], packing[rows])
+            flowed[:, rows] = np.cumsum(steps.flow[:, rows] * loose, axis=0, dtype=float)
+        return flowed, left[:, -1].astype(float)
 
     def with_grains(self, left: Array) -> GlazeDraws:
         """The same glazes with grains that are left (S, P n) in them, as their glass lacks them."""
@@ -233,7 +255,7 @@ class GlazeDraws:
         )
 
     def _each(self, change: Callable[[Array], Array], n: int) -> GlazeDraws:
-        changed = {f.name: change(getattr(self, f.name)) for f in fields(self)[6:-1]}
+        changed = {f.name: change(getattr(self, f.name)) for f in fields(self)[7:-1]}
         return replace(self, n=n, left=None, **changed)  # type: ignore[arg-type]
 
     @cached_property
@@ -277,15 +299,26 @@ class GlazeDraws:
         """Strain of the glass from 20 °C to temperatures (T,), or (P n, T) for each draw its own,
         shape (P n, T): between three of them its mean expansion is a parabola, flat beyond (as
         ``glass.ExpansionTerms``)."""
-        ends = _BEND_C
-        means = [self.alpha_1e6_per_k(np.full(len(self.pick), end)) for end in ends]
-        t = np.clip(t_c, ends[0], ends[-1])
-        alpha = 0.0
-        for k, mean in enumerate(means):
-            others = [end for j, end in enumerate(ends) if j != k]
-            basis = np.prod([(t - o) / (ends[k] - o) for o in others], axis=0)
-            alpha = alpha + mean[:, None] * basis
-        return np.asarray(1e-6 * alpha * (t_c - 20.0))
+        return strain_along(self.bend, t_c)
+
+    @cached_property
+    def bend(self) -> Array:
+        """Three coefficients (P n, 3) of the mean expansion by temperature, see ``strain``."""
+        means = [self.alpha_1e6_per_k(np.full(len(self.pick), end)) for end in _BEND_C]
+        return np.stack(means, axis=1) @ np.linalg.inv(np.vander(_BEND_C, 3)).T
+
+
+def strain_along(bend: Array, t_c: Array) -> Array:
+    """``GlazeDraws.strain`` (N,) or (N, T) of glazes with coefficients ``bend`` (N, 3)."""
+    t = np.clip(t_c, _BEND_C[0], _BEND_C[-1])
+    square, straight, middle = bend.T if t_c.ndim == 1 else bend.T[:, :, None]
+    alpha = square * t
+    alpha += straight
+    alpha *= t
+    alpha += middle
+    alpha *= t_c - 20.0
+    alpha *= 1e-6
+    return np.asarray(alpha)
 
 
 #: Sources of doubt that a question may draw alone, by the name of their group.
@@ -372,7 +405,6 @@ def draw_glazes(
     if "toughness" in how.sources:
         tough = tough + shared * normals("toughness", n)
     youngs = np.maximum(about(glass.youngs_modulus(middle), "stiffness"), 20.0)
-    dissolves_by = np.exp(_DISSOLVES_SD * common("diffusion"))
     coat = np.full(n, at.coat(how.layer).fired_mm)
     if "coat" in how.sources:
         coat = coats_mm(at, n, how.layer, how.stream)
@@ -380,6 +412,7 @@ def draw_glazes(
         glazes=glazes,
         parts=parts,
         n=n,
+        melt_mol=exact.melt_mol,
         middle=middle,
         solids=solids,
         curve=curve,
@@ -396,12 +429,9 @@ def draw_glazes(
         liquidus_c=(about(glass.liquidus(middle), "liquidus") - offset).ravel(),
         toughness_mpa_m05=toughness_mpa_m05(youngs, tough).ravel(),
         melts_later_c=np.tile(_MELTS_SD_C * common("melting"), count),
-        dissolves_by=np.tile(dissolves_by, count),
+        dissolves_by=np.tile(np.exp(_DISSOLVES_SD * common("diffusion")), count),
         grain_size_error=np.tile(common("grain size"), count),
         creep_angle_deg=np.tile(CREEP_ANGLE_DEG + _CREEP_SD_DEG * common("creep angle"), count),
-        clay_stiffens=np.outer(
-            _clay_stiffens(exact.melt_mol, middle), np.sqrt(dissolves_by)
-        ).ravel(),
         grains_hold=np.tile(
             _GRAINS_HOLD[0] + np.diff(_GRAINS_HOLD) * rank_of(common("grains hold")), count
         ),

@@ -8,13 +8,13 @@ from itertools import product
 import numpy as np
 from numpy.typing import NDArray
 
-from cofire.arrays import Array, Mask
+from cofire.arrays import Array, Mask, blocks
 from cofire.firing.history import DIFFUSIVITY_M2_S, HEAT_CAPACITY_J_M3_K
 from cofire.firing.wall import INSIDE_OF_POT, WallPath
 from cofire.model.body_draws import BodyDraws, in_air
 from cofire.model.cooling import pulled_paths
 from cofire.model.cooling_stress import CoolingStress, stress_of
-from cofire.model.glaze_draws import GlazeDraws
+from cofire.model.glaze_draws import GlazeDraws, strain_along
 from cofire.records import Shape, Smoke
 
 #: What the path through a wall takes for granted (``firing.history``).
@@ -52,6 +52,40 @@ class Walls:
     of: NDArray[np.intp]
     in_air: Array
     in_bin: Array
+
+    def some(self, rows: slice) -> Walls:
+        """Those of some draws."""
+        return Walls(self.path, self.of[rows], self.in_air[rows], self.in_bin[rows])
+
+
+@dataclass(frozen=True, eq=False)
+class _Coat:
+    """Where draws (N,) of a coat set, °C, how much they shrink from there to the room, a strain,
+    their ``GlazeDraws.bend``, and the stress of a strain, MPa."""
+
+    set_c: Array
+    shrinks: Array
+    bend: Array
+    per_strain_mpa: Array
+
+    def some(self, rows: slice) -> _Coat:
+        """Those of some draws."""
+        values = (self.set_c, self.shrinks, self.bend, self.per_strain_mpa)
+        return _Coat(*(v[rows] for v in values))
+
+    def stress_mpa(self, skin_c: Array, wall_c: Array, set_wall_c: Array, body: BodyDraws) -> Array:
+        """Stress (N, T) of a coat at ``skin_c`` (N, T) on walls at ``wall_c`` (N, T), that were at
+        ``set_wall_c`` (N,) when it set."""
+        at_set = self.shrinks - body.strain(set_wall_c) + body.relaxation
+        strain = body.strain(wall_c)
+        strain -= strain_along(self.bend, skin_c)
+        strain += at_set[:, None]
+        strain *= self.per_strain_mpa[:, None]
+        cooled = (self.set_c[:, None] - skin_c) / np.maximum(self.set_c - 20.0, 1.0)[:, None]
+        np.clip(cooled, 0.0, 1.0, out=cooled)
+        cooled *= body.scatter_mpa[:, None]  # what sets pots apart grows as they cool
+        strain += cooled
+        return strain
 
 
 def gradient_factor(shape: Shape, body: BodyDraws) -> Array:
@@ -116,10 +150,13 @@ def pulled_stress(
 ) -> Pulled:
     """Follow the coat along the paths of pulled ware; of a pot glazed on both sides, the coats of
     both faces, and take the worse of the two."""
-    outer = _at_face(glaze, body, set_c, smoke, of, wall_mm, shape)
+    per_strain = stress_of(shape, np.ones_like(set_c), glaze, body, wall_mm)
+    shrinks = glaze.alpha_1e6_per_k(set_c) * 1e-6 * (set_c - 20.0)
+    coat = _Coat(set_c, shrinks, glaze.bend, per_strain)
+    outer = _at_face(coat, body, smoke, of)
     if shape != "both-sides":
         return outer
-    inner = _at_face(glaze, body, set_c, smoke, of, wall_mm, shape, inside=True)
+    inner = _at_face(coat, body, smoke, of, inside=True)
     more = ("air_mpa", "smoke_mpa", "max_tension_mpa", "cold_mpa")
     worse = {name: np.maximum(getattr(outer, name), getattr(inner, name)) for name in more}
     lower = np.minimum(outer.max_compression_mpa, inner.max_compression_mpa)
@@ -155,15 +192,7 @@ def _inner_gap(of: Walls, in_air: Mask, body: BodyDraws) -> Array:
 
 
 def _at_face(
-    glaze: GlazeDraws,
-    body: BodyDraws,
-    set_c: Array,
-    smoke: Smoke,
-    of: Walls,
-    wall_mm: float,
-    shape: Shape,
-    *,
-    inside: bool = False,
+    coat: _Coat, body: BodyDraws, smoke: Smoke, of: Walls, *, inside: bool = False
 ) -> Pulled:
     """Follow the coat of one face along the paths.
 
@@ -171,36 +200,35 @@ def _at_face(
     while the wall inside is hotter ends with less tension, as the wall still has to shrink: air
     cooling tempers it. Chilled later, in water, it is pulled apart.
     """
-    path, n = of.path, len(set_c)
-    in_air = _in_air(path, smoke)
-    gaps = _inner_gap(of, in_air, body) if inside else _outer_gap(of, in_air)
-    face = path.skin_c
+    path, set_c = of.path, coat.set_c
+    in_air, face = _in_air(path, smoke), path.skin_c
     if inside:
+        gaps = _inner_gap(of, in_air, body)
         groups = [np.median(gaps[of.of == k], axis=0) for k in range(len(face))]
         face = path.mean_c - np.array(groups)
     set_at = _last_passing(face, of.of, set_c)
-    wall_at_set = set_c + _between(gaps, set_at)
     i = stations(replace(path, skin_c=face), float(set_c.max()))
-    skin = face[of.of][:, i]
     # water takes heat faster than clay conducts it, so its gradient depends little on the clay
     in_water = (i > path.ends[1]) & (smoke.then == "water")
-    wall = skin + np.where(in_water, (path.mean_c - face)[of.of][:, i], gaps[:, i])
-    longer = glaze.strain(skin) - body.strain(wall)
-    at_set = (glaze.alpha_1e6_per_k(set_c) * 1e-6 * (set_c - 20.0)) - body.strain(wall_at_set)
-    strain = (at_set + body.relaxation)[:, None] - longer
-    cooled = (set_c[:, None] - skin) / np.maximum(set_c - 20.0, 1.0)[:, None]
-    scatter = body.scatter_mpa[:, None] * np.clip(cooled, 0.0, 1.0)  # grows as a pot cools
-    stress = stress_of(shape, strain, glaze, body, wall_mm) + scatter
-    # before it has set the coat takes no stress, and then first that of its own relaxation
-    has_set = i >= set_at[:, None]
-    first = stress_of(shape, body.relaxation, glaze, body, wall_mm)[:, None]
-    stress = np.where(has_set, stress, 0.0)
-    worst = np.maximum.accumulate(np.maximum(stress, np.where(has_set, first, 0.0)), axis=1)
+    stress, worst = (np.empty((len(set_c), len(i))) for _ in range(2))
+    for rows in blocks(len(set_c)):
+        walls_of, body_of, coat_of = of.some(rows), body.those(rows), coat.some(rows)
+        gaps = _inner_gap(walls_of, in_air, body_of) if inside else _outer_gap(walls_of, in_air)
+        wall_at_set = coat_of.set_c + _between(gaps, set_at[rows])
+        skin = face[:, i][walls_of.of]
+        wall = gaps[:, i]
+        wall[:, in_water] = (path.mean_c - face)[:, i[in_water]][walls_of.of]
+        wall += skin
+        has_set = i >= set_at[rows, None]
+        stress[rows] = coat_of.stress_mpa(skin, wall, wall_at_set, body_of) * has_set
+        # before it has set the coat takes no stress, and then first that of its own relaxation
+        first = has_set * (coat_of.per_strain_mpa * body_of.relaxation)[:, None]
+        np.maximum.accumulate(np.maximum(stress[rows], first), axis=1, out=worst[rows])
     ends = list(path.ends[:2])
     if ends[0] == ends[1] and not in_water.any():  # without a bin all of it is air
         ends[0] = path.ends[2]
     air, bin_ = (int(np.searchsorted(i, end, side="right")) - 1 for end in ends)
-    nothing = np.zeros(n)
+    nothing = np.zeros(len(set_c))
     smoked = path.mean_c[of.of, path.ends[0]] >= body.smoke_ends_c
     smoked &= path.ends[1] > path.ends[0]
     # a coat that is still soft when the pot leaves the bin has no crack for smoke to enter

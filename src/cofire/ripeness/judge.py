@@ -7,7 +7,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from cofire.arrays import Array, Mask
-from cofire.ripeness.stages import Melt, pores_left, ripple_left, run_mm, slide_mm, with_clay
+from cofire.ripeness.stages import (
+    Melt,
+    pores_left,
+    ripple_left,
+    run_with_clay_mm,
+    slide_mm,
+    with_clay,
+)
 
 
 @dataclass(frozen=True, eq=False)
@@ -68,13 +75,14 @@ def stages_of(
 ) -> Stages:
     """The effect of a firing, from the integral of dt/eta over it, 1/Pa."""
     gamma = melt.surface_tension_n_m
+    flowed = with_clay(fluidity_1_pa, coat_mm, melt)
     return Stages(
         pores_left=pores_left(fluidity_1_pa, by.grain_radius_um, gamma),
         ripple_left=ripple_left(fluidity_1_pa, coat_mm, by.ripple_mm, gamma),
         satin_ripple_left=ripple_left(fluidity_1_pa, coat_mm, by.satin_ripple_mm, gamma),
         grain_ripple_left=ripple_left(fluidity_1_pa, coat_mm, by.grain_ripple_mm, gamma),
-        slide_mm=slide_mm(with_clay(fluidity_1_pa, coat_mm, melt), coat_mm, melt.density_kg_m3),
-        run_mm=run_mm(fluidity_1_pa, coat_mm, melt),
+        slide_mm=slide_mm(flowed, coat_mm, melt.density_kg_m3),
+        run_mm=run_with_clay_mm(flowed, coat_mm, melt),
         crystal_min=np.full(np.shape(fluidity_1_pa), np.inf)
         if crystal_min is None
         else crystal_min,

@@ -40,6 +40,9 @@ _SATURATES_K = 400.0
 _KELVIN = 273.15
 _NOTHING_MOL = 1e-9
 
+#: Of double or single precision.
+Floats = Array | NDArray[np.float32]
+
 
 class Size(NamedTuple):
     """Grains of one middle radius, µm, the standard deviation of the doubt of its logarithm, and
@@ -101,13 +104,13 @@ class Grains:
 
     def at(self, t_c: Array, glaze: NDArray[np.intp]) -> NDArray[np.float32]:
         """(S, ..., N) at temperatures (..., N) of draws (N,) of the glazes that ``glaze`` says."""
-        step = self.t_c[1] - self.t_c[0]
-        where = np.clip((t_c - self.t_c[0]) / step, 0.0, len(self.t_c) - 1.001).astype(np.float32)
-        low = where.astype(np.intp)
-        part = where - low
-        low += glaze * len(self.t_c)
+        first, step = float(self.t_c[0]), float(self.t_c[1] - self.t_c[0])
+        part = np.clip((t_c - first) / step, 0.0, len(self.t_c) - 1.001).astype(np.float32)
+        low = part.astype(np.int32)
+        part -= low
+        low += (glaze * len(self.t_c)).astype(np.int32)
         rows = self.solid.reshape(len(self.solid), -1)
-        steps = np.diff(rows, axis=1, append=0.0)
+        steps = np.diff(rows, axis=1, append=np.float32(0.0))
         return np.stack(
             [r.take(low) + s.take(low) * part for r, s in zip(rows, steps, strict=True)]
         )
@@ -123,55 +126,55 @@ class Steps:
     flow: NDArray[np.float32]
 
 
-def diffused_um2(t_c: Array, flowed_1_pa: Array | NDArray[np.float32]) -> Array:
+def diffused_um2(t_c: Floats, flowed_1_pa: Floats) -> Array:
     """What grains lose off the square of their radius, µm², while the melt flows by the integral of
     dt/eta, 1/Pa, at a temperature: R² = R0² - 2 S integral(D dt)."""
     return np.asarray(2.0 * _DRIVE * _diffused_um2(t_c) * flowed_1_pa)
 
 
-def _diffused_um2(t_c: Array) -> Array:
+def _diffused_um2(t_c: Floats | float) -> Array:
     """Integral of D dt, µm², while the melt flows by a dt/eta of 1/Pa."""
-    return np.asarray(1e12 * BOLTZMANN_J_K / _JUMP_M * (np.asarray(t_c) + _KELVIN))
+    return np.asarray(1e12 * BOLTZMANN_J_K / _JUMP_M * (t_c + _KELVIN))
 
 
 def eaten_um(t_c: float) -> float:
     """How deep a melt eats into a flat wall while it flows by a dt/eta of 1/Pa, µm; it grows by the
     root of that: 2 S (integral(D dt) / pi)^(1/2), a plane that gives off into a half space (Crank,
     The Mathematics of Diffusion, 1975, eq. 3.15)."""
-    return float(2.0 * _DRIVE * np.sqrt(_diffused_um2(np.array(t_c)) / np.pi))
+    return float(2.0 * _DRIVE * np.sqrt(_diffused_um2(t_c) / np.pi))
 
 
-def undissolved(lost_um2: Array, radius_um: Array | float) -> Array:
+def undissolved(lost_um2: Floats, radius_um: Floats | float) -> Array:
     """Share of grains left (...,) of a middle radius, whose sizes spread about it: shrinking cores,
     each (1 - lost / R²)^1.5."""
-    log, left = _sizes()
+    log, left, steps = _sizes()
+    first, step = float(log[0]), float(log[1] - log[0])
     with np.errstate(divide="ignore"):
         at = np.log(lost_um2 / np.asarray(radius_um, dtype=np.float32) ** 2)
-    place = np.clip((at - log[0]) / (log[1] - log[0]), 0.0, len(log) - 1.001).astype(np.float32)
-    low = place.astype(np.intp)
-    return np.asarray(left[low] + (left[low + 1] - left[low]) * (place - low))
+    place = np.clip((at - first) / step, 0.0, len(log) - 1.001)
+    low = place.astype(np.int32)
+    place -= low
+    return np.asarray(left.take(low) + steps.take(low) * place)
 
 
-def saturated(liquidus_c: Array, t_c: Array) -> Array:
+def saturated(liquidus_c: Floats, t_c: Floats) -> Array:
     """Share of grains (...,) that a melt has no room for at a temperature, however long it has,
     when the finished glaze has such a liquidus."""
     return np.asarray(np.clip((liquidus_c - t_c) / _SATURATES_K, 0.0, 1.0))
 
 
 @cache
-def _sizes() -> tuple[Array, NDArray[np.float32]]:
-    """ln of lost/R² and the share that is left, by weight."""
+def _sizes() -> tuple[Array, NDArray[np.float32], NDArray[np.float32]]:
+    """ln of lost/R², the share that is left, by weight, and how much more at the next."""
     log = np.linspace(-12.0, 6.0, 361)
     z = np.linspace(-4.0, 4.0, 161)
     weight = np.exp(-0.5 * z**2)
     lost = np.exp(log[:, None] - 2.0 * _SIZES_SD * z)
     left = np.maximum(1.0 - lost, 0.0) ** 1.5 @ (weight / weight.sum())
-    return log, left.astype(np.float32)
+    return log, left.astype(np.float32), np.diff(left, append=left[-1]).astype(np.float32)
 
 
-def slack(
-    grains: Array, others: Array | NDArray[np.float32] | float, packing: Array | float = LOCKED
-) -> Array:
+def slack(grains: Floats, others: Floats | float, packing: Floats | float = LOCKED) -> Array:
     """Factor (...,) on the fluidity of a melt that holds ``others`` already, when a share of
     ``grains`` is solid too; 0 where they lock at ``packing`` (Krieger & Dougherty, Trans. Soc.
     Rheol. 3 (1959) 137)."""

@@ -160,9 +160,13 @@ def run_mm(fluidity_1_pa: Array, coat_mm: Array | float, melt: Melt) -> Array:
     What slides down gathers in a bead at the glaze line; only what is more than the bead can hold
     runs on, as a film as thick as the coat.
     """
+    return run_with_clay_mm(with_clay(fluidity_1_pa, coat_mm, melt), coat_mm, melt)
+
+
+def run_with_clay_mm(flowed_1_pa: Array, coat_mm: Array | float, melt: Melt) -> Array:
+    """As ``run_mm`` from an integral of dt/eta that is ``with_clay``."""
     coat = np.asarray(coat_mm)
-    flowed = with_clay(fluidity_1_pa, coat, melt)
-    slid = slide_mm(flowed, coat, melt.density_kg_m3, WALL_HEIGHT_MM)
+    slid = slide_mm(flowed_1_pa, coat, melt.density_kg_m3, WALL_HEIGHT_MM)
     return np.asarray(np.maximum(slid - held_mm2(melt) / coat, 0.0))
 
 
