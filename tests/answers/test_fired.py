@@ -77,6 +77,8 @@ def test_a_damaged_file_is_refused_and_left_alone(cofire: Any, mine: Path) -> No
         (("--pull", "pot 99", "--firing", "raku-workshop"), "has no pull"),
         (("--photo", "not-there.jpg"), "no such file"),
         (("--wall", "6"), "unit"),
+        (("--wall", "0 mm"), "0.5 to 60 mm"),
+        (("--wall", "2 mm", "--coat", "3 mm fired"), "thicker"),
         (("--cooling", "in the sea"), "not a way to cool"),
     ],
 )

@@ -22,6 +22,8 @@ from cofire.model.conditions import Conditions
 from cofire.model.schedule import leavings, planned
 from cofire.most import MOST
 from cofire.names import flaw
+from cofire.read.coat import read_coat
+from cofire.read.units import millimetres
 from cofire.record import Record
 from cofire.records import Body, Recipe
 
@@ -80,6 +82,9 @@ def _record(
             raise refusal("record-not-for-print", name=name, wrong=wrong)
         if text:
             READ[name](text)
+    coats = (read_coat(record.coat),) if record.coat else Conditions.coats
+    wall_mm = millimetres(record.wall) if record.wall else Conditions.wall_mm
+    Conditions(wall_mm=wall_mm, coats=coats)  # which refuses what no pot has
     changes: dict[str, Any] = {}
     if record.clay:
         changes["clay"] = library.body(library.body(record.clay).id).id
