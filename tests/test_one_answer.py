@@ -14,7 +14,7 @@ from cofire.answers.adjust import AdjustAnswer, adjust
 from cofire.answers.blend.blend import Blend, Plan, blend
 from cofire.answers.change.available_materials import available_materials
 from cofire.answers.change.problem import Allowed
-from cofire.answers.change.targets import read_target
+from cofire.answers.change.relative_targets import read_target
 from cofire.answers.compose import compose
 from cofire.answers.fit import FitAnswer, fit, rank
 from cofire.answers.formula import formula

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
@@ -11,7 +12,7 @@ from cofire import glass
 from cofire.answers.adjust import adjust
 from cofire.answers.change.available_materials import available_materials
 from cofire.answers.change.problem import Allowed
-from cofire.answers.change.targets import read_target
+from cofire.answers.change.relative_targets import read_target
 from cofire.answers.fit import fit
 from cofire.answers.pair import pair
 from cofire.answers.results.adjust import AdjustAnswer
@@ -22,7 +23,7 @@ from cofire.formulate.program import ClosenessObjective
 from cofire.material_kinds import is_twin
 from cofire.model.analysis import analyse
 from cofire.model.conditions import Conditions
-from cofire.model.evaluation import evaluate
+from cofire.model.evaluation import evaluate, evaluate_recipe
 from cofire.model.glaze_draws import MIDDLE, draw_glazes
 from cofire.model.glaze_set import glaze_set
 from cofire.model.outcome import judge
@@ -338,3 +339,35 @@ def test_a_cheaper_glaze() -> None:
 def test_a_temperature_that_no_kiln_reaches_is_refused_in_words(want: str) -> None:
     with pytest.raises(QuantityError, match="no kiln"):
         Studio().adjust("clear-crackle", [want])
+
+
+@pytest.mark.parametrize(
+    ("more", "now", "to"),
+    [
+        ("SiO2 +0.2", "unity", lambda now: now + 0.2),
+        ("SiO2 −0.2", "unity", lambda now: now - 0.2),
+        ("SiO2 +2 %", "weight", lambda now: now + 2.0),
+        ("kaolin + 5", "amount", lambda now: now + 5.0),
+        ("expansion -5 %", "expansion", lambda now: 0.95 * now),
+        ("expansion +0.3", "expansion", lambda now: now + 0.3),
+    ],
+)
+def test_a_sign_asks_for_more_or_less_than_now(
+    more: str, now: str, to: Callable[[float], float]
+) -> None:
+    recipe = LIB.recipe("clear-crackle")
+    seen, silica = analyse(recipe), INDEX["SiO2"]
+    values = {
+        "unity": seen.unity[silica],
+        "weight": seen.oxides_wt_percent[silica],
+        "amount": 12.0,
+        "expansion": float(evaluate_recipe(recipe, NOTHING, 1).expansion_1e6_per_k[0]),
+    }
+    target = read_target(more, LIB, recipe)
+    assert 0.5 * (target.low + target.high) == pytest.approx(to(values[now]), abs=0.006)
+
+
+@pytest.mark.parametrize("words", ["crackle +5 mm", "ripe -40 C", "cost -10 %", "kaolin -13"])
+def test_a_sign_that_cannot_be_a_change_is_refused(words: str) -> None:
+    with pytest.raises(CofireError, match=r"sign|less than nothing"):
+        read_target(words, LIB, LIB.recipe("clear-crackle"))

@@ -10,7 +10,7 @@ import pytest
 from cofire.answers.adjust import adjust
 from cofire.answers.change.available_materials import available_materials
 from cofire.answers.change.problem import Allowed
-from cofire.answers.change.targets import read_target
+from cofire.answers.change.relative_targets import read_target
 from cofire.answers.fit import fit
 from cofire.answers.pair import pair
 from cofire.files.library import Library

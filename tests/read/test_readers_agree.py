@@ -11,7 +11,7 @@ import pytest
 
 from cofire.answers.blend.additions import read_addition
 from cofire.answers.blend.points import read_cup
-from cofire.answers.change.targets import read_target
+from cofire.answers.change.relative_targets import read_target
 from cofire.answers.compose import read_unity
 from cofire.answers.map.axes import _read as read_axis
 from cofire.answers.set_amount import read_wanted

@@ -28,8 +28,8 @@ if TYPE_CHECKING:
     multiple=True,
     metavar="TARGET",
     help="e.g. “expansion 7.2”, “black crackle 8 mm”, “ripe at 920 C”, “SiO2:Al2O3 8”, "
-    "“kaolin at least 8 %”, “soluble at most 2 %”, “cost at most 0.40” (for 100 g). As often as "
-    "you like.",
+    "“SiO2 +0.2”, “kaolin at least 8 %”, “soluble at most 2 %”, “cost at most 0.40” (for 100 g). "
+    "As often as you like.",
 )
 @click.option(
     "--keep", multiple=True, metavar="MATERIAL", help="Do not change the amount of this material."

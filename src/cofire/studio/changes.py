@@ -49,7 +49,8 @@ class Changes(Opened):
         """
         from cofire.answers.adjust import adjust
         from cofire.answers.change.problem import Allowed
-        from cofire.answers.change.targets import material_meant, read_target
+        from cofire.answers.change.relative_targets import read_target
+        from cofire.answers.change.targets import material_meant
 
         at_most("targets", len(targets))
         lib, glaze = self.library, self.library.recipe(recipe)
@@ -87,7 +88,7 @@ class Changes(Opened):
         'coat'
         """
         from cofire.answers.change.problem import Allowed
-        from cofire.answers.change.targets import read_target
+        from cofire.answers.change.relative_targets import read_target
         from cofire.answers.levers import levers
 
         lib, glaze, at = self.library, self.library.recipe(recipe), self.conditions(**asked)

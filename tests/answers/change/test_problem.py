@@ -7,7 +7,7 @@ import pytest
 
 from cofire import glass
 from cofire.answers.change.problem import Allowed, Problem, problem_of
-from cofire.answers.change.targets import read_target
+from cofire.answers.change.relative_targets import read_target
 from cofire.files.library import Library
 from cofire.model.analysis import analyse
 from cofire.model.conditions import Conditions

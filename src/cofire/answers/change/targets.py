@@ -13,18 +13,15 @@ from cofire.chem.oxides import OXIDES
 from cofire.errors import UnknownNameError, did_you_mean, refusal
 from cofire.files.library import Library
 from cofire.material_kinds import is_clay, is_soluble
-from cofire.model.conditions import Conditions
-from cofire.model.glaze_set import glaze_set
-from cofire.model.melt_range import melt_range
 from cofire.names import plain
 from cofire.read.number import NUMBER, number, short
-from cofire.read.units import difference_c, millimetres, temperature_c
+from cofire.read.units import millimetres, temperature_c
 from cofire.records import Material, Recipe
 from cofire.words import plain_digits
 
 EXAMPLES = (
     "“expansion 7.2”, “crackle 8 mm”, “fits”, “ripe”, “ripe at 920 C”, “40 C lower”, "
-    "“SiO2 at least 3”, “SiO2:Al2O3 8”, “kaolin at least 8 %”, “soluble at most 5 %”, "
+    "“SiO2 at least 3”, “SiO2 +0.2”, “SiO2:Al2O3 8”, “kaolin at least 8 %”, “soluble at most 5 %”, "
     "“shivers at most 5 %”"
 )
 #: What a glaze may do with odds of its own: “shivers at most 5 %”.
@@ -114,41 +111,26 @@ _PATTERN = re.compile(
 )
 
 
-#: “40 C lower”, “ripe 70 F lower”, “20 C hotter”: a wish for the peak that ripens it.
-_SHIFT = re.compile(r"(?:ripe\s+)?(?P<by>.+?)\s+(?P<way>lower|cooler|higher|hotter)", re.I)
-
-
-def _shifted(words: str, recipe: Recipe, at: Conditions) -> Target | None:
-    """A target for the peak relative to the recipe's own, if the words are one."""
-    match = _SHIFT.fullmatch(words)
-    if match is None:
-        return None
-    by_c = difference_c(match["by"]) * (-1.0 if match["way"].lower() in ("lower", "cooler") else 1)
-    own_c = melt_range(*glaze_set(recipe), at).matures_c
-    if not np.isfinite(own_c):
-        raise refusal("never-ripe", text=words, recipe=recipe.name)
-    to_c = own_c + by_c
+def at_peak(to_c: float) -> Target:
+    """The target to be ripe at a peak, °C."""
     asked = f"at {to_c:.0f} C"
     return Target(f"ripe {asked}", "ripe at", to_c, to_c, _SCALE["ripe at"], asked)
 
 
-def read_target(
-    text: str, library: Library, recipe: Recipe, at: Conditions | None = None
-) -> Target:
-    """One target. Raises QuantityError for words it cannot read, UnknownNameError for names."""
+def read_absolute(text: str, library: Library, recipe: Recipe) -> Target:
+    """One target that does not depend on what the glaze is like now. Raises QuantityError for words
+    it cannot read, UnknownNameError for names."""
     words = " ".join(plain_digits(short(text)).split())
     bare = words.lower()
     if bare in ("fits", "sits", "crackles", "stays"):
         return Target(words, "fits", 0.0, np.inf, 15.0, "")
     if bare == "ripe":
         return Target(words, "ripe", 0.0, np.inf, 0.3, "")
-    if shifted := _shifted(words, recipe, at or Conditions()):
-        return shifted
     match = _PATTERN.fullmatch(words)
     if not match:
         raise refusal("unreadable-target", text=text, examples=EXAMPLES)
     what, how = match["what"].strip().rstrip(":=").strip(), (match["how"] or "").strip()
-    kind, names, below = _subject(what, library, recipe, match["unit1"])
+    kind, names, below = subject(what, library, recipe, match["unit1"])
     read = _reader(kind, text)
     first = read(match["first"], match["unit1"] or (match["unit2"] or ""))
     if match["second"]:
@@ -216,7 +198,7 @@ def _reader(kind: str, text: str) -> Callable[[str, str], float]:
     return read
 
 
-def _subject(
+def subject(
     what: str, library: Library, recipe: Recipe, unit: str
 ) -> tuple[str, tuple[str, ...], tuple[str, ...]]:
     """The kind of a target, its names, and the names in the denominator."""
