@@ -20,7 +20,7 @@ def show_day(plan: DayPlan, screen: Screen) -> None:
     if out is None:
         return
     where = f"{asked.firing.name}, {asked.firing.kiln.name}"
-    out.print(heading(_pots(asked.pots), where))
+    out.print(heading(pots_words(asked.pots), where))
     heads = ("firing", "pots", "load", "kiln on", "first pull", "last pull", "bins empty")
     several = asked.kilns > 1
     table = plain_table(*(f">{name}" for name in (*heads, *(["kiln"] * several))))
@@ -53,20 +53,22 @@ def _headline(plan: DayPlan) -> Headline:
     cures = [_cured(cure) for cure in plan.cures]
     none = "" if plan.kept else "no single change; change several"
     limit = {"hold": "the hold", "bins": "the bins", "chamber": "the chamber"}
-    each = f"{limit.get(plan.limited_by, plan.limited_by)}: {_pots(plan.pots_per_load)} a firing"
+    each = (
+        f"{limit.get(plan.limited_by, plan.limited_by)}: {pots_words(plan.pots_per_load)} a firing"
+    )
     return Headline(
         plan.kept,
         " ".join((f"{word}.", *_why_not(plan))),
         f"{count}, {clock(plan.total_min)} a day",
         (Number("", f"{count}, {clock(plan.total_min)} a day; {ends}", ends),),
         each,
-        f"it can with {'; or with '.join(cures)}" if cures else none or _more_pots(plan),
+        f"it can with {'; or with '.join(cures)}" if cures else none or _morepots_words(plan),
     )
 
 
-def when(plan: DayPlan, one: Round, minute: float) -> str:
-    """“10:55” by the clock where a start is known, “1:55” after the start otherwise; with the day
-    where there are several."""
+def when(plan: DayPlan, one: Round, minute: float, dated: bool = True) -> str:
+    """“10:55” by the clock where a start is known, “1:55” after the start otherwise; ``dated`` with
+    the day where there are several."""
     minute -= _DAY_MIN * (one.day - 1)
     if plan.starts_at_min is not None:
         minute += plan.starts_at_min
@@ -74,7 +76,7 @@ def when(plan: DayPlan, one: Round, minute: float) -> str:
         shown = clock(round(minute) % _DAY_MIN) + f" (+{past} day{'s' * (past > 1)})" * bool(past)
     else:
         shown = clock(minute)
-    return f"day {one.day}, {shown}" if plan.asked.days > 1 else shown
+    return f"day {one.day}, {shown}" if dated and plan.firings[-1].day > 1 else shown
 
 
 def _why_not(plan: DayPlan) -> list[str]:
@@ -117,7 +119,7 @@ def notes(plan: DayPlan) -> list[str]:
     if asked.layers > 1 and any(one.under_a_shelf for one in plan.firings):
         most = max(one.under_a_shelf for one in plan.firings)
         lines.append(
-            f"Up to {_pots(most)} stand{'s' * (most == 1)} under a shelf: it has to come out "
+            f"Up to {pots_words(most)} stand{'s' * (most == 1)} under a shelf: it has to come out "
             "red-hot before them, with a place that is ready for it."
         )
     if many and asked.reload_c > 250.0:
@@ -135,7 +137,7 @@ def notes(plan: DayPlan) -> list[str]:
     return lines
 
 
-def _more_pots(plan: DayPlan) -> str:
+def _morepots_words(plan: DayPlan) -> str:
     """What would let a firing take more pots."""
     if plan.one_by_one:
         return ""
@@ -144,10 +146,10 @@ def _more_pots(plan: DayPlan) -> str:
 
 def _limit_note(plan: DayPlan) -> str:
     """The headline says it on a screen."""
-    cure = _more_pots(plan)
+    cure = _morepots_words(plan)
     return cure and (
         f"The {plan.limited_by} leave{'s' * (plan.limited_by == 'hold')} time for "
-        f"{_pots(plan.pots_per_load)} a firing, fewer than the kiln takes: {cure}."
+        f"{pots_words(plan.pots_per_load)} a firing, fewer than the kiln takes: {cure}."
     )
 
 
@@ -177,5 +179,6 @@ def _assumed(plan: DayPlan) -> str:
     )
 
 
-def _pots(count: int) -> str:
+def pots_words(count: int) -> str:
+    """“6 pots”."""
     return f"{count} pots" if count > 1 else "one pot"

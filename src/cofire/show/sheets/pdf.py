@@ -57,9 +57,8 @@ def pack_pdf(
         blocks = p.glaze(pack, sheet, large)
         fitted = fit(blocks, _LARGE, 2) if large else fit(blocks, _NORMAL)
         pages += [(page, foot) for page in fitted]
-    answer = words.firing_of(pack)
-    if answer is not None:
-        fitted = fit(p.firing(pack, answer), _NORMAL[2:])
+    for answer, load in words.firings_of(pack):
+        fitted = fit(p.firing(pack, answer, load), _NORMAL[2:])
         pages += [(page, "firing and pull plan") for page in fitted]
     ready: list[tuple[list[Any], str] | p.Slips] = [*pages]
     ready += p.labels(pack, paper) if labels else []
@@ -230,6 +229,7 @@ def _table(s: Typesetter, table: p.SheetTable) -> Any:
         lots=table.ruled == "last",
         grid=table.ruled == "all",
         least=table.least_mm,
+        part_size=table.part_size,
     )
 
 
