@@ -174,9 +174,13 @@ class DayPlan(Record):
         return self.starts_at_min is not None
 
     @property
+    def too_early(self) -> bool:
+        """Whether it would have to start before midnight to end in time."""
+        return self.starts_at_min is not None and self.starts_at_min < 0.0
+
+    @property
     def too_long(self) -> bool:
-        early = self.starts_at_min is not None and self.starts_at_min < 0.0
-        return self.total_min > self.asked.longest_min or early
+        return self.total_min > self.asked.longest_min or self.too_early
 
     @property
     def one_by_one(self) -> bool:
@@ -435,11 +439,12 @@ def _rounds(asked: Day, sizes: list[int], layer: int, stop: bool) -> list[Round]
     crew = _Crew.of(asked)
     crews: dict[int, _Crew] = {}
     state: list[tuple[float, float | None]] = [(0.0, None)] * asked.kilns  # free at, still at °C
+    loaded = {n: replace(asked.firing, load_kg=asked.load_kg(n)) for n in set(sizes)}
     rounds: list[Round] = []
     waiting = list(enumerate(sizes, 1))
     while waiting:
         number, pots = waiting[0]
-        done, busy, kiln, after = _one(asked, number, pots, layer, day, crew, state)
+        done, busy, kiln, after = _one(asked, loaded[pots], number, pots, layer, day, crew, state)
         late = done.bins_free_min - begins > asked.longest_min
         if late and day < asked.days and any(r.day == day for r in rounds):
             day, begins = day + 1, begins + _DAY_MIN
@@ -463,6 +468,7 @@ def _rounds(asked: Day, sizes: list[int], layer: int, stop: bool) -> list[Round]
 
 def _one(
     asked: Day,
+    firing: Firing,
     number: int,
     pots: int,
     layer: int,
@@ -473,7 +479,6 @@ def _one(
     """A firing, as early as the kiln, hands and bins let all its pots out."""
     kiln = min(range(len(kilns)), key=lambda k: kilns[k][0])
     ready, still_c = kilns[kiln]  # the kiln is cool enough to fill, or filled at the day's start
-    firing = replace(asked.firing, load_kg=asked.load_kg(pots))
     can, room_c = speed(firing), firing.ambient_c
     shelves = speed(replace(firing, load_kg=firing.load_kg - pots * asked.each_kg))
     half_min = 60.0 * can.cooling_half_time_h / shelves.slowed

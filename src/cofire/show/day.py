@@ -51,7 +51,8 @@ def _headline(plan: DayPlan) -> Headline:
     ends = f"the last bin is empty at {when(plan, last, last.bins_free_min)}"
     word = "Yes: this can be kept" if plan.kept else "No: nobody can keep this"
     cures = [_cured(cure) for cure in plan.cures]
-    none = "" if plan.kept else "no single change; change several"
+    many = "a later end" if plan.too_early else "no single change; change several"
+    none = "" if plan.kept else many
     limit = {"hold": "the hold", "bins": "the bins", "chamber": "the chamber"}
     each = (
         f"{limit.get(plan.limited_by, plan.limited_by)}: {pots_words(plan.pots_per_load)} a firing"
@@ -62,7 +63,7 @@ def _headline(plan: DayPlan) -> Headline:
         f"{count}, {clock(plan.total_min)} a day",
         (Number("", f"{count}, {clock(plan.total_min)} a day; {ends}", ends),),
         each,
-        f"it can with {'; or with '.join(cures)}" if cures else none or _morepots_words(plan),
+        f"it can with {'; or with '.join(cures)}" if cures else none or _more_pots(plan),
     )
 
 
@@ -73,7 +74,9 @@ def when(plan: DayPlan, one: Round, minute: float, dated: bool = True) -> str:
     if plan.starts_at_min is not None:
         minute += plan.starts_at_min
         past = int(round(minute) // _DAY_MIN)
-        shown = clock(round(minute) % _DAY_MIN) + f" (+{past} day{'s' * (past > 1)})" * bool(past)
+        shown = clock(round(minute) % _DAY_MIN)
+        if past:
+            shown += f" ({past:+d} day{'s' * (abs(past) > 1)})"
     else:
         shown = clock(minute)
     return f"day {one.day}, {shown}" if dated and plan.firings[-1].day > 1 else shown
@@ -81,7 +84,9 @@ def when(plan: DayPlan, one: Round, minute: float, dated: bool = True) -> str:
 
 def _why_not(plan: DayPlan) -> list[str]:
     why = []
-    if plan.too_long:
+    if plan.too_early:
+        why.append(f"It takes {clock(plan.total_min)}, so it would have to start the day before.")
+    if plan.total_min > plan.asked.longest_min:
         asked = plan.asked
         longest = f"{clock(asked.longest_min)} that there are"
         if asked.start is None or asked.end is None:
@@ -137,7 +142,7 @@ def notes(plan: DayPlan) -> list[str]:
     return lines
 
 
-def _morepots_words(plan: DayPlan) -> str:
+def _more_pots(plan: DayPlan) -> str:
     """What would let a firing take more pots."""
     if plan.one_by_one:
         return ""
@@ -146,7 +151,7 @@ def _morepots_words(plan: DayPlan) -> str:
 
 def _limit_note(plan: DayPlan) -> str:
     """The headline says it on a screen."""
-    cure = _morepots_words(plan)
+    cure = _more_pots(plan)
     return cure and (
         f"The {plan.limited_by} leave{'s' * (plan.limited_by == 'hold')} time for "
         f"{pots_words(plan.pots_per_load)} a firing, fewer than the kiln takes: {cure}."

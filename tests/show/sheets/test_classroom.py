@@ -68,12 +68,18 @@ def clocks(cells: list[str]) -> list[tuple[int, str]]:
 def test_the_wall_has_every_moment_of_the_plan_in_order() -> None:
     made = plan(start="9:00", end="18:30")
     told = clocks(text_of(wall_sheet(made)))
-    assert [at for at, _ in told] == sorted(at for at, _ in told)
+    at_kiln = [at for at, what in told if not what.startswith("bin")]
+    assert at_kiln == sorted(at_kiln)
     pulled = [at for at, what in told if "into bin" in what]
     planned = [540 + p.at_min for r in made.firings for p in r.pulls]
     assert pulled == [round(at) for at in planned]
-    emptied = sorted(at for at, what in told if what.startswith("empty bin"))
-    assert emptied == sorted(round(540 + p.free_min - 3.0) for r in made.firings for p in r.pulls)
+    # beside each pull, its own bin and when that is emptied
+    emptied = [(at, what) for at, what in told if what.startswith("bin")]
+    assert emptied == [
+        (round(540 + p.free_min - 3.0), f"bin {p.bin}") for r in made.firings for p in r.pulls
+    ]
+    off = [at for at, what in told if what.startswith("kiln off")]
+    assert off == [round(540 + r.last_pull_min) for r in made.firings]
     on = [at for at, what in told if what.endswith("kiln on")]
     assert on == [round(540 + r.starts_min) for r in made.firings]
     fill = [at for at, what in told if "fill it" in what]
