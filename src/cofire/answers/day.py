@@ -11,7 +11,7 @@ from typing import ClassVar
 
 import numpy as np
 
-from cofire.errors import refusal
+from cofire.errors import CompositionError, refusal
 from cofire.model.schedule import leavings, planned, speed
 from cofire.read.size import read_sides
 from cofire.read.units import clock_minutes
@@ -46,6 +46,8 @@ _LONGEST_MIN = 12 * 60.0
 #: Nor rests longer than this in it; our choice.
 _LONGEST_BREAK_MIN = 4 * 60.0
 _DAY_MIN = 24 * 60.0
+#: A kiln is started later by steps of this, minutes, until all its pots can leave; our choice.
+_WAIT_MIN = 5.0
 
 
 @dataclass(frozen=True)
@@ -265,8 +267,8 @@ def _cures(asked: Day, plan: DayPlan) -> Iterator[Cure]:
     for count in range(1, len(tried) + 1):
         for changes in combinations(tried, count):
             # mypy cannot see that each option is a number of Day
-            other = _plan(replace(asked, **dict(changes)), stop=True)  # type: ignore[arg-type]
-            if other.kept:
+            other = _tried(replace(asked, **dict(changes)))  # type: ignore[arg-type]
+            if other is not None:
                 yield Cure(changes, other.total_min)
                 found = True
                 if count > 1:
@@ -276,10 +278,19 @@ def _cures(asked: Day, plan: DayPlan) -> Iterator[Cure]:
     least, most = 0, asked.pots
     while most - least > 1:
         middle = (least + most) // 2
-        kept = _plan(replace(asked, pots=middle), stop=True).kept
+        kept = _tried(replace(asked, pots=middle))
         least, most = (middle, most) if kept else (least, middle)
     if least:
         yield Cure((("pots", least),), _plan(replace(asked, pots=least)).total_min)
+
+
+def _tried(asked: Day) -> DayPlan | None:
+    """The plan, if it can be kept."""
+    try:
+        plan = _plan(asked, stop=True)
+    except CompositionError:  # no moment for it between the breaks
+        return None
+    return plan if plan.kept else None
 
 
 def _plan(asked: Day, stop: bool = False) -> DayPlan:
@@ -293,8 +304,7 @@ def _plan(asked: Day, stop: bool = False) -> DayPlan:
     openings = _openings(replace(asked.firing, load_kg=asked.load_kg(min(room, asked.pots))))
     if not openings.at_min:
         raise refusal("nothing-pulled", asked.firing.place, firing=asked.firing.name)
-    crew = _Crew.of(asked)
-    fits = sum(p.pots for p in crew.pull(min(room, asked.pots), layer, asked, openings, 0.0))
+    fits = _fits(asked, min(room, asked.pots), layer, openings)
     per_load = max(min(room, fits), 1)
     limit = "chamber" if fits >= min(room, asked.pots) else "bins"
     if limit == "bins" and fits >= asked.per_bin * len(openings.at_min) and not openings.at_once:
@@ -303,6 +313,21 @@ def _plan(asked: Day, stop: bool = False) -> DayPlan:
     sizes = [asked.pots // count + (k < asked.pots % count) for k in range(count)]
     rounds = tuple(_rounds(asked, sizes, layer, stop))
     return DayPlan(asked, per_load, limit, possible, rounds)
+
+
+def _fits(asked: Day, pots: int, layer: int, openings: _Openings) -> int:
+    """How many of the pots hold, hands and bins let out of one firing that starts when breaks
+    allow most."""
+
+    def out(day: Day, start: float) -> int:
+        pulls = _Crew.of(day, start).pull(pots, layer, day, openings, start)
+        return sum(p.pots for p in pulls)
+
+    best, most, start = out(replace(asked, breaks=()), 0.0), out(asked, 0.0), 0.0
+    while most < best and start < _DAY_MIN:
+        start += _WAIT_MIN
+        most = max(most, out(asked, start))
+    return most
 
 
 def _layer(asked: Day) -> int:
@@ -493,9 +518,11 @@ def _one(
         openings = _openings(firing, from_c)
         pulls = busy.pull(pots, layer, asked, openings, start)
         first = min(first, start)
-        if sum(p.pots for p in pulls) == pots or start - first > 10 * _DAY_MIN:
+        if sum(p.pots for p in pulls) == pots:
             break
-        waits += 5.0
+        if start - first > 10 * _DAY_MIN:
+            raise refusal("breaks-let-none-out", firing.place, firing=firing.name, pots=pots)
+        waits += _WAIT_MIN
     last = pulls[-1].at_min
     hot = max((openings.hot_c - room_c) / max(asked.reload_c - room_c, 1.0), 1.0)
     cools_min = half_min * math.log2(hot)

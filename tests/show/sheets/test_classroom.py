@@ -259,6 +259,16 @@ def test_a_phone_keeps_the_ticks_and_says_the_total(how: dict[str, str], tmp_pat
     assert f'<section data-code="{sheet.code}">' in asked and "<nav hidden" in asked
 
 
+def test_a_phone_bears_a_broken_address_and_one_glaze_twice(tmp_path: Path) -> None:
+    pack = STUDIO.batch(["clear-crackle", "clear-crackle"], dry="1 kg")
+    page, code = phone_page(pack), pack.sheets[0].code
+    assert page.count(f'id="{code}.1"') == page.count("<section") == 1
+    seen = browsed(page, tmp_path, f"#{code}%E0%A4%A&{code}.1=9x1")
+    (total,) = re.findall(r"<output>(.*?)</output>", seen)
+    assert total == "0.0 g" and f'<section data-code="{code}" hidden' in seen
+    assert "<nav>" in seen
+
+
 MEASURE = """<p id="broken"></p><script>
 const broken = [], tall = document.createRange();
 const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
