@@ -81,7 +81,8 @@ def day_cards(plan: DayPlan, paper: Paper = "A4") -> Booklet:
         for one in plan.firings
         for p in one.pulls
     ]
-    pages = [Leaf(front, "firing cards", "cover"), *slip_pages(slips, BUCKET_LABEL, paper)]
+    first = Leaf(front, "firing cards", "cover")
+    pages: list[Leaf | Slips] = [first, *slip_pages(slips, BUCKET_LABEL, paper)]
     return Booklet(f"{name}: firing cards", name, pages)
 
 
