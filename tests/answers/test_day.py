@@ -55,6 +55,9 @@ DAYS = [
     day(GAS, 16, 6, layers=2, start=540.0, breaks=((720.0, 765.0),)),
     day(GAS, 30, 5, kilns=2, hands=1, start=480.0, breaks=((600.0, 615.0), (720.0, 780.0))),
     day(WORKSHOP, 24, 4, per_bin=4, layers=2, days=2, start=540.0, breaks=((750.0, 800.0),)),
+    # two kilns ripe within minutes of each other
+    day(AT_ONCE, 12, 7, kilns=2, per_bin=5), day(AT_ONCE, 6, 5, kilns=2, hands=4, reload_c=560.0),
+    day(WORKSHOP, 18, 4, kilns=2, per_bin=5, days=2, start=545.0, breaks=((1148.0, 1388.0),)),
 ]  # fmt: skip
 
 

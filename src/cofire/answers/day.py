@@ -390,20 +390,22 @@ class _Crew:
     due: dict[int, tuple[float, int]] = field(default_factory=dict)  # bin -> smoke over, pull
     freed: dict[int, float] = field(default_factory=dict)  # pull -> its bin is empty
     pulled: int = 0
+    last: float = -math.inf  # pull; one lid is up at a time
 
     @classmethod
     def of(cls, asked: Day, start: float = 0.0, pulled: int = 0) -> _Crew:
         return cls([start] * asked.hands, [start] * asked.bins, pulled=pulled)
 
     def copy(self) -> _Crew:
-        return _Crew([*self.hands], [*self.clean], dict(self.due), dict(self.freed), self.pulled)
+        hands, clean = [*self.hands], [*self.clean]
+        return _Crew(hands, clean, dict(self.due), dict(self.freed), self.pulled, self.last)
 
     def pull(
         self, pots: int, layer: int, asked: Day, openings: _Openings, start: float
     ) -> list[Pull]:
         """Pots leave one bin's worth at a time, from the top layer down, as openings, hands, bins
         and breaks allow."""
-        smoke, last, gone = asked.firing.smoke, -math.inf, 0
+        smoke, gone = asked.firing.smoke, 0
         pulls: list[Pull] = []
         air_min = smoke.before_bin_s / 60.0
         while pots > 0:
@@ -416,7 +418,7 @@ class _Crew:
                 break
             bin_at = min(range(len(self.clean)), key=self.clean.__getitem__)
             shelf_min = _SHELF_MIN if gone and gone % layer == 0 else 0.0
-            begin = max(start + planned_min - shelf_min, last + _PULL_MIN, min(self.hands))
+            begin = max(start + planned_min - shelf_min, self.last + _PULL_MIN, min(self.hands))
             begin = max(begin, self.clean[bin_at] - air_min - shelf_min)
             at = asked.after_breaks(begin, shelf_min + max(_PULL_MIN, air_min)) + shelf_min
             if self.due and max(min(self.due.values())[0], min(self.hands)) <= at - shelf_min:
@@ -431,7 +433,7 @@ class _Crew:
             shelf_at = at - shelf_min if shelf_min else None
             pulls.append(Pull(self.pulled, here, bin_at + 1, at, at + air_min, math.nan, shelf_at))
             self.pulled += 1
-            pots, last, gone = pots - here, at, gone + here
+            pots, self.last, gone = pots - here, at, gone + here
         return pulls
 
     def fill(self, asked: Day, ready: float) -> float:
