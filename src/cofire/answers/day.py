@@ -509,7 +509,9 @@ def _one(
     can, room_c = speed(firing), firing.ambient_c
     shelves = speed(replace(firing, load_kg=firing.load_kg - pots * asked.each_kg))
     half_min = 60.0 * can.cooling_half_time_h / shelves.slowed
-    first, waits = math.inf, 0.0
+    # no use to start so early that all must leave while the hands are at an earlier kiln
+    busy_min = max(crew.last, min(crew.hands)) - _openings(firing, room_c).until_min - FILL_MIN
+    first, waits = math.inf, max(0.0, (busy_min - ready) // _WAIT_MIN * _WAIT_MIN)
     while True:
         busy, start, from_c = crew.copy(), ready + waits, room_c
         if still_c is not None:

@@ -471,6 +471,20 @@ def test_a_pack_is_set_a_few_times_and_drawn_once(monkeypatch: pytest.MonkeyPatc
     assert known.hits > 5 * known.misses
 
 
+def test_a_glaze_of_many_pages_is_set_a_few_times(monkeypatch: pytest.MonkeyPatch) -> None:
+    made = Studio().batch("clear-crackle", dry="1 kg", scale_carries="10 g")
+    scales: list[float] = []
+
+    class Noted(Typesetter):
+        def __init__(self, k: float, *how: Any) -> None:
+            scales.append(k)
+            super().__init__(k, *how)
+
+    monkeypatch.setattr("cofire.show.sheets.pdf.Typesetter", Noted)
+    assert len(printed(made).pages) > 4
+    assert len(scales) <= 12  # not four for each number of pages
+
+
 def test_a_glaze_too_long_for_a_page_is_set_large_enough_to_fill_two() -> None:
     """Its weights stand at 18 points in normal type."""
     for count, pages, least in ((8, 1, 0.6), (40, 2, 0.7)):
