@@ -55,6 +55,9 @@ DAYS = [
     day(GAS, 16, 6, layers=2, start=540.0, breaks=((720.0, 765.0),)),
     day(GAS, 30, 5, kilns=2, hands=1, start=480.0, breaks=((600.0, 615.0), (720.0, 780.0))),
     day(WORKSHOP, 24, 4, per_bin=4, layers=2, days=2, start=540.0, breaks=((750.0, 800.0),)),
+    # two kilns ripe within minutes of each other
+    day(AT_ONCE, 12, 7, kilns=2, per_bin=5), day(AT_ONCE, 6, 5, kilns=2, hands=4, reload_c=560.0),
+    day(WORKSHOP, 18, 4, kilns=2, per_bin=5, days=2, start=545.0, breaks=((1148.0, 1388.0),)),
 ]  # fmt: skip
 
 
@@ -267,3 +270,29 @@ def test_glazes_that_share_the_pots_fire_all_of_them() -> None:
     for shared in (False, True):
         pack = Studio().batch(["clear-crackle", "frit-gloss"], shared=shared, **made)
         assert pack.ware is not None and pack.ware.pots == 14
+
+
+def test_a_kiln_waits_for_a_break_to_pass_before_it_fires_fewer_pots() -> None:
+    """A load that leaves at once, with a break when the first would be ready."""
+    plan = _plan(day(GAS, 18, 6, start=645.0, breaks=((710.0, 755.0),)))
+    assert [r.pots for r in plan.firings] == [6, 6, 6]
+    first = plan.firings[0]
+    assert first.starts_min > 0.0 and 645.0 + first.first_pull_min >= 755.0
+
+
+def test_no_pot_is_lost_where_breaks_leave_no_moment() -> None:
+    """Ten minutes in each hour: a load leaves in parts of what those minutes let out."""
+    hours = tuple((60.0 * h + 10.0, 60.0 * h + 60.0) for h in range(24))
+    asked = day(WORKSHOP, 12, 3, start=480.0, breaks=hours, hands=1)
+    try:
+        plan = plan_day(asked)
+    except CompositionError as none:
+        assert "between the breaks" in str(none)
+    else:
+        assert sum(p.pots for r in plan.firings for p in r.pulls) == 12
+
+
+def test_a_start_before_midnight_is_no_plan_and_named() -> None:
+    plan = plan_day(day(WORKSHOP, 6, 3, end=60.0))
+    assert plan.too_early and plan.too_long and not plan.kept
+    assert plan.total_min < 12 * 60.0

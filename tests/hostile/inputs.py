@@ -143,7 +143,8 @@ _ASKED: dict[str, Sequence[str]] = {
         "pair frit-gloss --firing mine",
         "lustre copper-lustre --firing mine",
         "day mine --pots 20 --pot '12 x 15 cm' --chamber '40 x 45 cm' --bins 3",
-        "day mine --pots 9 --pot '12 x 15 cm' --chamber '40 x 45 cm' --bins 3 --wall x.pdf",
+        "day mine --pots 9 --pot '12 x 15 cm' --chamber '40 x 45 cm' --bins 3 --wall x.pdf"
+        " --cards y.pdf",
         "batch clear-crackle --pieces '14 pots' --firing mine --bins 2",
     ),
     "recipes/kilns/mine.toml": ("firing raku-workshop --kiln mine", "kilns", "check"),
@@ -339,6 +340,7 @@ _OPTIONS = {
     "--up": ("kaolin 0-20",), "--show": ("stress",), "--batch": ("200 g",), "--want": _TARGETS,
     "--from": ("talc,silica",), "--keep": ("kaolin",), "--without": ("kaolin",), "--most": ("4",),
     "--pots": ("28",), "--chamber": ("40 x 45 cm",), "--bins": ("3",), "--per-bin": ("2",),
+    "--hands": ("3",), "--start": ("9:00",), "--end": ("15:30",), "--break": ("12:00-12:45",),
     "--why": ("so",),
     "--level": ("0.9",), "--at": ("1",),
 }  # fmt: skip

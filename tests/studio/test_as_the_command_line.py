@@ -81,9 +81,9 @@ ASKED: dict[tuple[str, ...], Ask] = {
         lambda s: s.day(DAY, pots=12, pot="12 x 15 cm", chamber="40 x 45 cm", bins=4, layers=2,
                         start="9:00", breaks=["12:00-12:45"]),
     ("batch", "clear-crackle", "--pieces", "14 students x 2 pots", "--firing", DAY, "--bins", "3",
-     "--scale", "1 g", "--scale-carries", "2 kg"):
+     "--hands", "1", "--scale", "1 g", "--scale-carries", "2 kg"):
         lambda s: s.batch("clear-crackle", pieces="14 students x 2 pots", firing=DAY, bins=3,
-                          scale_g=1, scale_carries_g=2000),
+                          hands=1, scale_g=1, scale_carries_g=2000),
     ("card",): lambda s: s.card(),
     ("explain", "SiO₂"): lambda s: s.explain("SiO2"),
     ("explain",): lambda s: s.explain(),

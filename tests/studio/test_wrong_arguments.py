@@ -40,7 +40,8 @@ CONDITIONS = sorted(cofire.Conditions.read.__globals__["Asked"].__annotations__)
 BATCH = [
     "dry", "dry_g", "bucket", "bucket_l", "pieces", "tile", "mug", "pot", "shared", "methods",
     "density", "scale", "scale_g", "units", "buckets", "bucket_size", "bucket_size_l", "school",
-    "even_with", "people", "teams", "title", "date", "bins", "scale_carries", "scale_carries_g",
+    "even_with", "people", "teams", "title", "date", "bins", "hands", "scale_carries",
+    "scale_carries_g",
 ]  # fmt: skip
 
 

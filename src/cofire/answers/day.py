@@ -11,7 +11,7 @@ from typing import ClassVar
 
 import numpy as np
 
-from cofire.errors import refusal
+from cofire.errors import CompositionError, refusal
 from cofire.model.schedule import leavings, planned, speed
 from cofire.read.size import read_sides
 from cofire.read.units import clock_minutes
@@ -46,6 +46,8 @@ _LONGEST_MIN = 12 * 60.0
 #: Nor rests longer than this in it; our choice.
 _LONGEST_BREAK_MIN = 4 * 60.0
 _DAY_MIN = 24 * 60.0
+#: A kiln is started later by steps of this, minutes, until all its pots can leave; our choice.
+_WAIT_MIN = 5.0
 
 
 @dataclass(frozen=True)
@@ -174,9 +176,13 @@ class DayPlan(Record):
         return self.starts_at_min is not None
 
     @property
+    def too_early(self) -> bool:
+        """Whether it would have to start before midnight to end in time."""
+        return self.starts_at_min is not None and self.starts_at_min < 0.0
+
+    @property
     def too_long(self) -> bool:
-        early = self.starts_at_min is not None and self.starts_at_min < 0.0
-        return self.total_min > self.asked.longest_min or early
+        return self.total_min > self.asked.longest_min or self.too_early
 
     @property
     def one_by_one(self) -> bool:
@@ -261,8 +267,8 @@ def _cures(asked: Day, plan: DayPlan) -> Iterator[Cure]:
     for count in range(1, len(tried) + 1):
         for changes in combinations(tried, count):
             # mypy cannot see that each option is a number of Day
-            other = _plan(replace(asked, **dict(changes)), stop=True)  # type: ignore[arg-type]
-            if other.kept:
+            other = _tried(replace(asked, **dict(changes)))  # type: ignore[arg-type]
+            if other is not None:
                 yield Cure(changes, other.total_min)
                 found = True
                 if count > 1:
@@ -272,10 +278,19 @@ def _cures(asked: Day, plan: DayPlan) -> Iterator[Cure]:
     least, most = 0, asked.pots
     while most - least > 1:
         middle = (least + most) // 2
-        kept = _plan(replace(asked, pots=middle), stop=True).kept
+        kept = _tried(replace(asked, pots=middle))
         least, most = (middle, most) if kept else (least, middle)
     if least:
         yield Cure((("pots", least),), _plan(replace(asked, pots=least)).total_min)
+
+
+def _tried(asked: Day) -> DayPlan | None:
+    """The plan, if it can be kept."""
+    try:
+        plan = _plan(asked, stop=True)
+    except CompositionError:  # no moment for it between the breaks
+        return None
+    return plan if plan.kept else None
 
 
 def _plan(asked: Day, stop: bool = False) -> DayPlan:
@@ -289,8 +304,7 @@ def _plan(asked: Day, stop: bool = False) -> DayPlan:
     openings = _openings(replace(asked.firing, load_kg=asked.load_kg(min(room, asked.pots))))
     if not openings.at_min:
         raise refusal("nothing-pulled", asked.firing.place, firing=asked.firing.name)
-    crew = _Crew.of(asked)
-    fits = sum(p.pots for p in crew.pull(min(room, asked.pots), layer, asked, openings, 0.0))
+    fits = _fits(asked, min(room, asked.pots), layer, openings)
     per_load = max(min(room, fits), 1)
     limit = "chamber" if fits >= min(room, asked.pots) else "bins"
     if limit == "bins" and fits >= asked.per_bin * len(openings.at_min) and not openings.at_once:
@@ -299,6 +313,21 @@ def _plan(asked: Day, stop: bool = False) -> DayPlan:
     sizes = [asked.pots // count + (k < asked.pots % count) for k in range(count)]
     rounds = tuple(_rounds(asked, sizes, layer, stop))
     return DayPlan(asked, per_load, limit, possible, rounds)
+
+
+def _fits(asked: Day, pots: int, layer: int, openings: _Openings) -> int:
+    """How many of the pots hold, hands and bins let out of one firing that starts when breaks
+    allow most."""
+
+    def out(day: Day, start: float) -> int:
+        pulls = _Crew.of(day, start).pull(pots, layer, day, openings, start)
+        return sum(p.pots for p in pulls)
+
+    best, most, start = out(replace(asked, breaks=()), 0.0), out(asked, 0.0), 0.0
+    while most < best and start < _DAY_MIN:
+        start += _WAIT_MIN
+        most = max(most, out(asked, start))
+    return most
 
 
 def _layer(asked: Day) -> int:
@@ -361,20 +390,22 @@ class _Crew:
     due: dict[int, tuple[float, int]] = field(default_factory=dict)  # bin -> smoke over, pull
     freed: dict[int, float] = field(default_factory=dict)  # pull -> its bin is empty
     pulled: int = 0
+    last: float = -math.inf  # pull; one lid is up at a time
 
     @classmethod
     def of(cls, asked: Day, start: float = 0.0, pulled: int = 0) -> _Crew:
         return cls([start] * asked.hands, [start] * asked.bins, pulled=pulled)
 
     def copy(self) -> _Crew:
-        return _Crew([*self.hands], [*self.clean], dict(self.due), dict(self.freed), self.pulled)
+        hands, clean = [*self.hands], [*self.clean]
+        return _Crew(hands, clean, dict(self.due), dict(self.freed), self.pulled, self.last)
 
     def pull(
         self, pots: int, layer: int, asked: Day, openings: _Openings, start: float
     ) -> list[Pull]:
         """Pots leave one bin's worth at a time, from the top layer down, as openings, hands, bins
         and breaks allow."""
-        smoke, last, gone = asked.firing.smoke, -math.inf, 0
+        smoke, gone = asked.firing.smoke, 0
         pulls: list[Pull] = []
         air_min = smoke.before_bin_s / 60.0
         while pots > 0:
@@ -387,7 +418,7 @@ class _Crew:
                 break
             bin_at = min(range(len(self.clean)), key=self.clean.__getitem__)
             shelf_min = _SHELF_MIN if gone and gone % layer == 0 else 0.0
-            begin = max(start + planned_min - shelf_min, last + _PULL_MIN, min(self.hands))
+            begin = max(start + planned_min - shelf_min, self.last + _PULL_MIN, min(self.hands))
             begin = max(begin, self.clean[bin_at] - air_min - shelf_min)
             at = asked.after_breaks(begin, shelf_min + max(_PULL_MIN, air_min)) + shelf_min
             if self.due and max(min(self.due.values())[0], min(self.hands)) <= at - shelf_min:
@@ -402,7 +433,7 @@ class _Crew:
             shelf_at = at - shelf_min if shelf_min else None
             pulls.append(Pull(self.pulled, here, bin_at + 1, at, at + air_min, math.nan, shelf_at))
             self.pulled += 1
-            pots, last, gone = pots - here, at, gone + here
+            pots, self.last, gone = pots - here, at, gone + here
         return pulls
 
     def fill(self, asked: Day, ready: float) -> float:
@@ -435,11 +466,12 @@ def _rounds(asked: Day, sizes: list[int], layer: int, stop: bool) -> list[Round]
     crew = _Crew.of(asked)
     crews: dict[int, _Crew] = {}
     state: list[tuple[float, float | None]] = [(0.0, None)] * asked.kilns  # free at, still at °C
+    loaded = {n: replace(asked.firing, load_kg=asked.load_kg(n)) for n in set(sizes)}
     rounds: list[Round] = []
     waiting = list(enumerate(sizes, 1))
     while waiting:
         number, pots = waiting[0]
-        done, busy, kiln, after = _one(asked, number, pots, layer, day, crew, state)
+        done, busy, kiln, after = _one(asked, loaded[pots], number, pots, layer, day, crew, state)
         late = done.bins_free_min - begins > asked.longest_min
         if late and day < asked.days and any(r.day == day for r in rounds):
             day, begins = day + 1, begins + _DAY_MIN
@@ -463,6 +495,7 @@ def _rounds(asked: Day, sizes: list[int], layer: int, stop: bool) -> list[Round]
 
 def _one(
     asked: Day,
+    firing: Firing,
     number: int,
     pots: int,
     layer: int,
@@ -473,11 +506,12 @@ def _one(
     """A firing, as early as the kiln, hands and bins let all its pots out."""
     kiln = min(range(len(kilns)), key=lambda k: kilns[k][0])
     ready, still_c = kilns[kiln]  # the kiln is cool enough to fill, or filled at the day's start
-    firing = replace(asked.firing, load_kg=asked.load_kg(pots))
     can, room_c = speed(firing), firing.ambient_c
     shelves = speed(replace(firing, load_kg=firing.load_kg - pots * asked.each_kg))
     half_min = 60.0 * can.cooling_half_time_h / shelves.slowed
-    first, waits = math.inf, 0.0
+    # no use to start so early that all must leave while the hands are at an earlier kiln
+    busy_min = max(crew.last, min(crew.hands)) - _openings(firing, room_c).until_min - FILL_MIN
+    first, waits = math.inf, max(0.0, (busy_min - ready) // _WAIT_MIN * _WAIT_MIN)
     while True:
         busy, start, from_c = crew.copy(), ready + waits, room_c
         if still_c is not None:
@@ -488,9 +522,11 @@ def _one(
         openings = _openings(firing, from_c)
         pulls = busy.pull(pots, layer, asked, openings, start)
         first = min(first, start)
-        if sum(p.pots for p in pulls) == pots or start - first > 10 * _DAY_MIN:
+        if sum(p.pots for p in pulls) == pots:
             break
-        waits += 5.0
+        if start - first > 10 * _DAY_MIN:
+            raise refusal("breaks-let-none-out", firing.place, firing=firing.name, pots=pots)
+        waits += _WAIT_MIN
     last = pulls[-1].at_min
     hot = max((openings.hot_c - room_c) / max(asked.reload_c - room_c, 1.0), 1.0)
     cools_min = half_min * math.log2(hot)

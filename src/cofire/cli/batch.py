@@ -76,6 +76,13 @@ if TYPE_CHECKING:
     metavar="N",
     help="Smoke bins at the kiln, for the pull plan of --firing.  [as many as it needs]",
 )
+@click.option(
+    "--hands",
+    type=Count(1, 20),
+    default=2,
+    show_default=True,
+    help="Trained adults who pull pots and empty bins.",
+)
 @click.option("--title", default="", metavar="TEXT", help="Title of the sheets.")
 @click.option(
     "--date",
@@ -142,6 +149,7 @@ def batch(
     people: int | None,
     teams: int | None,
     bins: int | None,
+    hands: int,
     page: str | None,
     pdf: str | None,
     projector: str | None,
@@ -187,6 +195,7 @@ def batch(
         people=people,
         teams=teams,
         bins=bins,
+        hands=hands,
         **asked,
     )
     if page:

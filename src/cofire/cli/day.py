@@ -64,12 +64,19 @@ from cofire.cli.common import (
     callback=may_draw,
     help="Also write the day by the clock, to hang up (.html or .pdf).",
 )
+@click.option(
+    "--cards",
+    metavar="FILE",
+    callback=may_draw,
+    help="Also write cards to print, one for each pull (.html or .pdf).",
+)
 @paper
 @conditions_options("kiln")
 def day(
     firing: str,
     pots: int,
     wall: str | None,
+    cards: str | None,
     paper: Literal["A4", "Letter"],
     as_json: bool,
     asked: dict[str, Any],
@@ -85,5 +92,7 @@ def day(
     plan = here.day(firing, pots=pots, **given, **asked)
     if wall:
         here.wall(plan, wall, paper=paper)
+    if cards:
+        here.cards(plan, cards, paper=paper)
     finish(plan, as_json, "day.show_day")
     return 0 if plan.kept else 1

@@ -20,7 +20,7 @@ def show_day(plan: DayPlan, screen: Screen) -> None:
     if out is None:
         return
     where = f"{asked.firing.name}, {asked.firing.kiln.name}"
-    out.print(heading(_pots(asked.pots), where))
+    out.print(heading(pots_words(asked.pots), where))
     heads = ("firing", "pots", "load", "kiln on", "first pull", "last pull", "bins empty")
     several = asked.kilns > 1
     table = plain_table(*(f">{name}" for name in (*heads, *(["kiln"] * several))))
@@ -51,9 +51,12 @@ def _headline(plan: DayPlan) -> Headline:
     ends = f"the last bin is empty at {when(plan, last, last.bins_free_min)}"
     word = "Yes: this can be kept" if plan.kept else "No: nobody can keep this"
     cures = [_cured(cure) for cure in plan.cures]
-    none = "" if plan.kept else "no single change; change several"
+    many = "a later end" if plan.too_early else "no single change; change several"
+    none = "" if plan.kept else many
     limit = {"hold": "the hold", "bins": "the bins", "chamber": "the chamber"}
-    each = f"{limit.get(plan.limited_by, plan.limited_by)}: {_pots(plan.pots_per_load)} a firing"
+    each = (
+        f"{limit.get(plan.limited_by, plan.limited_by)}: {pots_words(plan.pots_per_load)} a firing"
+    )
     return Headline(
         plan.kept,
         " ".join((f"{word}.", *_why_not(plan))),
@@ -64,22 +67,26 @@ def _headline(plan: DayPlan) -> Headline:
     )
 
 
-def when(plan: DayPlan, one: Round, minute: float) -> str:
-    """“10:55” by the clock where a start is known, “1:55” after the start otherwise; with the day
-    where there are several."""
+def when(plan: DayPlan, one: Round, minute: float, dated: bool = True) -> str:
+    """“10:55” by the clock where a start is known, “1:55” after the start otherwise; ``dated`` with
+    the day where there are several."""
     minute -= _DAY_MIN * (one.day - 1)
     if plan.starts_at_min is not None:
         minute += plan.starts_at_min
         past = int(round(minute) // _DAY_MIN)
-        shown = clock(round(minute) % _DAY_MIN) + f" (+{past} day{'s' * (past > 1)})" * bool(past)
+        shown = clock(round(minute) % _DAY_MIN)
+        if past:
+            shown += f" ({past:+d} day{'s' * (abs(past) > 1)})"
     else:
         shown = clock(minute)
-    return f"day {one.day}, {shown}" if plan.asked.days > 1 else shown
+    return f"day {one.day}, {shown}" if dated and plan.firings[-1].day > 1 else shown
 
 
 def _why_not(plan: DayPlan) -> list[str]:
     why = []
-    if plan.too_long:
+    if plan.too_early:
+        why.append(f"It takes {clock(plan.total_min)}, so it would have to start the day before.")
+    if plan.total_min > plan.asked.longest_min:
         asked = plan.asked
         longest = f"{clock(asked.longest_min)} that there are"
         if asked.start is None or asked.end is None:
@@ -117,7 +124,7 @@ def notes(plan: DayPlan) -> list[str]:
     if asked.layers > 1 and any(one.under_a_shelf for one in plan.firings):
         most = max(one.under_a_shelf for one in plan.firings)
         lines.append(
-            f"Up to {_pots(most)} stand{'s' * (most == 1)} under a shelf: it has to come out "
+            f"Up to {pots_words(most)} stand{'s' * (most == 1)} under a shelf: it has to come out "
             "red-hot before them, with a place that is ready for it."
         )
     if many and asked.reload_c > 250.0:
@@ -147,7 +154,7 @@ def _limit_note(plan: DayPlan) -> str:
     cure = _more_pots(plan)
     return cure and (
         f"The {plan.limited_by} leave{'s' * (plan.limited_by == 'hold')} time for "
-        f"{_pots(plan.pots_per_load)} a firing, fewer than the kiln takes: {cure}."
+        f"{pots_words(plan.pots_per_load)} a firing, fewer than the kiln takes: {cure}."
     )
 
 
@@ -177,5 +184,6 @@ def _assumed(plan: DayPlan) -> str:
     )
 
 
-def _pots(count: int) -> str:
+def pots_words(count: int) -> str:
+    """“6 pots”."""
     return f"{count} pots" if count > 1 else "one pot"

@@ -51,8 +51,8 @@ class Workshop(Opened):
         ``shared`` by the glazes). ``methods`` of “dip”, “pour”, “brush”, “spray”, with
         ``density``; ``scale`` (or ``scale_g``) and ``units`` of the scale, and what it carries
         (``scale_carries``); ``buckets`` or ``bucket_size``. Who mixes: ``school``, ``even_with``,
-        ``people``, ``teams``, ``title``, ``date``, and ``bins`` at the kiln. Stock and prices come
-        from stock.toml. Raises CofireError, also for what a school should not mix.
+        ``people``, ``teams``, ``title``, ``date``, ``bins`` and ``hands`` at the kiln. Stock and
+        prices come from stock.toml. Raises CofireError, also for what a school should not mix.
 
         >>> pack = studio.batch("clear-crackle", dry_g=1000)
         >>> sum(line.weigh_g for line in pack.sheets[0].buckets[0].weighings) >= 1000
@@ -171,15 +171,18 @@ class Workshop(Opened):
     def cards(
         self, answer: object, file: str | Path, *, paper: Literal["A4", "Letter"] = "A4"
     ) -> Path:
-        """Write what to key in for a ``firing``, and a card for each load, as ``sheets`` does.
-        Raises CofireError.
+        """Write what to key in for a ``firing``, and a card for each load, or the firings of a
+        ``day`` and a card for each pull, as ``sheets`` does. Raises CofireError.
 
         >>> studio.cards(studio.firing("raku-workshop"), "cards.html").name
         'cards.html'
         """
+        from cofire.answers.day import DayPlan
         from cofire.answers.firing import FiringAnswer
-        from cofire.show.sheets.cards import firing_cards
+        from cofire.show.sheets.cards import day_cards, firing_cards
 
+        if isinstance(answer, DayPlan):
+            return _write_booklet(day_cards(answer, paper), file, paper)
         made = firing_cards(_of_kind(answer, FiringAnswer, "no-firing-answer"), paper)
         return _write_booklet(made, file, paper)
 

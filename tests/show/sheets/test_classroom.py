@@ -68,12 +68,18 @@ def clocks(cells: list[str]) -> list[tuple[int, str]]:
 def test_the_wall_has_every_moment_of_the_plan_in_order() -> None:
     made = plan(start="9:00", end="18:30")
     told = clocks(text_of(wall_sheet(made)))
-    assert [at for at, _ in told] == sorted(at for at, _ in told)
+    at_kiln = [at for at, what in told if not what.startswith("bin")]
+    assert at_kiln == sorted(at_kiln)
     pulled = [at for at, what in told if "into bin" in what]
     planned = [540 + p.at_min for r in made.firings for p in r.pulls]
     assert pulled == [round(at) for at in planned]
-    emptied = sorted(at for at, what in told if what.startswith("empty bin"))
-    assert emptied == sorted(round(540 + p.free_min - 3.0) for r in made.firings for p in r.pulls)
+    # beside each pull, its own bin and when that is emptied
+    emptied = [(at, what) for at, what in told if what.startswith("bin")]
+    assert emptied == [
+        (round(540 + p.free_min - 3.0), f"bin {p.bin}") for r in made.firings for p in r.pulls
+    ]
+    off = [at for at, what in told if what.startswith("kiln off")]
+    assert off == [round(540 + r.last_pull_min) for r in made.firings]
     on = [at for at, what in told if what.endswith("kiln on")]
     assert on == [round(540 + r.starts_min) for r in made.firings]
     fill = [at for at, what in told if "fill it" in what]
@@ -251,6 +257,16 @@ def test_a_phone_keeps_the_ticks_and_says_the_total(how: dict[str, str], tmp_pat
     assert {c for c in second if c.isdigit()} == {"0"}
     asked = f"<script>{seen}</script>"
     assert f'<section data-code="{sheet.code}">' in asked and "<nav hidden" in asked
+
+
+def test_a_phone_bears_a_broken_address_and_one_glaze_twice(tmp_path: Path) -> None:
+    pack = STUDIO.batch(["clear-crackle", "clear-crackle"], dry="1 kg")
+    page, code = phone_page(pack), pack.sheets[0].code
+    assert page.count(f'id="{code}.1"') == page.count("<section") == 1
+    seen = browsed(page, tmp_path, f"#{code}%E0%A4%A&{code}.1=9x1")
+    (total,) = re.findall(r"<output>(.*?)</output>", seen)
+    assert total == "0.0 g" and f'<section data-code="{code}" hidden' in seen
+    assert "<nav>" in seen
 
 
 MEASURE = """<p id="broken"></p><script>

@@ -6,7 +6,6 @@ import re
 
 import pytest
 
-from cofire import Studio
 from cofire.answers.firing import firing_answer
 from cofire.files.library import Library
 from cofire.model.conditions import Conditions
@@ -53,7 +52,7 @@ def test_what_is_keyed_in_is_the_program_on_both_scales() -> None:
 
 def test_pulls_come_a_quarter_of_an_hour_apart() -> None:
     answer = firing_answer(LIB, [], Conditions(firing=LIB.firing("raku-workshop")))
-    rows = pulls(Studio().batch("clear-crackle"), answer)
+    rows = pulls(answer, None)
     at = [minutes(clock) for _, clock, _, _ in rows]
     assert len(at) == 17
     assert at[-1] - at[0] == 240

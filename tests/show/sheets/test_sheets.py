@@ -471,6 +471,20 @@ def test_a_pack_is_set_a_few_times_and_drawn_once(monkeypatch: pytest.MonkeyPatc
     assert known.hits > 5 * known.misses
 
 
+def test_a_glaze_of_many_pages_is_set_a_few_times(monkeypatch: pytest.MonkeyPatch) -> None:
+    made = Studio().batch("clear-crackle", dry="1 kg", scale_carries="10 g")
+    scales: list[float] = []
+
+    class Noted(Typesetter):
+        def __init__(self, k: float, *how: Any) -> None:
+            scales.append(k)
+            super().__init__(k, *how)
+
+    monkeypatch.setattr("cofire.show.sheets.pdf.Typesetter", Noted)
+    assert len(printed(made).pages) > 4
+    assert len(scales) <= 12  # not four for each number of pages
+
+
 def test_a_glaze_too_long_for_a_page_is_set_large_enough_to_fill_two() -> None:
     """Its weights stand at 18 points in normal type."""
     for count, pages, least in ((8, 1, 0.6), (40, 2, 0.7)):
@@ -601,8 +615,8 @@ def test_adults_only_stands_on_the_cover_and_at_the_kiln_and_powder_does_not() -
         ["clear-crackle", "turquoise-crackle"], pieces="14 students x 2 pots", school=True,
         firing="raku-workshop", people=14,
     )  # fmt: skip
-    cover, *glazes, kiln = page_texts(printed(made))
-    assert "Only trained adults" in cover and "Only trained adults" in kiln
+    cover, *glazes, first, kiln = page_texts(printed(made))
+    assert all("Only trained adults" in page for page in (cover, first, kiln))
     assert not any("Only trained adults" in text for text in glazes)
     assert "crystalline silica" not in kiln and "Copper fume" in kiln
     assert all("Copper fume" not in text for text in glazes)

@@ -81,6 +81,7 @@ class School:
     people: int | None = None
     teams: int | None = None
     bins: int | None = None  # for the smoke of pulled pots
+    hands: int = 2  # people who pull them
     title: str = ""
     date: str = ""
 
@@ -167,6 +168,7 @@ class AskedOfGroup(TypedDict, total=False):
     people: int | None
     teams: int | None
     bins: int | None
+    hands: int | None
     title: str
     date: str
 
@@ -189,6 +191,7 @@ def read_group(library: Library, asked: AskedOfGroup) -> School:
         people=_count(asked, "people"),
         teams=_count(asked, "teams"),
         bins=_count(asked, "bins"),
+        hands=_count(asked, "hands") or 2,
         title=_one_line("title", asked.get("title", "")),
         date=_one_line("date", asked.get("date", "")),
     )

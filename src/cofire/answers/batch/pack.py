@@ -12,7 +12,7 @@ from cofire.answers.batch.mixing import keeping, left_over, mixing_steps
 from cofire.answers.batch.order import Order, School
 from cofire.answers.batch.pieces import LOSS, Pieces, counted, dry_g_per_m2
 from cofire.answers.batch.recipe_code import recipe_code
-from cofire.answers.batch.records import Bucket, Pack, Rounding, Sheet, Ware
+from cofire.answers.batch.records import Bucket, Load, Pack, Rounding, Sheet, Ware
 from cofire.answers.batch.rounding import FEW_STEPS, felt_by_glass, rounding, too_few
 from cofire.answers.batch.safety import (
     pack_cautions,
@@ -25,7 +25,7 @@ from cofire.answers.batch.scale import pounds_and_ounces, shown_words, usual_mos
 from cofire.answers.batch.teams import assignments
 from cofire.answers.batch.water import bisque_finding, waters
 from cofire.answers.batch.weighing import bowls_for, in_bowls, weigh_up
-from cofire.answers.day import Day, first_pulls, pot_kg
+from cofire.answers.day import Day, Pull, first_pulls, pot_kg
 from cofire.answers.findings.recipe import ambiguity_findings
 from cofire.answers.findings.texts import finding, wording
 from cofire.errors import refusal
@@ -80,7 +80,8 @@ def batch(
     people = group.people or (order.pieces.people if order.pieces else None)
     ware = None
     if fired and firing:
-        ware, firing = _ware(fired, firing, group.bins)
+        ware = _ware(fired, firing, group.bins, group.hands)
+        firing = ware.loads[0].firing if ware else firing
     return Pack(
         title=group.title or _title(recipes),
         date=group.date,
@@ -97,19 +98,19 @@ def batch(
     )
 
 
-def _ware(pieces: Pieces, firing: Firing, bins: int | None) -> tuple[Ware | None, Firing]:
-    """The pots of a class in the firings that have pulls and bins for them, and such a firing;
-    nothing where the file says a load. Without ``bins`` as many as are needed to pull on time.
+def _ware(pieces: Pieces, firing: Firing, bins: int | None, hands: int) -> Ware | None:
+    """The pots of a class in the firings that have pulls and bins for them; nothing where the file
+    says a load. Without ``bins`` as many as are needed to pull on time.
 
     Raises QuantityError for bins that let no pot out.
     """
     pots = [(count, size) for count, size in pieces.counts if size.kind != "tile"]
     pulled = sum(pull.count for pull in firing.pulls)
     if not pots or firing.load_kg or len(firing.pulls) != 1 or pulled == 1:
-        return None, firing
+        return None
     count = sum(n for n, _ in pots)
     kg = sum(n * pot_kg((size.across_mm, size.high_mm)) for n, size in pots) / count
-    asked = Day(firing, count, (0.0, 0.0), None, bins or MOST["bins"], pot_kg=kg)
+    asked = Day(firing, count, (0.0, 0.0), None, bins or MOST["bins"], hands=hands, pot_kg=kg)
     firings = math.ceil(count / pulled)
     while len(pulls := first_pulls(asked, each := math.ceil(count / firings))) < each:
         firings += 1
@@ -117,11 +118,20 @@ def _ware(pieces: Pieces, firing: Firing, bins: int | None) -> tuple[Ware | None
             raise refusal("bins-let-none-out", firing.place, firing=firing.name)
     if bins is None:
         late = max(p.at_min for p in pulls)
-        enough = range(1, MOST["bins"])
-        tried = ((n, first_pulls(replace(asked, bins=n), each)) for n in enough)
-        on_time = ((n, t) for n, t in tried if len(t) == each and t[-1].at_min <= late + 0.5)
-        _, pulls = next(on_time, (0, pulls))
-    (plan,) = firing.pulls
+        enough = (replace(asked, bins=n) for n in range(1, MOST["bins"]))
+        tried = ((day, first_pulls(day, each)) for day in enough)
+        on_time = (day for day, t in tried if len(t) == each and t[-1].at_min <= late + 0.5)
+        asked = next(on_time, asked)
+    sizes = [count // firings + (k < count % firings) for k in range(firings)]
+    pulls_of = {size: first_pulls(asked, size) for size in set(sizes)}
+    loads = tuple(_load(asked, 1 + sum(sizes[:k]), pulls_of[size]) for k, size in enumerate(sizes))
+    first = loads[0]
+    return Ware(count, firings, each, first.load_kg, first.in_bin, hands, loads)
+
+
+def _load(asked: Day, first: int, pulls: Sequence[Pull]) -> Load:
+    """A firing of its own for some of the pots, with a pull for each by its number."""
+    (plan,) = asked.firing.pulls
     alone = tuple(
         replace(
             plan,
@@ -129,11 +139,11 @@ def _ware(pieces: Pieces, firing: Firing, bins: int | None) -> tuple[Ware | None
             after_min=plan.after_min + p.at_min - pulls[0].at_min,
             count=1,
         )
-        for k, p in enumerate(pulls, 1)
+        for k, p in enumerate(pulls, first)
     )
-    load_kg = asked.load_kg(each)
-    ware = Ware(count, firings, each, load_kg, tuple(p.bin for p in pulls))
-    return ware, replace(firing, load_kg=load_kg, pulls=alone)
+    kg = asked.load_kg(len(pulls))
+    firing = replace(asked.firing, load_kg=kg, pulls=alone)
+    return Load(first, kg, tuple(p.bin for p in pulls), firing)
 
 
 def _title(recipes: Sequence[Recipe]) -> str:

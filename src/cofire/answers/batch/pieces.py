@@ -158,8 +158,11 @@ def read_pieces(text: str, sizes: dict[PieceKind, Size] | None = None) -> Pieces
         parts.append(listed(each) if times == 1 else f"{times} × ({listed(each)})")
     counts = tuple((count, known[kind]) for kind, count in totals.items() if count > 0)
     total = sum(count for count, _ in counts)
+    least = min(totals.values())
+    total = least if least < 0 else total
     if not 1 <= total <= 100_000:
-        raise refusal("impossible-count", total=total, example=EXAMPLE)
+        much = "too many" if total > 100_000 else "too few"
+        raise refusal("impossible-count", total=total, much=much, example=EXAMPLE)
     return Pieces(counts, " + ".join(parts), people)
 
 

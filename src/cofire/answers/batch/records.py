@@ -102,15 +102,32 @@ class Brought(NamedTuple):
     materials: tuple[str, ...]
 
 
+class Load(NamedTuple):
+    """Some of a class's pots in one firing: the number of its first pot, the bin of each, and the
+    firing with a pull for each."""
+
+    first: int
+    load_kg: float
+    in_bin: tuple[int, ...]
+    firing: Firing
+
+    @property
+    def last(self) -> int:
+        """The number of its last pot."""
+        return self.first + len(self.in_bin) - 1
+
+
 class Ware(NamedTuple):
     """Pots that are pulled hot, shared evenly by firings; ``each`` is the most in one, ``in_bin``
-    the bin of each of them."""
+    the bin of each of them; ``hands`` are the people who pull."""
 
     pots: int
     firings: int
     each: int
     load_kg: float
     in_bin: tuple[int, ...] = ()
+    hands: int = 2
+    loads: tuple[Load, ...] = ()
 
     @property
     def bins(self) -> int:

@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
-from cofire.answers.firing import FiringAnswer
+from dataclasses import replace
+
+from cofire.answers.day import DayPlan
+from cofire.answers.firing import FiringAnswer, firing_answer
+from cofire.files.library import Library
+from cofire.model.conditions import Conditions
 from cofire.model.cooling import smoke_words
 from cofire.read.units import show_temperature
+from cofire.show.day import when
 from cofire.show.sheets import words
 from cofire.show.sheets.pages import (
     BUCKET_LABEL,
@@ -12,10 +18,12 @@ from cofire.show.sheets.pages import (
     Block,
     Booklet,
     Care,
+    Cell,
     Head,
     Heading,
     Leaf,
     Paper,
+    SheetTable,
     Slips,
     Text,
     keyed_in,
@@ -26,22 +34,67 @@ from cofire.show.terminal import clock
 
 def firing_cards(answer: FiringAnswer, paper: Paper = "A4") -> Booklet:
     """The schedule, then a slip for every load."""
-    grave = [f for f in answer.findings if f.severity in ("danger", "warning")]
     front: list[Block] = [
         Head(answer.firing.name, words.firing_line(answer)),
         Blanks((("fired by", 3), ("date", 2))),
         keyed_in(answer),
-        *([Heading("Safety")] * bool(grave)),
-        *(Care(f.severity, f.subject, f.message) for f in grave),
+        *_grave(answer),
     ]
-    slips = [_slip(answer, k) for k in range(len(answer.loads))]
+    slips = [
+        _slip(
+            answer, load.name, f"planned at {clock(load.at_min)}, {show_temperature(load.ware_c)}"
+        )
+        for load in answer.loads
+    ]
     first = Leaf(front, "firing cards", "cover")
     pages: list[Leaf | Slips] = [first, *slip_pages(slips, BUCKET_LABEL, paper)]
     return Booklet(f"{answer.firing.name}: firing cards", answer.firing.name, pages)
 
 
-def _slip(answer: FiringAnswer, k: int) -> list[Block]:
-    load, after = answer.loads[k], answer.after_the_pull
+def day_cards(plan: DayPlan, paper: Paper = "A4") -> Booklet:
+    """All firings of a day, then a slip for every pull, with the times of the plan."""
+    asked, name = plan.asked, plan.asked.firing.name
+    same = replace(asked.firing, load_kg=plan.firings[0].load_kg)
+    answer = firing_answer(Library(None), [], Conditions(firing=same))
+    rows = tuple(
+        tuple(Cell(text, 11.0, k in (0, 4)) for k, text in enumerate((
+            str(one.number), str(one.pots), f"{one.load_kg:g} kg",
+            *(when(plan, one, at) for at in (one.starts_min, one.first_pull_min)), str(one.kiln),
+        )))
+        for one in plan.firings
+    )  # fmt: skip
+    heads = ("firing", "pots", "load", "kiln on", "first pull", "kiln")
+    clocked = "of the clock" if plan.clocked else "h:mm after the start"
+    front: list[Block] = [
+        Head(name, f"{asked.firing.kiln.name} · {asked.pots} pots · {clocked}"),
+        Blanks((("fired by", 3), ("date", 2))),
+        SheetTable(heads, rows, (None,) * len(heads)),
+        *_grave(answer),
+    ]
+    slips = [
+        _slip(
+            answer,
+            f"firing {one.number}, pull {p.number}",
+            f"{p.pots} pot{'s' * (p.pots > 1)}, planned at {when(plan, one, p.at_min)}, "
+            f"bin {p.bin}",
+        )
+        for one in plan.firings
+        for p in one.pulls
+    ]
+    first = Leaf(front, "firing cards", "cover")
+    pages: list[Leaf | Slips] = [first, *slip_pages(slips, BUCKET_LABEL, paper)]
+    return Booklet(f"{name}: firing cards", name, pages)
+
+
+def _grave(answer: FiringAnswer) -> list[Block]:
+    """What is dangerous at the kiln."""
+    grave = [f for f in answer.findings if f.severity in ("danger", "warning")]
+    safety = [Heading("Safety")] * bool(grave)
+    return [*safety, *(Care(f.severity, f.subject, f.message) for f in grave)]
+
+
+def _slip(answer: FiringAnswer, name: str, planned: str) -> list[Block]:
+    after = answer.after_the_pull
     glazes = ", ".join(track.recipe.name for track in answer.glazes)
     blanks = [("pulled at", "pot"), *([] if glazes else [("glazes",)])]
     if after:
@@ -53,9 +106,8 @@ def _slip(answer: FiringAnswer, k: int) -> list[Block]:
             ("quenched in water?", "cracks?"),
         ]
     blanks.append(("came out",))
-    planned = f"planned at {clock(load.at_min)}, {show_temperature(load.ware_c)}"
     return [
-        Text(load.name, 13.0, bold=True),
+        Text(name, 13.0, bold=True),
         Text(planned, 9.5),
         *([Text(f"glazes {glazes}", 9.0)] if glazes else []),
         *(Blanks(tuple((text, 1) for text in line), 9.0) for line in blanks),

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from cofire.answers.batch.records import Pack
 from cofire.answers.day import EMPTY_BIN_MIN, FILL_MIN, DayPlan
-from cofire.show.day import notes, when
+from cofire.show.day import notes, pots_words, when
 from cofire.show.sheets import words
 from cofire.show.sheets.pages import (
     BUCKET_LABEL,
@@ -27,9 +27,11 @@ from cofire.show.sheets.pages import (
 )
 from cofire.show.sheets.pictograms import ACT_SIGNS
 from cofire.show.terminal import clock
+from cofire.words import counted
 
 #: Type that a class reads off a wall, in points, as the size of a block.
 _PROJECTED = 40.0 / 9.4 * 10.0
+_SIGNS = 0.6 * _PROJECTED
 _AT_THE_KILN = ("trained-adults", "raku-pull", "fire", "reduction-smoke")
 _SLIPS_ON_A_PAGE = 8
 #: A slip has room for so many glazes to tick.
@@ -38,12 +40,23 @@ _QUESTIONS = (
     "I am or may be pregnant, or breast-feed", "I have asthma", "nickel or cobalt allergy",
     "I take lithium medicine", "I would rather say it myself",
 )  # fmt: skip
-_CHECKS = (
-    "adults at the hot kiln, trained, by name", "adults with the pupils, as the school's rules ask",
-    "respirators, fitted, P100 or FFP3", "gloves and goggles for the glazes",
+#: Pupils to an adult, beside those at the kiln; common practice, no source.
+_PUPILS_TO_AN_ADULT = 8
+#: What is worn for a glaze, by its sign.
+_WORN = {
+    "respirator": "respirators, fitted, P100 or FFP3, for pupils and adults",
+    "gloves": "gloves for the glazes, for pupils and adults",
+    "goggles": "goggles for the glazes, for pupils and adults",
+}  # fmt: skip
+_AT_HOT_KILN = (
     "heat gloves, face shields and infrared glasses", "cotton or wool clothes, closed shoes",
+)  # fmt: skip
+_OUTDOORS = (
     "line for pupils, and their way out", "extinguisher and hose tried",
-    "cool running water within reach, first aider named", "wind, dry grass and fire ban looked at",
+    "wind, dry grass and fire ban looked at",
+)  # fmt: skip
+_CHECKS = (
+    "cool running water within reach, first aider named",
     "question slips read, and given back or destroyed", "data sheets of all materials at hand",
 )  # fmt: skip
 
@@ -53,46 +66,60 @@ def wall_sheet(plan: DayPlan) -> Booklet:
     asked, pages = plan.asked, []
     for day in dict.fromkeys(one.day for one in plan.firings):
         firings = [one for one in plan.firings if one.day == day]
-        events: list[tuple[float, str, str]] = []
-        filled = set()
-        for one in firings:
-            kiln = f"kiln {one.kiln}, " if asked.kilns > 1 else ""
-            off = f"kiln {one.kiln} off" if asked.kilns > 1 else "kiln off"
-            on = f"{kiln}firing {one.number}: {one.pots} pots in, {one.load_kg:g} kg, kiln on"
-            events.append((one.starts_min, when(plan, one, one.starts_min), on))
-            if one.kiln in filled:  # the first load of a day stands in it before the day begins
-                begin = one.starts_min - FILL_MIN
-                events.append((begin, when(plan, one, begin), f"{kiln}fill it, {one.pots} pots"))
-            filled.add(one.kiln)
-            for p in one.pulls:
-                if p.shelf_min is not None:
-                    out = f"{kiln}red-hot shelf out, to its place"
-                    events.append((p.shelf_min, when(plan, one, p.shelf_min), out))
-                said = f"{kiln}pull {p.number}: pot into bin {p.bin}" if p.pots == 1 else (
-                    f"{kiln}pull {p.number}: {p.pots} pots into bin {p.bin}")  # fmt: skip
-                events.append((p.at_min, when(plan, one, p.at_min), said))
-                emptied = p.free_min - EMPTY_BIN_MIN
-                events.append((emptied, when(plan, one, emptied), f"empty bin {p.bin}"))
-            last = when(plan, one, one.last_pull_min)
-            events.append((one.last_pull_min + 0.01, last, f"{off}, lid shut"))
-        for begin, end in asked.breaks:
-            minute = begin - (asked.start or 0.0) + 1440.0 * (day - 1)
-            events.append((minute, clock(begin), f"break until {clock(end)}"))
         rows = tuple(
-            (Cell(boxes=("",)), Cell(at, 14.0, True), Cell(what, 12.0), Cell())
-            for _, at, what in sorted(events)
-        )
-        title = f"{asked.firing.name}, day {day}" if asked.days > 1 else asked.firing.name
-        about = f"{sum(one.pots for one in firings)} pots · {asked.bins} bins"
+            (
+                *(Cell(boxes=("",)), Cell(shown, 14.0, True), Cell(what, 11.0), Cell()),
+                *((Cell(boxes=("",)), Cell(empty, 14.0, True), Cell(bin, 11.0), Cell())
+                  if bin else (Cell(),) * 4),
+            )
+            for _, shown, what, empty, bin in _events(plan, day)
+        )  # fmt: skip
+        title = f"{asked.firing.name}, day {day}" if plan.firings[-1].day > 1 else asked.firing.name
+        about = f"{pots_words(sum(one.pots for one in firings))} · {counted(asked.bins, 'bin')}"
+        heads = ("", "when", "at the kiln", "who", "", "empty at", "", "who")
+        time = (max((row[1].text for row in rows), key=len), 14.0)
+        widths = (0.045, time, None, 0.13, 0.045, time, ("bin 10", 11.0), 0.13)
         blocks: list[Block] = [
             Head(title, f"{about} · {'of the clock' if plan.clocked else 'h:mm after the start'}"),
             Signs((), tuple(ACT_SIGNS[code] for code in (*_AT_THE_KILN, _power(plan)))),
-            SheetTable(("", "when", "what", "who"), rows, (0.05, 0.16, None, 0.26), ruled="all"),
+            SheetTable(heads, rows, widths, ruled="all"),
             *(Text(note, 10.0) for note in notes(plan)),
             Text(words.SDS, 8.5),
         ]
         pages.append(Leaf(blocks, "for the wall"))
     return Booklet(f"{asked.firing.name}: the day", asked.firing.name, pages)
+
+
+def _events(plan: DayPlan, day: int) -> list[tuple[float, str, str, str, str]]:
+    """What happens in a day, in order: minute, that moment as shown, what at the kiln, and of a
+    pull when its bin is emptied, and which."""
+    asked, filled = plan.asked, set()
+    events: list[tuple[float, str, str, str, str]] = []
+
+    def add(minute: float, what: str, empty: str = "", bin: str = "") -> None:
+        events.append((minute, when(plan, one, minute, dated=False), what, empty, bin))
+
+    for one in (one for one in plan.firings if one.day == day):
+        kiln = f"kiln {one.kiln}, " if asked.kilns > 1 else ""
+        add(one.starts_min, f"{kiln}firing {one.number}: {pots_words(one.pots)} in, "
+            f"{one.load_kg:g} kg, kiln on")  # fmt: skip
+        if one.kiln in filled:  # the first load of a day stands in it before the day begins
+            add(one.starts_min - FILL_MIN, f"{kiln}fill it, {pots_words(one.pots)}")
+        filled.add(one.kiln)
+        for p in one.pulls:
+            if p.shelf_min is not None:
+                add(p.shelf_min, f"{kiln}red-hot shelf out, to its place")
+            pots = "pot" if p.pots == 1 else f"{p.pots} pots"
+            emptied = when(plan, one, p.free_min - EMPTY_BIN_MIN, dated=False)
+            said = f"{kiln}pull {p.number}: {pots} into bin {p.bin}"
+            add(p.at_min, said, emptied, f"bin {p.bin}")
+        # after the pull of the same minute
+        off = f"kiln {one.kiln} off" if asked.kilns > 1 else "kiln off"
+        add(one.last_pull_min + 0.01, f"{off}, lid shut")
+    for begin, end in asked.breaks:
+        minute = begin - (asked.start or 0.0) + 1440.0 * (day - 1)
+        events.append((minute, clock(begin), f"break until {clock(end)}", "", ""))
+    return sorted(events)
 
 
 def _power(plan: DayPlan) -> str:
@@ -118,33 +145,69 @@ def projector(pack: Pack) -> Booklet:
             for name, weight in zip(names, weights, strict=True)
         )
         codes = [c for c, _ in sheet.cautions]
-        blocks: list[Block] = [
+        widths = (None, (max(weights, key=len), _PROJECTED))
+        parts, worn = words.parts(first), " · ".join(words.signs(codes))
+        weigh: list[Block] = [
             Head(f"{sheet.recipe.name}{each}", sheet.code),
-            Signs((), tuple(words.signs(codes))),
-            SheetTable((), rows, (None, (max(weights, key=len), _PROJECTED)), words.parts(first)),
-            *(Text(f"{k}. {step}", _PROJECTED) for k, step in enumerate(sheet.mixing, 1)),
+            *([Text(worn, _SIGNS, bold=True)] if worn else []),
+            SheetTable((), rows, widths, parts, part_size=_SIGNS),
         ]
-        pages.append(Leaf(blocks, sheet.code, "projector", shrinks=False))
+        steps = [Text(f"{k}. {step}", _PROJECTED) for k, step in enumerate(sheet.mixing, 1)]
+        pages.append(Leaf(weigh, sheet.code, "projector"))
+        pages.append(Leaf(steps, sheet.code, "projector", shrinks=False))
     return Booklet(f"{pack.title}: for a projector", pack.title, pages, landscape=True)
 
 
 def slips(pack: Pack, names: Sequence[str] = (), paper: Paper = "A4") -> Booklet:
     """A checklist for the adults, a slip for every pupil by name, and question slips to fill in
     before the session: one for everybody, blank."""
-    checks = tuple((Cell(boxes=("",)), Cell(check, 11.0), Cell()) for check in _CHECKS)
+    pupils = max(len(names), pack.people or 0)
+    checks = tuple(
+        (Cell(boxes=("",)), Cell(check, 11.0), Cell(count, 13.0, True), Cell())
+        for check, count in checklist(pack, pupils)
+    )
     first: list[Block] = [
-        Head(pack.title, "before the class"),
+        Head(pack.title, f"before the class · {pupils} pupils" if pupils else "before the class"),
         Blanks((("pupils", 1), ("adults", 1), ("date", 1))),
-        SheetTable(("", "looked at", "by"), checks, (0.05, None, 0.3), ruled="all"),
+        SheetTable(
+            ("", "looked at", "at least", "by"), checks, (0.05, None, 0.12, 0.26), ruled="all"
+        ),
+        Text(
+            f"One adult to {_PUPILS_TO_AN_ADULT} pupils, beside those at the kiln, and never one "
+            "alone: common practice, no source. Your school's rules come first: write their number "
+            "over it where it is higher.",
+            8.5,
+        ),
         Text(words.SDS, 8.5),
     ]
-    count = max(len(names), pack.people or 0) or _SLIPS_ON_A_PAGE
+    count = pupils or _SLIPS_ON_A_PAGE
     pages: list[Leaf | Slips] = [
         Leaf(first, "checklist"),
         *slip_pages([_pupil(pack, name) for name in names], BUCKET_LABEL, paper),
         *slip_pages([_questions()] * count, BUCKET_LABEL, paper),
     ]
     return Booklet(f"{pack.title}: slips", pack.title, pages)
+
+
+def checklist(pack: Pack, pupils: int) -> list[tuple[str, str]]:
+    """What to look at before a class, and of how many: adults for the pupils and hands at the hot
+    kiln, what is worn by hazard. A firing that pulls nothing has no hot kiln; nothing is counted
+    where nobody said how many pupils come."""
+    hot = pack.firing is None or bool(pack.firing.pulls)
+    hands = str(pack.ware.hands if pack.ware else 2) if hot else ""
+    with_pupils = -(-pupils // _PUPILS_TO_AN_ADULT)
+    # one of two can go for help
+    adults = max(with_pupils, 1 if hot else 2)
+    who = str(pupils + adults) if pupils else ""
+    worn = {sign for s in pack.sheets for c, _ in s.cautions for sign in c.signs}
+    lines = [("trained adults at the hot kiln, by name", hands)] if hot else []
+    lines.append(
+        ("adults with the pupils" + ", none of them at the kiln" * hot, str(adults) * bool(pupils))
+    )
+    lines += [(what, who) for sign, what in _WORN.items() if sign in worn]
+    lines += [(what, hands) for what in _AT_HOT_KILN] if hot else []
+    lines += [(what, "") for what in _OUTDOORS] if hot else []
+    return [*lines, *((what, "") for what in _CHECKS)]
 
 
 def _pupil(pack: Pack, name: str) -> list[Block]:

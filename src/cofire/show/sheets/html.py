@@ -27,9 +27,8 @@ def pack_html(
     for k, sheet in enumerate(pack.sheets, 1):
         foot = f"{sheet.code}, glaze {k} of {len(pack.sheets)}"
         sections.append(section(p.glaze(pack, sheet, large), start, foot))
-    answer = words.firing_of(pack)
-    if answer is not None:
-        sections.append(section(p.firing(pack, answer), start, "firing and pull plan"))
+    for answer, load in words.firings_of(pack):
+        sections.append(section(p.firing(pack, answer, load), start, "firing and pull plan"))
     if labels:
         sections += [labels_section(slips) for slips in p.labels(pack, paper)]
     return page(f"{pack.title}: batch sheets", sections, paper, large)
@@ -149,7 +148,8 @@ def _table(table: p.SheetTable) -> str:
     parts = dict(table.parts)
     for k, row in enumerate(table.rows):
         if k in parts:
-            rows.append(f'<tr class="part"><td colspan="{len(row)}">{_e(parts[k])}</td></tr>')
+            said = f'<td colspan="{len(row)}"{_style(table.part_size)}>{_e(parts[k])}</td>'
+            rows.append(f'<tr class="part">{said}</tr>')
         cells = (_cell(cell, whole) for cell, whole in zip(row, fit, strict=True))
         rows.append(f"<tr>{''.join(cells)}</tr>")
     least = f' style="--least:{table.least_mm}mm"' if table.least_mm else ""

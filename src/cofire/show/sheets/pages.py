@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from cofire.answers.batch.records import Bucket, Pack, Sheet
+from cofire.answers.batch.records import Bucket, Load, Pack, Sheet
 from cofire.answers.batch.water import most_ml
 from cofire.answers.firing import FiringAnswer
 from cofire.records import Caution
@@ -94,6 +94,7 @@ class SheetTable:
     parts: tuple[tuple[int, str], ...] = ()
     ruled: Literal["none", "last", "all"] = "none"
     least_mm: float = 0.0
+    part_size: float = 8.5
 
 
 @dataclass(frozen=True)
@@ -174,10 +175,12 @@ class Booklet:
 def slip_pages(
     cells: Sequence[Sequence[Block]], size: tuple[float, float, int], paper: Paper
 ) -> Iterable[Slips]:
-    """As many cells on a page as it holds."""
+    """Cells on as few pages as hold them, shared evenly in whole rows."""
     room = PAPERS[paper][1] - MARGIN_MM - FOOT_MM
-    most = size[2] * int(room // size[1])
-    return (Slips(cells[k : k + most], size) for k in range(0, len(cells), most))
+    rows = -(-len(cells) // size[2])
+    pages = max(1, -(-rows // int(room // size[1])))
+    each = size[2] * max(1, -(-rows // pages))
+    return (Slips(cells[k : k + each], size) for k in range(0, len(cells), each))
 
 
 def glaze(pack: Pack, sheet: Sheet, large: bool) -> list[Block]:
@@ -297,26 +300,32 @@ def _whole(amount: str) -> str:
 
 
 def _water(sheet: Sheet) -> SheetTable:
+    """A row for each way to apply it; where buckets differ, a row for each bucket."""
     waters = words.waters(sheet)
-    alike = len(waters[0][1]) == 1
-    each = "" if len(sheet.buckets) == 1 else ", each bucket"
-    columns = (f"water{each}", "gives") if alike else tuple(
-        f"bucket {b.number}" for b in sheet.buckets
-    )  # fmt: skip
+    ways = [Cell(f"to {water.method}", 11.5, True) for water, _, _ in waters]
+    thick = [Cell(words.measured(sheet, w), 10.5, under=w.note) for w, _, _ in waters]
+    if len(waters[0][1]) == 1:
+        each = "" if len(sheet.buckets) == 1 else ", each bucket"
+        rows = [
+            (*cells, Cell(_whole(amount), 13.0, True), Cell(_whole(made), 10.5), Cell())
+            for *cells, (_, (amount,), (made,)) in zip(ways, thick, waters, strict=True)
+        ]
+        heads = ("water", words.measure(sheet), f"water{each}", "gives", "measured")
+        widths = (("to brush", 11.5), ("usual 1.45 to 1.55", 8.5), None, None, 0.16)
+        return SheetTable(heads, tuple(rows), widths, ruled="last")
     rows = [
+        (Cell("water", 10.5), *ways, Cell()),
+        (Cell(words.measure(sheet), 10.5), *thick, Cell()),
+    ]
+    rows += [
         (
-            Cell(f"to {water.method}", 11.5, True),
-            Cell(words.measured(sheet, water), 10.5, under=water.note),
-            *(Cell(_whole(a), 13.0 if alike else 10.0, True) for a in amounts),
-            *((Cell(_whole(made[0]), 10.5),) if alike else ()),
+            Cell(f"bucket {b.number}", 11.5, True),
+            *(Cell(_whole(amounts[k]), 11.5, True) for _, amounts, _ in waters),
             Cell(),
         )
-        for water, amounts, made in waters
+        for k, b in enumerate(sheet.buckets)
     ]
-    note = ("usual 1.45 to 1.55", 8.5) if alike else ("1450 g (1.45)", 10.5)
-    widths = (("to brush", 11.5), note, *([None] * len(columns)), 0.16)
-    heads = ("water", words.measure(sheet), *columns, "measured")
-    return SheetTable(heads, tuple(rows), widths, ruled="last")
+    return SheetTable((), tuple(rows), (("a litre weighs", 10.5), *([None] * len(ways)), 0.16))
 
 
 def signs(cautions: Sequence[tuple[Caution, tuple[str, ...]]], food: bool = False) -> list[Block]:
@@ -384,7 +393,7 @@ def shopping(pack: Pack) -> list[Block]:
     return [*blocks, Text(total, 11.0, bold=True, right=True)] if total else blocks
 
 
-def firing(pack: Pack, answer: FiringAnswer) -> list[Block]:
+def firing(pack: Pack, answer: FiringAnswer, load: Load | None = None) -> list[Block]:
     """What to key in, the temperature chart, and the pull plan, or a log to fill in."""
     pulled = bool(answer.openings)
     heads = ("", *(words.PULL_HEADS if pulled else words.LOG_HEADS))
@@ -394,12 +403,12 @@ def firing(pack: Pack, answer: FiringAnswer) -> list[Block]:
             *(Cell(c, 10.0, k in (0, 1, 3)) for k, c in enumerate(cells)),
             *([Cell()] * (len(heads) - 1 - len(cells))),
         )
-        for cells in (words.pulls(pack, answer) if pulled else words.log_rows(answer))
+        for cells in (words.pulls(answer, load) if pulled else words.log_rows(answer))
     )
     widths = (0.05, 0.1, 0.09, 0.2, 0.06, 0.11, None, 0.2) if pulled else (
         0.05, 0.14, 0.22, 0.22, None)  # fmt: skip
     return [
-        Head(answer.firing.name, words.firing_line(answer)),
+        Head(words.firing_name(pack, answer, load), words.firing_line(answer)),
         Blanks((("fired by", 3), ("date", 2), ("started at", 2))),
         Heading("To key in"),
         keyed_in(answer),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from typing import Any, BinaryIO
 
@@ -57,9 +58,8 @@ def pack_pdf(
         blocks = p.glaze(pack, sheet, large)
         fitted = fit(blocks, _LARGE, 2) if large else fit(blocks, _NORMAL)
         pages += [(page, foot) for page in fitted]
-    answer = words.firing_of(pack)
-    if answer is not None:
-        fitted = fit(p.firing(pack, answer), _NORMAL[2:])
+    for answer, load in words.firings_of(pack):
+        fitted = fit(p.firing(pack, answer, load), _NORMAL[2:])
         pages += [(page, "firing and pull plan") for page in fitted]
     ready: list[tuple[list[Any], str] | p.Slips] = [*pages]
     ready += p.labels(pack, paper) if labels else []
@@ -129,20 +129,22 @@ def _fit(
     most: int,
     names: dict[str, str],
 ) -> list[list[Any]]:
-    """Pages in the largest type that needs no more than ``most`` of them; if none does, one more
-    page."""
+    """Pages in the largest type that needs no more than ``most`` of them; if none does, as many as
+    the smallest needs."""
     result: list[list[Any]] = []
+    needs = 0.0
     least, above = 0, len(scales)
     while least < above:  # in smaller type a page holds more, so halve what is left to try
         tried = (least + above) // 2
         s = Typesetter(scales[tried], inner[0], names)
         story = _set(s, blocks, s.gap)
-        pages = paged(story, *inner) if tall(story, *inner) <= most * inner[1] else []
+        needs = tall(story, *inner) / inner[1]  # of the smallest type, once all are too large
+        pages = paged(story, *inner) if needs <= most else []
         if 0 < len(pages) <= most:
             result, above = pages, tried
         else:
             least = tried + 1
-    return result or _fit(blocks, inner, scales, most + 1, names)
+    return result or _fit(blocks, inner, scales, max(most + 1, math.ceil(needs)), names)
 
 
 def _set(s: Typesetter, blocks: Sequence[p.Block], gap: Any = None) -> list[Any]:
@@ -230,6 +232,7 @@ def _table(s: Typesetter, table: p.SheetTable) -> Any:
         lots=table.ruled == "last",
         grid=table.ruled == "all",
         least=table.least_mm,
+        part_size=table.part_size,
     )
 
 

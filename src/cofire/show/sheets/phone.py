@@ -59,7 +59,9 @@ function keep() {
 }
 
 function recall() {
-  const [code, ...ticks] = decodeURIComponent(location.hash.slice(1)).split("&");
+  let address = location.hash.slice(1);
+  try { address = decodeURIComponent(address); } catch { address = ""; }
+  const [code, ...ticks] = address.split("&");
   const kept = new Map(ticks.map(one => one.split("=")));
   for (const bucket of buckets)
     [...bucket.querySelectorAll("input")].forEach((box, k) => {
@@ -98,10 +100,12 @@ def phone_page(pack: Pack) -> str:
     """Every glaze by its printed code, every bucket with boxes to tick."""
     digest = base64.b64encode(hashlib.sha256(_SCRIPT.encode()).digest()).decode()
     policy = f"default-src 'none'; style-src 'unsafe-inline'; script-src 'sha256-{digest}'"
+    # the same recipe twice has one code, and the same weights
+    sheets = {sheet.code: sheet for sheet in pack.sheets}.values()
     links = "".join(
         f'<a href="#{sheet.code}" data-code="{sheet.code}"><b>{sheet.code}</b> '
         f"{_e(sheet.recipe.name)}</a>"
-        for sheet in pack.sheets
+        for sheet in sheets
     )
     return (
         '<!doctype html><html lang="en"><head><meta charset="utf-8"/>'
@@ -110,7 +114,7 @@ def phone_page(pack: Pack) -> str:
         f"<title>{_e(pack.title)}: weighing</title><style>{_STYLE}</style></head><body>"
         f'<p>{_e(pack.title)}</p><p><label>code on the sheet <input type="text" '
         f'autocomplete="off" maxlength="6"/></label></p><nav>{links}</nav>'
-        f"{''.join(map(_section, pack.sheets))}<p>{_e(words.SDS)}</p>"
+        f"{''.join(map(_section, sheets))}<p>{_e(words.SDS)}</p>"
         f"<script>{_SCRIPT}</script></body></html>\n"
     )
 

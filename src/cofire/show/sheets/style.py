@@ -39,8 +39,7 @@ thead{display:table-header-group}tr,.sides,.care,p{break-inside:avoid}
 .whole{white-space:nowrap;width:1%;padding-right:.9em}td svg{float:left;margin-right:.3em}
 td small{display:block;font-size:max(8pt,.7em)}
 .last td:last-child,.all td+td{border-left:.2mm solid #a79d90}
-.part{break-after:avoid}.part td{border-top:.6mm solid INK;font-style:italic;
-font-size:max(8pt,.85em)}
+.part{break-after:avoid}.part td{border-top:.6mm solid INK;font-style:italic}
 .sides{display:grid;grid-template-columns:5fr 3fr;gap:5mm}
 .signs{display:flex;align-items:center;gap:1.5mm;margin:.2em 0 .4em;break-after:avoid}
 .signs svg{flex:none}

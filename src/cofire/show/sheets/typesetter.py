@@ -48,6 +48,7 @@ class RuledStyle(TypedDict, total=False):
     lots: bool
     grid: bool
     least: float
+    part_size: float
 
 
 class Typesetter:
@@ -232,7 +233,7 @@ class Typesetter:
         heads = options.get("heads", 1)
         lots = options.get("lots", False)
         grid = options.get("grid", False)
-        least = options.get("least", 0.0)
+        least, part_size = options.get("least", 0.0), options.get("part_size", 8.5)
         from reportlab.lib.colors import HexColor
         from reportlab.platypus import Table
 
@@ -253,7 +254,7 @@ class Typesetter:
             style.append(("LINEBEFORE", (1, heads), (-1, -1), 0.5, rule))
         for already, (before, words) in enumerate(parts):
             k = before + already
-            label = self.text(words, 8.5, italic=True)
+            label = self.text(words, part_size, italic=True)
             rows = [*rows[:k], [label, *([""] * (len(rows[0]) - 1))], *rows[k:]]
             style += [
                 ("SPAN", (0, k), (-1, k)),
@@ -269,6 +270,8 @@ class Typesetter:
 
 #: A heading goes to the next page when less than this of its table would stand below it, points.
 _KEPT = 60.0
+#: What takes up to this share of a page stays whole; our choice.
+_WHOLE = 0.6
 
 
 def _leads(flowable: Any) -> bool:
@@ -294,7 +297,8 @@ def paged(story: list[Any], width: float, height: float) -> list[list[Any]]:
             pages[-1].append(flowable)
             left -= needs
             continue
-        pieces = [] if _leads(flowable) else flowable.split(width, left)
+        whole = _leads(flowable) or needs <= _WHOLE * height
+        pieces = [] if whole else flowable.split(width, left)
         if len(pieces) > 1:
             pieces[0].wrap(width, left)
             pages[-1].append(pieces[0])

@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from numpy import interp
 
-from cofire.answers.batch.records import Bucket, Need, Pack, Sheet, Water
+from cofire.answers.batch.records import Bucket, Load, Need, Pack, Sheet, Water
 from cofire.answers.batch.scale import Units
 from cofire.answers.batch.scale import shown_words as shown_words
 from cofire.answers.batch.water import measure_ml, most_ml
@@ -277,11 +277,25 @@ def tile_count(pack: Pack) -> int:
     return min(_TILES_MOST, -(-(pack.people or TILES) // 4) * 4)
 
 
-def firing_of(pack: Pack) -> FiringAnswer | None:
-    """The firing, without glazes: ``cofire firing`` shows those."""
-    if pack.firing is None:
-        return None
-    return firing_answer(Library(None), [], Conditions(firing=pack.firing))
+def firing_of(pack: Pack, load: Load | None = None) -> FiringAnswer | None:
+    """The firing, or that of one load, without glazes: ``cofire firing`` shows those."""
+    firing = load.firing if load else pack.firing
+    return None if firing is None else firing_answer(Library(None), [], Conditions(firing=firing))
+
+
+def firings_of(pack: Pack) -> Iterable[tuple[FiringAnswer, Load | None]]:
+    """Each firing of the pots, or the one where none are counted."""
+    for load in pack.ware.loads if pack.ware else (None,):
+        if answer := firing_of(pack, load):
+            yield answer, load
+
+
+def firing_name(pack: Pack, answer: FiringAnswer, load: Load | None) -> str:
+    """The firing, and which of several it is."""
+    if pack.ware is None or load is None or pack.ware.firings == 1:
+        return answer.firing.name
+    number = pack.ware.loads.index(load) + 1
+    return f"{answer.firing.name}, firing {number} of {pack.ware.firings}"
 
 
 def firing_line(answer: FiringAnswer) -> str:
@@ -297,10 +311,12 @@ def loads_of(pack: Pack) -> str:
         return ""
     pots = f"{ware.pots} pots" if ware.pots > 1 else "one pot"
     firings = f"{ware.firings} firings of up to {ware.each}" if ware.firings > 1 else "one firing"
+    hands = f"{ware.hands} pairs of hands" if ware.hands > 1 else "one pair of hands"
+    warm = " Times are from a cold kiln: one that is still warm is quicker." * (ware.firings > 1)
     return (
-        f"{pots}: {firings}, each load about {ware.load_kg:g} kg by the size of the pots, into "
-        f"{ware.bins} bin{'s' * (ware.bins != 1)}, by two pairs of hands; tiles "
-        "are not counted. Whether your kiln takes them, and a plan of the day: cofire day."
+        f"{pots}: {firings}, a load of about {ware.load_kg:g} kg by the size of the pots, into "
+        f"{ware.bins} bin{'s' * (ware.bins != 1)}, by {hands}; tiles are not counted.{warm} "
+        "Whether your kiln takes them, and a plan of the day: cofire day."
     )
 
 
@@ -323,10 +339,9 @@ def keyed_in(answer: FiringAnswer) -> list[tuple[str, ...]]:
 KEYED_HEADS = ("segment", "rate", "", "to", "", "hold", "ramp takes")
 
 
-def pulls(pack: Pack, answer: FiringAnswer) -> list[tuple[str, str, str, str]]:
+def pulls(answer: FiringAnswer, load: Load | None) -> list[tuple[str, str, str, str]]:
     """When ware leaves, how hot, and where to: name, h:mm after the start, temperature, bin."""
-    bins = pack.ware.in_bin if pack.ware else ()
-    told = [str(bin) for bin in bins] or [""] * len(answer.loads)
+    told = [str(bin) for bin in load.in_bin] if load else [""] * len(answer.loads)
     return [
         (x.name, clock(x.at_min), show_temperature(x.ware_c), bin)
         for x, bin in zip(answer.loads, told, strict=True)
