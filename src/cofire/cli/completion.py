@@ -1,17 +1,29 @@
 from __future__ import annotations
 
 import os
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, ClassVar
 
 import click
 from click.shell_completion import get_completion_class
 
 from cofire.cli.common import command, print_json, say
+from cofire.record import Record
 
 _SHELLS = ("bash", "zsh", "fish")
 #: What stands in every file that is written, by which it is known again.
 _MARK = "made by cofire completion"
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Completion(Record):
+    """What makes the Tab key complete names in a shell, and the files written."""
+
+    shell: str
+    script: str
+    written: tuple[Path, ...]
+    schema: ClassVar = "completion"
 
 
 @command()
@@ -31,7 +43,7 @@ def completion(shell: str | None, install: bool, as_json: bool) -> None:
         script = f"#compdef cofire\n{script}"
     written = _install(shell, script) if install else {}
     if as_json:
-        print_json({"shell": shell, "script": script, "written": list(written)})
+        print_json(Completion(shell, script, tuple(written)))
     elif install:
         for path, what in written.items():
             say(f"{what}: {path}")
