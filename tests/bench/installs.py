@@ -26,6 +26,7 @@ ASKED = {
     ("predict", "glasses.csv", "--basis", "mol"): 0,
     ("adjust", "clear-crackle", "--want", "expansion 7.2"): 0,
     ("fit", "clear-crackle", "--body", "raku", "--wall", "2 furlong"): 2,
+    ("fit", "clear-crackle", "--bodi", "raku"): 2,
     ("batch", "white-crackle", "--dry", "2 kg", "--pdf", "sheets.pdf"): 0,
     ("import", "book.xlsx"): 0,
     ("docs", "--save", "documents.html"): 0,

@@ -102,6 +102,15 @@ _cofire_completion cofire; printf '%s\n' "${{COMPREPLY[@]}}" """
     assert done.stdout.splitlines() == [name], done.stderr
 
 
+def test_a_folder_of_the_system_is_a_whole_path(cofire, monkeypatch) -> None:  # type: ignore[no-untyped-def]
+    monkeypatch.setenv("HOME", str(cofire.folder / "home"))
+    for name in ("XDG_DATA_HOME", "XDG_CONFIG_HOME"):
+        monkeypatch.setenv(name, "relative")
+    assert cofire("completion", "fish", "--install").code == 0
+    assert not (cofire.folder / "relative").exists()
+    assert (cofire.folder / "home/.config/fish/completions/cofire.fish").is_file()
+
+
 def test_a_shell_that_is_not_known_is_said(cofire, monkeypatch) -> None:  # type: ignore[no-untyped-def]
     monkeypatch.setenv("SHELL", "/bin/odd")
     run = cofire("completion")

@@ -91,8 +91,8 @@ def _install(shell: str, script: str) -> dict[Path, str]:
     from cofire.cli.reference import man_page
     from cofire.files.atomic_write import refuse_taken, writing, writing_bytes
 
-    data = Path(os.environ.get("XDG_DATA_HOME") or Path.home() / ".local" / "share")
-    config = Path(os.environ.get("XDG_CONFIG_HOME") or Path.home() / ".config")
+    data = _folder("XDG_DATA_HOME", ".local/share")
+    config = _folder("XDG_CONFIG_HOME", ".config")
     places = {
         "bash": data / "bash-completion" / "completions" / "cofire",
         "zsh": data / "zsh" / "site-functions" / "_cofire",
@@ -117,6 +117,12 @@ def _install(shell: str, script: str) -> dict[Path, str]:
                 raw.write(was + _line(shell, places[shell], was).encode())
             written[start] = "one line, at the end"
     return written
+
+
+def _folder(variable: str, usual: str) -> Path:
+    """Where a person's files of a kind lie; a relative path counts for nothing, as XDG has it."""
+    named = Path(os.environ.get(variable, ""))
+    return named if named.is_absolute() else Path.home() / usual
 
 
 def _line(shell: str, script: Path, was: bytes) -> str:
