@@ -174,8 +174,8 @@ def _other(error: HTTPException) -> AnyResponse:
 
 def _bug(bug: Exception) -> AnyResponse:
     """Our mistake: told here and where “cofire bench” was typed."""
-    from cofire.show.problems import show_bug
+    from cofire.show.problems import bug_error, show_error
 
-    show_bug(bug)
+    show_error(bug_error(bug))
     said = f"Something is wrong in cofire itself ({type(bug).__name__}). Nothing was saved."
     return _said(said, 500)
