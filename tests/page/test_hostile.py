@@ -53,9 +53,17 @@ def test_a_kiln_of_a_very_long_name_is_no_bug(page: Page) -> None:
     assert page.send("/new/kilns", name="k" * 600, text="zz").status_code == 400
 
 
-@pytest.mark.parametrize("path", ["/?choose", "/ask/fit", "/sheets"])
-def test_no_picker_offers_a_bought_glaze_and_the_shelf_says_why(page: Page, path: str) -> None:
-    assert "salt-marsh-clear" not in page.get(path).get_data(as_text=True)
+def test_a_bought_glaze_is_offered_where_it_can_be_asked_about_and_nowhere_else(page: Page) -> None:
+    for path in ("/?choose", "/ask/fit", "/ask/firing", "/fired", "/shelf"):
+        assert "salt-marsh-clear" in page.get(path).get_data(as_text=True), path
+    for path in ("/ask/formula", "/ask/shake", "/sheets"):
+        assert "salt-marsh-clear" not in page.get(path).get_data(as_text=True), path
     shelf = page.get("/shelf").get_data(as_text=True)
-    assert "Bought ready-made" in shelf
-    assert "/file/recipes/salt-marsh-clear" not in shelf
+    bought = shelf[shelf.index("Bought ready-made") :].partition("</section>")[0]
+    assert bought.count("<li>") == 1 and "/file/bought/salt-marsh-clear" in bought
+    draft = page.lay("salt-marsh-clear")
+    for path in ("wishes/0", "swap/0", "map/0"):
+        answer = page.get(f"/bench/{draft.id}/{path}")
+        assert answer.status_code == 400 and "bought ready-made" in answer.get_data(as_text=True)
+    sheet = page.get("/sheets/print?glaze=salt-marsh-clear&dry=1+kg")
+    assert "bought ready-made" in sheet.get_data(as_text=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+import os
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
@@ -11,6 +12,7 @@ from flask import (
     Flask,
     Response,
     abort,
+    current_app,
     g,
     jsonify,
     make_response,
@@ -157,7 +159,8 @@ def _said(said: str, status: int, errors: Sequence[CofireError] = (), **more: An
 def _refused(error: CofireError) -> AnyResponse:
     """Something a person can put right."""
     errors = error.errors if isinstance(error, Problems) else (error,)
-    return _said(str(error), 400, errors)
+    here = current_app.extensions["desk"].folder  # which guests need not know
+    return _said(str(error).replace(f"{here}{os.sep}", ""), 400, errors)
 
 
 def _changed(_: ChangedElsewhereError) -> AnyResponse:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shlex
 import tomllib
 from collections.abc import Mapping, Sequence
 from typing import Any
@@ -24,6 +25,8 @@ from cofire.show.pictures.blend import cells
 from cofire.show.pictures.map import spread_over
 
 routes = Blueprint("change", __name__)
+#: Which place of a map would be taken; the script moves it.
+_RING = '<circle class="place" r="12" cx="-20" cy="-20"/>'
 
 
 def _glaze(state: dict[str, Any], k: int) -> Recipe:
@@ -82,7 +85,19 @@ def wishes(id: str, k: int) -> str:
             cards.append({"letter": letter, "one": one, "rows": rows, "text": _text(one.recipe),
                           "code": code, "new": new})  # fmt: skip
     return render_template("wishes.html", draft=draft, k=k, recipe=recipe, answer=answer,
-                           cards=cards, args=args, targets=targets, hidden=hidden)  # fmt: skip
+                           cards=cards, args=args, hidden=hidden,
+                           typed=_typed(draft.state, k, targets))  # fmt: skip
+
+
+def _typed(state: dict[str, Any], k: int, targets: Sequence[str]) -> str:
+    """What to type for the same."""
+    said = [("want", target) for target in targets]
+    said += [(key, value["of"] if isinstance(value, dict) else value) for key, value in
+             (("body", state["body"]), ("firing", state["firing"]))
+             if request.args.get(f"with_{key}", "yes") != "no"]  # fmt: skip
+    said += [(key, name) for key in ("keep", "without") for name in request.args.getlist(key)]
+    words = (f"--{key} {shlex.quote(value)}" for key, value in said)
+    return " ".join(["cofire adjust", shlex.quote(state["glazes"][k]["of"]), *words])
 
 
 @routes.get("/bench/<id>/swap/<int:k>")
@@ -107,7 +122,8 @@ def blend(id: str) -> str:
     """The glazes of a draft, or additions to one of them; every point can be taken."""
     draft = draft_of(id)
     args = request.args
-    named = args.getlist("glaze") or [str(k) for k in range(min(len(draft.state["glazes"]), 4))]
+    known = [str(k) for k, one in enumerate(draft.state["glazes"]) if "base" in one["data"]]
+    named = [name for name in args.getlist("glaze") if name] or known[:4]
     recipes, additions, steps = _blended(draft.state, named, args)
     answer = svg = None
     points: list[dict[str, Any]] = []
@@ -186,7 +202,7 @@ def family_map(id: str, k: int) -> str:
     if "ask" in args:
         answer = desk().studio.map(draft.state["glazes"][k]["data"], across, up, show=show,
                                    **_alone(draft.state, k))  # fmt: skip
-        svg = Markup(answer.to_svg())
+        svg = Markup(answer.to_svg().replace("</svg>", _RING + "</svg>"))
     return render_template(
         "map.html", draft=draft, k=k, recipe=recipe, answer=answer, svg=svg, across=across, up=up,
         show=show or "", shown=SHOWN, box=spread_over(), args=args,
