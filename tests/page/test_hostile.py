@@ -67,3 +67,28 @@ def test_a_bought_glaze_is_offered_where_it_can_be_asked_about_and_nowhere_else(
         assert answer.status_code == 400 and "bought ready-made" in answer.get_data(as_text=True)
     sheet = page.get("/sheets/print?glaze=salt-marsh-clear&dry=1+kg")
     assert "bought ready-made" in sheet.get_data(as_text=True)
+
+
+@pytest.mark.parametrize(
+    ("path", "kept"),
+    [
+        ("wishes/0?ask=1&more=soft+as+moss", "soft as moss"),
+        ("map/0?ask=1&across=silica+40-5", "silica 40-5"),
+        ("blend?ask=1&glaze=0&add=tin+oxide+9-9", "tin oxide 9-9"),
+    ],
+)
+def test_what_was_filled_in_stays_beside_what_is_wrong_with_it(
+    page: Page, path: str, kept: str
+) -> None:
+    draft = page.lay("clear-crackle")
+    answer = page.get(f"/bench/{draft.id}/{path}")
+    text = answer.get_data(as_text=True)
+    assert answer.status_code == 400 and kept in text and 'role="alert"' in text
+
+
+def test_a_long_paste_stays_beside_what_is_wrong_with_it(page: Page) -> None:
+    sent = {"name": "<i>log</i>", "text": "time (min),temperature (C)\n0,warm", "like": "gas-raku"}
+    text = page.send("/new/kilns", **sent).get_data(as_text=True)
+    assert "0,warm" in text and "&lt;i&gt;log" in text and 'value="gas-raku" selected' in text
+    fired = page.send("/fired", recipe="clear-crackle", result="5 sheep", coat="3 brushed")
+    assert "5 sheep" in fired.get_data(as_text=True)

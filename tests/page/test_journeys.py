@@ -201,8 +201,8 @@ def test_a_touch_on_a_map_and_on_a_blend_becomes_a_recipe(browser: Browser) -> N
     )
     page.click("#take-place")
     page.wait_for_selector(_ALL)
-    amounts = [float(one.get_attribute("value")) for one in
-               page.locator("#controls [data-path^='glazes.0.base'][type=number]").all()]  # fmt: skip
+    fields = page.locator("#controls [data-path^='glazes.0.base'][type=number]").all()
+    amounts = [float(one.input_value()) for one in fields]
     assert 100.0 * float(page.input_value(kaolin)) / sum(amounts) == pytest.approx(up, abs=0.1)
 
     page.goto(f"{browser.bench.origin}/bench/{draft}/blend?ask=1&glaze=0&glaze=1&steps=4")

@@ -134,9 +134,10 @@ def _enter(guard: Guard) -> AnyResponse:
 
 
 def _try(guard: Guard, given: str) -> AnyResponse:
-    if not guard.may_try():
+    address = request.remote_addr or ""
+    if not guard.may_try(given, address):
         return _at_the_door(429, "Too many wrong codes. Wait a minute, then try again.")
-    session = guard.enter(given, request.remote_addr or "")
+    session = guard.enter(given, address)
     if session is None:
         return _at_the_door(403, "That code is wrong, used, or too old. Ask for a new one.")
     response = redirect("/", 303)

@@ -8,7 +8,7 @@ import io
 import re
 import shlex
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from importlib import import_module
 from typing import Any
@@ -28,7 +28,7 @@ from flask import (
 from markupsafe import Markup
 from werkzeug.wrappers import Response as AnyResponse
 
-from cofire.errors import refusal
+from cofire.errors import CofireError, refusal
 from cofire.files.read_cautions import read_cautions
 from cofire.most import MOST
 from cofire.page.guard import SHEET_POLICY, Code, Guard
@@ -161,15 +161,20 @@ def everything() -> str:
 
 
 @routes.get("/ask/<command>")
-def ask(command: str) -> str:
+def ask(command: str) -> Response:
     if command not in QUESTIONS:
         abort(404)
     question = QUESTIONS[command]
     args = request.args
     said = svg = typed = ""
+    answer = error = None
     if "ask" in args or not question.fields:
-        asked = _asked(question)
-        answer = getattr(desk().studio, question.method)(**asked)
+        try:
+            asked = _asked(question)
+            answer = getattr(desk().studio, question.method)(**asked)
+        except CofireError as wrong:
+            error = wrong
+    if answer is not None:
         unfold, known = question.folds and "all" in args, read_cautions(desk().folder)
         how = [Screen(more=unfold, cautions=unfold, known=known)] if question.folds else []
         module, _, function = question.view.rpartition(".")
@@ -178,11 +183,12 @@ def ask(command: str) -> str:
         if type(answer).__name__ in PICTURES:
             svg = Markup(answer.to_svg())
     studio = desk().studio
-    return render_template(
-        "ask.html", q=question, args=args, said=said, svg=svg, typed=typed,
+    page = render_template(
+        "ask.html", q=question, args=args, error=error, said=said, svg=svg, typed=typed,
         recipes=desk().mixed(), glazes=desk().glazes(), bodies=studio.bodies().items,
         firings=studio.firings().items,
     )  # fmt: skip
+    return Response(page, 400 if error else 200)
 
 
 def _asked(question: Question) -> dict[str, Any]:
@@ -387,12 +393,15 @@ def word_alone(word: str) -> AnyResponse:
 @routes.get("/fired")
 def fired() -> str:
     """What came out of the kiln: to write down, and what was written of one glaze."""
-    answer = None
-    if request.args.get("recipe"):
-        answer = desk().studio.fired(listed("glaze", request.args["recipe"]))
-    studio = desk().studio
+    return _fired(request.args)
+
+
+def _fired(args: Mapping[str, str], error: CofireError | None = None) -> str:
+    studio, answer = desk().studio, None
+    if args.get("recipe"):
+        answer = studio.fired(listed("glaze", args["recipe"]))
     return render_template(
-        "fired.html", answer=answer, args=request.args, glazes=desk().glazes(),
+        "fired.html", answer=answer, error=error, args=args, glazes=desk().glazes(),
         bodies=studio.bodies().items, firings=studio.firings().items,
         shown=FIRED,
     )  # fmt: skip
@@ -408,7 +417,10 @@ def write_fired() -> AnyResponse:
     for key, kind in (("clay", "bodies"), ("firing", "firings")):
         if said[key]:
             listed(kind, said[key])
-    desk().studio.fired(recipe, **said)
+    try:
+        desk().studio.fired(recipe, **said)
+    except CofireError as error:
+        return Response(_fired(form, error), 400)
     return redirect(f"/fired?{urlencode({'recipe': recipe, 'saved': 1})}", 303)
 
 

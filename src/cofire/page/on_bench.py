@@ -18,7 +18,7 @@ from cofire.page.desk import Desk
 from cofire.page.drafts import ChangedElsewhereError, Draft, Drafts
 from cofire.records import SURFACES, Firing, Recipe
 from cofire.show import drawing as draw
-from cofire.show.pictures.bench import along_firing, glaze_colour, pot_picture, strip_picture
+from cofire.show.pictures.bench import along_firing, pot_picture, strip_picture
 from cofire.show.pictures.crackle import crackle_picture
 
 routes = Blueprint("bench", __name__)
@@ -115,7 +115,7 @@ def _glaze(k: int, glaze: dict[str, Any], recipe: Recipe) -> dict[str, Any]:
                 "step": "0.1" if top < 30.0 else "0.5",
             })  # fmt: skip
     return {"k": k, "of": glaze["of"], "name": recipe.name, "surface": recipe.surface,
-            "known": recipe.known, "rows": rows, "colour": glaze_colour(k), "recipe": recipe}  # fmt: skip
+            "known": recipe.known, "rows": rows}  # fmt: skip
 
 
 def _firing_rows(firing: Firing) -> list[dict[str, Any]]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
@@ -205,16 +205,29 @@ def _write_new(path: Path, text: str) -> None:
 def new(kind: str) -> str:
     if kind not in (*FOLDERS, "nickname"):
         abort(404)
+    return _blank(kind, {})
+
+
+def _blank(kind: str, form: Mapping[str, str], error: CofireError | None = None) -> str:
+    """What to fill in for a new thing, with what was filled in already."""
     studio = desk().studio
     return render_template(
-        "new.html", kind=kind, kilns=studio.kilns().items, bodies=studio.bodies().items
-    )
+        "new.html", kind=kind, kilns=studio.kilns().items, bodies=studio.bodies().items,
+        form=form, error=error,
+    )  # fmt: skip
 
 
 @routes.post("/new/<kind>")
 def make(kind: str) -> Response:
     """A new thing: a recipe pasted, a material from a certificate, a kiln from a log, a body from a
     curve, a nickname."""
+    try:
+        return _made(kind)
+    except CofireError as error:
+        return Response(_blank(kind, request.form, error), 400)
+
+
+def _made(kind: str) -> Response:
     form, studio = request.form, desk().studio
     name = form.get("name", "")
     if kind == "recipes":

@@ -248,7 +248,8 @@ def _corners(x: Array, y: Array) -> Array:
     """Which points (T,) of a curve are needed to draw it to less than a unit."""
     some = np.unique(np.linspace(0, len(x) - 1, _POINTS).astype(int))
     at = np.stack([x[some], y[some]], axis=1)
-    ends, every = np.array([0, len(at) - 1]), np.arange(len(at))
+    ends = np.array([0, len(at) - 1])
+    every = np.arange(len(at))
     while True:  # between two that are kept, the one furthest off their line is kept as well
         piece = np.minimum(np.searchsorted(ends, every, side="right") - 1, len(ends) - 2)
         start = at[ends[piece]]
@@ -258,7 +259,7 @@ def _corners(x: Array, y: Array) -> Array:
         furthest = np.maximum.reduceat(off, ends[:-1])[piece]
         more = np.flatnonzero((off == furthest) & (furthest > 0.8))
         if not len(more):
-            return some[ends]
+            return np.asarray(some[ends])
         ends = np.union1d(ends, more)
 
 
