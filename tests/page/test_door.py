@@ -304,7 +304,8 @@ RAW: list[tuple[str, bytes]] = [
     ("too long a line", b"GET /" + b"a" * 70_000 + b" HTTP/1.1\r\nHost: {host}\r\n\r\n"),
     ("many headers", b"GET / HTTP/1.1\r\nHost: {host}\r\n" + b"X-A: b\r\n" * 20_000 + b"\r\n"),
     ("a large body in chunks", b"POST /api/look HTTP/1.1\r\nHost: {host}\r\n"
-     b"Transfer-Encoding: chunked\r\n\r\n" + 50 * (b"10000\r\n" + b"x" * 65536 + b"\r\n") + b"0\r\n\r\n"),
+     b"Transfer-Encoding: chunked\r\n\r\n"
+     + 50 * (b"10000\r\n" + b"x" * 65536 + b"\r\n") + b"0\r\n\r\n"),
     ("a large body", b"POST /api/look HTTP/1.1\r\nHost: {host}\r\nContent-Length: 99999999\r\n\r\n"
      + b"x" * 4096),
     ("a whole address", b"GET http://saltgrass.example/shelf HTTP/1.1\r\nHost: {host}\r\n\r\n"),

@@ -119,12 +119,6 @@ def test_a_potter_drags_wishes_saves_and_prints(browser: Browser, bench: Bench) 
     page = browser.window()
     lay_out(page, "clear-crackle")
     assert page.inner_text(".word") == "Yes"
-
-    # a word is explained where it stands
-    page.click(".lies a.term >> text=shivers")
-    page.wait_for_selector("#means[open]")
-    assert "flakes" in page.inner_text("#means-text")
-    page.keyboard.press("Escape")
     ripe = number(page, "ripe")
 
     # the peak is dragged down with the mouse: the answer follows, quick and then sharp
@@ -143,6 +137,12 @@ def test_a_potter_drags_wishes_saves_and_prints(browser: Browser, bench: Bench) 
                  ) < 943.0  # fmt: skip
     page.click("#undo")
     until(page, f"document.querySelector('[data-number=ripe] data').value == '{ripe!r}'")
+
+    # a word is explained where it stands
+    page.click(".lies a.term >> text=shivers")
+    page.wait_for_selector("#means[open]")
+    assert "flakes" in page.inner_text("#means-text")
+    page.keyboard.press("Escape")
 
     # an amount is typed, kept over a reload, compared, and saved with a reason
     field = "#controls [data-path='glazes.0.base.2'][type=number]"
@@ -363,6 +363,8 @@ def test_the_bench_prints_its_picture_without_its_controls(browser: Browser) -> 
     lay_out(page, "clear-crackle", "turquoise-crackle")
     text = printed(page)
     assert "MPa" in text and "Undo" not in text and "Add a material" not in text
+    assert "Saltgrass Yard raku clay, measured" in text  # on what it stands
+    assert "DANGER" in text  # nothing grave stays folded on paper
     # a crackle is printed at true scale: 62 mm on paper
     page.emulate_media(media="print")
     wide = page.evaluate("document.querySelector('.net svg').getBoundingClientRect().width")

@@ -274,6 +274,8 @@ if (bench) {
     means.showModal();
   });
 
+  addEventListener("beforeprint", () => { for (const more of look.querySelectorAll("details.findings")) more.open = true; });
+
   // another window, a reload, a server that was away
   document.addEventListener("visibilitychange", async () => {
     if (document.hidden) return;
