@@ -128,6 +128,9 @@ def test_what_came_out_is_written_beside_the_glaze(page: Page) -> None:
     text = page.get(answer.headers["Location"]).get_data(as_text=True)
     assert "crazed 4 mm" in text and "&lt;b&gt;a fine net" in text
     assert "crazed 4 mm" in (page.folder / "recipes/fired/clear-crackle.toml").read_text()
+    learned = page.get("/ask/tile?ask=1&body=yard-raku&tiles=&fired=on")
+    assert learned.status_code == 200 and "cofire tile" in learned.get_data(as_text=True)
+    assert "--fired" in learned.get_data(as_text=True)
     for form in ({"recipe": "clear-crackle"}, {"recipe": "clear-crackle", "result": "5 sheep"},
                  {"recipe": "clear-crackle", "result": "whole", "clay": "../x"},
                  {"recipe": "../x", "result": "whole"}):  # fmt: skip

@@ -48,7 +48,7 @@ class Field:
 
     name: str
     label: str
-    kind: str = "text"  # or glaze, glazes (with those bought), recipe, body, firing, lines
+    kind: str = "text"  # or glaze, glazes (with those bought), recipe, body, firing, lines, check
     start: str = ""
     needed: bool = False
 
@@ -98,7 +98,8 @@ QUESTIONS = {
         Question("tile", "A clay's expansion from fired tiles",
                  (Field("tiles", "Tiles, one to a line", "lines", needed=True,
                         start="clear-crackle, 3 brushed, crazed 4 mm"),
-                  Field("body", "A clay near to it", "body", needed=True), _FIRING),
+                  Field("body", "A clay near to it", "body", needed=True), _FIRING,
+                  Field("fired", "with what was written down of this clay", "check")),
                  "tile.show_tiles", "tile"),
         Question("lustre", "When a lustre can be reduced", (_GLAZE, _FIRING),
                  "lustre.show_lustre", "lustre"),
@@ -194,11 +195,14 @@ def ask(command: str) -> Response:
 def _asked(question: Question) -> dict[str, Any]:
     """What was filled in, by the names of the Python API."""
     given = {field.name: _given(field) for field in question.fields}
-    return {name: value for name, value in given.items() if value not in ("", [])}
+    needed = {field.name for field in question.fields if field.needed}
+    return {name: value for name, value in given.items() if value not in ("", []) or name in needed}
 
 
 def _given(field: Field) -> Any:
     """A field as the Python API takes it; only ids name files, never paths."""
+    if field.kind == "check":
+        return field.name in request.args or ""
     if field.kind in ("glazes", "lines"):
         values = request.args.getlist(field.name)
         if field.kind == "lines":
@@ -249,6 +253,8 @@ def _typed(question: Question, asked: dict[str, Any], unfold: bool) -> str:
             name == "firing" and question.command in ("firing", "day")
         ):
             words += [shlex.quote(v) for v in (value if isinstance(value, list) else [value])]
+        elif value is True:
+            words.append(f"--{name}")
         else:
             words += [f"--{name.replace('_', '-')}", shlex.quote(str(value))]
     return " ".join([*words, *(("--more", "--cautions") if unfold else ())])

@@ -106,7 +106,7 @@ def lines(many: Sequence[Sequence[tuple[float, float]]]) -> str:
     """Open lines as one path; a net has hundreds, so all numbers are written at once."""
     numbers = [n for one in many for point in one for n in point]
     form = "".join("M%g %g" + "L%g %g" * (len(one) - 1) for one in many if one)
-    return form % tuple([round(n, 2) for n in numbers])
+    return form % tuple(np.round(numbers, 2).tolist())
 
 
 def level(x0: float, x1: float, y: float) -> str:

@@ -315,7 +315,18 @@ for (const slider of document.querySelectorAll("input[type=range][data-shows]"))
   field.addEventListener("input", () => { slider.value = field.value; });
 }
 for (const file of document.querySelectorAll("input[type=file][data-into]")) {
-  file.addEventListener("change", async () => { const one = file.files[0]; if (one && one.size < 1500000) document.getElementById(file.dataset.into).value = await one.text(); });
+  const into = document.getElementById(file.dataset.into);
+  const fill = async (one) => {
+    if (!one) return;
+    file.setCustomValidity(one.size < 1500000 ? "" : "That file is larger than this page takes.");
+    if (!file.reportValidity()) { file.value = ""; return; }
+    into.value = await one.text();
+    into.dispatchEvent(new Event("input"));
+  };
+  file.addEventListener("change", () => fill(file.files[0]));
+  into.addEventListener("input", () => file.setCustomValidity(""));
+  into.addEventListener("dragover", (event) => event.preventDefault());
+  into.addEventListener("drop", (event) => { if (event.dataTransfer.files.length) { event.preventDefault(); fill(event.dataTransfer.files[0]); } });
 }
 // a touch on the map fills in its two numbers, and a ring shows where they lie
 const map = $("#map-data");

@@ -248,19 +248,20 @@ def _corners(x: Array, y: Array) -> Array:
     """Which points (T,) of a curve are needed to draw it to less than a unit."""
     some = np.unique(np.linspace(0, len(x) - 1, _POINTS).astype(int))
     at = np.stack([x[some], y[some]], axis=1)
-    ends = np.array([0, len(at) - 1])
-    every = np.arange(len(at))
+    kept = np.zeros(len(at), bool)
+    kept[[0, -1]] = True
     while True:  # between two that are kept, the one furthest off their line is kept as well
-        piece = np.minimum(np.searchsorted(ends, every, side="right") - 1, len(ends) - 2)
+        ends = np.flatnonzero(kept)
+        piece = np.minimum(np.cumsum(kept) - 1, len(ends) - 2)
         start = at[ends[piece]]
         way, inner = at[ends[piece + 1]] - start, at - start
         across = np.abs(inner[:, 0] * way[:, 1] - inner[:, 1] * way[:, 0])
         off = across / np.maximum(np.hypot(way[:, 0], way[:, 1]), 1e-9)
         furthest = np.maximum.reduceat(off, ends[:-1])[piece]
-        more = np.flatnonzero((off == furthest) & (furthest > 0.8))
-        if not len(more):
+        more = (off == furthest) & (furthest > 0.8)
+        if not more.any():
             return np.asarray(some[ends])
-        ends = np.union1d(ends, more)
+        kept |= more
 
 
 def strip_picture(fit: FitAnswer, width: float) -> draw.Picture:
