@@ -69,6 +69,21 @@ def test_a_bought_glaze_is_offered_where_it_can_be_asked_about_and_nowhere_else(
     assert "bought ready-made" in sheet.get_data(as_text=True)
 
 
+@pytest.mark.parametrize("x", ["1e309", "nan", "-inf", "²", ""])
+@pytest.mark.filterwarnings("error")
+def test_no_place_of_a_map_is_endless(page: Page, x: str) -> None:
+    draft = page.lay("clear-crackle")
+    form = {"x": x, "y": "10", "across": "silica", "up": "kaolin"}
+    assert page.send(f"/bench/{draft.id}/map/0", **form).status_code == 400
+
+
+def test_hardly_any_crack_is_said_in_words_not_as_a_distance_that_is_a_limit(page: Page) -> None:
+    draft = page.lay("clear-crackle", firing="earthenware-cone-06", body="talc-earthenware")
+    asked = {"draft": draft.id, "version": 1, "changes": [], "draws": "all"}
+    html = page.ask("/api/look", asked).json["html"]  # type: ignore[index]
+    assert "a few long cracks at most" in html and "200.0 mm" not in html
+
+
 @pytest.mark.parametrize(
     ("path", "kept"),
     [

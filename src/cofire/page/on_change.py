@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 import shlex
 import tomllib
@@ -233,6 +234,8 @@ def take_place(id: str, k: int) -> Response:
     form = request.form
     try:
         x, y = float(form["x"]), float(form["y"])
+        if not (math.isfinite(x) and math.isfinite(y)):
+            raise ValueError(form["x"])
     except (KeyError, ValueError):
         raise refusal("bench-no-such-change", said=form.get("x", "")[:40]) from None
     axes = (form.get("across", "silica"), form.get("up", "kaolin"))
