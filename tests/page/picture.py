@@ -19,7 +19,7 @@ from cofire.model.standard_draws import N
 from cofire.page import app
 from cofire.studio import Studio
 
-WIDE, HIGH, SHOWN = 1400, 1340, 900
+WIDE, HIGH, SHOWN = 1400, 1150, 900
 
 
 def draw(folder: Path) -> bytes:
@@ -50,5 +50,5 @@ if __name__ == "__main__":
         (folder := Path(made) / "Saltgrass Yard").mkdir()
         shot = Image.open(io.BytesIO(draw(folder))).convert("RGB")
     size = (SHOWN, SHOWN * HIGH // WIDE)
-    small = shot.resize(size, Image.Resampling.LANCZOS).quantize(200, Image.Quantize.FASTOCTREE)
+    small = shot.resize(size, Image.Resampling.LANCZOS).quantize(48)
     small.save(Path(app.__file__).with_name("bench.png"), optimize=True)
