@@ -50,5 +50,5 @@ if __name__ == "__main__":
         (folder := Path(made) / "Saltgrass Yard").mkdir()
         shot = Image.open(io.BytesIO(draw(folder))).convert("RGB")
     size = (SHOWN, SHOWN * HIGH // WIDE)
-    small = shot.resize(size, Image.Resampling.LANCZOS).quantize(48)
+    small = shot.resize(size, Image.Resampling.LANCZOS).quantize(120, Image.Quantize.FASTOCTREE)
     small.save(Path(app.__file__).with_name("bench.png"), optimize=True)
