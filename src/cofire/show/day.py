@@ -20,7 +20,7 @@ def show_day(plan: DayPlan, screen: Screen) -> None:
     if out is None:
         return
     where = f"{asked.firing.name}, {asked.firing.kiln.name}"
-    out.print(heading(pots_words(asked.pots), where))
+    out.print(heading(counted(asked.pots, "pot"), where))
     heads = ("firing", "pots", "load", "kiln on", "first pull", "last pull", "bins empty")
     several = asked.kilns > 1
     table = plain_table(*(f">{name}" for name in (*heads, *(["kiln"] * several))))
@@ -54,9 +54,8 @@ def _headline(plan: DayPlan) -> Headline:
     many = "a later end" if plan.too_early else "no single change; change several"
     none = "" if plan.kept else many
     limit = {"hold": "the hold", "bins": "the bins", "chamber": "the chamber"}
-    each = (
-        f"{limit.get(plan.limited_by, plan.limited_by)}: {pots_words(plan.pots_per_load)} a firing"
-    )
+    pots = counted(plan.pots_per_load, "pot")
+    each = f"{limit.get(plan.limited_by, plan.limited_by)}: {pots} a firing"
     return Headline(
         plan.kept,
         " ".join((f"{word}.", *_why_not(plan))),
@@ -124,8 +123,8 @@ def notes(plan: DayPlan) -> list[str]:
     if asked.layers > 1 and any(one.under_a_shelf for one in plan.firings):
         most = max(one.under_a_shelf for one in plan.firings)
         lines.append(
-            f"Up to {pots_words(most)} stand{'s' * (most == 1)} under a shelf: it has to come out "
-            "red-hot before them, with a place that is ready for it."
+            f"Up to {counted(most, 'pot')} stand{'s' * (most == 1)} under a shelf: it has to come "
+            "out red-hot before them, with a place that is ready for it."
         )
     if many and asked.reload_c > 250.0:
         lines.append(
@@ -154,7 +153,7 @@ def _limit_note(plan: DayPlan) -> str:
     cure = _more_pots(plan)
     return cure and (
         f"The {plan.limited_by} leave{'s' * (plan.limited_by == 'hold')} time for "
-        f"{pots_words(plan.pots_per_load)} a firing, fewer than the kiln takes: {cure}."
+        f"{counted(plan.pots_per_load, 'pot')} a firing, fewer than the kiln takes: {cure}."
     )
 
 
@@ -182,8 +181,3 @@ def _assumed(plan: DayPlan) -> str:
         f"{smoke}; 20 min to fill the kiln, 3 min to empty a bin, common practice. Water and shade "
         "are not in the plan" + (", nor breaks (say --break)." if not asked.breaks else ".")
     )
-
-
-def pots_words(count: int) -> str:
-    """“6 pots”."""
-    return f"{count} pots" if count > 1 else "one pot"

@@ -125,8 +125,7 @@ def _ware(pieces: Pieces, firing: Firing, bins: int | None, hands: int) -> Ware 
     sizes = [count // firings + (k < count % firings) for k in range(firings)]
     pulls_of = {size: first_pulls(asked, size) for size in set(sizes)}
     loads = tuple(_load(asked, 1 + sum(sizes[:k]), pulls_of[size]) for k, size in enumerate(sizes))
-    first = loads[0]
-    return Ware(count, firings, each, first.load_kg, first.in_bin, hands, loads)
+    return Ware(count, hands, loads)
 
 
 def _load(asked: Day, first: int, pulls: Sequence[Pull]) -> Load:
