@@ -298,11 +298,8 @@ class Desk:
         answer = pair(self.studio.library, recipes, at, change=False)
         coats = {"coat": state["asked"]["coat"]} if state["asked"]["coat"] else {}
         wall = {"wall": state["asked"]["wall"]} if state["asked"]["wall"] else {}
-        along = firing_answer(
-            self.studio.library, recipes, self.studio.conditions(
-                firing=state["firing"]["data"], **coats, **wall
-            ),
-        )  # fmt: skip
+        alone = self.studio.conditions(firing=state["firing"]["data"], **coats, **wall)
+        along = firing_answer(self.studio.library, recipes, alone)
         return Look(answer, along.glazes, N)
 
     def _question(self, state: State) -> tuple[list[Recipe], Conditions]:
