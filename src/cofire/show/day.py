@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from rich.padding import Padding
 
-from cofire.answers.day import WARM_POTS_C, Cure, DayPlan, Round
+from cofire.answers.day.asked import DAY_MIN
+from cofire.answers.day.plan import WARM_POTS_C, Cure, DayPlan, Round
 from cofire.answers.results.headline import Headline, Number
 from cofire.read.units import show_temperature
 from cofire.show.screen import Screen
 from cofire.show.terminal import Text, clock, heading, plain_table
 from cofire.words import counted, listed
-
-_DAY_MIN = 24 * 60
 
 
 def show_day(plan: DayPlan, screen: Screen) -> None:
@@ -69,11 +68,11 @@ def _headline(plan: DayPlan) -> Headline:
 def when(plan: DayPlan, one: Round, minute: float, dated: bool = True) -> str:
     """“10:55” by the clock where a start is known, “1:55” after the start otherwise; ``dated`` with
     the day where there are several."""
-    minute -= _DAY_MIN * (one.day - 1)
+    minute -= DAY_MIN * (one.day - 1)
     if plan.starts_at_min is not None:
         minute += plan.starts_at_min
-        past = int(round(minute) // _DAY_MIN)
-        shown = clock(round(minute) % _DAY_MIN)
+        past = int(round(minute) // DAY_MIN)
+        shown = clock(round(minute) % DAY_MIN)
         if past:
             shown += f" ({past:+d} day{'s' * (abs(past) > 1)})"
     else:
@@ -162,7 +161,7 @@ def _busy_breaks(plan: DayPlan) -> list[str]:
     asked, found = plan.asked, []
     for begin, end in asked.breaks:
         for one in plan.firings:
-            day = _DAY_MIN * (one.day - 1) - (asked.start or 0.0)
+            day = DAY_MIN * (one.day - 1) - (asked.start or 0.0)
             if one.starts_min < day + end and day + begin < one.last_pull_min:
                 found.append(f"{clock(begin)} to {clock(end)}")
     return list(dict.fromkeys(found))

@@ -13,7 +13,7 @@ from test_sheet_numbers import class_of, fixed, numbers, reckoned
 
 from cofire import CofireError, Studio
 from cofire.answers.batch.records import Pack
-from cofire.answers.day import DayPlan
+from cofire.answers.day.plan import DayPlan
 from cofire.show.sheets.cards import day_cards, firing_cards
 from cofire.show.sheets.classroom import checklist, projector, slips, wall_sheet
 from cofire.show.sheets.html import booklet_html, pack_html

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from cofire.answers.day import DayPlan
+from cofire.answers.day.plan import DayPlan
 from cofire.answers.firing import FiringAnswer, firing_answer
 from cofire.files.library import Library
 from cofire.model.conditions import Conditions

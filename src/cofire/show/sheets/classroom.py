@@ -6,7 +6,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from cofire.answers.batch.records import Pack
-from cofire.answers.day import EMPTY_BIN_MIN, FILL_MIN, DayPlan
+from cofire.answers.day.asked import DAY_MIN
+from cofire.answers.day.crew import EMPTY_BIN_MIN, FILL_MIN
+from cofire.answers.day.plan import DayPlan
 from cofire.show.day import notes, when
 from cofire.show.sheets import words
 from cofire.show.sheets.pages import (
@@ -117,7 +119,7 @@ def _events(plan: DayPlan, day: int) -> list[tuple[float, str, str, str, str]]:
         off = f"kiln {one.kiln} off" if asked.kilns > 1 else "kiln off"
         add(one.last_pull_min + 0.01, f"{off}, lid shut")
     for begin, end in asked.breaks:
-        minute = begin - (asked.start or 0.0) + 1440.0 * (day - 1)
+        minute = begin - (asked.start or 0.0) + DAY_MIN * (day - 1)
         events.append((minute, clock(begin), f"break until {clock(end)}", "", ""))
     return sorted(events)
 

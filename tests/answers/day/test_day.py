@@ -10,7 +10,8 @@ from typing import Any
 import pytest
 
 from cofire import Studio
-from cofire.answers.day import Day, DayPlan, _plan, layers_possible, plan_day, pots_per_layer
+from cofire.answers.day.asked import Day, layers_possible, pots_per_layer
+from cofire.answers.day.plan import DayPlan, _plan, plan_day
 from cofire.answers.firing import firing_answer
 from cofire.errors import CofireError, CompositionError
 from cofire.files.library import Library
