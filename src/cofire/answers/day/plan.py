@@ -115,7 +115,8 @@ def _cures(asked: Day, plan: DayPlan) -> Iterator[Cure]:
     """Single changes that help, or else the first few together that do; then the most pots that can
     be kept."""
     room = asked.per_layer * asked.layers
-    tried = [("bins", min(math.ceil(room / asked.per_bin), MOST["bins"])), ("kilns", asked.kilns + 1)]
+    bins = min(math.ceil(room / asked.per_bin), MOST["bins"])
+    tried = [("bins", bins), ("kilns", asked.kilns + 1)]
     tried += [("reload_c", int(WARM_POTS_C)), ("days", asked.days + 1)]
     if asked.layers < plan.layers_possible:
         tried.append(("layers", asked.layers + 1))
