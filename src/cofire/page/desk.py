@@ -26,7 +26,7 @@ from cofire.answers.pair import pair
 from cofire.answers.quick_pair import Look, QuickPair
 from cofire.errors import CofireError, refusal
 from cofire.files import toml
-from cofire.files.library import BOUGHT, STUDIO_MARK, looks_like_path
+from cofire.files.places import BOUGHT, STUDIO_MARK, looks_like_path
 from cofire.model.conditions import Conditions
 from cofire.model.standard_draws import N
 from cofire.most import at_most
