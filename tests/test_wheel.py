@@ -134,7 +134,7 @@ def test_unpacked_elsewhere_it_is_really_the_wheel_that_answers(
     unpacked: Path, tmp_path: Path
 ) -> None:
     code = (
-        "import json, cofire; from cofire.files.library import shipped\n"
+        "import json, cofire; from cofire.files.places import shipped\n"
         "print(json.dumps([cofire.__file__, *(str(shipped(k)) for k in ('materials', 'recipes'))]))"
     )
     for path in json.loads(run(unpacked, tmp_path, code=code)):

@@ -35,7 +35,7 @@ _FROM = {
     "Catalogue": "cofire.answers.catalogue",
     "CheckAnswer": "cofire.answers.check",
     "ComposeAnswer": "cofire.answers.compose",
-    "DayPlan": "cofire.answers.day",
+    "DayPlan": "cofire.answers.day.plan",
     "Exported": "cofire.answers.export",
     "FiredAnswer": "cofire.answers.fired",
     "FiringAnswer": "cofire.answers.firing",
@@ -77,7 +77,7 @@ if TYPE_CHECKING:
     from cofire.answers.catalogue import Catalogue as Catalogue
     from cofire.answers.check import CheckAnswer as CheckAnswer
     from cofire.answers.compose import ComposeAnswer as ComposeAnswer
-    from cofire.answers.day import DayPlan as DayPlan
+    from cofire.answers.day.plan import DayPlan as DayPlan
     from cofire.answers.export import Exported as Exported
     from cofire.answers.fired import FiredAnswer as FiredAnswer
     from cofire.answers.firing import FiringAnswer as FiringAnswer

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
-#: Rows of some dozens of columns that stay in a processor's cache.
+#: Rows of some dozens of columns that stay in a processor's cache; our choice.
 _BLOCK = 2048
 
 

@@ -10,7 +10,7 @@ import pytest
 
 import cofire
 from cofire.files.exported import read_exported
-from cofire.files.library import shipped
+from cofire.files.places import shipped
 
 FILES = {
     "studio.toml": 'name = "Saltgrass Yard"\n',

@@ -13,7 +13,8 @@ from typing import Any
 import molmass
 import pytest
 
-from cofire.files.library import Library, shipped
+from cofire.files.library import Library
+from cofire.files.places import shipped
 from cofire.names import plain
 from cofire.records import Material
 

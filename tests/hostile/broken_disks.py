@@ -19,7 +19,7 @@ from unittest import mock
 
 from run_program import Case, Ran, lay_out, lost, run, snapshot, wrongs
 
-from cofire.files.library import shipped
+from cofire.files.places import shipped
 
 _ERRORS = (errno.ENOSPC, errno.EACCES, errno.EIO)
 _SHIPPED = tuple(str(shipped(kind)) for kind in ("materials", "recipes"))

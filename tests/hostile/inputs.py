@@ -15,7 +15,8 @@ from typing import Any
 
 from run_program import Case
 
-from cofire.files.library import Library, shipped
+from cofire.files.library import Library
+from cofire.files.places import shipped
 
 DAY = "raku-workshop"
 NAMES = (

@@ -8,7 +8,8 @@ from pathlib import Path
 from typing import ClassVar
 
 from cofire.errors import CofireError
-from cofire.files.library import BOUGHT, Library
+from cofire.files.library import Library
+from cofire.files.places import BOUGHT
 from cofire.read.units import show_temperature
 from cofire.record import Record
 from cofire.records import Body, Firing, Kiln, Recipe

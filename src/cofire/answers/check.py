@@ -17,10 +17,11 @@ from cofire.files.certificates import looks_like_another
 from cofire.files.fired import read_fired
 from cofire.files.firings import read_kiln
 from cofire.files.ignored_files import is_conflict_copy, is_hidden, original_of
-from cofire.files.library import STUDIO_MARK, Library, as_analysed, names_in, shipped
+from cofire.files.library import Library, as_analysed, names_in
 from cofire.files.materials import read_cautions, read_materials, require_codes
 from cofire.files.new_names import flaws
 from cofire.files.nicknames import FILE as NAMES
+from cofire.files.places import STUDIO_MARK, shipped
 from cofire.files.recipe_history import read_history
 from cofire.files.recipes import read_recipe
 from cofire.files.stock import FILE as STOCK

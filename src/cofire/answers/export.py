@@ -15,8 +15,9 @@ from cofire.files import toml
 from cofire.files.atomic_write import refuse_taken, writing
 from cofire.files.edits import make_folder
 from cofire.files.exported import FACTS, FOLDERS, PART, SCHEMA, SEVERAL, SPREAD
-from cofire.files.library import STUDIO_MARK, Library
+from cofire.files.library import Library
 from cofire.files.nicknames import FILE as NAMES
+from cofire.files.places import STUDIO_MARK
 from cofire.files.recipes import has_weights
 from cofire.files.stock import FILE as STOCK
 from cofire.record import VERSION, Record

@@ -16,7 +16,8 @@ from cofire.errors import CofireError, Place, refusal
 from cofire.files import toml
 from cofire.files.edits import locked, make_folder
 from cofire.files.fired import READ, Fired, add_fired, fired_file, read_fired, tile_of
-from cofire.files.library import Library, expanded, toml_files
+from cofire.files.library import Library
+from cofire.files.places import expanded, toml_files
 from cofire.files.recipe_history import history_file, read_history
 from cofire.model.conditions import Conditions
 from cofire.model.schedule import leavings, planned

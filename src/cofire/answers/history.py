@@ -15,7 +15,8 @@ from cofire.answers.batch.recipe_code import recipe_code
 from cofire.errors import CofireError, Place, Problems, UnknownNameError, refusal
 from cofire.files import toml
 from cofire.files.edits import locked
-from cofire.files.library import Library, expanded, shipped
+from cofire.files.library import Library
+from cofire.files.places import expanded, shipped
 from cofire.files.recipe_history import (
     RecipeHistory,
     Version,

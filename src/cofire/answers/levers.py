@@ -215,7 +215,8 @@ class _Levers:
         if key not in self._drawn:
             draws = draw_recipe(recipe, at, how)
             known = fluidity_up_to(hottest_c(at.when), draws) if at.when else None
-            self._drawn[key] = _Drawn(here, draws, known)  # which keeps what the key names
+            # with ``here``: while that is kept, nothing else gets the ids in the key
+            self._drawn[key] = _Drawn(here, draws, known)
         _, draws, known = self._drawn[key]
         return judge_draws(draws, at, known)
 

@@ -8,8 +8,8 @@ from typing import ClassVar
 
 from cofire.errors import Place, refusal
 from cofire.files.atomic_write import writing
-from cofire.files.library import STUDIO_MARK, find_studio
 from cofire.files.new_names import refuse_flawed
+from cofire.files.places import STUDIO_MARK, find_studio
 from cofire.files.stock import FILE as STOCK
 from cofire.files.toml import written
 from cofire.record import Record

@@ -112,7 +112,7 @@ class BodyDraws:
         return self if n == len(self.poisson) else self.those(slice(n))
 
     def those(self, rows: slice) -> BodyDraws:
-        """Those of the draws."""
+        """Those draws."""
         return self._each(lambda values: values[rows])
 
     @cached_property

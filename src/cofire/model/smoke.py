@@ -53,8 +53,8 @@ class Walls:
     in_air: Array
     in_bin: Array
 
-    def some(self, rows: slice) -> Walls:
-        """Those of some draws."""
+    def those(self, rows: slice) -> Walls:
+        """Those draws."""
         return Walls(self.path, self.of[rows], self.in_air[rows], self.in_bin[rows])
 
 
@@ -68,8 +68,8 @@ class _Coat:
     bend: Array
     per_strain_mpa: Array
 
-    def some(self, rows: slice) -> _Coat:
-        """Those of some draws."""
+    def those(self, rows: slice) -> _Coat:
+        """Those draws."""
         values = (self.set_c, self.shrinks, self.bend, self.per_strain_mpa)
         return _Coat(*(v[rows] for v in values))
 
@@ -212,7 +212,7 @@ def _at_face(
     in_water = (i > path.ends[1]) & (smoke.then == "water")
     stress, worst = (np.empty((len(set_c), len(i))) for _ in range(2))
     for rows in blocks(len(set_c)):
-        walls_of, body_of, coat_of = of.some(rows), body.those(rows), coat.some(rows)
+        walls_of, body_of, coat_of = of.those(rows), body.those(rows), coat.those(rows)
         gaps = _inner_gap(walls_of, in_air, body_of) if inside else _outer_gap(walls_of, in_air)
         wall_at_set = coat_of.set_c + _between(gaps, set_at[rows])
         skin = face[:, i][walls_of.of]

@@ -26,7 +26,7 @@ from cofire.answers.pair import pair
 from cofire.answers.quick_pair import Look, QuickPair
 from cofire.errors import CofireError, refusal
 from cofire.files import toml
-from cofire.files.library import BOUGHT, STUDIO_MARK, looks_like_path
+from cofire.files.places import BOUGHT, STUDIO_MARK, looks_like_path
 from cofire.model.conditions import Conditions
 from cofire.model.standard_draws import N
 from cofire.most import at_most
@@ -298,11 +298,8 @@ class Desk:
         answer = pair(self.studio.library, recipes, at, change=False)
         coats = {"coat": state["asked"]["coat"]} if state["asked"]["coat"] else {}
         wall = {"wall": state["asked"]["wall"]} if state["asked"]["wall"] else {}
-        along = firing_answer(
-            self.studio.library, recipes, self.studio.conditions(
-                firing=state["firing"]["data"], **coats, **wall
-            ),
-        )  # fmt: skip
+        alone = self.studio.conditions(firing=state["firing"]["data"], **coats, **wall)
+        along = firing_answer(self.studio.library, recipes, alone)
         return Look(answer, along.glazes, N)
 
     def _question(self, state: State) -> tuple[list[Recipe], Conditions]:

@@ -17,7 +17,7 @@ Role = Literal["owner", "writer", "guest"]
 
 #: Letters of a code that nobody mistakes for each other, and how many of them a code has: 24**8
 #: codes, far more than can be tried. Our choice, as the numbers below.
-_LETTERS, _LENGTH = "ABCDEFGHJKLMNPQRTUVWXYZ234679"[:24], 8
+_LETTERS, _LENGTH = "ABCDEFGHJKLMNPQRTUVWXYZ4", 8
 #: A code may be used once and within so many seconds.
 _CODE_LASTS_S = 900.0
 #: Wrong codes that are heard in a minute from one address, and from all of them together before

@@ -1,5 +1,4 @@
-"""Everything else that the command line answers: sheets to print, questions in its own words, who
-is in, and what has to be typed."""
+"""Questions answered in the words of the terminal, materials, words, and what has to be typed."""
 
 from __future__ import annotations
 
@@ -8,35 +7,21 @@ import io
 import re
 import shlex
 import threading
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
 from importlib import import_module
 from typing import Any
-from urllib.parse import urlencode
 
-from flask import (
-    Blueprint,
-    Response,
-    abort,
-    current_app,
-    g,
-    jsonify,
-    redirect,
-    render_template,
-    request,
-)
+from flask import Blueprint, Response, abort, jsonify, render_template, request
 from markupsafe import Markup
 from werkzeug.wrappers import Response as AnyResponse
 
 from cofire.errors import CofireError, refusal
 from cofire.files.read_cautions import read_cautions
 from cofire.most import MOST
-from cofire.page.guard import SHEET_POLICY, Code, Guard
-from cofire.page.on_bench import desk, draft_of
+from cofire.page.on_bench import desk
 from cofire.record import PICTURES
-from cofire.show.drawing import elements
 from cofire.show.screen import Screen
-from cofire.show.sheets.qr import qr
 
 routes = Blueprint("ask", __name__)
 _SAYING = threading.Lock()
@@ -150,8 +135,6 @@ TYPED = {
     "export": "cofire export my-studio.json",
     "table": 'cofire table clear-crackle --dry "2 kg"',
 }
-#: What can be said of a fired piece; letters of each.
-FIRED, _LONGEST = ("result", "clay", "coat", "firing", "pull", "cooling", "wall", "words"), 300
 _WHOLE = ("pots", "bins")
 
 
@@ -197,6 +180,11 @@ def _asked(question: Question) -> dict[str, Any]:
     given = {field.name: _given(field) for field in question.fields}
     needed = {field.name for field in question.fields if field.needed}
     return {name: value for name, value in given.items() if value not in ("", []) or name in needed}
+
+
+def asked_day() -> dict[str, Any]:
+    """What was filled in of a day at the kiln."""
+    return _asked(QUESTIONS["day"])
 
 
 def _given(field: Field) -> Any:
@@ -282,102 +270,6 @@ def material(id: str) -> str:
                            typed=f"cofire materials show {id}", svg="")  # fmt: skip
 
 
-@routes.get("/sheets")
-def sheets() -> str:
-    """What to print: how much of which glaze."""
-    draft = draft_of(request.args["draft"]) if "draft" in request.args else None
-    return render_template(
-        "sheets.html", recipes=desk().mixed(), draft=draft,
-        firings=desk().studio.firings().items, args=request.args,
-        chosen=[glaze["of"] for glaze in draft.state["glazes"]] if draft else [],
-    )  # fmt: skip
-
-
-@routes.get("/sheets/print")
-def print_sheets() -> AnyResponse:
-    """The same sheets that “cofire batch --html” writes, to print from the browser."""
-    from io import BytesIO
-
-    from cofire.show.sheets.classroom import projector, slips
-    from cofire.show.sheets.html import booklet_html, pack_html
-    from cofire.show.sheets.pdf import pack_pdf
-    from cofire.show.sheets.phone import phone_page
-
-    args = request.args
-    asked: dict[str, Any] = {}
-    for name in ("dry", "bucket", "pieces", "scale", "people", "title"):
-        if args.get(name):
-            asked[name] = args[name]
-    if args.get("school"):
-        asked["school"] = True
-    if args.get("people"):
-        asked["people"] = [line.strip() for line in args["people"].split(",") if line.strip()]
-    names: list[Any] = [listed("glaze", id) for id in args.getlist("glaze") if id]
-    if args.get("draft"):
-        draft = draft_of(args["draft"])
-        on_bench = {glaze["of"]: glaze["data"] for glaze in draft.state["glazes"]}
-        names = [on_bench.get(name, name) for name in names]
-    firing = listed("firings", args["firing"]) if args.get("firing") else None
-    pack = desk().studio.batch(names, firing=firing, **asked)
-    paper: Any = "Letter" if args.get("paper") == "Letter" else "A4"
-    if args.get("as") in ("projector", "slips"):
-        made = projector(pack) if args["as"] == "projector" else slips(pack, (), paper)
-        return _sheet(booklet_html(made, paper))
-    if args.get("as") == "pdf":
-        out = BytesIO()
-        pack_pdf(
-            pack, out, paper=paper, large=bool(args.get("large")), labels=bool(args.get("labels"))
-        )
-        response = Response(out.getvalue(), mimetype="application/pdf")
-        response.headers["Content-Disposition"] = "attachment; filename=sheets.pdf"
-        return response
-    if args.get("as") == "phone":
-        return _phone(phone_page(pack))
-    page = pack_html(
-        pack, paper=paper, large=bool(args.get("large")), labels=bool(args.get("labels")),
-    )  # fmt: skip
-    return _sheet(page)
-
-
-@routes.get("/wall")
-def wall() -> AnyResponse:
-    """A day by the clock, for the wall."""
-    from cofire.show.sheets.classroom import wall_sheet
-    from cofire.show.sheets.html import booklet_html
-
-    return _sheet(booklet_html(wall_sheet(desk().studio.day(**_asked(QUESTIONS["day"])))))
-
-
-@routes.get("/cards")
-def cards() -> AnyResponse:
-    """A firing as cards to hang at the kiln."""
-    from cofire.show.sheets.cards import firing_cards
-    from cofire.show.sheets.html import booklet_html
-
-    args = request.args
-    recipes = [listed("glaze", id) for id in args.getlist("glaze") if id]
-    answer = desk().studio.firing(listed("firings", args.get("firing", "")), recipes)
-    return _sheet(booklet_html(firing_cards(answer)))
-
-
-def _sheet(page: str) -> AnyResponse:
-    response = Response(page, mimetype="text/html")
-    response.headers["Content-Security-Policy"] = SHEET_POLICY
-    return response
-
-
-def _phone(page: str) -> AnyResponse:
-    """A page for phones, whose one script is known by its hash."""
-    script = re.search(r"'(sha256-[\w+/]+=*)'", page)
-    assert script is not None
-    response = Response(page, mimetype="text/html")
-    response.headers["Content-Security-Policy"] = (
-        f"default-src 'none'; style-src 'unsafe-inline'; script-src '{script[1]}'; "
-        "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
-    )
-    return response
-
-
 @routes.get("/words")
 def words() -> str:
     """All words that are explained."""
@@ -394,82 +286,3 @@ def word(word: str) -> str:
 def word_alone(word: str) -> AnyResponse:
     (found,) = desk().studio.explain(word[:80]).words
     return jsonify({"name": found.names[0], "means": found.means, "source": found.source})
-
-
-@routes.get("/fired")
-def fired() -> str:
-    """What came out of the kiln: to write down, and what was written of one glaze."""
-    return _fired(request.args)
-
-
-def _fired(args: Mapping[str, str], error: CofireError | None = None) -> str:
-    studio, answer = desk().studio, None
-    if args.get("recipe"):
-        answer = studio.fired(listed("glaze", args["recipe"]))
-    return render_template(
-        "fired.html", answer=answer, error=error, args=args, glazes=desk().glazes(),
-        bodies=studio.bodies().items, firings=studio.firings().items,
-        shown=FIRED,
-    )  # fmt: skip
-
-
-@routes.post("/fired")
-def write_fired() -> AnyResponse:
-    form = request.form
-    recipe = listed("glaze", form.get("recipe", ""))
-    said = {key: form.get(key, "").strip()[:_LONGEST] for key in FIRED}
-    if not (said["result"] or said["words"]):
-        abort(400, "Say what it did, or something about it in words.")
-    for key, kind in (("clay", "bodies"), ("firing", "firings")):
-        if said[key]:
-            listed(kind, said[key])
-    try:
-        desk().studio.fired(recipe, **said)
-    except CofireError as error:
-        return Response(_fired(form, error), 400)
-    return redirect(f"/fired?{urlencode({'recipe': recipe, 'saved': 1})}", 303)
-
-
-# who is in
-
-
-def _guard() -> Guard:
-    found: Guard = current_app.extensions["guard"]
-    return found
-
-
-@routes.get("/phones")
-def phones() -> str:
-    return _phones()
-
-
-def _phones(code: Code | None = None) -> str:
-    _owner_only()
-    lan = current_app.extensions["lan"]
-    picture = qr(f"http://{lan}/in?code={code.text}") if code and lan else None
-    inside = Markup(elements(picture)) if picture else ""
-    return render_template("phones.html", sessions=list(_guard().sessions.values()), code=code,
-                           qr=picture, qr_inside=inside)  # fmt: skip
-
-
-def _owner_only() -> None:
-    if g.session.role != "owner":
-        abort(403, "Only this computer lets phones in, and sends them away.")
-
-
-@routes.post("/phones")
-def new_code() -> str:
-    _owner_only()
-    role: Any = "writer" if request.form.get("role") == "writer" else "guest"
-    return _phones(_guard().new_code(role))
-
-
-@routes.post("/phones/out")
-def out() -> AnyResponse:
-    _owner_only()
-    who = request.form.get("who", "")
-    if who == "all":
-        _guard().revoke_all()
-    else:
-        _guard().revoke(who)
-    return redirect("/phones", 303)

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from rich.padding import Padding
 
-from cofire.answers.day import WARM_POTS_C, Cure, DayPlan, Round
+from cofire.answers.day.asked import DAY_MIN
+from cofire.answers.day.plan import WARM_POTS_C, Cure, DayPlan, Round
 from cofire.answers.results.headline import Headline, Number
 from cofire.read.units import show_temperature
 from cofire.show.screen import Screen
 from cofire.show.terminal import Text, clock, heading, plain_table
 from cofire.words import counted, listed
-
-_DAY_MIN = 24 * 60
 
 
 def show_day(plan: DayPlan, screen: Screen) -> None:
@@ -20,7 +19,7 @@ def show_day(plan: DayPlan, screen: Screen) -> None:
     if out is None:
         return
     where = f"{asked.firing.name}, {asked.firing.kiln.name}"
-    out.print(heading(pots_words(asked.pots), where))
+    out.print(heading(counted(asked.pots, "pot"), where))
     heads = ("firing", "pots", "load", "kiln on", "first pull", "last pull", "bins empty")
     several = asked.kilns > 1
     table = plain_table(*(f">{name}" for name in (*heads, *(["kiln"] * several))))
@@ -54,9 +53,8 @@ def _headline(plan: DayPlan) -> Headline:
     many = "a later end" if plan.too_early else "no single change; change several"
     none = "" if plan.kept else many
     limit = {"hold": "the hold", "bins": "the bins", "chamber": "the chamber"}
-    each = (
-        f"{limit.get(plan.limited_by, plan.limited_by)}: {pots_words(plan.pots_per_load)} a firing"
-    )
+    pots = counted(plan.pots_per_load, "pot")
+    each = f"{limit.get(plan.limited_by, plan.limited_by)}: {pots} a firing"
     return Headline(
         plan.kept,
         " ".join((f"{word}.", *_why_not(plan))),
@@ -70,11 +68,11 @@ def _headline(plan: DayPlan) -> Headline:
 def when(plan: DayPlan, one: Round, minute: float, dated: bool = True) -> str:
     """“10:55” by the clock where a start is known, “1:55” after the start otherwise; ``dated`` with
     the day where there are several."""
-    minute -= _DAY_MIN * (one.day - 1)
+    minute -= DAY_MIN * (one.day - 1)
     if plan.starts_at_min is not None:
         minute += plan.starts_at_min
-        past = int(round(minute) // _DAY_MIN)
-        shown = clock(round(minute) % _DAY_MIN)
+        past = int(round(minute) // DAY_MIN)
+        shown = clock(round(minute) % DAY_MIN)
         if past:
             shown += f" ({past:+d} day{'s' * (abs(past) > 1)})"
     else:
@@ -124,8 +122,8 @@ def notes(plan: DayPlan) -> list[str]:
     if asked.layers > 1 and any(one.under_a_shelf for one in plan.firings):
         most = max(one.under_a_shelf for one in plan.firings)
         lines.append(
-            f"Up to {pots_words(most)} stand{'s' * (most == 1)} under a shelf: it has to come out "
-            "red-hot before them, with a place that is ready for it."
+            f"Up to {counted(most, 'pot')} stand{'s' * (most == 1)} under a shelf: it has to come "
+            "out red-hot before them, with a place that is ready for it."
         )
     if many and asked.reload_c > 250.0:
         lines.append(
@@ -154,7 +152,7 @@ def _limit_note(plan: DayPlan) -> str:
     cure = _more_pots(plan)
     return cure and (
         f"The {plan.limited_by} leave{'s' * (plan.limited_by == 'hold')} time for "
-        f"{pots_words(plan.pots_per_load)} a firing, fewer than the kiln takes: {cure}."
+        f"{counted(plan.pots_per_load, 'pot')} a firing, fewer than the kiln takes: {cure}."
     )
 
 
@@ -163,7 +161,7 @@ def _busy_breaks(plan: DayPlan) -> list[str]:
     asked, found = plan.asked, []
     for begin, end in asked.breaks:
         for one in plan.firings:
-            day = _DAY_MIN * (one.day - 1) - (asked.start or 0.0)
+            day = DAY_MIN * (one.day - 1) - (asked.start or 0.0)
             if one.starts_min < day + end and day + begin < one.last_pull_min:
                 found.append(f"{clock(begin)} to {clock(end)}")
     return list(dict.fromkeys(found))
@@ -182,8 +180,3 @@ def _assumed(plan: DayPlan) -> str:
         f"{smoke}; 20 min to fill the kiln, 3 min to empty a bin, common practice. Water and shade "
         "are not in the plan" + (", nor breaks (say --break)." if not asked.breaks else ".")
     )
-
-
-def pots_words(count: int) -> str:
-    """“6 pots”."""
-    return f"{count} pots" if count > 1 else "one pot"

@@ -76,7 +76,8 @@ def _decides(answer: MapAnswer) -> str:
         if len(there) > 1:
             on = on_scale(answer.shown.kind, there)
             ways.append((float(np.ptp(on)), axis, float(there[0]), float(there[-1])))
-    if not ways or max(ways, key=lambda way: way[0])[0] == 0.0:
+    ways = [way for way in ways if way[0] > 0.0]
+    if not ways:
         return ""
     _, axis, first, last = max(ways, key=lambda way: way[0])
     moves = f"{value_words(answer.shown, first)} to {value_words(answer.shown, last)}"

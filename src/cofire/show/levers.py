@@ -71,7 +71,7 @@ def _levers(answer: LeversAnswer) -> Table:
             "the recipe" if lever.name == "glaze" else seen.said,
             Text(f"{value_text(answer.target, seen.value)} {mark}".rstrip(), "bold"),
             percent(seen.odds, cell=True) + " %",
-            *([breaks(seen.odds_whole)] if pulled and seen.odds_whole is not None else []),
+            *([] if seen.odds_whole is None else [breaks(seen.odds_whole)]),
         )
     return table
 

@@ -14,12 +14,13 @@ from typing import Any
 
 from cofire.record import PICTURES
 from cofire.studio.changes import Changes
+from cofire.studio.exchange import Exchange
 from cofire.studio.questions import Questions
 from cofire.studio.shelves import Shelves
 from cofire.studio.workshop import Workshop
 
 
-class Studio(Questions, Changes, Workshop, Shelves):
+class Studio(Questions, Changes, Workshop, Exchange, Shelves):
     """A person's own folder (or none) together with all that is shipped.
 
     >>> import cofire

@@ -7,7 +7,8 @@ from pathlib import Path
 from typing import Any, Literal, Unpack
 
 from cofire.errors import refusal
-from cofire.files.library import Library, expanded
+from cofire.files.library import Library
+from cofire.files.places import expanded
 from cofire.model.conditions import Asked, Conditions
 from cofire.most import at_most
 from cofire.records import Body, Firing, Kiln, Material, Recipe

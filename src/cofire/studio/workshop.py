@@ -17,7 +17,7 @@ from cofire.studio.opened import BodyLike, FiringLike, KilnLike, Opened, RecipeL
 
 if TYPE_CHECKING:
     from cofire.answers.batch.records import Pack
-    from cofire.answers.day import DayPlan
+    from cofire.answers.day.plan import DayPlan
     from cofire.answers.fired import FiredAnswer
     from cofire.answers.kiln_log import KilnLogAnswer
     from cofire.answers.tile import TileAnswer
@@ -162,7 +162,7 @@ class Workshop(Opened):
         >>> studio.wall(plan, "day.pdf").name
         'day.pdf'
         """
-        from cofire.answers.day import DayPlan
+        from cofire.answers.day.plan import DayPlan
         from cofire.show.sheets.classroom import wall_sheet
 
         return _write_booklet(wall_sheet(_of_kind(plan, DayPlan, "no-day")), file, paper)
@@ -177,7 +177,7 @@ class Workshop(Opened):
         >>> studio.cards(studio.firing("raku-workshop"), "cards.html").name
         'cards.html'
         """
-        from cofire.answers.day import DayPlan
+        from cofire.answers.day.plan import DayPlan
         from cofire.answers.firing import FiringAnswer
         from cofire.show.sheets.cards import day_cards, firing_cards
 
@@ -220,7 +220,8 @@ class Workshop(Opened):
         >>> sum(one.pots for one in plan.firings), plan.kept
         (6, True)
         """
-        from cofire.answers.day import RELOAD_C, Day, plan_day, read_breaks, read_size
+        from cofire.answers.day.asked import RELOAD_C, Day, read_breaks, read_size
+        from cofire.answers.day.plan import plan_day
         from cofire.read.units import clock_minutes, grams, temperature_c
 
         for things, count in (

@@ -13,7 +13,7 @@ from test_sheet_numbers import class_of, fixed, numbers, reckoned
 
 from cofire import CofireError, Studio
 from cofire.answers.batch.records import Pack
-from cofire.answers.day import DayPlan
+from cofire.answers.day.plan import DayPlan
 from cofire.show.sheets.cards import day_cards, firing_cards
 from cofire.show.sheets.classroom import checklist, projector, slips, wall_sheet
 from cofire.show.sheets.html import booklet_html, pack_html
@@ -152,7 +152,7 @@ def test_adults_and_gear_are_counted_from_the_class(pupils: int, adults: int) ->
     assert counts["gloves for the glazes, for pupils and adults"] == str(pupils + adults)
     for pages in both(slips(pack, ["Ines"] * pupils)):
         read = numbers(re.sub(r"page \d+ of \d+", "", pages[0].replace("FFP3", "")))
-        assert read == {"3", str(adults), str(pupils), str(pupils + adults), "8"} - {"0"}
+        assert read == {"3", str(adults), str(pupils), str(pupils + adults), "8"}
         assert "common practice, no source" in pages[0] and "school's rules come first" in pages[0]
         assert not numbers(" ".join(pages[1:]).replace(pack.sheets[0].code, ""))
 

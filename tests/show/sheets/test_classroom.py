@@ -21,7 +21,7 @@ from test_sheets import least_points
 
 from cofire import CofireError, Studio
 from cofire.answers.batch.records import Pack, Sheet, Weighing
-from cofire.answers.day import DayPlan
+from cofire.answers.day.plan import DayPlan
 from cofire.show.sheets import classroom
 from cofire.show.sheets.cards import firing_cards
 from cofire.show.sheets.html import booklet_html, pack_html

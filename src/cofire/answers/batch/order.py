@@ -191,7 +191,7 @@ def read_group(library: Library, asked: AskedOfGroup) -> School:
         people=_count(asked, "people"),
         teams=_count(asked, "teams"),
         bins=_count(asked, "bins"),
-        hands=_count(asked, "hands") or 2,
+        hands=_count(asked, "hands") or School.hands,
         title=_one_line("title", asked.get("title", "")),
         date=_one_line("date", asked.get("date", "")),
     )

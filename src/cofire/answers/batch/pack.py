@@ -25,7 +25,8 @@ from cofire.answers.batch.scale import pounds_and_ounces, shown_words, usual_mos
 from cofire.answers.batch.teams import assignments
 from cofire.answers.batch.water import bisque_finding, waters
 from cofire.answers.batch.weighing import bowls_for, in_bowls, weigh_up
-from cofire.answers.day import Day, Pull, first_pulls, pot_kg
+from cofire.answers.day.asked import Day, pot_kg
+from cofire.answers.day.crew import Pull, first_pulls
 from cofire.answers.findings.recipe import ambiguity_findings
 from cofire.answers.findings.texts import finding, wording
 from cofire.errors import refusal
@@ -125,8 +126,7 @@ def _ware(pieces: Pieces, firing: Firing, bins: int | None, hands: int) -> Ware 
     sizes = [count // firings + (k < count % firings) for k in range(firings)]
     pulls_of = {size: first_pulls(asked, size) for size in set(sizes)}
     loads = tuple(_load(asked, 1 + sum(sizes[:k]), pulls_of[size]) for k, size in enumerate(sizes))
-    first = loads[0]
-    return Ware(count, firings, each, first.load_kg, first.in_bin, hands, loads)
+    return Ware(count, hands, loads)
 
 
 def _load(asked: Day, first: int, pulls: Sequence[Pull]) -> Load:

@@ -117,17 +117,35 @@ class Load(NamedTuple):
         return self.first + len(self.in_bin) - 1
 
 
-class Ware(NamedTuple):
-    """Pots that are pulled hot, shared evenly by firings; ``each`` is the most in one, ``in_bin``
-    the bin of each of them; ``hands`` are the people who pull."""
+@dataclass(frozen=True)
+class Ware:
+    """Pots that are pulled hot, shared evenly by firings, the larger loads first; ``hands`` are the
+    people who pull."""
 
     pots: int
-    firings: int
-    each: int
-    load_kg: float
-    in_bin: tuple[int, ...] = ()
-    hands: int = 2
-    loads: tuple[Load, ...] = ()
+    hands: int
+    loads: tuple[Load, ...]
+    json_also: ClassVar = ("firings", "each", "load_kg", "in_bin")
+
+    @property
+    def firings(self) -> int:
+        """How many there are."""
+        return len(self.loads)
+
+    @property
+    def each(self) -> int:
+        """The most pots in one firing."""
+        return len(self.in_bin)
+
+    @property
+    def load_kg(self) -> float:
+        """Pots and shelves of the first firing."""
+        return self.loads[0].load_kg
+
+    @property
+    def in_bin(self) -> tuple[int, ...]:
+        """The bin of each pot of the first firing."""
+        return self.loads[0].in_bin
 
     @property
     def bins(self) -> int:

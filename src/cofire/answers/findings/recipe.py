@@ -13,7 +13,7 @@ from cofire.answers.findings.texts import finding
 from cofire.chem.oxides import COUNTED, INDEX
 from cofire.errors import Place
 from cofire.files.bought import Bought
-from cofire.files.library import shipped
+from cofire.files.places import shipped
 from cofire.files.toml import written
 from cofire.findings import Finding
 from cofire.material_kinds import outlasts

@@ -98,10 +98,10 @@ def _ripe_link(glaze: InFiring, pull: AtPull, firing: Firing, alone: bool) -> _L
     runs = pull.odds.runs > pull.odds.under
     what, odds = ("runs", pull.odds.runs) if runs else ("stays under", pull.odds.under)
     name = "it" if alone else glaze.recipe.name
-    near = show_temperature(pull.ware_peak_c)
+    hottest = show_temperature(pull.ware_peak_c)
     return _Link(
         pull.odds.ripe,
-        f"{_moment(pull)}, near {near}, where {name} {what} ({percent(odds)})",
+        f"{_moment(pull)}, hottest at {hottest}, where {name} {what} ({percent(odds)})",
         "a lower peak or an earlier last pull" if runs else "a higher peak or a later first pull",
         "no change of the firing that was tried (--more), so another "
         + (

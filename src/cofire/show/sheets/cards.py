@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from cofire.answers.day import DayPlan
+from cofire.answers.day.plan import DayPlan
 from cofire.answers.firing import FiringAnswer, firing_answer
 from cofire.files.library import Library
 from cofire.model.conditions import Conditions
@@ -30,6 +30,7 @@ from cofire.show.sheets.pages import (
     slip_pages,
 )
 from cofire.show.terminal import clock
+from cofire.words import counted
 
 
 def firing_cards(answer: FiringAnswer, paper: Paper = "A4") -> Booklet:
@@ -40,15 +41,9 @@ def firing_cards(answer: FiringAnswer, paper: Paper = "A4") -> Booklet:
         keyed_in(answer),
         *_grave(answer),
     ]
-    slips = [
-        _slip(
-            answer, load.name, f"planned at {clock(load.at_min)}, {show_temperature(load.ware_c)}"
-        )
-        for load in answer.loads
-    ]
-    first = Leaf(front, "firing cards", "cover")
-    pages: list[Leaf | Slips] = [first, *slip_pages(slips, BUCKET_LABEL, paper)]
-    return Booklet(f"{answer.firing.name}: firing cards", answer.firing.name, pages)
+    planned = (f"{clock(x.at_min)}, {show_temperature(x.ware_c)}" for x in answer.loads)
+    slips = [_slip(answer, x.name, at) for x, at in zip(answer.loads, planned, strict=True)]
+    return _booklet(answer, front, slips, paper)
 
 
 def day_cards(plan: DayPlan, paper: Paper = "A4") -> Booklet:
@@ -75,13 +70,18 @@ def day_cards(plan: DayPlan, paper: Paper = "A4") -> Booklet:
         _slip(
             answer,
             f"firing {one.number}, pull {p.number}",
-            f"{p.pots} pot{'s' * (p.pots > 1)}, planned at {when(plan, one, p.at_min)}, "
-            f"bin {p.bin}",
+            f"{when(plan, one, p.at_min)}, {counted(p.pots, 'pot')}, bin {p.bin}",
         )
         for one in plan.firings
         for p in one.pulls
     ]
-    first = Leaf(front, "firing cards", "cover")
+    return _booklet(answer, front, slips, paper)
+
+
+def _booklet(
+    answer: FiringAnswer, front: list[Block], slips: list[list[Block]], paper: Paper
+) -> Booklet:
+    first, name = Leaf(front, "firing cards", "cover"), answer.firing.name
     pages: list[Leaf | Slips] = [first, *slip_pages(slips, BUCKET_LABEL, paper)]
     return Booklet(f"{name}: firing cards", name, pages)
 
@@ -94,6 +94,7 @@ def _grave(answer: FiringAnswer) -> list[Block]:
 
 
 def _slip(answer: FiringAnswer, name: str, planned: str) -> list[Block]:
+    """A card to fill in for one pull, by its name and when and how it is planned."""
     after = answer.after_the_pull
     glazes = ", ".join(track.recipe.name for track in answer.glazes)
     blanks = [("pulled at", "pot"), *([] if glazes else [("glazes",)])]
@@ -108,7 +109,7 @@ def _slip(answer: FiringAnswer, name: str, planned: str) -> list[Block]:
     blanks.append(("came out",))
     return [
         Text(name, 13.0, bold=True),
-        Text(planned, 9.5),
+        Text(f"planned at {planned}", 9.5),
         *([Text(f"glazes {glazes}", 9.0)] if glazes else []),
         *(Blanks(tuple((text, 1) for text in line), 9.0) for line in blanks),
     ]

@@ -6,8 +6,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from cofire.answers.batch.records import Pack
-from cofire.answers.day import EMPTY_BIN_MIN, FILL_MIN, DayPlan
-from cofire.show.day import notes, pots_words, when
+from cofire.answers.day.asked import DAY_MIN
+from cofire.answers.day.crew import EMPTY_BIN_MIN, FILL_MIN
+from cofire.answers.day.plan import DayPlan
+from cofire.show.day import notes, when
 from cofire.show.sheets import words
 from cofire.show.sheets.pages import (
     BUCKET_LABEL,
@@ -75,7 +77,7 @@ def wall_sheet(plan: DayPlan) -> Booklet:
             for _, shown, what, empty, bin in _events(plan, day)
         )  # fmt: skip
         title = f"{asked.firing.name}, day {day}" if plan.firings[-1].day > 1 else asked.firing.name
-        about = f"{pots_words(sum(one.pots for one in firings))} · {counted(asked.bins, 'bin')}"
+        about = f"{counted(sum(one.pots for one in firings), 'pot')} · {counted(asked.bins, 'bin')}"
         heads = ("", "when", "at the kiln", "who", "", "empty at", "", "who")
         time = (max((row[1].text for row in rows), key=len), 14.0)
         widths = (0.045, time, None, 0.13, 0.045, time, ("bin 10", 11.0), 0.13)
@@ -101,10 +103,10 @@ def _events(plan: DayPlan, day: int) -> list[tuple[float, str, str, str, str]]:
 
     for one in (one for one in plan.firings if one.day == day):
         kiln = f"kiln {one.kiln}, " if asked.kilns > 1 else ""
-        add(one.starts_min, f"{kiln}firing {one.number}: {pots_words(one.pots)} in, "
+        add(one.starts_min, f"{kiln}firing {one.number}: {counted(one.pots, 'pot')} in, "
             f"{one.load_kg:g} kg, kiln on")  # fmt: skip
         if one.kiln in filled:  # the first load of a day stands in it before the day begins
-            add(one.starts_min - FILL_MIN, f"{kiln}fill it, {pots_words(one.pots)}")
+            add(one.starts_min - FILL_MIN, f"{kiln}fill it, {counted(one.pots, 'pot')}")
         filled.add(one.kiln)
         for p in one.pulls:
             if p.shelf_min is not None:
@@ -117,7 +119,7 @@ def _events(plan: DayPlan, day: int) -> list[tuple[float, str, str, str, str]]:
         off = f"kiln {one.kiln} off" if asked.kilns > 1 else "kiln off"
         add(one.last_pull_min + 0.01, f"{off}, lid shut")
     for begin, end in asked.breaks:
-        minute = begin - (asked.start or 0.0) + 1440.0 * (day - 1)
+        minute = begin - (asked.start or 0.0) + DAY_MIN * (day - 1)
         events.append((minute, clock(begin), f"break until {clock(end)}", "", ""))
     return sorted(events)
 

@@ -24,6 +24,7 @@ from cofire.show.drawing import Axis, Picture
 from cofire.show.pictures.firing import temperature_chart
 from cofire.show.sheets.pictograms import ACT_SIGNS, SIGN_WORDS, in_order
 from cofire.show.terminal import clock
+from cofire.words import counted
 from cofire.words import volume as volume  # both sheets ask for words here
 
 #: What a batch takes for granted, by the codes of the findings that say so.
@@ -309,13 +310,12 @@ def loads_of(pack: Pack) -> str:
     ware = pack.ware
     if ware is None:
         return ""
-    pots = f"{ware.pots} pots" if ware.pots > 1 else "one pot"
     firings = f"{ware.firings} firings of up to {ware.each}" if ware.firings > 1 else "one firing"
     hands = f"{ware.hands} pairs of hands" if ware.hands > 1 else "one pair of hands"
     warm = " Times are from a cold kiln: one that is still warm is quicker." * (ware.firings > 1)
     return (
-        f"{pots}: {firings}, a load of about {ware.load_kg:g} kg by the size of the pots, into "
-        f"{ware.bins} bin{'s' * (ware.bins != 1)}, by {hands}; tiles are not counted.{warm} "
+        f"{counted(ware.pots, 'pot')}: {firings}, a load of about {ware.load_kg:g} kg by the size "
+        f"of the pots, into {counted(ware.bins, 'bin')}, by {hands}; tiles are not counted.{warm} "
         "Whether your kiln takes them, and a plan of the day: cofire day."
     )
 

@@ -10,7 +10,8 @@ from typing import Any
 import pytest
 
 from cofire import Studio
-from cofire.answers.day import Day, DayPlan, _plan, layers_possible, plan_day, pots_per_layer
+from cofire.answers.day.asked import Day, layers_possible, pots_per_layer
+from cofire.answers.day.plan import DayPlan, _plan, plan_day
 from cofire.answers.firing import firing_answer
 from cofire.errors import CofireError, CompositionError
 from cofire.files.library import Library
@@ -216,7 +217,9 @@ def test_the_pack_of_a_class_tells_the_times_of_its_pots() -> None:
     pack = studio.batch(
         "clear-crackle", pieces="14 students x 5 tiles and 2 pots", firing="raku-workshop"
     )
-    assert pack.ware is not None and pack.ware[:4] == (28, 2, 14, 10.8)
+    ware = pack.ware
+    assert ware is not None
+    assert (ware.pots, ware.firings, ware.each, ware.load_kg) == (28, 2, 14, 10.8)
     page = firing_of(pack)
     same = studio.firing("raku-workshop", load="10.8 kg")
     planned = [load.at_min for load in same.loads[:14]]
@@ -284,12 +287,7 @@ def test_no_pot_is_lost_where_breaks_leave_no_moment() -> None:
     """Ten minutes in each hour: a load leaves in parts of what those minutes let out."""
     hours = tuple((60.0 * h + 10.0, 60.0 * h + 60.0) for h in range(24))
     asked = day(WORKSHOP, 12, 3, start=480.0, breaks=hours, hands=1)
-    try:
-        plan = plan_day(asked)
-    except CompositionError as none:
-        assert "between the breaks" in str(none)
-    else:
-        assert sum(p.pots for r in plan.firings for p in r.pulls) == 12
+    assert sum(p.pots for r in plan_day(asked).firings for p in r.pulls) == 12
 
 
 def test_a_start_before_midnight_is_no_plan_and_named() -> None:
