@@ -60,3 +60,9 @@ def test_nothing_becomes_less_than_nothing(said: str) -> None:
 
 def test_all_of_it_may_go() -> None:
     assert read("kaolin -12").low <= 0.0 <= read("kaolin -12").high
+
+
+@pytest.mark.parametrize("mpa", [-20.0, 20.0])
+def test_the_sign_of_a_stress_is_its_own(mpa: float) -> None:
+    """Minus is a coat that is pressed, not one that is pulled less."""
+    assert middle(f"stress {mpa:+g} MPa") == middle(f"stress {mpa:+g}") == pytest.approx(mpa)
