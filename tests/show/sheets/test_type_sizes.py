@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 
 from cofire.show.sheets import pdf
@@ -11,5 +13,5 @@ from cofire.show.sheets import pdf
 def test_type_shrinks_step_by_step(sizes: tuple[float, ...]) -> None:
     """The largest that fits is looked for by halves, so each size has to hold more than the last;
     and none is so much smaller that a page stays half empty."""
-    for large, small in zip(sizes, sizes[1:], strict=False):
+    for large, small in pairwise(sizes):
         assert 0.85 * large < small < large
