@@ -5,8 +5,10 @@ from __future__ import annotations
 from itertools import pairwise
 
 import pytest
+from reportlab.lib.fonts import tt2ps
 
 from cofire.show.sheets import pdf
+from cofire.show.sheets.font_fallback import BOLD, FACE, ITALIC, fonts
 
 
 @pytest.mark.parametrize("sizes", [pdf._NORMAL, pdf._COVER, pdf._COVER_LARGE, pdf._LARGE])
@@ -15,3 +17,11 @@ def test_type_shrinks_step_by_step(sizes: tuple[float, ...]) -> None:
     and none is so much smaller that a page stays half empty."""
     for large, small in pairwise(sizes):
         assert 0.85 * large < small < large
+
+
+def test_bold_and_italic_are_faces_of_their_own() -> None:
+    """What the library of the PDF looks up for its marks of bold and italic; both are bold."""
+    fonts()
+    assert [tt2ps(FACE, bold, italic) for bold, italic in ((0, 0), (1, 0), (0, 1), (1, 1))] == [
+        FACE, BOLD, ITALIC, BOLD,
+    ]  # fmt: skip
