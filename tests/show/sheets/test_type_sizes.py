@@ -9,6 +9,7 @@ from reportlab.lib.fonts import tt2ps
 
 from cofire.show.sheets import pdf
 from cofire.show.sheets.font_fallback import BOLD, FACE, ITALIC, fonts
+from cofire.show.sheets.typesetter import Typesetter
 
 
 @pytest.mark.parametrize("sizes", [pdf._NORMAL, pdf._COVER, pdf._COVER_LARGE, pdf._LARGE])
@@ -25,3 +26,15 @@ def test_bold_and_italic_are_faces_of_their_own() -> None:
     assert [tt2ps(FACE, bold, italic) for bold, italic in ((0, 0), (1, 0), (0, 1), (1, 1))] == [
         FACE, BOLD, ITALIC, BOLD,
     ]  # fmt: skip
+
+
+def test_cells_stand_off_their_neighbours() -> None:
+    """By ``pad`` points on each side of every cell, and right by so many millimetres more."""
+    fonts()
+    s = Typesetter(1.0, 400.0, {})
+    made = s.grid(
+        [[s.text(word, 8.0) for word in "ab"] for _ in range(2)], [0.5, 0.5], pad=2, gap=4
+    )
+    for cell in (cell for row in made._cellStyles for cell in row):
+        assert (cell.leftPadding, cell.topPadding, cell.bottomPadding) == (2, 2, 2)
+        assert cell.rightPadding == pytest.approx(2 + 4 / 25.4 * 72)
