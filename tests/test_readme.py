@@ -19,7 +19,8 @@ COMMANDS = [
 
 @pytest.mark.parametrize("line", COMMANDS)
 def test_command(cofire, monkeypatch, line: str) -> None:  # type: ignore[no-untyped-def]
-    monkeypatch.setenv("XDG_DATA_HOME", str(cofire.folder))
+    for variable in ("HOME", "XDG_DATA_HOME"):
+        monkeypatch.setenv(variable, str(cofire.folder))
     run = cofire(*shlex.split(line)[1:])
     assert run.code in (0, 1), run.err
     assert run.out

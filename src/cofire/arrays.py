@@ -11,7 +11,7 @@ Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
 #: Rows of some dozens of columns that stay in a processor's cache.
-_BLOCK = 1024
+_BLOCK = 2048
 
 
 def blocks(rows: int) -> Iterator[slice]:

@@ -30,7 +30,10 @@ class Place:
 class CofireError(Exception):
     """Something the user can put right. ``hint`` says what to write instead."""
 
-    code = "error"
+    code: str = "error"
+    message: str
+    hint: str
+    place: Place | None
     json_also: ClassVar = ("code", "message", "hint", "place.file", "place.line")
 
     def __init__(self, message: str, *, hint: str = "", place: Place | None = None) -> None:

@@ -118,6 +118,7 @@ def test_an_unknown_word_gets_the_nearest_or_where_to_look(cofire) -> None:  # t
     run = cofire("explain", "shivring")
     assert run.code == 2
     assert "“shivering”" in run.err
+    assert cofire("explain", "").code == 2  # a word, though an empty one
     with pytest.raises(UnknownNameError, match="cofire explain"):
         explain("zzzzzz")
 

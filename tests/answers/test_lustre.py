@@ -60,7 +60,8 @@ def test_our_own_lustres() -> None:
     assert answer.metals[0].amount.startswith("usual")
     assert answer.in_window_after_pull_s is not None
     enters, leaves = answer.in_window_after_pull_s
-    assert 0.0 < enters < leaves < 300.0
+    assert 0.0 < enters.value < leaves.value < 300.0
+    assert enters.low < enters.value < enters.high < leaves.high
     assert any(f.code == "resinate" for f in answer.findings)
 
 

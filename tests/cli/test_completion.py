@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import re
+import shlex
 import shutil
 import subprocess
 import sys
@@ -55,13 +56,18 @@ def test_materials_that_cannot_be_read_are_not_offered(cofire) -> None:  # type:
 @pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
 def test_one_command_installs_it(cofire, monkeypatch, shell: str) -> None:  # type: ignore[no-untyped-def]
     home = cofire.folder / "home"
-    for name in ("XDG_DATA_HOME", "XDG_CONFIG_HOME"):
+    for name in ("HOME", "XDG_DATA_HOME", "XDG_CONFIG_HOME"):
         monkeypatch.setenv(name, str(home))
     monkeypatch.setenv("SHELL", f"/bin/{shell}")
+    start = {"bash": ".bashrc", "zsh": ".zshrc"}.get(shell, "")
+    if start:
+        cofire.write(f"home/{start}", "alias pot=cofire")
     assert cofire("completion", "--install").code == 0
-    written = [path for path in home.rglob("*") if path.is_file()]
+    written = [path for path in home.rglob("*") if path.is_file() and path.name != start]
     assert len(written) == 2 and (home / "man" / "man1" / "cofire.1") in written
     (script,) = (path for path in written if path.suffix != ".1")
+    began = (home / start).read_text() if start else ""
+    assert not start or (began.startswith("alias pot=cofire\n") and str(script) in began)
     assert script.read_text("utf-8") == cofire("completion", shell).out
     if program := shutil.which(shell):
         assert subprocess.run([program, "-n", str(script)]).returncode == 0
@@ -71,6 +77,38 @@ def test_one_command_installs_it(cofire, monkeypatch, shell: str) -> None:  # ty
     run = cofire("completion", "--install")
     assert run.code == 2 and "cofire did not write it" in run.err
     assert script.read_text() == "my own\n"
+    assert not start or (home / start).read_text() == began  # one line, once
+
+
+@pytest.mark.parametrize(
+    ("typed", "name"),
+    [("my", r"my\ clear"), ("'my", "my clear"), ("оль", r"ольха\,\ 2"), ("o", r"o\'brien")],
+)
+def test_bash_can_read_the_names_that_it_completes(cofire, typed: str, name: str) -> None:  # type: ignore[no-untyped-def]
+    if not (bash := shutil.which("bash")):
+        pytest.skip("no bash is here")
+    for own in ("my clear", "ольха, 2", "o'brien"):
+        cofire.write(f"recipes/{own}.toml", 'surface = "gloss"\n[base]\nkaolin = 1\n')
+    script = cofire("completion", "bash").out.replace('"$1")', f'"{sys.executable}" -m cofire)')
+    asked = f"""{script}
+COMP_WORDS=(cofire formula {shlex.quote(typed)}); COMP_CWORD=2
+_cofire_completion cofire; printf '%s\n' "${{COMPREPLY[@]}}" """
+    done = subprocess.run(
+        [bash, "-c", asked],
+        capture_output=True,
+        env=os.environ | {"LC_ALL": "C.UTF-8"},
+        encoding="utf-8",
+    )
+    assert done.stdout.splitlines() == [name], done.stderr
+
+
+def test_a_folder_of_the_system_is_a_whole_path(cofire, monkeypatch) -> None:  # type: ignore[no-untyped-def]
+    monkeypatch.setenv("HOME", str(cofire.folder / "home"))
+    for name in ("XDG_DATA_HOME", "XDG_CONFIG_HOME"):
+        monkeypatch.setenv(name, "relative")
+    assert cofire("completion", "fish", "--install").code == 0
+    assert not (cofire.folder / "relative").exists()
+    assert (cofire.folder / "home/.config/fish/completions/cofire.fish").is_file()
 
 
 def test_a_shell_that_is_not_known_is_said(cofire, monkeypatch) -> None:  # type: ignore[no-untyped-def]

@@ -6,6 +6,7 @@ import csv
 import io
 import json
 import sys
+from pathlib import Path
 
 import pytest
 
@@ -111,8 +112,13 @@ def test_all_wrong_rows_are_told_and_nothing_is_written(cofire, words: tuple[str
     before = sorted(cofire.folder.iterdir())
     run = cofire("predict", path, "--basis", "mol", *words)
     assert (run.code, run.out) == (2, "")
-    told = [line for line in run.err.splitlines() if not line.startswith(" ")]
-    assert [line.split(":")[0] for line in told] == [f"t.csv, line {n}" for n in (2, 4, 5, 6, 7)]
+    if "--json" in words:
+        told = [
+            f"{Path(one['file']).name}, line {one['line']}" for one in json.loads(run.err)["errors"]
+        ]
+    else:
+        told = [line.split(":")[0] for line in run.err.splitlines() if not line.startswith(" ")]
+    assert told == [f"t.csv, line {n}" for n in (2, 4, 5, 6, 7)]
     assert sorted(cofire.folder.iterdir()) == before
 
 

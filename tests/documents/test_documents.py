@@ -35,8 +35,8 @@ def blocks(name: str) -> list[tuple[str, str, str]]:
 @pytest.mark.parametrize("name", [n for n in WRITTEN if blocks(n)])
 def test_every_block_works(cofire, monkeypatch, name: str) -> None:  # type: ignore[no-untyped-def]
     """A page is followed from top to bottom in one studio; pictures come out as they are shown."""
-    for variable in ("XDG_DATA_HOME", "XDG_CONFIG_HOME"):
-        monkeypatch.setenv(variable, str(cofire.folder / "home"))
+    for variable in ("HOME", "XDG_DATA_HOME", "XDG_CONFIG_HOME"):
+        monkeypatch.setenv(variable, str(cofire.folder))
     for file, language, text in blocks(name):
         if file:
             cofire.write(file, text)

@@ -110,7 +110,8 @@ def test_any_text_comes_back_as_it_was(
     )
     path = tmp_path_factory.mktemp("h") / "x.toml"
     for number in range(3):
-        add_version(read_history(path), text, words[1], "ABCDEF", WHEN)
+        why = " ".join(words[1].split())
+        add_version(read_history(path), text, why, "ABCDEF", WHEN)
         versions = read_history(path).versions
         assert len(versions) == number + 1
         for version in versions:

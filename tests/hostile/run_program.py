@@ -21,6 +21,8 @@ from pathlib import Path
 from unittest import mock
 
 from cofire.cli import main as program
+from cofire.errors import CofireError
+from cofire.show.problems import bug_error
 
 #: Longest run, seconds of this process (a busy machine is no mistake), and most memory, bytes.
 MOST_S, MOST_BYTES = 10.0, 1 << 30
@@ -86,12 +88,18 @@ def run(case: Case, folder: Path) -> Ran:
     code: int | None = None
     bug = ""
     seen: list[BaseException] = []
+    home = {"HOME": str(folder), "XDG_DATA_HOME": str(folder)}
+
+    def noted(bug: BaseException) -> CofireError:
+        seen.append(bug)
+        return bug_error(bug)
+
     before, memory = Path.cwd(), _most_memory()
     os.chdir(folder)
     with (
         mock.patch.multiple(sys, argv=["cofire", *case.words], stdout=out, stderr=err, stdin=stdin),
-        mock.patch.dict(os.environ, {"COLUMNS": "100", "XDG_DATA_HOME": str(folder)}),
-        mock.patch("cofire.show.problems.show_bug", seen.append),
+        mock.patch.dict(os.environ, {"COLUMNS": "100", **home}),
+        mock.patch("cofire.show.problems.bug_error", noted),
         warnings.catch_warnings(record=True) as warned,
     ):
         os.environ.pop("COFIRE_STUDIO", None)

@@ -15,9 +15,11 @@ def page(tmp_path: Path) -> Page:
     return Page(tmp_path / "yard")
 
 
-@pytest.fixture
-def bench(tmp_path: Path) -> Iterator[Bench]:
-    (tmp_path / "yard").mkdir()
-    made = Bench(tmp_path / "yard")
+@pytest.fixture(scope="module")
+def bench(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Bench]:
+    """One program for all tests of a file."""
+    folder = tmp_path_factory.mktemp("bench") / "yard"
+    folder.mkdir()
+    made = Bench(folder)
     yield made
     made.end()

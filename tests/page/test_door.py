@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import socket
 from typing import Any
 
 import pytest
@@ -241,6 +242,19 @@ def test_guessing_codes_is_slowed_and_closes_them(
     assert guess(code.text) == 403  # withdrawn
 
 
+def test_who_guesses_keeps_nobody_else_out(page: Page) -> None:
+    code = page.guard.new_code("guest")
+    stranger = page.app.test_client()
+
+    def come(text: str, address: str) -> int:
+        return stranger.post("/in", data={"code": text}, headers={"Host": HOST},
+                             environ_base={"REMOTE_ADDR": address}).status_code  # fmt: skip
+
+    assert [come("AAAAAAAA", "192.0.2.7") for _ in range(7)] == [403] * 6 + [429]
+    assert come(page.guard.way_in, "192.0.2.7") == 303  # the owner's address is always heard
+    assert come(code.text, "192.0.2.8") == 303
+
+
 def test_an_old_code_is_no_code(page: Page, monkeypatch: pytest.MonkeyPatch) -> None:
     code = page.guard.new_code("guest")
     monkeypatch.setattr("cofire.page.guard.time.monotonic", lambda: code.until + 1.0)
@@ -289,6 +303,9 @@ RAW: list[tuple[str, bytes]] = [
     ("a length below nothing", b"POST / HTTP/1.1\r\nHost: {host}\r\nContent-Length: -5\r\n\r\n"),
     ("too long a line", b"GET /" + b"a" * 70_000 + b" HTTP/1.1\r\nHost: {host}\r\n\r\n"),
     ("many headers", b"GET / HTTP/1.1\r\nHost: {host}\r\n" + b"X-A: b\r\n" * 20_000 + b"\r\n"),
+    ("a large body in chunks", b"POST /api/look HTTP/1.1\r\nHost: {host}\r\n"
+     b"Transfer-Encoding: chunked\r\n\r\n"
+     + 50 * (b"10000\r\n" + b"x" * 65536 + b"\r\n") + b"0\r\n\r\n"),
     ("a large body", b"POST /api/look HTTP/1.1\r\nHost: {host}\r\nContent-Length: 99999999\r\n\r\n"
      + b"x" * 4096),
     ("a whole address", b"GET http://saltgrass.example/shelf HTTP/1.1\r\nHost: {host}\r\n\r\n"),
@@ -304,5 +321,10 @@ def test_malformed_requests_end_in_a_refusal_and_the_page_goes_on(bench: Bench) 
         assert b"Traceback" not in said, name
         assert not said or said.split()[1][:1] in (b"4", b"5"), (name, said[:200])
     asked = b"GET /in HTTP/1.1\r\nHost: " + host + b"\r\nConnection: close\r\n\r\n"
+    slow = [socket.create_connection(("127.0.0.1", bench.port)) for _ in range(80)]
+    for line in slow:  # begin a request and never end it
+        line.sendall(asked[:-20])
     assert b"200 OK" in bench.raw(asked)
+    for line in slow:
+        line.close()
     assert "Traceback" not in bench.said

@@ -117,6 +117,17 @@ def test_a_killed_writer_leaves_whole_drafts(tmp_path: Path) -> None:
         assert len(draft.state["long"]) == 200_000
 
 
+def test_more_than_a_draft_holds_is_refused_and_what_is_there_stays(page: Page) -> None:
+    draft = page.lay("clear-crackle")
+    text = page.desk.glaze_file("clear-crackle").read_text(encoding="utf-8")
+    text = text.replace('notes = "', 'notes = "' + "n" * 1_400_000, 1)
+    said = [page.send(f"/bench/{draft.id}/take/0", text=text, how="pin").status_code
+            for _ in range(3)]  # fmt: skip
+    assert said == [303, 303, 400]
+    found = page.drafts.read(draft.id)
+    assert found is not None and len(found.state["pins"]) == 2
+
+
 def test_the_version_seen_is_asked_for(tmp_path: Path) -> None:
     drafts = Drafts(tmp_path)
     draft = drafts.begin({"n": 1})

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+import pytest
 from the_page import Page
 
 from cofire.page.desk import digest
@@ -75,6 +76,65 @@ def test_saving_from_the_bench_changes_one_line(page: Page) -> None:
     assert path.read_text() == MINE.replace("kaolin = 20", "kaolin = 17.5")
     assert page.desk.studio.history("mine").versions[-1].version.why == "less clay"
     assert "Just as it is saved" in page.get(f"/bench/{draft.id}/save").get_data(as_text=True)
+
+
+def test_what_a_text_editor_saves_is_seen_at_once(page: Page) -> None:
+    def write(high: float) -> None:
+        page.write("materials/bodies/ours.toml", 'name = "ours"\nlike = "raku"\nsource = "x"\n'
+                   f"[expansion]\nlow = 5.5\nhigh = {high}\nrange_c = [20, 500]\n")  # fmt: skip
+
+    write(6.5)
+    draft = page.lay("clear-crackle", body="ours")
+    asked = {"draft": draft.id, "version": 1, "changes": []}
+    for high, draws in ((7.25, "few"), (8.125, "all")):
+        before = page.ask("/api/look", {**asked, "draws": draws}).json
+        write(high)
+        after = page.ask("/api/look", {**asked, "draws": draws}).json
+        assert before and after and after["draws"] == before["draws"]
+        assert after["html"] != before["html"]
+
+
+def test_what_is_wrong_says_where_without_the_folders_above(page: Page) -> None:
+    page.write("materials/bodies/ours.toml", 'name = "ours"\nlike = "raku"\nsource = "x"\n'
+               "[expansion]\nlow = 5.5\n")  # fmt: skip
+    draft = page.lay("clear-crackle", body="ours")
+    said = page.ask("/api/look", {"draft": draft.id, "version": 1, "changes": []}).json
+    assert said and "materials/bodies/ours.toml, line 4" in said["error"]
+    assert str(page.folder) not in said["error"]
+
+
+@pytest.mark.parametrize("own", [True, False])
+def test_a_surface_is_saved_with_the_amounts_and_comments_stay(page: Page, own: bool) -> None:
+    name = "clear-crackle"
+    shipped = page.desk.glaze_file(name).read_text(encoding="utf-8")
+    if own:
+        page.write(f"recipes/{name}.toml", f"# mine\n{shipped}")
+    draft = page.lay(name)
+    changes = [["glazes.0.surface", "gloss"], ["glazes.0.base.2", 14.0]]
+    page.ask("/api/commit", {"draft": draft.id, "version": 1, "changes": changes})
+    answer = page.send(f"/bench/{draft.id}/save", kind="recipes", k="0", why="calmer")
+    assert answer.status_code == 303
+    saved = (page.folder / f"recipes/{name}.toml").read_text(encoding="utf-8")
+    assert 'surface = "gloss"' in saved and "14" in saved
+    comments = [line for line in shipped.splitlines() if line.startswith("#")]
+    assert comments and all(line in saved for line in comments) and ("# mine" in saved) == own
+    assert "calmer" in page.get(f"/history/{name}").get_data(as_text=True)
+    assert page.drafts.read(draft.id).state["glazes"][0]["data"]["surface"] == "gloss"  # type: ignore[union-attr]
+
+
+def test_what_came_out_is_written_beside_the_glaze(page: Page) -> None:
+    answer = page.send("/fired", recipe="clear-crackle", clay="yard-raku", coat="3 brushed",
+                       result="crazed 4 mm", words="<b>a fine net</b>")  # fmt: skip
+    text = page.get(answer.headers["Location"]).get_data(as_text=True)
+    assert "crazed 4 mm" in text and "&lt;b&gt;a fine net" in text
+    assert "crazed 4 mm" in (page.folder / "recipes/fired/clear-crackle.toml").read_text()
+    learned = page.get("/ask/tile?ask=1&body=yard-raku&tiles=&fired=on")
+    assert learned.status_code == 200 and "cofire tile" in learned.get_data(as_text=True)
+    assert "--fired" in learned.get_data(as_text=True)
+    for form in ({"recipe": "clear-crackle"}, {"recipe": "clear-crackle", "result": "5 sheep"},
+                 {"recipe": "clear-crackle", "result": "whole", "clay": "../x"},
+                 {"recipe": "../x", "result": "whole"}):  # fmt: skip
+        assert page.send("/fired", **form).status_code in (400, 404), form
 
 
 def test_a_file_changed_under_the_bench_is_told_and_kept(page: Page) -> None:

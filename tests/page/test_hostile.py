@@ -53,9 +53,57 @@ def test_a_kiln_of_a_very_long_name_is_no_bug(page: Page) -> None:
     assert page.send("/new/kilns", name="k" * 600, text="zz").status_code == 400
 
 
-@pytest.mark.parametrize("path", ["/?choose", "/ask/fit", "/sheets"])
-def test_no_picker_offers_a_bought_glaze_and_the_shelf_says_why(page: Page, path: str) -> None:
-    assert "salt-marsh-clear" not in page.get(path).get_data(as_text=True)
+def test_a_bought_glaze_is_offered_where_it_can_be_asked_about_and_nowhere_else(page: Page) -> None:
+    for path in ("/?choose", "/ask/fit", "/ask/firing", "/fired", "/shelf"):
+        assert "salt-marsh-clear" in page.get(path).get_data(as_text=True), path
+    for path in ("/ask/formula", "/ask/shake", "/sheets"):
+        assert "salt-marsh-clear" not in page.get(path).get_data(as_text=True), path
     shelf = page.get("/shelf").get_data(as_text=True)
-    assert "Bought ready-made" in shelf
-    assert "/file/recipes/salt-marsh-clear" not in shelf
+    bought = shelf[shelf.index("Bought ready-made") :].partition("</section>")[0]
+    assert bought.count("<li>") == 1 and "/file/bought/salt-marsh-clear" in bought
+    draft = page.lay("salt-marsh-clear")
+    for path in ("wishes/0", "swap/0", "map/0"):
+        answer = page.get(f"/bench/{draft.id}/{path}")
+        assert answer.status_code == 400 and "bought ready-made" in answer.get_data(as_text=True)
+    sheet = page.get("/sheets/print?glaze=salt-marsh-clear&dry=1+kg")
+    assert "bought ready-made" in sheet.get_data(as_text=True)
+
+
+@pytest.mark.parametrize("x", ["1e309", "nan", "-inf", "²", ""])
+@pytest.mark.filterwarnings("error")
+def test_no_place_of_a_map_is_endless(page: Page, x: str) -> None:
+    draft = page.lay("clear-crackle")
+    form = {"x": x, "y": "10", "across": "silica", "up": "kaolin"}
+    assert page.send(f"/bench/{draft.id}/map/0", **form).status_code == 400
+
+
+def test_hardly_any_crack_is_said_in_words_not_as_a_distance_that_is_a_limit(page: Page) -> None:
+    draft = page.lay("clear-crackle", firing="earthenware-cone-06", body="talc-earthenware")
+    asked = {"draft": draft.id, "version": 1, "changes": [], "draws": "all"}
+    html = page.ask("/api/look", asked).json["html"]  # type: ignore[index]
+    assert "a few long cracks at most" in html and "200.0 mm" not in html
+
+
+@pytest.mark.parametrize(
+    ("path", "kept"),
+    [
+        ("wishes/0?ask=1&more=soft+as+moss", "soft as moss"),
+        ("map/0?ask=1&across=silica+40-5", "silica 40-5"),
+        ("blend?ask=1&glaze=0&add=tin+oxide+9-9", "tin oxide 9-9"),
+    ],
+)
+def test_what_was_filled_in_stays_beside_what_is_wrong_with_it(
+    page: Page, path: str, kept: str
+) -> None:
+    draft = page.lay("clear-crackle")
+    answer = page.get(f"/bench/{draft.id}/{path}")
+    text = answer.get_data(as_text=True)
+    assert answer.status_code == 400 and kept in text and 'role="alert"' in text
+
+
+def test_a_long_paste_stays_beside_what_is_wrong_with_it(page: Page) -> None:
+    sent = {"name": "<i>log</i>", "text": "time (min),temperature (C)\n0,warm", "like": "gas-raku"}
+    text = page.send("/new/kilns", **sent).get_data(as_text=True)
+    assert "0,warm" in text and "&lt;i&gt;log" in text and 'value="gas-raku" selected' in text
+    fired = page.send("/fired", recipe="clear-crackle", result="5 sheep", coat="3 brushed")
+    assert "5 sheep" in fired.get_data(as_text=True)

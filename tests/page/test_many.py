@@ -6,7 +6,7 @@ from concurrent.futures import ThreadPoolExecutor
 
 from the_page import Bench, Client
 
-CLIENTS, QUESTIONS = 50, 3
+CLIENTS, QUESTIONS = 50, 2
 
 
 def test_fifty_clients_get_the_answers_that_one_gets(bench: Bench) -> None:

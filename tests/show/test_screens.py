@@ -15,6 +15,7 @@ from rich.cells import cell_len
 import cofire as package
 from cofire.findings import Finding
 from cofire.show.screen import Screen
+from cofire.show.terminal import LEAST_WIDTH
 
 DAY, TWO = "raku-workshop", ["clear-crackle", "turquoise-crackle"]
 #: Main screens: the question in Python, its view, and a word of what would help.
@@ -46,6 +47,8 @@ ASKED: dict[str, tuple[Callable[[package.Studio], Any], str, str]] = {
                                 tiles=3), "blend.show_blend", "Fire"),
     "map": (lambda s: s.map("frit-gloss", "silica 0-40", "kaolin 0-30", body="raku", firing=DAY),
             "family_map.show_map", "to get there"),
+    "levers": (lambda s: s.levers("frit-gloss", want="crazes at most 20 %", body="raku"),
+               "levers.show_levers", "cofire adjust"),
     "shake": (lambda s: s.shake("frit-gloss", body="raku", firing=DAY, batch_g=200),
               "sensitivity.show_sensitivity", "fire a tile"),
     "lustre": (lambda s: s.lustre("copper-lustre", firing=DAY), "lustre.show_lustre", "bin shut"),
@@ -100,6 +103,14 @@ def test_no_line_is_wider_than_the_screen_and_nothing_is_cut(
         for line in show(name, width, screen):
             assert cell_len(line) <= width, line
             assert "…" not in line or LISTS.match(line), line
+
+
+@pytest.mark.parametrize("name", ["fit pulled", "firing", "map"])
+@pytest.mark.parametrize("width", [10, 30])
+def test_a_screen_too_narrow_for_a_picture_breaks_its_lines_and_no_more(
+    show: Callable[..., list[str]], name: str, width: int
+) -> None:
+    assert all(cell_len(line) <= LEAST_WIDTH for line in show(name, width))
 
 
 @pytest.mark.parametrize("name", sorted(set(ASKED) - SHEETS))

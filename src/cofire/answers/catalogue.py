@@ -13,6 +13,9 @@ from cofire.read.units import show_temperature
 from cofire.record import Record
 from cofire.records import Body, Firing, Kiln, Recipe
 
+#: What can be named: the commands that list it, and the keys of their JSON.
+KINDS = ("recipes", "bodies", "firings", "kilns")
+
 
 @dataclass(frozen=True, repr=False)
 class ShelfItem(Record):

@@ -21,6 +21,7 @@ from cofire.findings import Finding, sort_findings
 from cofire.glass.estimate import Z90
 from cofire.model.after_pull import seconds_in_air
 from cofire.model.analysis import analyse
+from cofire.model.body_draws import heat_in_air
 from cofire.model.conditions import Conditions
 from cofire.model.glaze_draws import GlazeDraws
 from cofire.model.interval import Interval
@@ -77,7 +78,7 @@ class LustreAnswer(Record):
     metal_moves_from_c: Interval
     sticks_from_c: Interval
     metals: tuple[Metal, ...]
-    in_window_after_pull_s: tuple[float, float] | None
+    in_window_after_pull_s: tuple[Interval, Interval] | None
     in_window_min: tuple[tuple[float, float], ...]
     firing: Firing | None
     findings: tuple[Finding, ...]
@@ -99,18 +100,23 @@ def lustre(
     _require(process, recipe, metals)
     firing, wall_mm = at.firing, at.wall_mm
     draws = draw_recipe(recipe, at)
-    moves, sticks = _window(draws, process)
-    window: tuple[float, float] | None = None
+    window_c = _window_c(draws, process)
+    moves, sticks = (Interval.of_draws(t_c, "°C") for t_c in window_c)
+    window: tuple[Interval, Interval] | None = None
     spans: tuple[tuple[float, float], ...] = ()
     if firing is not None and firing.pulls:
         from_c = float(at.when[-1].ware_c[-1])
-        enters, leaves = seconds_in_air(from_c, np.array([sticks.value, moves.value]), wall_mm)
-        window = float(enters), float(leaves)
+        heat = heat_in_air("pot", draws.n)
+        leaves, enters = (
+            Interval.of_draws(seconds_in_air(from_c, t_c, wall_mm, heat=heat), "s")
+            for t_c in window_c
+        )
+        window = enters, leaves
     elif firing is not None:
         time_s, ware_c = cooled_to(firing, wall_mm, moves.value)
         spans = _spans(time_s / 60.0, ware_c, moves.value, sticks.value)
     findings = _findings(recipe, process, metals, draws.solids.melt_mol[:1])
-    if firing is not None and not spans and not (window and window[1] > 0.0):
+    if firing is not None and not spans and not (window and window[1].value > 0.0):
         findings.append(finding("lustre-never", recipe.name, firing=firing.name))
     if len(spans) > 1:
         hours = spans[-1][0] / 60.0
@@ -156,8 +162,9 @@ def _require(process: Process, recipe: Recipe, metals: tuple[Metal, ...]) -> Non
         raise refusal("no-alkali-to-trade", recipe.place, recipe=recipe.name, alkali=alkali)
 
 
-def _window(draws: GlazeDraws, process: Process) -> tuple[Interval, Interval]:
-    """From where to where, °C; the doubt is that of viscosity and of the limits themselves."""
+def _window_c(draws: GlazeDraws, process: Process) -> tuple[Array, Array]:
+    """From where to where of each draw (n,), °C; the doubt is that of viscosity and of the limits
+    themselves."""
     moves, sticks = (
         draws.curve.isokom(level)[draws.pick] + _doubt_c(draws, level) for level in WINDOWS[process]
     )
@@ -167,7 +174,7 @@ def _window(draws: GlazeDraws, process: Process) -> tuple[Interval, Interval]:
     if process == "resinate":
         moves = np.maximum(moves, RESINATE_C[0])
         sticks = np.maximum(np.minimum(sticks, RESINATE_C[1]), RESINATE_C[0])
-    return Interval.of_draws(moves, "°C"), Interval.of_draws(sticks, "°C")
+    return moves, sticks
 
 
 def _doubt_c(draws: GlazeDraws, log10_eta: float) -> Array:

@@ -9,7 +9,7 @@ from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, ClassVar, TypeVar
 
 import numpy as np
 
@@ -38,6 +38,7 @@ from cofire.errors import (
 from cofire.files.long_tables import LongTable
 from cofire.files.table_cells import clean
 from cofire.read.number import Convention, convention, number
+from cofire.record import Record
 
 if TYPE_CHECKING:
     from concurrent.futures import Future
@@ -66,6 +67,17 @@ class _Chunk:
     kept: Kept
     mol: Array
     temperature_c: Array | None
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class PredictedGlasses(Record):
+    """What a table was read as, and a row of text and numbers for each of its rows."""
+
+    basis: Basis
+    level: float
+    left_out: tuple[str, ...]
+    rows: tuple[dict[str, str | float], ...] = ()
+    schema: ClassVar = "predict"
 
 
 class TableOfGlasses:

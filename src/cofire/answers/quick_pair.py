@@ -6,6 +6,7 @@ those that ``pair`` takes, so what is quick and what is sharp differ only by the
 
 from __future__ import annotations
 
+import itertools
 from collections import OrderedDict
 from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass, replace
@@ -19,12 +20,15 @@ from cofire.answers.pair import in_firing
 from cofire.answers.results.pair import InFiring, PairAnswer
 from cofire.arrays import Array
 from cofire.errors import refusal
+from cofire.files.bought import Bought
 from cofire.model.conditions import Conditions
 from cofire.model.glaze_draws import Drawing, GlazeDraws
-from cofire.model.outcome import Outcome, draw_recipe, judge_draws, verdict_of
-from cofire.model.ripening import Fluidity, fluidity_up_to, hottest_c
+from cofire.model.outcome import VERDICTS, Outcome, draw_recipe, judge_draws, verdict_of
+from cofire.model.overlap import Overlap, draw_mixtures, stays_apart, with_both_coats
+from cofire.model.ripening import Fluidity, fluidity_up_to, hottest_c, stages_at
 from cofire.model.schedule import kiln_history, ware_c
 from cofire.records import Firing, Recipe
+from cofire.ripeness.judge import runs
 
 #: Draws of a quick answer: odds of 80 % then have a standard error of 1.8 per cent. Our choice.
 DRAWS = 512
@@ -34,6 +38,8 @@ _MOMENTS = 18
 _SPARE_C = 60.0
 #: Things of each kind that are kept: two glazes, as they were before and at each step of a drag.
 _KEPT = 24
+#: Mixtures of two glazes where they overlap, and draws of each; our choice.
+_SHARES, MIXED = np.linspace(0.0, 1.0, 3), 100
 
 T = TypeVar("T")
 
@@ -55,8 +61,9 @@ class QuickPair:
         self._kept: dict[str, OrderedDict[Hashable, Any]] = {}
 
     def look(self, recipes: Sequence[Recipe], at: Conditions) -> Look:
-        """As ``pair`` without overlaps, survival and changes; ``at`` is the same object for the
-        same conditions. Raises CofireError as ``pair`` does.
+        """As ``pair`` without survival and changes, and of overlaps only whether they run, at few
+        mixtures; ``at`` is the same object for the same conditions. Raises CofireError as ``pair``
+        does.
         """
         if at.firing is None:
             raise refusal("no-firing")
@@ -66,14 +73,17 @@ class QuickPair:
         together = float(np.logical_and.reduce([outcome.right for outcome, _, _ in each]).mean())
         odds = min(together, *(outcome.odds for outcome, _, _ in each))
         outside = any(outcome.outside for outcome, _, _ in each)
+        known = [(k, recipe) for k, recipe in enumerate(recipes) if recipe.known]
+        over = tuple(self._over(a, b, few) for a, b in itertools.combinations(known, 2))
+        words = [verdict_of(some, at.odds, outside) for some in (odds, stays_apart(over))]
         answer = PairAnswer(
             at=few,
             firing=at.firing,
             glazes=tuple(glaze for _, glaze, _ in each),
             odds_together=odds,
-            verdict=verdict_of(odds, at.odds, outside),
-            overlaps=(),
-            odds_overlaps_stay=None,
+            verdict=min(words, key=VERDICTS.index),
+            overlaps=over,
+            odds_overlaps_stay=stays_apart(over) if over else None,
             survival=None,
         )
         answer = replace(answer, sentence=pair_sentence(answer))
@@ -100,6 +110,25 @@ class QuickPair:
             n=self.draws, at_s=past.looked_at_s, known=known,
         )  # fmt: skip
         return outcome, in_firing(recipe, outcome, at, layer), ripens
+
+    def _over(
+        self, lower: tuple[int, Recipe], upper: tuple[int, Recipe], at: Conditions
+    ) -> Overlap:
+        (k, first), (j, second) = lower, upper
+        coats = at.coat(k).fired_mm, at.coat(j).fired_mm
+        mixed = ("mixed", _said(first), _said(second), coats, at.wall_mm, at.place_sd_c)
+
+        def judged() -> Overlap:
+            both = with_both_coats(at, k, j)
+            draws = self._keep(
+                "drawn", mixed, lambda: draw_mixtures(first, second, _SHARES, both, MIXED)
+            )
+            known = self._fluidity(mixed, draws, hottest_c(at.when))
+            last = stages_at(at.when[-1:], draws, at.criteria, known)[0]
+            ran = draws.by_glaze(runs(last, at.criteria)).mean(axis=1)
+            return Overlap(first, second, both.coat_fired_mm, _SHARES, ran, None)
+
+        return self._keep("over", (mixed, at), judged)
 
     def _fluidity(self, drawn: Hashable, draws: GlazeDraws, top_c: float) -> Fluidity:
         """Fluidities that cover a peak and what lies near it."""
@@ -152,6 +181,8 @@ def _past(firing: Firing, wall_mm: float) -> _Past:
 
 def _said(recipe: Recipe) -> Hashable:
     """All of a recipe that an answer depends on, and its name."""
+    if isinstance(recipe, Bought):
+        return recipe.name, recipe.surface, recipe.ripe, recipe.tiles
     parts = tuple((p.material, p.amount) for p in recipe.parts)
     held = (tuple(sorted(some.items())) for some in (recipe.undissolved, recipe.crystals))
     return recipe.name, recipe.surface, recipe.fluorine_kept, recipe.base_total, parts, *held

@@ -13,4 +13,4 @@ def explain(word: tuple[str, ...], as_json: bool) -> None:
     Without a word: all that can be explained. Words may have spaces: cofire explain unity formula.
     """
     view = "glossary.show_word" if word else "glossary.show_glossary"
-    finish(studio().explain(" ".join(word) or None), as_json, view)
+    finish(studio().explain(" ".join(word) if word else None), as_json, view)

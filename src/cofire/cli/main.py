@@ -9,6 +9,7 @@ import contextlib
 import gc
 import importlib
 import io
+import itertools
 import os
 import signal
 import sys
@@ -128,10 +129,33 @@ def _show_usage(error: click.ClickException) -> None:
         error.show()
         return
     said = f"Error: {error.format_message()}"
-    if isinstance(error, click.UsageError) and error.ctx:
-        ctx = error.ctx
+    ctx = error.ctx if isinstance(error, click.UsageError) else None
+    if _as_json():
+        from cofire.show.problems import coded
+
+        hint = f"See  {ctx.command_path} --help" if ctx else ""
+        _show(coded("usage", error.format_message(), hint), BAD_INPUT)
+        return
+    if ctx:
         said = f"{ctx.get_usage()}\nTry '{ctx.command_path} --help' for help.\n\n{said}"
     click.echo(shown(said), err=True)
+
+
+def _as_json() -> bool:
+    """Whether --json was asked for, also where the rest cannot be read."""
+    return "--json" in itertools.takewhile(lambda word: word != "--", sys.argv[1:])
+
+
+def _show(error: CofireError, exit_status: int) -> None:
+    """Write an error to standard error, in the form that was asked for."""
+    if _as_json():
+        from cofire.show import json
+
+        json.show_error(error, exit_status)
+    else:
+        from cofire.show import problems
+
+        problems.show_error(error)
 
 
 class _Pipe(io.FileIO):
@@ -195,18 +219,18 @@ def main() -> None:
         _show_usage(error)
         sys.exit(BAD_INPUT)
     except CofireError as error:
-        from cofire.show.problems import show_error
-
-        show_error(error)
+        _show(error, BAD_INPUT)
         sys.exit(BAD_INPUT)
     except OSError as trouble:  # a full disk, a folder that is gone; streams have no name
+        from cofire.show.problems import coded
+
         what = trouble.filename or "The answer cannot be written"
-        click.echo(f"{what}: {trouble.strerror}.", err=True)
+        _show(coded("system", f"{what}: {trouble.strerror}."), BAD_INPUT)
         sys.exit(BAD_INPUT)
     except Exception as bug:
-        from cofire.show.problems import show_bug
+        from cofire.show.problems import bug_error
 
-        show_bug(bug)
+        _show(bug_error(bug), OUR_BUG)
         sys.exit(OUR_BUG)
     sys.exit(code if isinstance(code, int) else YES)
 

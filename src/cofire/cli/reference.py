@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import importlib
 import inspect
-import pkgutil
 import re
 from collections.abc import Iterator
 from dataclasses import fields, is_dataclass
@@ -122,12 +120,9 @@ def words_page() -> str:
 
 def json_page() -> str:
     """The keys of every answer, read off its record."""
-    from cofire import answers, files
-    from cofire.record import VERSION, Record
+    from cofire.cli.json_schema import all_records
+    from cofire.record import VERSION
 
-    for package in (answers, files):
-        for module in pkgutil.walk_packages(package.__path__, f"{package.__name__}."):
-            importlib.import_module(module.name)
     parts = [
         "# JSON",
         "`--json` after any command prints its answer as one JSON object, and `to_dict()` of any "
@@ -137,8 +132,16 @@ def json_page() -> str:
         f"`schema` holds the name of the answer and its `version`, now {VERSION}, which goes up "
         "when a key is renamed, is dropped or changes its meaning; not when one is added. Read "
         "what you know and pass over the rest.",
+        "`cofire docs --schema` prints all of it as a JSON Schema (draft 2020-12), in which "
+        "`schema.name` tells the answers apart.",
+        "With `--json` an error is an object too, `cofire.error`, on standard error: standard "
+        "output holds answers only, and is empty where there is none. `exit_status` is that of the "
+        "program, 2 or 70; each of `errors` has a `message` (what is wrong), a `file` and `line` "
+        "(where, if it is in a file), a `hint` (what to write instead) and a `code`: "
+        "`data-file`, `unknown-name`, `quantity` or `composition`, `usage` for a command line that "
+        "cannot be read, `system` for a disk or a network drive, `bug` for a bug of ours.",
     ]
-    for record in sorted(_records(Record), key=lambda one: (str(one.schema), one.__name__)):
+    for record in sorted(all_records(), key=lambda one: (str(one.schema), one.__name__)):
         if not isinstance(record.schema, str) or not record.schema:
             continue
         keys = _json_keys(record)
@@ -147,13 +150,6 @@ def json_page() -> str:
         rows = [f"| {_code(key)} | {_code(kind)} |" for key, kind in keys.items()]
         parts.append("\n".join(["| key | in Python |", "| --- | --- |", *rows]))
     return "\n\n".join(parts) + "\n"
-
-
-def _records(record: type[Record]) -> Iterator[type[Record]]:
-    for one in record.__subclasses__():
-        if one.__module__.startswith("cofire."):
-            yield one
-            yield from _records(one)
 
 
 def _json_keys(record: type[Record]) -> dict[str, str]:

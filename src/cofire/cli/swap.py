@@ -54,7 +54,9 @@ def swap(
         from cofire.errors import Problems
 
         count = len(answer.recipes)
-        click.echo(f"In {save} are {count - len(refused)} of {count} recipes; refused:", err=True)
+        if not as_json:
+            written = count - len(refused)
+            click.echo(f"In {save} are {written} of {count} recipes; refused:", err=True)
         raise Problems(refused)
     return 0 if answer.yes else 1
 

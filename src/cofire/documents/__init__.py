@@ -6,7 +6,7 @@ import html
 import re
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, ClassVar
 
 FOLDER = Path(__file__).parent
 #: Pages in reading order, under their heads; those that are not here are made by the program.
@@ -24,6 +24,7 @@ class Page:
 
     name: str
     text: str
+    json_also: ClassVar = ("title",)
 
     @property
     def title(self) -> str:

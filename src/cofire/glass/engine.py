@@ -140,6 +140,11 @@ class Prepared:
         """What makes predictions of each less sure (N, 6): ``estimate.UNSURE``."""
         return unsure(self.x, self.apart)
 
+    @cached_property
+    def position(self) -> Array:
+        """Where each lies among the landmarks (N, 26)."""
+        return position(self.x, structure(self.x))
+
     def sum(self, weights: str) -> Array:
         """The sum (N,) of the columns with these weights, such as “expansion.weights”."""
         place = tables().sums.get(weights)

@@ -109,7 +109,7 @@ class BodyDraws:
 
     def some(self, n: int) -> BodyDraws:
         """The first ``n`` of the draws."""
-        return self.those(slice(n))
+        return self if n == len(self.poisson) else self.those(slice(n))
 
     def those(self, rows: slice) -> BodyDraws:
         """Those of the draws."""
@@ -122,7 +122,7 @@ class BodyDraws:
 
     def tiled(self, times: int) -> BodyDraws:
         """All draws, repeated ``times`` times."""
-        return self._each(lambda values: np.tile(values, times))
+        return self if times == 1 else self._each(lambda values: np.tile(values, times))
 
     def only(self, groups: Iterable[str]) -> BodyDraws:
         """The same with the doubts of ``GROUPS`` that are named; all others in their middle."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -112,20 +113,30 @@ def worst_on_the_way(
     cristobalite can crack a glaze before its own step relieves it. The scatter between pots grows
     as they cool.
     """
-    tension, compression = at_room_mpa, at_room_mpa
-    at_set = _longer(glaze, body, set_c) + body.relaxation
-    for t in _STATIONS_C:
-        here = np.minimum(np.full_like(set_c, t), set_c)
-        stress = per_strain_mpa * (at_set - _longer(glaze, body, here))
-        stress += body.scatter_mpa * (set_c - here) / np.maximum(set_c - 20.0, 1.0)
-        tension, compression = np.maximum(tension, stress), np.minimum(compression, stress)
+    tension, compression = at_room_mpa.copy(), at_room_mpa.copy()
+    scatter = body.scatter_mpa / np.maximum(set_c - 20.0, 1.0)
+    # stress is this less what is the same product at the temperature of a station
+    at_set = per_strain_mpa * (_longer(glaze, body, set_c) + body.relaxation) + scatter * set_c
+    for here in _stations(set_c):
+        stress = at_set - per_strain_mpa * _longer(glaze, body, here)
+        stress -= scatter * here
+        np.maximum(tension, stress, out=tension)
+        np.minimum(compression, stress, out=compression)
     return tension, compression
 
 
+def _stations(set_c: Array) -> Iterator[Array]:
+    """Temperatures (N,) where stress is computed, no hotter than where draws set; (1,) where all
+    have set, which is quicker."""
+    coldest = float(set_c.min())
+    for t in _STATIONS_C:
+        yield np.array([t]) if t <= coldest else np.minimum(t, set_c)
+
+
 def _longer(glaze: GlazeDraws, body: BodyDraws, t_c: Array) -> Array:
-    """How much more the glaze than the body has grown from 20 °C to ``t_c`` (N,), a strain."""
-    at = t_c[:1] if t_c[0] == t_c[-1] and np.ptp(t_c) == 0.0 else t_c  # one for all is quicker
-    return np.asarray(glaze.alpha_1e6_per_k(at) * 1e-6 * (at - 20.0) - body.strain(at))
+    """How much more the glaze than the body has grown from 20 °C to ``t_c`` (N,), or (1,) for all
+    alike, a strain (N,)."""
+    return np.asarray(glaze.alpha_1e6_per_k(t_c) * 1e-6 * (t_c - 20.0) - body.strain(t_c))
 
 
 #: Draws for the stress while cooling, enough for a picture.
@@ -146,8 +157,7 @@ def stress_while_cooling(
     at_set = _longer(glaze, body, set_c) + body.relaxation
     gaps = []
     for t in grid:
-        here = np.minimum(np.full_like(set_c, t), set_c)
-        gaps.append(at_set - (_longer(glaze, body, here) if t > 21.0 else 0.0))
+        gaps.append(at_set - (_longer(glaze, body, np.minimum(t, set_c)) if t > 21.0 else 0.0))
     stress = stress_of(shape, np.stack(gaps, axis=1), glaze, body, wall_mm)
     bands = np.percentile(stress, [5.0, 50.0, 95.0], axis=0)
     bands[:, 0] = np.percentile(at_room_mpa, [5.0, 50.0, 95.0])

@@ -12,7 +12,7 @@ from cofire import glass
 from cofire.arrays import Array
 from cofire.chem.composition import fire, mol_from_wt, solid_mass
 from cofire.chem.oxides import INDEX, MOLAR_MASS, OXIDES, vector
-from cofire.glass.basis import REACH, position, structure
+from cofire.glass.basis import REACH
 from cofire.glass.crystals import phases
 from cofire.material_kinds import grain_size
 from cofire.model.analysis import require_glaze
@@ -148,5 +148,4 @@ def glaze_set(recipe: Recipe, more: Sequence[Material] = ()) -> tuple[GlazeSet, 
 
 def model_errors(source: str, melts: glass.Prepared, n: int) -> Array:
     """Standard normal errors (P, n) of a glass model at P glasses; near glasses err alike."""
-    at = position(melts.x, structure(melts.x))
-    return SmoothError(source, REACH).at(at, n).astype(float)  # type: ignore[arg-type]
+    return SmoothError(source, REACH).at(melts.position, n).astype(float)  # type: ignore[arg-type]

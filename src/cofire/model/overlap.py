@@ -11,7 +11,7 @@ import numpy as np
 from cofire.arrays import Array
 from cofire.model.conditions import Conditions
 from cofire.model.fit import fit_draws
-from cofire.model.glaze_draws import Drawing, draw_glazes
+from cofire.model.glaze_draws import Drawing, GlazeDraws, draw_glazes
 from cofire.model.glaze_set import GlazeSet, glaze_set
 from cofire.model.ripening import fired, stages_at
 from cofire.read.coat import Coat
@@ -66,18 +66,30 @@ def _overlap(
     lower: tuple[int, Recipe], upper: tuple[int, Recipe], shares: Array, at: Conditions
 ) -> Overlap:
     (k, first), (j, second) = lower, upper
-    thick = min(at.coat(k).fired_mm + at.coat(j).fired_mm, at.wall_mm)  # no test for a pot of glaze
-    both = at.with_coat(Coat(thick, f"both coats, {thick:.2g} mm fired"))
-    glazes, ends = mixtures(first, second)
-    parts = (1.0 - shares[:, None]) * ends[0] + shares[:, None] * ends[1]
-    draws = draw_glazes(glazes, parts, both, Drawing(DRAWS))
+    both = with_both_coats(at, k, j)
+    draws = draw_mixtures(first, second, shares, both, DRAWS)
     stages = stages_at(at.when[-1:], draws, at.criteria)[0]
     crazed = None
     if at.body_draws is not None:
-        fits = fit_draws(fired(draws, at.when), at.body_draws.some(DRAWS).tiled(len(parts)), both)
+        fits = fit_draws(fired(draws, at.when), at.body_draws.some(DRAWS).tiled(len(shares)), both)
         crazed = draws.by_glaze(fits.crazes).mean(axis=1)
     ran = draws.by_glaze(runs(stages, at.criteria)).mean(axis=1)
-    return Overlap(first, second, thick, shares, ran, crazed)
+    return Overlap(first, second, both.coat_fired_mm, shares, ran, crazed)
+
+
+def with_both_coats(at: Conditions, k: int, j: int) -> Conditions:
+    """The same where the coats of two layers lie over each other."""
+    thick = min(at.coat(k).fired_mm + at.coat(j).fired_mm, at.wall_mm)  # no test for a pot of glaze
+    return at.with_coat(Coat(thick, f"both coats, {thick:.2g} mm fired"))
+
+
+def draw_mixtures(
+    first: Recipe, second: Recipe, shares: Array, both: Conditions, n: int
+) -> GlazeDraws:
+    """``n`` draws of each mixture of two glazes, by shares (M,) of the second."""
+    glazes, ends = mixtures(first, second)
+    parts = (1.0 - shares[:, None]) * ends[0] + shares[:, None] * ends[1]
+    return draw_glazes(glazes, parts, both, Drawing(n))
 
 
 def mixtures(first: Recipe, second: Recipe) -> tuple[GlazeSet, Array]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+import os
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
@@ -11,6 +12,7 @@ from flask import (
     Flask,
     Response,
     abort,
+    current_app,
     g,
     jsonify,
     make_response,
@@ -132,9 +134,10 @@ def _enter(guard: Guard) -> AnyResponse:
 
 
 def _try(guard: Guard, given: str) -> AnyResponse:
-    if not guard.may_try():
+    address = request.remote_addr or ""
+    if not guard.may_try(given, address):
         return _at_the_door(429, "Too many wrong codes. Wait a minute, then try again.")
-    session = guard.enter(given, request.remote_addr or "")
+    session = guard.enter(given, address)
     if session is None:
         return _at_the_door(403, "That code is wrong, used, or too old. Ask for a new one.")
     response = redirect("/", 303)
@@ -157,7 +160,8 @@ def _said(said: str, status: int, errors: Sequence[CofireError] = (), **more: An
 def _refused(error: CofireError) -> AnyResponse:
     """Something a person can put right."""
     errors = error.errors if isinstance(error, Problems) else (error,)
-    return _said(str(error), 400, errors)
+    here = current_app.extensions["desk"].folder  # which guests need not know
+    return _said(str(error).replace(f"{here}{os.sep}", ""), 400, errors)
 
 
 def _changed(_: ChangedElsewhereError) -> AnyResponse:
@@ -174,8 +178,8 @@ def _other(error: HTTPException) -> AnyResponse:
 
 def _bug(bug: Exception) -> AnyResponse:
     """Our mistake: told here and where “cofire bench” was typed."""
-    from cofire.show.problems import show_bug
+    from cofire.show.problems import bug_error, show_error
 
-    show_bug(bug)
+    show_error(bug_error(bug))
     said = f"Something is wrong in cofire itself ({type(bug).__name__}). Nothing was saved."
     return _said(said, 500)

@@ -21,11 +21,12 @@ from pathlib import Path
 from typing import Any, TypeVar, cast
 
 from cofire.answers.catalogue import ShelfItem
+from cofire.answers.firing import firing_answer
 from cofire.answers.pair import pair
 from cofire.answers.quick_pair import Look, QuickPair
 from cofire.errors import CofireError, refusal
 from cofire.files import toml
-from cofire.files.library import STUDIO_MARK, looks_like_path
+from cofire.files.library import BOUGHT, STUDIO_MARK, looks_like_path
 from cofire.model.conditions import Conditions
 from cofire.model.standard_draws import N
 from cofire.most import at_most
@@ -43,6 +44,7 @@ FOLDERS = {
     "kilns": ("recipes", "kilns"),
     "bodies": ("materials", "bodies"),
     "materials": ("materials", ""),
+    "bought": ("recipes", BOUGHT),
 }
 
 State = dict[str, Any]
@@ -62,17 +64,22 @@ class Desk:
     @property
     def studio(self) -> Studio:
         """The studio with its materials as they are on the disk now."""
+        self._read_again()
+        return self._studio
+
+    def _read_again(self) -> None:
+        """Forget every answer if a file was written since."""
         if (now := self._files()) != self._stamp:
             self._studio, self._stamp = Studio(self.folder), now
             self._quick = QuickPair()
             self._kept = {}
-        return self._studio
 
     def _files(self) -> tuple[tuple[str, int, int], ...]:
         """What there is and when it was written."""
         found = []
         for folder in ("materials", "materials/bodies", "materials/cautions", "recipes",
-                       "recipes/kilns", "recipes/firings", "recipes/bought", "."):  # fmt: skip
+                       "recipes/kilns", "recipes/firings", "recipes/bought", "recipes/fired",
+                       "recipes/bought/fired", "."):  # fmt: skip
             try:
                 entries = sorted((self.folder / folder).iterdir())
             except OSError:
@@ -108,6 +115,17 @@ class Desk:
                 return path
         raise KeyError(id)
 
+    def glaze_file(self, id: str) -> Path:
+        """The file of a recipe, or of a glaze bought ready-made; KeyError where there is none."""
+        try:
+            return self.file("recipes", id)
+        except KeyError:
+            return self.file("bought", id)
+
+    def lying(self, kind: str, id: str) -> Path:
+        """The file of what lies on the bench: a glaze among the recipes may be a bought one."""
+        return self.glaze_file(id) if kind == "recipes" else self.file(kind, id)
+
     def is_own(self, path: Path) -> bool:
         """Whether a file is the person's, and really lies in the studio."""
         return self.is_inside(path) and self.folder in path.parents
@@ -121,14 +139,17 @@ class Desk:
 
     def opened(self, kind: str, id: str) -> dict[str, Any]:
         """A thing as it lies on the bench. Raises CofireError for a file that is wrong."""
-        path = self.file(kind, id)
+        path = self.lying(kind, id)
         return {"of": id, "hash": digest(toml.read_text(path)), "data": toml.read(path).data}
 
+    def glazes(self) -> tuple[ShelfItem, ...]:
+        """All that can lie on a pot: recipes, and glazes bought ready-made."""
+        self._read_again()
+        return self._keep("glazes", "all", lambda: self.studio.recipes().items)
+
     def mixed(self) -> tuple[ShelfItem, ...]:
-        """The recipes that can be laid on the bench: not the glazes bought ready-made, which have
-        no amounts to change."""
-        items = self.studio.recipes().items
-        return tuple(one for one in items if one.said is None or cast(Recipe, one.said).known)
+        """The glazes of which somebody knows what is in them."""
+        return tuple(one for one in self.glazes() if not is_bought(one))
 
     def shelves(self) -> dict[str, Any]:
         """What can be chosen on the bench; read again when a file has changed."""
@@ -136,7 +157,7 @@ class Desk:
         return self._keep(
             "shelves", "all",
             lambda: {
-                "recipes": self.mixed(),
+                "recipes": self.glazes(),
                 "firings_shelf": studio.firings().items,
                 "bodies_shelf": studio.bodies().items,
                 "names": sorted(m.name for m in studio.library.materials.values() if not m.rare),
@@ -245,22 +266,31 @@ class Desk:
 
     def recipes(self, state: State) -> list[Recipe]:
         """The glazes of a state, the first on the clay."""
-        return [self._recipe(glaze["data"]) for glaze in state["glazes"]]
+        return [self.glaze(glaze) for glaze in state["glazes"]]
 
-    def _recipe(self, data: Mapping[str, Any]) -> Recipe:
-        return self._keep("recipes", data, lambda: self.studio.recipe(data))
+    def glaze(self, glaze: Mapping[str, Any]) -> Recipe:
+        """One glaze of a state; of one bought ready-made with what came out of it since."""
+        data = glaze["data"]
+        if "base" in data or "ripe" not in data:
+            return self._keep("recipes", data, lambda: self.studio.recipe(data))
+        doc = toml.Document(self.glaze_file(glaze["of"]), data, "")
+        return self._keep(
+            "bought", [glaze["of"], data], lambda: self.studio.library.read_bought(doc)
+        )
 
     # answers
 
     def quick(self, state: State) -> Look:
         """By the first draws, within a blink. Raises CofireError."""
         with self.quick_lock:
+            self._read_again()
             key = _key(state)
             return self._keep("quick", key, lambda: self._quick.look(*self._question(state)))
 
     def sharp(self, state: State) -> Look:
         """By all draws, the numbers of ``pair`` and ``firing``. Raises CofireError."""
         with self.sharp_lock:
+            self._read_again()
             return self._keep("sharp", _key(state), lambda: self._all_draws(state))
 
     def _all_draws(self, state: State) -> Look:
@@ -268,7 +298,11 @@ class Desk:
         answer = pair(self.studio.library, recipes, at, change=False)
         coats = {"coat": state["asked"]["coat"]} if state["asked"]["coat"] else {}
         wall = {"wall": state["asked"]["wall"]} if state["asked"]["wall"] else {}
-        along = self.studio.firing(state["firing"]["data"], recipes, **coats, **wall)
+        along = firing_answer(
+            self.studio.library, recipes, self.studio.conditions(
+                firing=state["firing"]["data"], **coats, **wall
+            ),
+        )  # fmt: skip
         return Look(answer, along.glazes, N)
 
     def _question(self, state: State) -> tuple[list[Recipe], Conditions]:
@@ -280,6 +314,7 @@ class Desk:
         """The smallest change of the firing that makes a yes, in words, and as changes of a state;
         none where nothing was found."""
         with self.sharp_lock:
+            self._read_again()
             answer = self._keep("change", _key(state), lambda: self._with_change(state))
         if answer.yes or answer.change is None:
             return answer.change_words or answer.sentence, []
@@ -300,11 +335,11 @@ class Desk:
     def _keep(self, kind: str, key: Any, make: Callable[[], T]) -> T:
         kept = self._kept.setdefault(kind, OrderedDict())
         text = key if isinstance(key, str) else json.dumps(key, sort_keys=True, default=str)
-        if text not in kept:
-            kept[text] = make()
+        found: T | None = kept.get(text)  # another thread may let it go at any moment
+        if found is None:
+            found = kept[text] = make()
             while len(kept) > _KEPT:
                 kept.popitem(last=False)
-        found: T = kept[text]
         return found
 
 
@@ -348,6 +383,11 @@ def refuse_paths(data: Mapping[str, Any]) -> None:
         text = name if isinstance(name, str) else ""
         if looks_like_path(text) or "/" in text or "\\" in text:
             raise refusal("bench-path", said=text[:80])
+
+
+def is_bought(one: ShelfItem) -> bool:
+    """Whether nobody knows what is in a glaze of the shelf."""
+    return one.said is not None and not cast(Recipe, one.said).known
 
 
 def digest(text: str) -> str:

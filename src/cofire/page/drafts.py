@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from cofire.errors import refusal
 from cofire.files.atomic_write import writing
 from cofire.files.edits import locked
 
@@ -88,7 +89,7 @@ class Drafts:
         return next(filter(None, (self.read(path.stem) for path in by_time)), None)
 
     def begin(self, state: dict[str, Any]) -> Draft:
-        """A new draft."""
+        """A new draft. Raises QuantityError for more than a file may hold, as a change does."""
         self._sweep()
         return self._write(Draft(secrets.token_hex(6), 1, state))
 
@@ -130,6 +131,8 @@ class Drafts:
         while len(text.encode()) > _MAX_BYTES and data["past"]:
             data["past"] = data["past"][len(data["past"]) // 2 + 1 :]
             text = json.dumps(data, ensure_ascii=False)
+        if len(text.encode()) > _MAX_BYTES:
+            raise refusal("bench-too-large", most=_MAX_BYTES // 1_000_000)
         with writing(self.folder / f"{draft.id}.json") as out:
             out.write(text)
         return draft

@@ -20,8 +20,8 @@ Role = Literal["owner", "writer", "guest"]
 _LETTERS, _LENGTH = "ABCDEFGHJKLMNPQRTUVWXYZ234679"[:24], 8
 #: A code may be used once and within so many seconds.
 _CODE_LASTS_S = 900.0
-#: Wrong codes that are heard in a minute from anywhere, and all together before every open code is
-#: withdrawn.
+#: Wrong codes that are heard in a minute from one address, and from all of them together before
+#: every open code is withdrawn.
 _WRONG_A_MINUTE, _WRONG_IN_ALL = 6, 20
 #: Sessions at once.
 _MOST_SESSIONS = 200
@@ -77,7 +77,7 @@ class Guard:
     hosts: frozenset[str]
     sessions: dict[str, Session] = field(default_factory=dict)
     codes: dict[str, Code] = field(default_factory=dict)
-    _wrong: deque[float] = field(default_factory=deque)
+    _wrong: deque[tuple[float, str]] = field(default_factory=deque)
     _wrong_in_all: int = 0
     _lock: threading.Lock = field(default_factory=threading.Lock)
 
@@ -124,23 +124,29 @@ class Guard:
             for text in list(self.codes) if codes is None else list(codes):
                 self.codes.pop(text, None)
 
-    def may_try(self) -> bool:
-        """Whether another code is heard now."""
+    def may_try(self, given: str, address: str) -> bool:
+        """Whether a code from an address is heard now; that of the owner, which nobody can guess,
+        always is."""
+        if self._is_way_in(given):
+            return True
         now = time.monotonic()
         with self._lock:
-            while self._wrong and now - self._wrong[0] > 60.0:
+            while self._wrong and now - self._wrong[0][0] > 60.0:
                 self._wrong.popleft()
-            return len(self._wrong) < _WRONG_A_MINUTE
+            return sum(one == address for _, one in self._wrong) < _WRONG_A_MINUTE
+
+    def _is_way_in(self, given: str) -> bool:
+        return hmac.compare_digest(self.way_in.encode(), given.encode("utf-8", "replace"))
 
     def enter(self, given: str, address: str) -> Session | None:
         """A session for a right code; None for a wrong one, which counts."""
-        if hmac.compare_digest(self.way_in.encode(), given.encode("utf-8", "replace")):
+        if self._is_way_in(given):
             return self.sessions[self.owner]
         text = re.sub(r"[^A-Z0-9]", "", given.upper())[:64]
         with self._lock:
             code = self.codes.get(text)
             if code is None or time.monotonic() > code.until:
-                self._wrong.append(time.monotonic())
+                self._wrong.append((time.monotonic(), address))
                 self._wrong_in_all += 1
                 if self._wrong_in_all >= _WRONG_IN_ALL:
                     self.codes.clear()

@@ -8,16 +8,27 @@ import io
 import re
 import shlex
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from importlib import import_module
 from typing import Any
+from urllib.parse import urlencode
 
-from flask import Blueprint, Response, abort, current_app, g, redirect, render_template, request
+from flask import (
+    Blueprint,
+    Response,
+    abort,
+    current_app,
+    g,
+    jsonify,
+    redirect,
+    render_template,
+    request,
+)
 from markupsafe import Markup
 from werkzeug.wrappers import Response as AnyResponse
 
-from cofire.errors import refusal
+from cofire.errors import CofireError, refusal
 from cofire.files.read_cautions import read_cautions
 from cofire.most import MOST
 from cofire.page.guard import SHEET_POLICY, Code, Guard
@@ -37,12 +48,13 @@ class Field:
 
     name: str
     label: str
-    kind: str = "text"  # or recipe, recipes, body, firing, lines
+    kind: str = "text"  # or glaze, glazes (with those bought), recipe, body, firing, lines, check
     start: str = ""
     needed: bool = False
 
 
 _RECIPE = Field("recipe", "Glaze", "recipe", needed=True)
+_GLAZE = Field("recipe", "Glaze", "glaze", needed=True)
 _BODY, _FIRING = Field("body", "Clay body", "body"), Field("firing", "Firing", "firing")
 _COAT, _WALL = Field("coat", "Coat", start="3 brushed"), Field("wall", "Wall", start="6 mm")
 
@@ -66,11 +78,11 @@ QUESTIONS = {
         Question("formula", "Oxides, unity formula and melt range",
                  (_RECIPE, _FIRING), "formula.show_formula", "formula"),
         Question("fit", "Will it craze or shiver?",
-                 (_RECIPE, Field("body", "Clay body", "body", needed=True), _FIRING, _COAT, _WALL),
+                 (_GLAZE, Field("body", "Clay body", "body", needed=True), _FIRING, _COAT, _WALL),
                  "pair_and_fit.show_fit", "fit"),
         Question("firing", "A firing over time",
                  (Field("firing", "Firing", "firing", needed=True),
-                  Field("recipes", "Glazes", "recipes"), _WALL), "firing.show_firing", "firing"),
+                  Field("recipes", "Glazes", "glazes"), _WALL), "firing.show_firing", "firing"),
         Question("shake", "What an answer depends on",
                  (_RECIPE, _BODY, _FIRING, Field("batch", "Batch", start="200 g"),
                   Field("scale", "Scale reads to", start="0.1 g")),
@@ -86,9 +98,10 @@ QUESTIONS = {
         Question("tile", "A clay's expansion from fired tiles",
                  (Field("tiles", "Tiles, one to a line", "lines", needed=True,
                         start="clear-crackle, 3 brushed, crazed 4 mm"),
-                  Field("body", "A clay near to it", "body", needed=True), _FIRING),
+                  Field("body", "A clay near to it", "body", needed=True), _FIRING,
+                  Field("fired", "with what was written down of this clay", "check")),
                  "tile.show_tiles", "tile"),
-        Question("lustre", "When a lustre can be reduced", (_RECIPE, _FIRING),
+        Question("lustre", "When a lustre can be reduced", (_GLAZE, _FIRING),
                  "lustre.show_lustre", "lustre"),
         Question("day", "A day at the kiln",
                  (Field("firing", "Firing", "firing", needed=True),
@@ -104,25 +117,41 @@ QUESTIONS = {
                  folds=False),
     )
 }  # fmt: skip
-#: Where the page answers a command in a way of its own.
+#: Where the page answers a command in a way of its own, and what it is called there.
 PAGES = {
-    "pair": "/", "adjust": "/", "swap": "/", "blend": "/", "map": "/", "set": "/", "keep": "/shelf",
-    "history": "/shelf", "batch": "/sheets", "materials": "/materials", "recipes": "/shelf",
-    "bodies": "/shelf", "firings": "/shelf", "kilns": "/shelf", "check": "/shelf",
-    "kiln-log": "/new/kilns", "read": "/new/recipes", "bench": "/",
-}  # fmt: skip
+    "pair": ("/", "Do the glazes ripen together?"),
+    "adjust": ("/", "Wishes, and the nearest recipes"),
+    "swap": ("/", "Swap a material"),
+    "blend": ("/", "Blend glazes, or additions"),
+    "map": ("/", "A map around a glaze"),
+    "set": ("/", "Change an amount"),
+    "keep": ("/shelf", "Keep a version"),
+    "history": ("/shelf", "What changed, when and why"),
+    "batch": ("/sheets", "Weigh and print"),
+    "fired": ("/fired", "What came out of the kiln"),
+    "explain": ("/words", "What a word means"),
+    "materials": ("/materials", "Find a material"),
+    "recipes": ("/shelf", "Recipes"),
+    "bodies": ("/shelf", "Clay bodies"),
+    "firings": ("/shelf", "Firings"),
+    "kilns": ("/shelf", "Kilns"),
+    "check": ("/shelf", "What is wrong in a file"),
+    "kiln-log": ("/new/kilns", "A kiln from its log"),
+    "read": ("/new/recipes", "A recipe from columns"),
+    "bench": ("/", "The bench itself"),
+}
 #: What has to be typed.
 TYPED = {
-    "explain": "cofire explain crazing",
     "docs": "cofire docs",
     "completion": "cofire completion bash --install",
     "predict": "cofire predict TABLE.csv --basis mol",
     "init": "cofire init my-studio",
     "import": "cofire import book.csv",
     "export": "cofire export my-studio.json",
-    "fired": 'cofire fired clear-crackle --clay raku --coat "3 brushed" --result "crazed 4 mm"',
     "table": 'cofire table clear-crackle --dry "2 kg"',
 }
+#: What can be said of a fired piece; letters of each.
+FIRED, _LONGEST = ("result", "clay", "coat", "firing", "pull", "cooling", "wall", "words"), 300
 _WHOLE = ("pots", "bins")
 
 
@@ -133,15 +162,20 @@ def everything() -> str:
 
 
 @routes.get("/ask/<command>")
-def ask(command: str) -> str:
+def ask(command: str) -> Response:
     if command not in QUESTIONS:
         abort(404)
     question = QUESTIONS[command]
     args = request.args
     said = svg = typed = ""
+    answer = error = None
     if "ask" in args or not question.fields:
-        asked = _asked(question)
-        answer = getattr(desk().studio, question.method)(**asked)
+        try:
+            asked = _asked(question)
+            answer = getattr(desk().studio, question.method)(**asked)
+        except CofireError as wrong:
+            error = wrong
+    if answer is not None:
         unfold, known = question.folds and "all" in args, read_cautions(desk().folder)
         how = [Screen(more=unfold, cautions=unfold, known=known)] if question.folds else []
         module, _, function = question.view.rpartition(".")
@@ -150,33 +184,37 @@ def ask(command: str) -> str:
         if type(answer).__name__ in PICTURES:
             svg = Markup(answer.to_svg())
     studio = desk().studio
-    return render_template(
-        "ask.html", q=question, args=args, said=said, svg=svg, typed=typed,
-        recipes=desk().mixed(), bodies=studio.bodies().items,
+    page = render_template(
+        "ask.html", q=question, args=args, error=error, said=said, svg=svg, typed=typed,
+        recipes=desk().mixed(), glazes=desk().glazes(), bodies=studio.bodies().items,
         firings=studio.firings().items,
     )  # fmt: skip
+    return Response(page, 400 if error else 200)
 
 
 def _asked(question: Question) -> dict[str, Any]:
     """What was filled in, by the names of the Python API."""
     given = {field.name: _given(field) for field in question.fields}
-    return {name: value for name, value in given.items() if value not in ("", [])}
+    needed = {field.name for field in question.fields if field.needed}
+    return {name: value for name, value in given.items() if value not in ("", []) or name in needed}
 
 
 def _given(field: Field) -> Any:
     """A field as the Python API takes it; only ids name files, never paths."""
-    if field.kind in ("recipes", "lines"):
+    if field.kind == "check":
+        return field.name in request.args or ""
+    if field.kind in ("glazes", "lines"):
         values = request.args.getlist(field.name)
         if field.kind == "lines":
             lines = [line.strip() for line in "\n".join(values).splitlines() if line.strip()]
             if any("/" in line or "\\" in line or line.startswith((".", "~")) for line in lines):
                 raise refusal("bench-path", said=lines[0][:80])
             return lines
-        return [_listed("recipes", value) for value in values if value]
+        return [listed("glaze", value) for value in values if value]
     value = request.args.get(field.name, field.start if field.needed else "")[:2000]
-    kinds = {"recipe": "recipes", "body": "bodies", "firing": "firings"}
+    kinds = {"recipe": "recipes", "glaze": "glaze", "body": "bodies", "firing": "firings"}
     if value and field.kind in kinds:
-        return _listed(kinds[field.kind], value)
+        return listed(kinds[field.kind], value)
     if field.name == "formula" and ("/" in value or "\\" in value or value.endswith(".toml")):
         abort(400, "A formula names oxides.")
     if field.name in _WHOLE and value:
@@ -191,9 +229,10 @@ def _whole(things: str, text: str) -> int:
     return int(text)
 
 
-def _listed(kind: str, id: str) -> str:
+def listed(kind: str, id: str) -> str:
+    """An id that is really on the shelf: no path; or no such page."""
     try:
-        desk().file(kind, id)
+        _ = desk().glaze_file(id) if kind == "glaze" else desk().file(kind, id)
     except KeyError:
         abort(404)
     return id
@@ -214,6 +253,8 @@ def _typed(question: Question, asked: dict[str, Any], unfold: bool) -> str:
             name == "firing" and question.command in ("firing", "day")
         ):
             words += [shlex.quote(v) for v in (value if isinstance(value, list) else [value])]
+        elif value is True:
+            words.append(f"--{name}")
         else:
             words += [f"--{name.replace('_', '-')}", shlex.quote(str(value))]
     return " ".join([*words, *(("--more", "--cautions") if unfold else ())])
@@ -260,6 +301,7 @@ def print_sheets() -> AnyResponse:
     from cofire.show.sheets.classroom import projector, slips
     from cofire.show.sheets.html import booklet_html, pack_html
     from cofire.show.sheets.pdf import pack_pdf
+    from cofire.show.sheets.phone import phone_page
 
     args = request.args
     asked: dict[str, Any] = {}
@@ -270,12 +312,12 @@ def print_sheets() -> AnyResponse:
         asked["school"] = True
     if args.get("people"):
         asked["people"] = [line.strip() for line in args["people"].split(",") if line.strip()]
-    names: list[Any] = [_listed("recipes", id) for id in args.getlist("glaze") if id]
+    names: list[Any] = [listed("glaze", id) for id in args.getlist("glaze") if id]
     if args.get("draft"):
         draft = draft_of(args["draft"])
         on_bench = {glaze["of"]: glaze["data"] for glaze in draft.state["glazes"]}
         names = [on_bench.get(name, name) for name in names]
-    firing = _listed("firings", args["firing"]) if args.get("firing") else None
+    firing = listed("firings", args["firing"]) if args.get("firing") else None
     pack = desk().studio.batch(names, firing=firing, **asked)
     paper: Any = "Letter" if args.get("paper") == "Letter" else "A4"
     if args.get("as") in ("projector", "slips"):
@@ -289,6 +331,8 @@ def print_sheets() -> AnyResponse:
         response = Response(out.getvalue(), mimetype="application/pdf")
         response.headers["Content-Disposition"] = "attachment; filename=sheets.pdf"
         return response
+    if args.get("as") == "phone":
+        return _phone(phone_page(pack))
     page = pack_html(
         pack, paper=paper, large=bool(args.get("large")), labels=bool(args.get("labels")),
     )  # fmt: skip
@@ -311,8 +355,8 @@ def cards() -> AnyResponse:
     from cofire.show.sheets.html import booklet_html
 
     args = request.args
-    recipes = [_listed("recipes", id) for id in args.getlist("glaze") if id]
-    answer = desk().studio.firing(_listed("firings", args.get("firing", "")), recipes)
+    recipes = [listed("glaze", id) for id in args.getlist("glaze") if id]
+    answer = desk().studio.firing(listed("firings", args.get("firing", "")), recipes)
     return _sheet(booklet_html(firing_cards(answer)))
 
 
@@ -320,6 +364,70 @@ def _sheet(page: str) -> AnyResponse:
     response = Response(page, mimetype="text/html")
     response.headers["Content-Security-Policy"] = SHEET_POLICY
     return response
+
+
+def _phone(page: str) -> AnyResponse:
+    """A page for phones, whose one script is known by its hash."""
+    script = re.search(r"'(sha256-[\w+/]+=*)'", page)
+    assert script is not None
+    response = Response(page, mimetype="text/html")
+    response.headers["Content-Security-Policy"] = (
+        f"default-src 'none'; style-src 'unsafe-inline'; script-src '{script[1]}'; "
+        "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+    )
+    return response
+
+
+@routes.get("/words")
+def words() -> str:
+    """All words that are explained."""
+    return render_template("words.html", words=desk().studio.explain().words)
+
+
+@routes.get("/words/<word>")
+def word(word: str) -> str:
+    """One word on a page of its own."""
+    return render_template("words.html", words=desk().studio.explain(word[:80]).words, one=word)
+
+
+@routes.get("/api/word/<word>")
+def word_alone(word: str) -> AnyResponse:
+    (found,) = desk().studio.explain(word[:80]).words
+    return jsonify({"name": found.names[0], "means": found.means, "source": found.source})
+
+
+@routes.get("/fired")
+def fired() -> str:
+    """What came out of the kiln: to write down, and what was written of one glaze."""
+    return _fired(request.args)
+
+
+def _fired(args: Mapping[str, str], error: CofireError | None = None) -> str:
+    studio, answer = desk().studio, None
+    if args.get("recipe"):
+        answer = studio.fired(listed("glaze", args["recipe"]))
+    return render_template(
+        "fired.html", answer=answer, error=error, args=args, glazes=desk().glazes(),
+        bodies=studio.bodies().items, firings=studio.firings().items,
+        shown=FIRED,
+    )  # fmt: skip
+
+
+@routes.post("/fired")
+def write_fired() -> AnyResponse:
+    form = request.form
+    recipe = listed("glaze", form.get("recipe", ""))
+    said = {key: form.get(key, "").strip()[:_LONGEST] for key in FIRED}
+    if not (said["result"] or said["words"]):
+        abort(400, "Say what it did, or something about it in words.")
+    for key, kind in (("clay", "bodies"), ("firing", "firings")):
+        if said[key]:
+            listed(kind, said[key])
+    try:
+        desk().studio.fired(recipe, **said)
+    except CofireError as error:
+        return Response(_fired(form, error), 400)
+    return redirect(f"/fired?{urlencode({'recipe': recipe, 'saved': 1})}", 303)
 
 
 # who is in

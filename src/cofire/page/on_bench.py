@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from typing import Any
 
 from flask import Blueprint, abort, current_app, jsonify, redirect, render_template, request
 from markupsafe import Markup
 from werkzeug.wrappers import Response
 
-from cofire.answers.quick_pair import Look
+from cofire.answers.quick_pair import MIXED, Look
+from cofire.answers.results.fit import FitAnswer
 from cofire.errors import CofireError
+from cofire.model.overlap import DRAWS as MIX_DRAWS
 from cofire.page.desk import Desk
 from cofire.page.drafts import ChangedElsewhereError, Draft, Drafts
 from cofire.records import SURFACES, Firing, Recipe
 from cofire.show import drawing as draw
-from cofire.show.pictures.bench import along_firing, glaze_colour, pot_picture, strip_picture
+from cofire.show.pictures.bench import along_firing, pot_picture, strip_picture
 from cofire.show.pictures.crackle import crackle_picture
 
 routes = Blueprint("bench", __name__)
@@ -23,6 +26,8 @@ routes = Blueprint("bench", __name__)
 _NARROWEST, _WIDEST = 320.0, 1500.0
 #: The piece on which cracks are drawn, mm.
 _PIECE_MM = (62.0, 40.0)
+#: Strips and nets that are kept; our choice.
+_DRAWN = 32
 
 
 def desk() -> Desk:
@@ -49,7 +54,7 @@ def start() -> Response | str:
         return redirect(f"/bench/{latest.id}", 303)
     studio = desk().studio
     return render_template(
-        "start.html", recipes=desk().mixed(), firings=studio.firings().items,
+        "start.html", recipes=desk().glazes(), firings=studio.firings().items,
         bodies=studio.bodies().items, surfaces=SURFACES,
     )  # fmt: skip
 
@@ -80,11 +85,12 @@ def controls(draft: Draft) -> dict[str, Any]:
     firing = None
     for k, glaze in enumerate(state["glazes"]):
         try:
-            recipe = desk().studio.recipe(glaze["data"])
+            recipe = desk().glaze(glaze)
             glazes.append(_glaze(k, glaze, recipe))
         except CofireError as error:
             problems.append(f"{glaze['of']}: {error}")
-            glazes.append({"k": k, "of": glaze["of"], "name": glaze["of"], "rows": ()})
+            glazes.append({"k": k, "of": glaze["of"], "name": glaze["of"], "rows": (),
+                           "known": True})  # fmt: skip
     try:
         firing = desk().firing(state["firing"]["data"])
     except CofireError as error:
@@ -109,7 +115,7 @@ def _glaze(k: int, glaze: dict[str, Any], recipe: Recipe) -> dict[str, Any]:
                 "step": "0.1" if top < 30.0 else "0.5",
             })  # fmt: skip
     return {"k": k, "of": glaze["of"], "name": recipe.name, "surface": recipe.surface,
-            "rows": rows, "colour": glaze_colour(k), "recipe": recipe}  # fmt: skip
+            "known": recipe.known, "rows": rows}  # fmt: skip
 
 
 def _firing_rows(firing: Firing) -> list[dict[str, Any]]:
@@ -163,7 +169,7 @@ def _drawn(found: Look, width: object, *, sharp: bool) -> dict[str, Any]:
     html = render_template(
         "look.html", answer=found.pair, look=found, sharp=sharp, grips=along.grips,
         chart=along.picture, inside=_inside(along.picture),
-        pot=pot, pot_inside=_inside(pot),
+        pot=pot, pot_inside=_inside(pot), mixed=MIX_DRAWS if sharp else MIXED,
         fits=[_fit(glaze.fit, min(wide - 40.0, 400.0)) if glaze.fit else None
               for glaze in found.pair.glazes],
     )  # fmt: skip
@@ -171,7 +177,8 @@ def _drawn(found: Look, width: object, *, sharp: bool) -> dict[str, Any]:
             "draws": found.draws, "sharp": sharp}  # fmt: skip
 
 
-def _fit(fit: Any, wide: float) -> dict[str, Any]:
+@lru_cache(_DRAWN)  # a glaze that did not change is not drawn again
+def _fit(fit: FitAnswer, wide: float) -> dict[str, Any]:
     strip, net = strip_picture(fit, wide), crackle_picture(fit, _PIECE_MM)
     return {"strip": strip, "strip_inside": _inside(strip), "net": net, "net_inside": _inside(net)}
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 import re
+import shlex
 import tomllib
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from flask import Blueprint, redirect, render_template, request
+from flask import Blueprint, make_response, redirect, render_template, request
 from markupsafe import Markup
 from werkzeug.wrappers import Response
 
@@ -15,7 +17,7 @@ from cofire.answers.batch.recipe_code import recipe_code
 from cofire.answers.blend.blend import recipe_at as blend_recipe
 from cofire.answers.map.family_map import SHOWN
 from cofire.answers.map.family_map import recipe_at as map_recipe
-from cofire.errors import refusal
+from cofire.errors import CofireError, refusal
 from cofire.files.recipe_writer import recipe_text
 from cofire.page.desk import refuse_paths
 from cofire.page.on_bench import desk, draft_of, drafts
@@ -24,6 +26,8 @@ from cofire.show.pictures.blend import cells
 from cofire.show.pictures.map import spread_over
 
 routes = Blueprint("change", __name__)
+#: Which place of a map would be taken; the script moves it.
+_RING = '<circle class="place" r="12" cx="-20" cy="-20"/>'
 
 
 def _glaze(state: dict[str, Any], k: int) -> Recipe:
@@ -49,7 +53,7 @@ def _text(recipe: Recipe) -> str:
 
 
 @routes.get("/bench/<id>/wishes/<int:k>")
-def wishes(id: str, k: int) -> str:
+def wishes(id: str, k: int) -> Response:
     """Wishes in sliders and words, and the nearest recipes that meet them."""
     draft = draft_of(id)
     recipe = _glaze(draft.state, k)
@@ -60,13 +64,16 @@ def wishes(id: str, k: int) -> str:
     ) if args.get(key)]  # fmt: skip
     targets += _lines(args.get("more", ""))
     hidden = args.getlist("hide")
-    answer, cards = None, []
+    answer, cards, error = None, [], None
     if "ask" in args:
-        without = args.getlist("without")
-        answer = desk().studio.adjust(
-            draft.state["glazes"][k]["data"], targets, without=without,
-            keep=[name for name in args.getlist("keep") if name], **_alone(draft.state, k),
-        )  # fmt: skip
+        try:
+            answer = desk().studio.adjust(
+                draft.state["glazes"][k]["data"], targets, without=args.getlist("without"),
+                keep=[name for name in args.getlist("keep") if name], **_alone(draft.state, k),
+            )  # fmt: skip
+        except CofireError as wrong:
+            error = wrong
+    if answer:
         had = {part.material.id for part in recipe.parts}
         for letter, one in zip("ABCDEFGH", answer.proposals, strict=False):
             code = recipe_code(one.recipe)
@@ -81,8 +88,25 @@ def wishes(id: str, k: int) -> str:
             new = [p.material.id for p in one.recipe.parts if p.material.id not in had]
             cards.append({"letter": letter, "one": one, "rows": rows, "text": _text(one.recipe),
                           "code": code, "new": new})  # fmt: skip
-    return render_template("wishes.html", draft=draft, k=k, recipe=recipe, answer=answer,
-                           cards=cards, args=args, targets=targets, hidden=hidden)  # fmt: skip
+    return _page("wishes.html", error, draft=draft, k=k, recipe=recipe, answer=answer,
+                           cards=cards, args=args, hidden=hidden,
+                           typed=_typed(draft.state, k, targets))  # fmt: skip
+
+
+def _page(name: str, error: CofireError | None, **filled: Any) -> Response:
+    """A form with what was filled in, its answer, or what is wrong."""
+    return make_response(render_template(name, error=error, **filled), 400 if error else 200)
+
+
+def _typed(state: dict[str, Any], k: int, targets: Sequence[str]) -> str:
+    """What to type for the same."""
+    said = [("want", target) for target in targets]
+    said += [(key, value["of"] if isinstance(value, dict) else value) for key, value in
+             (("body", state["body"]), ("firing", state["firing"]))
+             if request.args.get(f"with_{key}", "yes") != "no"]  # fmt: skip
+    said += [(key, name) for key in ("keep", "without") for name in request.args.getlist(key)]
+    words = (f"--{key} {shlex.quote(value)}" for key, value in said)
+    return " ".join(["cofire adjust", shlex.quote(state["glazes"][k]["of"]), *words])
 
 
 @routes.get("/bench/<id>/swap/<int:k>")
@@ -103,16 +127,21 @@ def swap(id: str, k: int) -> str:
 
 
 @routes.get("/bench/<id>/blend")
-def blend(id: str) -> str:
+def blend(id: str) -> Response:
     """The glazes of a draft, or additions to one of them; every point can be taken."""
     draft = draft_of(id)
     args = request.args
-    named = args.getlist("glaze") or [str(k) for k in range(min(len(draft.state["glazes"]), 4))]
+    known = [str(k) for k, one in enumerate(draft.state["glazes"]) if "base" in one["data"]]
+    named = [name for name in args.getlist("glaze") if name] or known[:4]
     recipes, additions, steps = _blended(draft.state, named, args)
-    answer = svg = None
+    answer = svg = error = None
     points: list[dict[str, Any]] = []
     if "ask" in args:
-        answer = desk().studio.blend(recipes, additions, steps=steps, **_alone(draft.state, 0))
+        try:
+            answer = desk().studio.blend(recipes, additions, steps=steps, **_alone(draft.state, 0))
+        except CofireError as wrong:
+            error = wrong
+    if answer:
         for p, (x, y, wide) in enumerate(cells(answer)):
             points.append({"p": p, "label": answer.points.labels[p], "x": x, "y": y, "wide": wide,
                            "word": answer.words[p], "odds": float(answer.seen.odds_right[p]),
@@ -125,8 +154,9 @@ def blend(id: str) -> str:
             for one in points
         )  # fmt: skip
         svg = Markup(answer.to_svg().replace("</svg>", str(hits) + "</svg>"))
-    return render_template(
-        "blend.html", draft=draft, answer=answer, svg=svg, points=points, named=named, steps=steps,
+    return _page(
+        "blend.html", error, draft=draft, answer=answer, svg=svg, points=points, named=named,
+        steps=steps,
         additions="\n".join(additions), args=args, recipes=desk().mixed(),
         chosen=[r.name for r in recipes],
     )  # fmt: skip
@@ -175,20 +205,25 @@ def take_point(id: str, p: int) -> Response:
 
 
 @routes.get("/bench/<id>/map/<int:k>")
-def family_map(id: str, k: int) -> str:
+def family_map(id: str, k: int) -> Response:
     """One quantity over two materials or oxides; every place can be taken."""
     draft = draft_of(id)
     recipe = _glaze(draft.state, k)
     args = request.args
     across, up = args.get("across", "silica"), args.get("up", "kaolin")
     show = args.get("show") or None
-    answer = svg = None
+    answer = svg = error = None
     if "ask" in args:
-        answer = desk().studio.map(draft.state["glazes"][k]["data"], across, up, show=show,
-                                   **_alone(draft.state, k))  # fmt: skip
-        svg = Markup(answer.to_svg())
-    return render_template(
-        "map.html", draft=draft, k=k, recipe=recipe, answer=answer, svg=svg, across=across, up=up,
+        try:
+            answer = desk().studio.map(draft.state["glazes"][k]["data"], across, up, show=show,
+                                       **_alone(draft.state, k))  # fmt: skip
+        except CofireError as wrong:
+            error = wrong
+    if answer:
+        svg = Markup(answer.to_svg().replace("</svg>", _RING + "</svg>"))
+    return _page(
+        "map.html", error, draft=draft, k=k, recipe=recipe, answer=answer, svg=svg,
+        across=across, up=up,
         show=show or "", shown=SHOWN, box=spread_over(), args=args,
     )  # fmt: skip
 
@@ -199,6 +234,8 @@ def take_place(id: str, k: int) -> Response:
     form = request.form
     try:
         x, y = float(form["x"]), float(form["y"])
+        if not (math.isfinite(x) and math.isfinite(y)):
+            raise ValueError(form["x"])
     except (KeyError, ValueError):
         raise refusal("bench-no-such-change", said=form.get("x", "")[:40]) from None
     axes = (form.get("across", "silica"), form.get("up", "kaolin"))

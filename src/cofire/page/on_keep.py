@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
@@ -23,13 +23,13 @@ from cofire.files.exported import file_text
 from cofire.files.new_names import checked_name
 from cofire.files.recipe_writer import recipe_text
 from cofire.names import identifier
-from cofire.page.desk import FOLDERS, digest, refuse_paths
+from cofire.page.desk import FOLDERS, digest, is_bought, refuse_paths
 from cofire.page.on_bench import desk, draft_of, drafts
 from cofire.read.units import show_temperature
 
 routes = Blueprint("keep", __name__)
 _KINDS = {"recipes": "recipe", "firings": "firing", "kilns": "kiln", "bodies": "clay body",
-          "materials": "material"}  # fmt: skip
+          "materials": "material", "bought": "bought glaze"}  # fmt: skip
 #: Files beside those of a kind that can be opened as text.
 _SINGLE = {"names": "names.toml", "stock": "stock.toml", "studio": "studio.toml"}
 
@@ -50,16 +50,21 @@ def _own(kind: str, id: str) -> Path:
 
 def _new(kind: str, name: str) -> Path:
     """A file for a new thing called so; only letters that every disk takes come into its name."""
+    id = identifier(checked_name(name))
+    if not id:
+        raise refusal("bench-no-such-change", said=name)
+    path = _folder(kind) / f"{id}.toml"
+    refuse_taken(path)
+    return path
+
+
+def _folder(kind: str) -> Path:
+    """Where things of a kind are kept; made where there is none yet."""
     root, inner = FOLDERS[kind]
     folder = desk().folder / root / inner
     make_folder(desk().folder / root)
     make_folder(folder)
-    id = identifier(checked_name(name))
-    if not id:
-        raise refusal("bench-no-such-change", said=name)
-    path = folder / f"{id}.toml"
-    refuse_taken(path)
-    return path
+    return folder
 
 
 @routes.get("/shelf")
@@ -85,8 +90,8 @@ def shelf() -> str:
         ("firings", "Firings", studio.firings().items),
         ("bodies", "Clay bodies", studio.bodies().items),
         ("kilns", "Kilns", studio.kilns().items),
+        ("bought", "Bought ready-made", [one for one in desk().glazes() if is_bought(one)]),
     ]
-    bought = [one for one in studio.recipes().items if one not in desk().mixed()]
     own_materials = [path.stem for path, own in library.files("materials") if own]
     try:
         called: Any = studio.nicknames().nicknames
@@ -95,7 +100,7 @@ def shelf() -> str:
         toml.collect(problems, error)
     return render_template(
         "shelf.html", shelves=shelves, materials=own_materials, nicknames=called,
-        bought=bought, problems=[(error, _link(error)) for error in problems], single=_SINGLE,
+        problems=[(error, _link(error)) for error in problems], single=_SINGLE,
     )  # fmt: skip
 
 
@@ -200,16 +205,29 @@ def _write_new(path: Path, text: str) -> None:
 def new(kind: str) -> str:
     if kind not in (*FOLDERS, "nickname"):
         abort(404)
+    return _blank(kind, {})
+
+
+def _blank(kind: str, form: Mapping[str, str], error: CofireError | None = None) -> str:
+    """What to fill in for a new thing, with what was filled in already."""
     studio = desk().studio
     return render_template(
-        "new.html", kind=kind, kilns=studio.kilns().items, bodies=studio.bodies().items
-    )
+        "new.html", kind=kind, kilns=studio.kilns().items, bodies=studio.bodies().items,
+        form=form, error=error,
+    )  # fmt: skip
 
 
 @routes.post("/new/<kind>")
 def make(kind: str) -> Response:
     """A new thing: a recipe pasted, a material from a certificate, a kiln from a log, a body from a
     curve, a nickname."""
+    try:
+        return _made(kind)
+    except CofireError as error:
+        return Response(_blank(kind, request.form, error), 400)
+
+
+def _made(kind: str) -> Response:
     form, studio = request.form, desk().studio
     name = form.get("name", "")
     if kind == "recipes":
@@ -285,7 +303,7 @@ def _differences(state: dict[str, Any]) -> list[dict[str, Any]]:
                                  "theirs": False, "own": False, "changes": ()}  # fmt: skip
         found["name"] = thing["data"].get("name", thing["of"])
         try:
-            path = desk().file(kind, thing["of"])
+            path = desk().lying(kind, thing["of"])
             text = toml.read_text(path)
             found["own"] = desk().is_own(path)
             found["theirs"] = digest(text) != thing["hash"]
@@ -342,7 +360,8 @@ def save(id: str) -> Response | str:
     thing = state["firing"] if kind == "firings" else state["glazes"][int(k)]
     data = dict(thing["data"])
     if form.get("name"):
-        path = _new(kind, form["name"])
+        bought = kind == "recipes" and "base" not in data
+        path = _new("bought" if bought else kind, form["name"])
         data["name"] = form["name"]
         text = file_text(data)
         _write_new(path, text)
@@ -350,16 +369,16 @@ def save(id: str) -> Response | str:
             _remember(path, why or f"from {thing['of']}")
     else:
         try:
-            path = desk().file(kind, thing["of"])
+            path = desk().lying(kind, thing["of"])
         except KeyError:
             raise refusal("bench-not-found", name=thing["of"]) from None
-        there = toml.read_text(path)
+        there = _text(path)
         if not desk().is_own(path) and kind == "firings":
             raise refusal("bench-not-yours", name=path.name)
         if digest(there) != thing["hash"]:
             raise refusal("bench-file-changed", Place(path), name=path.name)
         if kind == "recipes":
-            path = _set_amounts(thing, tomllib.loads(there), why)
+            path = _save_recipe(path, thing, there, why)
         else:
             with locked(path.parent):
                 rewrite(path, there, _with_comments(there, data))
@@ -371,6 +390,23 @@ def save(id: str) -> Response | str:
         new["glazes"] = [saved if glaze is thing else glaze for glaze in state["glazes"]]
     drafts().change(id, draft.version, new)
     return redirect(f"/bench/{id}/save?saved={path.stem}", 303)
+
+
+def _save_recipe(path: Path, thing: dict[str, Any], there: str, why: str) -> Path:
+    """Amounts alone one by one; what else differs with them, in one text."""
+    before, data = tomllib.loads(there), thing["data"]
+    if all(before.get(key) == data.get(key)
+           for key in (before.keys() | data.keys()) - {"base", "additions"}):  # fmt: skip
+        return _set_amounts(thing, before, why)
+    text = _with_comments(there, data)
+    if desk().is_own(path):
+        _replace("recipes", path, there, text, why)
+        return path
+    copied = _folder("recipes" if "base" in data else "bought") / path.name
+    refuse_taken(copied)
+    _write_new(copied, text)
+    _remember(copied, why)
+    return copied
 
 
 def _set_amounts(thing: dict[str, Any], before: dict[str, Any], why: str) -> Path:
@@ -394,11 +430,13 @@ def _with_comments(there: str, data: dict[str, Any]) -> str:
 
     document = tomlkit.parse(there)
     _put(document, data)
-    made = document.as_string()
+    made: str = document.as_string()
     return made if tomllib.loads(made) == data else file_text(data)
 
 
 def _put(document: Any, data: dict[str, Any]) -> None:
+    for key in [key for key in document if key not in data]:
+        del document[key]
     for key, value in data.items():
         now = document.get(key)
         if isinstance(value, dict) and now is not None:

@@ -39,6 +39,12 @@ def between(interval: Interval, digits: int = 1) -> Markup:
     return _data(repr(interval.value), text)
 
 
+def apart(interval: Interval, words: str) -> Markup:
+    """How far apart cracks are; in words where they are further than is ever drawn."""
+    capped = interval.low == interval.high
+    return _data(repr(interval.value), words) if capped else between(interval)
+
+
 def safe(text: object) -> Markup:
     """What people typed, escaped, and what could turn letters round written out."""
     return escape(shown(str(text)))
@@ -47,6 +53,7 @@ def safe(text: object) -> Markup:
 FILTERS: dict[str, Callable[..., Any]] = {
     "odds": odds,
     "between": between,
+    "apart": apart,
     "shown": safe,
     "clock": clock,
     "celsius": show_temperature,

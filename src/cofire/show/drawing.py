@@ -99,7 +99,14 @@ def polygon(corners: Iterable[tuple[float, float]]) -> str:
 
 def line(corners: Iterable[tuple[float, float]]) -> str:
     """An open line through points."""
-    return "M" + "L".join(f"{round(x, 2):g} {round(y, 2):g}" for x, y in corners)
+    return lines([list(corners)])
+
+
+def lines(many: Sequence[Sequence[tuple[float, float]]]) -> str:
+    """Open lines as one path; a net has hundreds, so all numbers are written at once."""
+    numbers = [n for one in many for point in one for n in point]
+    form = "".join("M%g %g" + "L%g %g" * (len(one) - 1) for one in many if one)
+    return form % tuple(np.round(numbers, 2).tolist())
 
 
 def level(x0: float, x1: float, y: float) -> str:

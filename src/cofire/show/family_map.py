@@ -11,7 +11,7 @@ from rich.padding import Padding
 from cofire.answers.map.axes import Axis
 from cofire.answers.map.contours import between_points, carried_on, round_levels
 from cofire.answers.map.messages import value_words
-from cofire.answers.map.results import MapAnswer, Spot
+from cofire.answers.map.results import MapAnswer, Spot, on_scale
 from cofire.answers.results.headline import Headline
 from cofire.arrays import Array, Mask
 from cofire.show.screen import Screen
@@ -50,7 +50,9 @@ def show_map(answer: MapAnswer, screen: Screen) -> None:
 def _headline(answer: MapAnswer) -> Headline:
     """The sentence says where the recipe is; what helps is what the place that is found holds."""
     there = answer.nearest or answer.best
-    helps = ""
+    helps = (
+        "--show right --firing FIRING --body BODY says where it is good" if there is None else ""
+    )
     if there is not None and there.parts:
         helps = _recipe_line(there, "to get there").plain
     values = [f"{value_words(answer.shown, answer.own.value)} here"]
@@ -58,7 +60,27 @@ def _headline(answer: MapAnswer) -> Headline:
         found = "nearest good" if answer.nearest is not None else "best"
         values.append(f"{found} {value_words(answer.shown, there.value)}")
     short = f"{answer.shown.words}: {', '.join(values)}"
-    return Headline(None, answer.sentence, short, helps=helps)
+    return Headline(None, answer.sentence, short, decides=_decides(answer), helps=helps)
+
+
+def _decides(answer: MapAnswer) -> str:
+    """The axis that moves it more, and from where to where, over the map and through the recipe."""
+    row = int(np.argmin(np.abs(answer.y - answer.up.own)))
+    column = int(np.argmin(np.abs(answer.x - answer.across.own)))
+    ways = []
+    for axis, values in (
+        (answer.across, answer.values[row]),
+        (answer.up, answer.values[:, column]),
+    ):
+        there = values[np.isfinite(values)]
+        if len(there) > 1:
+            on = on_scale(answer.shown.kind, there)
+            ways.append((float(np.ptp(on)), axis, float(there[0]), float(there[-1])))
+    if not ways or max(ways, key=lambda way: way[0])[0] == 0.0:
+        return ""
+    _, axis, first, last = max(ways, key=lambda way: way[0])
+    moves = f"{value_words(answer.shown, first)} to {value_words(answer.shown, last)}"
+    return f"{small_digits(axis.name)}: from its least to its most {moves}"
 
 
 def shown_levels(answer: MapAnswer) -> tuple[float, ...]:

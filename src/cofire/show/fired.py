@@ -20,6 +20,9 @@ def show_fired(answer: FiredAnswer) -> None:
     out.print(heading(answer.name, "what came out", typed=True))
     for record in (answer.new,) if answer.new else answer.fired:
         out.print(_line(record))
+    if answer.new is not None and answer.new.clay:
+        learn = f"cofire tile --fired --body {answer.new.clay} learns this clay from it"
+        out.print(Text.assemble((" helps   ", "cyan"), learn))
 
 
 def _line(record: Fired) -> Text:

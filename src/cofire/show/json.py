@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import json
 import math
+import sys
 from collections.abc import Callable
-from typing import IO, TYPE_CHECKING
+from dataclasses import dataclass
+from typing import IO, TYPE_CHECKING, ClassVar
 
 from cofire.arrays import Array
+from cofire.errors import CofireError, Problems
 from cofire.names import shown
-from cofire.record import to_json
+from cofire.record import Record, to_json
 
 if TYPE_CHECKING:
     from cofire.answers.predict_table import TableOfGlasses
@@ -21,12 +24,29 @@ def dumps(data: object, indent: int | None = None) -> str:
     return shown(json.dumps(data, indent=indent, ensure_ascii=False, allow_nan=False))
 
 
+@dataclass(frozen=True, eq=False, repr=False)
+class ErrorAnswer(Record):
+    """Why there is no answer: what is wrong, where in a person's file, and what to write."""
+
+    exit_status: int
+    errors: tuple[CofireError, ...]
+    schema: ClassVar = "error"
+
+
+def show_error(error: CofireError, exit_status: int) -> None:
+    """Write one error, or several, to standard error: standard output holds answers only."""
+    errors = error.errors if isinstance(error, Problems) else (error,)
+    print(dumps(ErrorAnswer(exit_status, errors).to_dict(), indent=2), file=sys.stderr)
+
+
 def write_glasses(
     glasses: TableOfGlasses, out: IO[str], command: str, progress: Callable[[int], None]
 ) -> None:
-    """As ``to_json``, with “rows”: a line for each, so that there may be any number."""
-    facts = {name: getattr(glasses, name) for name in ("basis", "level", "left_out")}
-    out.write(dumps(to_json(facts, command))[:-1] + ', "rows": [')
+    """As PredictedGlasses: a line for each row, so that there may be any number."""
+    from cofire.answers.predict_table import PredictedGlasses
+
+    head = PredictedGlasses(glasses.basis, glasses.level, tuple(glasses.left_out))
+    out.write(dumps(to_json(head, command)).removesuffix("]}"))
     between = "\n"
     for lines in glasses.rows(_lines, progress):
         out.write(between + lines)

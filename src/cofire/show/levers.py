@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from rich.padding import Padding
 from rich.table import Table
 
 from cofire.answers.levers import Lever, LeversAnswer, Setting, value_text
@@ -18,17 +19,31 @@ def show_levers(answer: LeversAnswer, screen: Screen) -> None:
     if out is None:
         return
     section(out, heading(answer.recipe.name, typed=True), _levers(answer))
-    for lever in answer.levers:
-        if lever.name == "glaze":
-            section(out, heading("The recipe", "“cofire adjust” works it out"), lever.nearest.said)
+    if any(lever.nearest.reaches for lever in answer.levers):
+        marks = "✓ reaches it, and all is right with the odds asked; · reaches it only"
+        out.print(Padding(Text(marks, "dim"), (0, 2)))
+    recipe = _recipe(answer)
+    if recipe not in answer.sentence:
+        section(out, heading("The recipe", "“cofire adjust” works it out"), recipe)
     screen.end(out, answer.findings)
 
 
 def _headline(answer: LeversAnswer) -> Headline:
-    """The sentence names the lever; the number is what it is now."""
+    """The sentence names the lever; the number is what it is now. Nothing is said twice."""
     now = f"now {value_text(answer.target, answer.now.value)}, {_odds(answer.now)}"
-    helps = "" if answer.pair is None else _said(answer, answer.pair.seen).plain
+    if "now it is" in answer.sentence:
+        now = f"as it is {_odds(answer.now)}"
+    helps = ""
+    if answer.pair is not None and answer.pair.seen.said not in answer.sentence:
+        helps = _said(answer, answer.pair.seen).plain
+    elif (recipe := _recipe(answer)) and recipe in answer.sentence:
+        helps = "cofire adjust works out the recipe; fire a tile of it"
     return Headline(answer.yes, answer.sentence, "", (Number("", now, now),), helps=helps)
+
+
+def _recipe(answer: LeversAnswer) -> str:
+    """What the lever of the glaze changes in it, in words; empty where there is none."""
+    return next((one.nearest.said for one in answer.levers if one.name == "glaze"), "")
 
 
 def _odds(seen: Setting) -> str:
@@ -42,9 +57,9 @@ def _said(answer: LeversAnswer, seen: Setting) -> Text:
 
 
 def _levers(answer: LeversAnswer) -> Table:
-    table = plain_table(
-        "lever", "goes from", "to", "~nearest to it", ">then", ">right", "pots that break"
-    )
+    pulled = any(lever.nearest.odds_whole is not None for lever in answer.levers)
+    columns = ("lever", "goes from", "to", "~nearest to it", ">then", ">right")
+    table = plain_table(*columns, *(["break"] if pulled else []))
     for lever in answer.levers:
         low, high = _ends(lever, answer)
         seen = lever.nearest
@@ -53,10 +68,10 @@ def _levers(answer: LeversAnswer) -> Table:
             Text(lever.name, "bold"),
             low,
             high,
-            "the recipe below" if lever.name == "glaze" else seen.said,
+            "the recipe" if lever.name == "glaze" else seen.said,
             Text(f"{value_text(answer.target, seen.value)} {mark}".rstrip(), "bold"),
             percent(seen.odds, cell=True) + " %",
-            "" if seen.odds_whole is None else breaks(seen.odds_whole),
+            *([breaks(seen.odds_whole)] if pulled and seen.odds_whole is not None else []),
         )
     return table
 

@@ -28,6 +28,9 @@ def show_lustre(answer: LustreAnswer, screen: Screen) -> None:
     table = Table.grid(padding=(0, 3))
     for name, at in (("metal moves from", low), ("smears and sticks from", high)):
         table.add_row(name, Text(f"{at.value:.0f} °C", "bold"), f"90 % from {between(at, 0)} °C")
+    for name, s in zip(("a pulled pot enters it after", "and leaves it after"),
+                       answer.in_window_after_pull_s or (), strict=False):  # fmt: skip
+        table.add_row(name, Text(f"{s.value:.0f} s", "bold"), f"90 % from {between(s, 0)} s")
     for from_min, to_min in answer.in_window_min:
         table.add_row(
             Text("the ware in the kiln is there"),
@@ -50,8 +53,9 @@ def _headline(answer: LustreAnswer) -> Headline:
     numbers: list[Number] = []
     if seconds is not None:
         said = "a pulled pot is colder than that"
-        if seconds[1] > 0.0:
-            said = f"a pulled pot is there {seconds[0]:.0f} to {seconds[1]:.0f} s after the pull"
+        enters, leaves = (s.value for s in seconds)
+        if leaves > 0.0:
+            said = f"a pulled pot is there {enters:.0f} to {leaves:.0f} s after the pull"
         numbers.append(Number("", f"{said}, in still air", said))
     metal = next(iter(answer.metals), None)
     decides = ""

@@ -8,7 +8,7 @@ import sys
 import textwrap
 import traceback
 
-from cofire.errors import CofireError, Problems
+from cofire.errors import CofireError, Place, Problems
 from cofire.names import shown
 
 
@@ -42,14 +42,21 @@ def _broken(line: str, width: int) -> str:
     )
 
 
-def show_bug(bug: BaseException) -> None:
-    """Report a bug of cofire; with details if COFIRE_DEBUG is set."""
-    print(f"Internal error ({type(bug).__name__}: {shown(str(bug))}).", file=sys.stderr)
+def bug_error(bug: BaseException) -> CofireError:
+    """A bug of cofire as an error; with details if COFIRE_DEBUG is set."""
+    said = f"Internal error ({type(bug).__name__}: {bug})."
     if os.environ.get("COFIRE_DEBUG"):
-        traceback.print_exception(bug, file=sys.stderr)
-    else:
-        print(
-            "    This is our bug, not yours. Please report the command you typed; "
-            "COFIRE_DEBUG=1 adds the details we need.",
-            file=sys.stderr,
-        )
+        return coded("bug", said, "".join(traceback.format_exception(bug)).rstrip())
+    return coded(
+        "bug",
+        said,
+        "This is our bug, not yours. Please report the command you typed; "
+        "COFIRE_DEBUG=1 adds the details we need.",
+    )
+
+
+def coded(code: str, message: str, hint: str = "", place: Place | None = None) -> CofireError:
+    """An error that is not in a person's files, under a code of its own."""
+    error = CofireError(message, hint=hint, place=place)
+    error.code = code
+    return error

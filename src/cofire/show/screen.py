@@ -69,6 +69,7 @@ class Screen:
         light = [f for f in findings if not f.act and (f.severity == "note" or f.code in says)]
         notes = [] if self.more else light
         full = [f for f in findings if f not in cautions and f not in notes]
+        full.sort(key=lambda finding: SEVERITIES.index(finding.severity))
         self.in_full.extend(f for f in full if f.act)
         asides = []
         if notes:

@@ -30,6 +30,8 @@ SEVERITY_STYLE = {
 }
 
 
+#: Columns that tables and pictures are given at least; a narrower screen breaks their lines.
+LEAST_WIDTH = 40
 #: What proposals are called.
 LETTERS = "ABC"
 
@@ -61,7 +63,9 @@ class _Console(Console):
 
 
 def console() -> Console:
-    return _Console(highlight=False, soft_wrap=False, markup=False, emoji=False)
+    out = _Console(highlight=False, soft_wrap=False, markup=False, emoji=False)
+    out.width = max(out.width, LEAST_WIDTH)
+    return out
 
 
 def error_console() -> Console:

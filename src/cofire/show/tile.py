@@ -37,8 +37,6 @@ def show_tiles(answer: TileAnswer, screen: Screen) -> None:
             Text(f"{both.low:.1f} to {both.high:.1f}", "bold green"),
             Text("90 %", "dim"),
         )
-    taken = f"{SHAPES[answer.shape]}, {answer.wall_mm:g} mm; {answer.cooling}"
-    table.add_row("taken", "", Text(taken, "dim"))
     if answer.records:
         table.add_row("written down", Text(f"{answer.records} tiles", "bold"), "")
     if answer.left_out:
@@ -60,6 +58,8 @@ def show_tiles(answer: TileAnswer, screen: Screen) -> None:
             said = f"{now.low:.{digits}} to {now.high:.{digits}} {what}"
             table.add_row(name, Text(said, "bold"), Text("90 %; tiles and file together", "dim"))
     out.print(Padding(table, (0, 2)))
+    taken = f"taken as {SHAPES[answer.shape]}, {answer.wall_mm:g} mm; {answer.cooling}"
+    out.print(Padding(Text(taken, "dim"), (0, 2)))
     words = "Crazed tiles hold dirt and are not for food."
     if answer.tiles_and_file_agree and answer.body.curve is None:
         words = (
@@ -98,6 +98,9 @@ def _headline(answer: TileAnswer) -> Headline:
     decides = helps = ""
     if answer.tiles_and_file_agree and both is not None:
         short = f"expands by {both.low:.1f} to {both.high:.1f}e-6/K, tiles and file together"
+        tiles, file = answer.alpha_body_from_tiles, answer.alpha_body_in_file
+        narrow = "the tiles" if tiles.high - tiles.low < file.high - file.low else "the body's file"
+        decides = f"{narrow}, the narrower of the two"
         helps = "a tile of a glaze that lies between those that crazed and those that did not"
     else:
         short = f"the tiles say {_say(answer)}, the file {between(answer.alpha_body_in_file)}"

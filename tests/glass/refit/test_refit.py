@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gzip
 import json
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -22,9 +23,14 @@ from cofire.glass.refit.measured import MEASURED, Measured
 from cofire.glass.refit.solve import LEVELS, calibrate
 
 
+@cache
+def _sixteenth() -> Measured:
+    return Measured(every=16)
+
+
 def small_grounds() -> Grounds:
     """A sixteenth of the publications and few landmarks."""
-    return Grounds(Measured(every=16), 40)
+    return Grounds(_sixteenth(), 40)
 
 
 @pytest.fixture(scope="module")

@@ -259,6 +259,23 @@ if (bench) {
     document.documentElement.style.setProperty("--mm", `${event.target.value}px`);
   });
 
+  // a word that is touched is explained beside it
+  const means = $("#means");
+  $("#means-shut").onclick = () => means.close();
+  look.addEventListener("click", async (event) => {
+    const at = event.target.closest("a.term");
+    if (!at || event.ctrlKey || event.metaKey) return;
+    event.preventDefault();
+    const word = await fetch(at.getAttribute("href").replace("/words", "/api/word")).then((r) => r.json()).catch(() => null);
+    if (!word?.means) { location.href = at.href; return; }
+    $("#means-name").textContent = word.name;
+    $("#means-text").textContent = word.means;
+    $("#means-source").textContent = `Source: ${word.source}.`;
+    means.showModal();
+  });
+
+  addEventListener("beforeprint", () => { for (const more of look.querySelectorAll("details.findings")) more.open = true; });
+
   // another window, a reload, a server that was away
   document.addEventListener("visibilitychange", async () => {
     if (document.hidden) return;
@@ -298,20 +315,38 @@ for (const slider of document.querySelectorAll("input[type=range][data-shows]"))
   field.addEventListener("input", () => { slider.value = field.value; });
 }
 for (const file of document.querySelectorAll("input[type=file][data-into]")) {
-  file.addEventListener("change", async () => { const one = file.files[0]; if (one && one.size < 1500000) document.getElementById(file.dataset.into).value = await one.text(); });
+  const into = document.getElementById(file.dataset.into);
+  const fill = async (one) => {
+    if (!one) return;
+    file.setCustomValidity(one.size < 1500000 ? "" : "That file is larger than this page takes.");
+    if (!file.reportValidity()) { file.value = ""; return; }
+    into.value = await one.text();
+    into.dispatchEvent(new Event("input"));
+  };
+  file.addEventListener("change", () => fill(file.files[0]));
+  into.addEventListener("input", () => file.setCustomValidity(""));
+  into.addEventListener("dragover", (event) => event.preventDefault());
+  into.addEventListener("drop", (event) => { if (event.dataTransfer.files.length) { event.preventDefault(); fill(event.dataTransfer.files[0]); } });
 }
-// a touch on the map fills in its two numbers
+// a touch on the map fills in its two numbers, and a ring shows where they lie
 const map = $("#map-data");
 if (map) {
   const at = Object.fromEntries(Object.entries(map.dataset).map(([k, v]) => [k, Number(v)]));
-  $(".pick svg").addEventListener("click", (event) => {
-    const svg = event.currentTarget, box = svg.getBoundingClientRect(), unit = svg.viewBox.baseVal.width / box.width;
-    const across = ((event.clientX - box.left) * unit - at.left) / at.wide;
-    const up = 1 - ((event.clientY - box.top) * unit - at.top) / at.high;
+  const svg = $(".pick svg"), ring = $(".place", svg), x = $("#x"), y = $("#y");
+  const mark = () => {
+    ring.setAttribute("cx", at.left + at.wide * (x.value - at.x0) / (at.x1 - at.x0));
+    ring.setAttribute("cy", at.top + at.high * (1 - (y.value - at.y0) / (at.y1 - at.y0)));
+  };
+  for (const field of [x, y]) field.addEventListener("input", mark);
+  mark();
+  svg.addEventListener("click", (event) => {
+    const point = new DOMPoint(event.clientX, event.clientY).matrixTransform(svg.getScreenCTM().inverse());
+    const across = (point.x - at.left) / at.wide, up = 1 - (point.y - at.top) / at.high;
     if (across < 0 || across > 1 || up < 0 || up > 1) return;
-    $("#x").value = (at.x0 + across * (at.x1 - at.x0)).toFixed(1);
-    $("#y").value = (at.y0 + up * (at.y1 - at.y0)).toFixed(1);
-    $("#take-place").focus();
+    x.value = (at.x0 + across * (at.x1 - at.x0)).toFixed(1);
+    y.value = (at.y0 + up * (at.y1 - at.y0)).toFixed(1);
+    mark();
+    $("#take-place").focus({ preventScroll: true });
   });
 }
 // a point of a blend is touched in the picture

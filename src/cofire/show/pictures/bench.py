@@ -17,7 +17,7 @@ from cofire.model.schedule import kiln_history, leavings, planned, ware_c
 from cofire.read.units import fahrenheit
 from cofire.records import Firing
 from cofire.show import drawing as draw
-from cofire.show.drawing import GREY, INK, RUST, Mark, Path, Words
+from cofire.show.drawing import GREY, INK, PAPER, RUST, Mark, Path, Words
 from cofire.show.pictures.firing import FILL
 from cofire.show.pictures.strip import SPAN_MPA, strip_row
 from cofire.show.terminal import clock, signed
@@ -70,7 +70,7 @@ def along_firing(answer: PairAnswer, tracks: Sequence[Track], width: float) -> A
     past = kiln_history(firing)
     ware = ware_c(firing, answer.at.wall_mm)
     narrow = width < 620.0
-    left, right = (44.0, width - 14.0) if narrow else (62.0, width - 66.0)
+    left, right = (44.0, width - 22.0) if narrow else (62.0, width - 88.0)
     top = 16.0 + len(tracks) * (_COAT + _GAP) + _LIFT
     top_c = 100.0 * float(np.ceil((max(past.air_c.max(), ware.max()) + 10.0) / 100.0))
     x = draw.Axis(0.0, float(past.time_s[-1] / 60.0), left, right)
@@ -89,22 +89,25 @@ def along_firing(answer: PairAnswer, tracks: Sequence[Track], width: float) -> A
     ]  # fmt: skip
     if not narrow:
         for c in range(0, int(top_c) + 1, 200):
-            marks.append(Words(right + 8.0, y(c) + 4.0, f"{fahrenheit(c):.0f} °F", colour=GREY))
+            marks.append(Words(right + 28.0, y(c) + 4.0, f"{fahrenheit(c):.0f} °F", colour=GREY))
     shown = _corners(at_x, at_air)
     air = draw.points(at_x[shown], at_air[shown])
     marks.append(Path(draw.line(air), stroke="#c9a06a", width=1.2))
+    openings = leavings(firing, past)
     shut = planned(firing) if firing.pulls else past  # coats lie smooth where the lid goes up
     shut_c = ware_of(shut, answer.at.wall_mm) + firing.kiln.reads_off_c
     smooth = _corners(x(shut.time_s / 60.0), y(shut_c))
     wall = (shut.time_s[smooth] / 60.0, shut_c[smooth])
     for layer, (glaze, along) in enumerate(zip(answer.glazes, tracks, strict=True)):
         lift = _LIFT + layer * (_COAT + _GAP)
-        marks += _coat(glaze, along, (x, y), wall, lift)
+        marks += _coat(glaze, along, (x, y), wall, lift, [one.at_min for one in openings])
     marks.append(Path(draw.line(curve), stroke=RUST, width=2.6))
-    openings = leavings(firing, past)
     for opening in openings:
         celsius = float(np.interp(60.0 * opening.at_min, past.time_s, ware))
-        marks += _pull(x(opening.at_min), y(celsius), y.start, opening.name)
+        said = "; ".join(_then(one, along, opening.at_min)
+                         for one, along in zip(answer.glazes, tracks, strict=True))  # fmt: skip
+        says = f"{opening.name} at {clock(opening.at_min)}: {said}"
+        marks += _pull(x(opening.at_min), y(celsius), y.start, says)
     if openings:
         last = openings[-1]
         marks.append(
@@ -132,9 +135,10 @@ def _coat(
     at: tuple[draw.Axis, draw.Axis],
     ware: tuple[Array, Array],
     lift: float,
+    pulls_min: Sequence[float],
 ) -> list[Mark]:
     """A glaze as a coat on the curve: from the clay outwards how much of it is under, ripe, and
-    running."""
+    running; cut where a pot leaves the kiln with what it has by then."""
     x, y = at
     if not len(along.time_min):
         return []
@@ -155,6 +159,10 @@ def _coat(
         low = high
     outline, over = draw.points(places, foot), draw.points(places, foot - _COAT)
     marks.append(Path(draw.polygon([*outline, *over[::-1]]), stroke=INK, width=0.8))
+    for minute in pulls_min:
+        low_y = float(y(np.interp(minute, *ware))) - lift
+        marks.append(Path(draw.upright(x(minute), low_y, low_y - _COAT), stroke=PAPER, width=1.2,
+                          kind="cut"))  # fmt: skip
     middle = float(np.interp(0.5 * (minutes[0] + minutes[-1]), minutes, places))
     name, half = glaze.recipe.name, 0.5 * _LETTER * len(glaze.recipe.name)
     along_it = np.interp([middle - half, middle, middle + half], places, foot)
@@ -165,6 +173,13 @@ def _coat(
         name = name if len(name) <= room else f"{name[: max(room - 2, 1)]} …"
         spot = Words(float(places[0]) - 8.0, float(foot[0]) - 0.5 * _COAT + 5.0, name, 14.0, "end")
     return [*marks, replace(spot, bold=True, halo=True)]
+
+
+def _then(glaze: InFiring, along: Track, at_min: float) -> str:
+    """What a glaze is at a moment, in words."""
+    shares = (f"{percent(float(np.interp(at_min, along.time_min, getattr(along, word))))} {word}"
+              for word in FILL)  # fmt: skip
+    return f"{glaze.recipe.name} {', '.join(shares)}" if len(along.time_min) else glaze.recipe.name
 
 
 def _pull(x: float, y: float, foot: float, says: str) -> list[Mark]:
@@ -233,18 +248,20 @@ def _corners(x: Array, y: Array) -> Array:
     """Which points (T,) of a curve are needed to draw it to less than a unit."""
     some = np.unique(np.linspace(0, len(x) - 1, _POINTS).astype(int))
     at = np.stack([x[some], y[some]], axis=1)
-    kept, stack = {0, len(at) - 1}, [(0, len(at) - 1)]
-    while stack:
-        a, b = stack.pop()
-        if b - a < 2:
-            continue
-        way, inner = at[b] - at[a], at[a + 1 : b] - at[a]
-        off = np.abs(inner[:, 0] * way[1] - inner[:, 1] * way[0]) / max(np.hypot(*way), 1e-9)
-        far = int(off.argmax())
-        if off[far] > 0.8:
-            kept.add(a + 1 + far)
-            stack += [(a, a + 1 + far), (a + 1 + far, b)]
-    return some[sorted(kept)]
+    kept = np.zeros(len(at), bool)
+    kept[[0, -1]] = True
+    while True:  # between two that are kept, the one furthest off their line is kept as well
+        ends = np.flatnonzero(kept)
+        piece = np.minimum(np.cumsum(kept) - 1, len(ends) - 2)
+        start = at[ends[piece]]
+        way, inner = at[ends[piece + 1]] - start, at - start
+        across = np.abs(inner[:, 0] * way[:, 1] - inner[:, 1] * way[:, 0])
+        off = across / np.maximum(np.hypot(way[:, 0], way[:, 1]), 1e-9)
+        furthest = np.maximum.reduceat(off, ends[:-1])[piece]
+        more = (off == furthest) & (furthest > 0.8)
+        if not more.any():
+            return np.asarray(some[ends])
+        kept |= more
 
 
 def strip_picture(fit: FitAnswer, width: float) -> draw.Picture:

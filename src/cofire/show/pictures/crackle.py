@@ -58,9 +58,7 @@ def _piece(
     (wide, high), (left, top) = size_mm, corner
 
     def path(lines: Iterable[Line]) -> str:
-        return "".join(
-            draw.line((left + unit * x, top + unit * y) for x, y in one) for one in lines
-        )
+        return draw.lines([[(left + unit * x, top + unit * y) for x, y in one] for one in lines])
 
     black, pale = net(*distances(answer), wide, high)
     marks: list[Mark] = [Path(draw.box(left, top, unit * wide, unit * high), PALE)]
