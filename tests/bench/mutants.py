@@ -2,17 +2,17 @@
 
 Run by hand:  python tests/bench/mutants.py --count 400 --seed 18
 
-Draws mutants by a seed over model, answers, readers and sheets: each is one changed operator,
-number or condition in one module, in a copy of the tree in a temporary folder. The test files that
-concern the module are run on it until one fails; a mutant that none fails on has survived. Files
-concern a module if they import it or what imports it, are called after it, or type the command that
-it answers; if there are none, all those of its package do.
+Draws mutants by a seed over model, answers, readers, files and sheets: each is one changed
+operator, number or condition in one module, in a copy of the tree in a temporary folder. The tests
+are run once with the places of all mutants marked; then, for each mutant, the tests that reach its
+place until one fails. One that none fails on has survived, and so has one that none reaches.
 """
 
 from __future__ import annotations
 
 import argparse
 import ast
+import json
 import os
 import re
 import shutil
@@ -21,7 +21,6 @@ import sys
 import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cache
 from pathlib import Path
 from random import Random
 
@@ -39,8 +38,14 @@ NEEDED = (
     "NOTICE",
     "LICENSE",
 )
-#: A test that takes longer than this, s, hangs on the mutant, which counts as found.
-LONGEST_S = 300
+#: Where tests are looked for: all but the page, the disks and the papers, which are slow.
+TESTS = [f"tests/{name}" for name in (
+    "answers", "chem", "cli", "files", "firing", "fit", "formulate", "glass", "model", "published",
+    "read", "ripeness", "show", "studio", "test_most.py", "test_one_answer.py", "test_readme.py",
+    "test_round_numbers.py", "test_material_kinds.py")]  # fmt: skip
+#: The quickest tests that reach a mutant are run, up to so many seconds of them; three times as
+#: long is a hang, which counts as found.
+LONGEST_S = 90.0
 _SWAPPED: dict[type, type] = {
     ast.Lt: ast.GtE, ast.GtE: ast.Lt, ast.Gt: ast.LtE, ast.LtE: ast.Gt, ast.Eq: ast.NotEq,
     ast.NotEq: ast.Eq, ast.In: ast.NotIn, ast.NotIn: ast.In, ast.Is: ast.IsNot, ast.IsNot: ast.Is,
@@ -58,6 +63,9 @@ class Mutant:
     line: int
     was: str
     now: str
+
+    def __str__(self) -> str:
+        return f"{self.path}:{self.line}: {self.was} -> {self.now}"
 
 
 def _changes(node: ast.AST) -> ast.AST | None:
@@ -145,61 +153,181 @@ def drawn(count: int, seed: int, only: str) -> list[Mutant]:
     return Random(seed).sample(every, min(count, len(every)))
 
 
-def concerned(path: Path) -> list[Path]:
-    """Test files to run for a module, those named after it first."""
-    dotted = "cofire." + ".".join(path.with_suffix("").parts)
-    users = [_dotted(one) for one in _modules() if _imports(dotted, one.read_text("utf-8"))]
-    typed = "|".join(re.escape(one.replace("_", "-")) for one in path.with_suffix("").parts[1:])
-    stem = path.stem.replace("_", "[_-]")
-    folder, ranked = str(path.parent), []
-    for test in sorted((ROOT / "tests").rglob("test_*.py")):
-        inside = test.relative_to(ROOT / "tests")
-        if inside.parts[0] == "hostile":
-            continue
-        text = test.read_text("utf-8")
-        named = re.search(rf"(^test|_){stem}(_|s?\.py)", test.name) is not None
-        imports = _imports(dotted, text)
-        types = re.search(rf'cofire\(\s*"({typed})"', text) is not None
-        beside = str(inside.parent) == folder
-        far = types or any(_imports(user, text) for user in users)
-        rank = 0 if named and beside else 1 if imports else 2 if named else 3 if far else 4
-        if rank < 4 or beside:
-            ranked.append((rank, test.stat().st_size, inside))
-    best = [one for one in sorted(ranked) if one[0] < 4]
-    return [test for _, _, test in best or sorted(ranked)]
+#: In the copy: which place was reached by which test, a line each.
+_MARKS = """
+import os
+_seen = set()
+
+def reach(*numbers):
+    for number in numbers:
+        if number not in _seen:
+            _seen.add(number)
+            with open({reached!r}, "a") as out:
+                print(number, os.environ.get("PYTEST_CURRENT_TEST", ""), file=out)
+"""
+#: For pytest in the copy: forget what was reached before each test, and what was read before each
+#: file of tests; or run only the tests asked for, in their order.
+_PLUGIN = """
+import functools, gc, json, os, sys
+_files = set()
+
+def pytest_runtest_setup(item):
+    marks = sys.modules.get("cofire._marks")
+    if marks:
+        marks._seen.clear()
+        if item.path not in _files:
+            _files.add(item.path)
+            for one in gc.get_objects():
+                if isinstance(one, functools._lru_cache_wrapper):
+                    one.cache_clear()
+
+def pytest_runtest_logreport(report):
+    if "TOOK" in os.environ:
+        with open(os.environ["TOOK"], "a") as out:
+            print(report.duration, report.nodeid, file=out)
+
+def pytest_collection_modifyitems(items):
+    if "WANTED" in os.environ:
+        order = {name: place for place, name in enumerate(json.load(open(os.environ["WANTED"])))}
+        items[:] = sorted((one for one in items if one.nodeid in order),
+                          key=lambda one: order[one.nodeid])
+"""
 
 
-@cache
-def _modules() -> tuple[Path, ...]:
-    return tuple((ROOT / "src/cofire").rglob("*.py"))
+def _marked(path: Path, numbered: list[tuple[int, Mutant]]) -> str:
+    """The text of a module that says which of the numbered places are reached: those of a
+    function where they stand, those that are read once, on import, in all its functions."""
+    tree = ast.parse((ROOT / "src/cofire" / path).read_text("utf-8"))
+    places = list(_places(tree))
+    bodies: list[tuple[list[ast.stmt], int, int]] = []  # body, index, number
+    for number, mutant in numbered:
+        parent, name, index = places[mutant.place]
+        value = getattr(parent, name)
+        inner = _statement(tree, value if index is None else value[index])
+        if inner is not None:
+            bodies.append((*inner, number))
+        else:
+            bodies += [
+                (one.body, 0, number) for one in ast.walk(tree) if isinstance(one, ast.FunctionDef)
+            ]
+    for body, index, number in sorted(bodies, key=lambda one: -one[1]):
+        body.insert(index, ast.parse(f"_reach({number})").body[0])
+    after = next(n for n, one in enumerate(tree.body) if not isinstance(one, ast.Expr)
+                 and getattr(one, "module", "") != "__future__")  # fmt: skip
+    tree.body.insert(after, ast.parse("from cofire._marks import reach as _reach").body[0])
+    return ast.unparse(ast.fix_missing_locations(tree)) + "\n"
 
 
-def _dotted(path: Path) -> str:
-    return ".".join(("cofire", *path.relative_to(ROOT / "src/cofire").with_suffix("").parts))
+def _statement(tree: ast.AST, node: ast.AST) -> tuple[list[ast.stmt], int] | None:
+    """The body and the index in it of the innermost statement in a function that holds a node."""
+    found: tuple[list[ast.stmt], int] | None = None
 
-
-def _imports(dotted: str, text: str) -> bool:
-    package, _, name = dotted.rpartition(".")
-    both = rf"\b{re.escape(dotted)}\b|from {re.escape(package)} import [^\n]*\b{re.escape(name)}\b"
-    return re.search(both, text) is not None
-
-
-def survives(mutant: Mutant, tree: Path) -> bool:
-    """Whether all tests that concern it pass in a copy of the ``tree``."""
-    module = tree / "src/cofire" / mutant.path
-    was = module.read_text("utf-8")
-    module.write_text(mutated(mutant), "utf-8")
-    tests = [f"tests/{test}" for test in concerned(mutant.path)]
-    words = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", "-o",
-             "addopts=--strict-markers", *tests]  # fmt: skip
-    where = dict(os.environ, PYTHONPATH=str(tree / "src"), PYTHONDONTWRITEBYTECODE="1")
-    try:
-        ran = subprocess.run(words, cwd=tree, env=where, capture_output=True, timeout=LONGEST_S)
-        return ran.returncode in (0, 5)  # 5: there are no tests
-    except subprocess.TimeoutExpired:
+    def look(one: ast.AST, within: bool, at: tuple[list[ast.stmt], int] | None) -> bool:
+        nonlocal found
+        if one is node:
+            found = at
+            return True
+        for name, value in ast.iter_fields(one):
+            runs = within or (isinstance(one, ast.FunctionDef) and name == "body")
+            for index, inner in enumerate(value) if isinstance(value, list) else [(-1, value)]:
+                if isinstance(inner, ast.AST):
+                    here = (value, index) if isinstance(inner, ast.stmt) and runs else at
+                    if look(inner, runs, here):
+                        return True
         return False
+
+    look(tree, False, None)
+    return found
+
+
+def copied(tree: Path) -> None:
+    """What the tests need, compiled."""
+    for name in NEEDED:
+        copy = shutil.copytree if (ROOT / name).is_dir() else shutil.copy
+        copy(ROOT / name, tree / name)
+    (tree / "src/for_mutants.py").write_text(_PLUGIN)
+    _compile(tree)
+
+
+def _compile(tree: Path) -> None:
+    subprocess.run([sys.executable, "-m", "compileall", "-q", tree / "src"], check=True)
+
+
+def reached(chosen: list[Mutant], tree: Path, tests: list[str]) -> dict[int, dict[str, float]]:
+    """The tests that reach each mutant, by its number, and the seconds that each takes; found by
+    running ``tests`` once with all the places marked."""
+    hits, took = tree / "reached.txt", tree / "took.txt"
+    hits.write_text("")
+    took.write_text("")
+    (tree / "src/cofire/_marks.py").write_text(_MARKS.format(reached=str(hits)))
+    by_path: dict[Path, list[tuple[int, Mutant]]] = {}
+    for number, one in enumerate(chosen):
+        by_path.setdefault(one.path, []).append((number, one))
+    for path, numbered in by_path.items():
+        _write(tree, path, _marked(path, numbered), 2)
+    _pytest(tree, tests, {"TOOK": str(took)}, None)
+    for path in by_path:
+        shutil.copy2(ROOT / "src/cofire" / path, tree / "src/cofire" / path)
+    (tree / "src/cofire/_marks.py").unlink()
+    _compile(tree)
+    seconds: dict[str, float] = {}
+    for line in took.read_text("utf-8").splitlines():
+        spent, _, name = line.partition(" ")
+        seconds[name] = seconds.get(name, 0.0) + float(spent)
+    found: dict[int, dict[str, float]] = {number: {} for number in range(len(chosen))}
+    for line in hits.read_text("utf-8").splitlines():
+        number, _, name = line.partition(" ")
+        name = name.rpartition(" (")[0]
+        if name in seconds:
+            found[int(number)][name] = seconds[name]
+    return found
+
+
+def _write(tree: Path, path: Path, text: str, age: int) -> None:
+    """A module whose compiled form, of another age, is not used."""
+    module = tree / "src/cofire" / path
+    module.write_text(text, "utf-8")
+    os.utime(module, (age, age))
+
+
+def _pytest(tree: Path, tests: list[str], also: dict[str, str], longest: float | None) -> int:
+    words = [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", "-p", "for_mutants",
+             "-o", "addopts=--strict-markers", *(["-x"] if longest else []), *tests]  # fmt: skip
+    where = dict(os.environ, PYTHONPATH=str(tree / "src"), **also)
+    if longest:
+        where["PYTHONDONTWRITEBYTECODE"] = "1"
+    try:
+        ran = subprocess.run(words, cwd=tree, env=where, capture_output=True, timeout=longest)
+    except subprocess.TimeoutExpired:
+        return 1  # it hangs on the mutant, which counts as found
+    (tree / "said.txt").write_bytes(ran.stdout + ran.stderr)
+    return ran.returncode
+
+
+def survives(mutant: Mutant, tree: Path, reaching: dict[str, float]) -> bool:
+    """Whether the tests that reach a mutant pass in the copy: those of the files named after its
+    module, then the quickest first, up to ``LONGEST_S`` of them."""
+    stem = re.compile(rf"(^test|_){mutant.path.stem.replace('_', '[_-]')}(_|s?\.py)")
+    by_file: dict[str, list[str]] = {}
+    left = LONGEST_S
+    for name in sorted(reaching, key=lambda one: reaching[one]):
+        left -= reaching[name]
+        if left > 0:
+            by_file.setdefault(name.partition("::")[0], []).append(name)
+    files = sorted(by_file, key=lambda one: (
+        stem.search(Path(one).name) is None, -len(by_file[one])))  # fmt: skip
+    _write(tree, mutant.path, mutated(mutant), 1)
+    wanted = tree / "wanted.json"
+    try:
+        for some in (files[:2], files[2:8], files[8:]):
+            if some:
+                wanted.write_text(json.dumps([name for one in some for name in by_file[one]]))
+                code = _pytest(tree, some, {"WANTED": str(wanted)}, 3.0 * LONGEST_S)
+                if code not in (0, 5):
+                    return False
+        return True
     finally:
-        module.write_text(was, "utf-8")
+        shutil.copy2(ROOT / "src/cofire" / mutant.path, tree / "src/cofire" / mutant.path)
 
 
 def main() -> None:
@@ -208,25 +336,39 @@ def main() -> None:
     asked.add_argument("--seed", type=int, default=18)
     asked.add_argument("--first", type=int, help="run only so many of those that are drawn")
     asked.add_argument("--only", default="", help="modules with this in their path")
+    asked.add_argument("--tests", nargs="+", default=TESTS, help="where to look for tests")
+    asked.add_argument("--log", type=Path, help="what is done; a run goes on after its last line")
     asked.add_argument("--list", action="store_true", help="print them and run nothing")
     how = asked.parse_args()
     chosen = drawn(how.count, how.seed, how.only)[: how.first]
     if how.list:
         for one in chosen:
-            print(
-                f"{one.path}:{one.line}: {one.was} -> {one.now}; {len(concerned(one.path))} files"
-            )
+            print(one)
         return
-    left = 0
+    done = how.log.read_text("utf-8").splitlines() if how.log and how.log.exists() else []
     with tempfile.TemporaryDirectory() as folder:
-        for name in NEEDED:
-            copy = shutil.copytree if (ROOT / name).is_dir() else shutil.copy
-            copy(ROOT / name, Path(folder) / name)
-        for number, one in enumerate(chosen, 1):
-            if survives(one, Path(folder)):
-                left += 1
-                print(f"survived  {one.path}:{one.line}: {one.was} -> {one.now}", flush=True)
-            print(f"{left} of {number} survived, {100.0 * left / number:.0f} %", flush=True)
+        copied(Path(folder))
+        reaching = reached(chosen, Path(folder), how.tests)
+        for number, one in enumerate(chosen):
+            if number >= len(done):
+                lives = survives(one, Path(folder), reaching[number])
+                done.append(f"{'survived' if lives else 'found'}  {one}")
+                if how.log:
+                    with how.log.open("a", encoding="utf-8") as log:
+                        print(done[-1], file=log)
+            left = sum(line.startswith("survived") for line in done[: number + 1])
+            low, high = wilson(left, number + 1)
+            print(done[number])
+            print(f"{left} of {number + 1} survived, {low:.0f} to {high:.0f} %", flush=True)
+
+
+def wilson(count: int, of: int) -> tuple[float, float]:
+    """The 90 % interval of a share, %, by Wilson's score (Wilson 1927)."""
+    z = 1.645
+    share, spread = count / of, z * z / of
+    middle = (share + spread / 2) / (1 + spread)
+    half = (share * (1 - share) * spread + spread * spread / 4) ** 0.5 / (1 + spread)
+    return 100 * (middle - half), 100 * (middle + half)
 
 
 if __name__ == "__main__":

@@ -77,7 +77,7 @@ def test_firing_json(cofire) -> None:  # type: ignore[no-untyped-def]
         ({"rate": "0.01 C/h"}, "no rate of a firing"),
         ({"rate": "fast"}, "as fast as the kiln can"),
         ({"hold": "-10 min"}, "hold lasts"),
-        ({"segment": 1, "target": "900 C"}, "before the peak"),
+        ({"segment": 1, "target": "900 C"}, "segment 1, before the peak in segment 2"),
         ({"segment": 7}, "no segment"),
         ({"pull": "count = 5"}, "has no “every”"),
         ({"pull": 'count = 50\nevery = "15 min"'}, "into a hold of"),

@@ -817,6 +817,16 @@ def test_a_line_that_fits_a_bowl_is_weighed_at_once() -> None:
     assert any("bowl of its own" in step for step in sheet.mixing)
 
 
+@pytest.mark.parametrize(
+    ("how", "words"), [({}, "3000.0 g (assumed"), ({"scale_carries": "2 kg"}, "2000.0 g (as said)")]
+)
+def test_a_scale_is_assumed_unless_it_was_said(how: dict[str, str], words: str) -> None:
+    """Assumed are 30 000 steps, of 0.1 g."""
+    (sheet,) = Studio().batch("clear-crackle", dry="6 kg", scale="0.1 g", **how).sheets
+    (said,) = [f.message for f in sheet.findings if f.code == "scale-carries"]
+    assert words in said
+
+
 def test_what_is_assumed_of_buckets_is_said_and_can_be_said() -> None:
     said = Studio().batch("clear-crackle", bucket="50 l").sheets[0]
     assert len(said.buckets) == 4 and "buckets-assumed" in [f.code for f in said.findings]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import pytest
 
@@ -57,3 +58,13 @@ def test_pulls_come_a_quarter_of_an_hour_apart() -> None:
     assert len(at) == 17
     assert at[-1] - at[0] == 240
     assert all(celsius(ware) == pytest.approx(916.0, abs=15.0) for _, _, ware, _ in rows)
+
+
+def test_a_log_of_any_length_goes_by_times_that_a_clock_shows() -> None:
+    """On one sheet, at parts or multiples of an hour that people read off without reckoning."""
+    answer = firing_answer(LIB, [], Conditions(firing=LIB.firing("earthenware-cone-04")))
+    for hours in (2, 3, 4, 6, 10, 20, 40, 100, 200):
+        at = [minutes(clock) for clock, _ in log_rows(replace(answer, total_min=60.0 * hours))]
+        assert 5 <= len(at) <= 14, hours
+        assert at[0] in (10, 15, 20, 30) or at[0] % 60 == 0, hours
+        assert all(at[0] * k == shown for k, shown in enumerate(at, 1))
