@@ -28,7 +28,7 @@ def show_lustre(answer: LustreAnswer, screen: Screen) -> None:
     table = Table.grid(padding=(0, 3))
     for name, at in (("metal moves from", low), ("smears and sticks from", high)):
         table.add_row(name, Text(f"{at.value:.0f} °C", "bold"), f"90 % from {between(at, 0)} °C")
-    for name, s in zip(("a pulled pot is there after", "and no longer after"),
+    for name, s in zip(("a pulled pot is there from", "a pulled pot is there until"),
                        answer.in_window_after_pull_s or (), strict=False):  # fmt: skip
         table.add_row(name, Text(f"{s.value:.0f} s", "bold"), f"90 % from {between(s, 0)} s")
     for from_min, to_min in answer.in_window_min:
