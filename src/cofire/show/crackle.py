@@ -60,7 +60,8 @@ def net(
     apart = [mm for mm in (whole_mm, black_mm) if mm is not None]
     if not apart:
         return [], []
-    there = [(line, mm) for line, mm in cracks(wide, high) if mm >= min(apart)]
+    finest = min(apart)
+    there = [(line, mm) for line, mm in cracks(wide, high) if mm >= finest]
     darkest = math.inf if black_mm is None else black_mm
     return (
         [line for line, mm in there if mm >= darkest],
