@@ -55,7 +55,8 @@ def toml_files(folder: Path) -> list[Path]:
     """The TOML files of a folder, sorted; none where there is no folder. Raises DataFileError where
     it cannot be looked into."""
     try:
-        return sorted(p for p in folder.iterdir() if p.suffix == ".toml")
+        found = [p for p in folder.iterdir() if p.suffix == ".toml"]
+        return sorted(found, key=lambda p: p.name)
     except (FileNotFoundError, NotADirectoryError):
         return []
     except OSError as problem:
