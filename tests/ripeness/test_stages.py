@@ -96,7 +96,8 @@ def test_bead_is_of_the_order_of_the_capillary_length_squared() -> None:
 
 
 def test_thick_coats_run_and_thin_ones_stay() -> None:
-    thin, common, thick = run_mm(fluidity_at(1.9, 3600.0), np.array([0.1, 0.25, 0.5]), MELT)
+    coats = np.array([0.1, 0.25, 0.5])
+    thin, common, thick = run_mm(with_clay(fluidity_at(1.9, 3600.0), coats, MELT), coats, MELT)
     assert thin == common == 0.0
     assert thick > 6.0
 
@@ -126,7 +127,7 @@ def test_fluidities_that_are_needed_turn_round_what_they_do(coat_mm: float) -> N
     assert ripple_left(f, coat_mm, 2.5, 0.3) == pytest.approx(0.05)
     for limit in (1.0, 6.0, 30.0, 80.0):
         f = fluidity_for_run(limit, coat_mm, melt)
-        assert run_mm(f, coat_mm, melt) == pytest.approx(limit, rel=1e-6)
+        assert run_mm(with_clay(f, coat_mm, melt), coat_mm, melt) == pytest.approx(limit, rel=1e-6)
 
 
 # clay that a melt takes up

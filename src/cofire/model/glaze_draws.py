@@ -295,23 +295,19 @@ class GlazeDraws:
         )
         return (glass_with - glass_bare + self.grains_hold * (grains_with - grains_bare)) * times
 
-    def strain(self, t_c: Array) -> Array:
-        """Strain of the glass from 20 °C to temperatures (T,), or (P n, T) for each draw its own,
-        shape (P n, T): between three of them its mean expansion is a parabola, flat beyond (as
-        ``glass.ExpansionTerms``)."""
-        return strain_along(self.bend, t_c)
-
-    @cached_property
+    @property
     def bend(self) -> Array:
-        """Three coefficients (P n, 3) of the mean expansion by temperature, see ``strain``."""
+        """Coefficients (P n, 3) of the mean expansion by temperature, for ``strain_along``."""
         means = [self.alpha_1e6_per_k(np.full(len(self.pick), end)) for end in _BEND_C]
         return np.stack(means, axis=1) @ np.linalg.inv(np.vander(_BEND_C, 3)).T
 
 
 def strain_along(bend: Array, t_c: Array) -> Array:
-    """``GlazeDraws.strain`` (N,) or (N, T) of glazes with coefficients ``bend`` (N, 3)."""
+    """Strain of glazes (N,) with ``GlazeDraws.bend`` (N, 3) from 20 °C to temperatures (N, T):
+    between three of these the mean expansion is a parabola, flat beyond (as
+    ``glass.ExpansionTerms``)."""
     t = np.clip(t_c, _BEND_C[0], _BEND_C[-1])
-    square, straight, middle = bend.T if t_c.ndim == 1 else bend.T[:, :, None]
+    square, straight, middle = bend.T[:, :, None]
     alpha = square * t
     alpha += straight
     alpha *= t

@@ -7,14 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cofire.arrays import Array, Mask
-from cofire.ripeness.stages import (
-    Melt,
-    pores_left,
-    ripple_left,
-    run_with_clay_mm,
-    slide_mm,
-    with_clay,
-)
+from cofire.ripeness.stages import Melt, pores_left, ripple_left, run_mm, slide_mm, with_clay
 
 
 @dataclass(frozen=True, eq=False)
@@ -82,7 +75,7 @@ def stages_of(
         satin_ripple_left=ripple_left(fluidity_1_pa, coat_mm, by.satin_ripple_mm, gamma),
         grain_ripple_left=ripple_left(fluidity_1_pa, coat_mm, by.grain_ripple_mm, gamma),
         slide_mm=slide_mm(flowed, coat_mm, melt.density_kg_m3),
-        run_mm=run_with_clay_mm(flowed, coat_mm, melt),
+        run_mm=run_mm(flowed, coat_mm, melt),
         crystal_min=np.full(np.shape(fluidity_1_pa), np.inf)
         if crystal_min is None
         else crystal_min,

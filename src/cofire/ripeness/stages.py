@@ -154,17 +154,13 @@ def held_mm2(melt: Melt) -> Array:
     return np.asarray(1e6 * melt.surface_tension_n_m * (1.0 - np.cos(angle)) / weight)
 
 
-def run_mm(fluidity_1_pa: Array, coat_mm: Array | float, melt: Melt) -> Array:
-    """How far a glaze creeps past its own lower edge, mm, (...,).
+def run_mm(flowed_1_pa: Array, coat_mm: Array | float, melt: Melt) -> Array:
+    """How far a glaze creeps past its own lower edge, mm, (...,), from an integral of dt/eta that
+    is ``with_clay``.
 
     What slides down gathers in a bead at the glaze line; only what is more than the bead can hold
     runs on, as a film as thick as the coat.
     """
-    return run_with_clay_mm(with_clay(fluidity_1_pa, coat_mm, melt), coat_mm, melt)
-
-
-def run_with_clay_mm(flowed_1_pa: Array, coat_mm: Array | float, melt: Melt) -> Array:
-    """As ``run_mm`` from an integral of dt/eta that is ``with_clay``."""
     coat = np.asarray(coat_mm)
     slid = slide_mm(flowed_1_pa, coat, melt.density_kg_m3, WALL_HEIGHT_MM)
     return np.asarray(np.maximum(slid - held_mm2(melt) / coat, 0.0))
