@@ -71,6 +71,7 @@ def bench_app(folder: Path, hosts: frozenset[str], lan: str | None = None) -> Fl
         return {
             "token": guard.token(session) if session else "",
             "role": session.role if session else "",
+            "guest": session is not None and session.role == "guest",
             "version": __version__,
             "studio_name": app.extensions["desk"].name,
             "lan": lan,

@@ -6,7 +6,7 @@ import math
 from functools import lru_cache
 from typing import Any
 
-from flask import Blueprint, abort, current_app, jsonify, redirect, render_template, request
+from flask import Blueprint, abort, current_app, g, jsonify, redirect, render_template, request
 from markupsafe import Markup
 from werkzeug.wrappers import Response
 
@@ -50,7 +50,8 @@ def draft_of(id: str) -> Draft:
 
 @routes.get("/")
 def start() -> Response | str:
-    if "choose" not in request.args and (latest := drafts().latest()):
+    chooses = "choose" in request.args and g.session.role != "guest"
+    if not chooses and (latest := drafts().latest()):
         return redirect(f"/bench/{latest.id}", 303)
     studio = desk().studio
     return render_template(

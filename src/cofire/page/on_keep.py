@@ -10,7 +10,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
-from flask import Blueprint, abort, redirect, render_template, request
+from flask import Blueprint, abort, g, redirect, render_template, request
 from werkzeug.wrappers import Response
 
 from cofire.answers.check import check_file
@@ -205,6 +205,8 @@ def _write_new(path: Path, text: str) -> None:
 def new(kind: str) -> str:
     if kind not in (*FOLDERS, "nickname"):
         abort(404)
+    if g.session.role == "guest":
+        abort(403, "Guests may look and try, but not save.")
     return _blank(kind, {})
 
 

@@ -102,7 +102,7 @@ if (bench) {
     const theirs = Object.assign(document.createElement("button"), { textContent: "Show what is there now" });
     theirs.onclick = () => { store.set(key, null); location.reload(); };
     trouble.append(theirs);
-    if (changes.size) {
+    if (changes.size && !guest) {
       const mine = Object.assign(document.createElement("button"), { textContent: "Keep mine as a draft of its own" });
       mine.onclick = async () => {
         const made = await ask("/api/fork", { draft, version, changes: list() });
@@ -183,6 +183,7 @@ if (bench) {
   });
 
   async function step(forward) {
+    if (guest) return;
     try {
       await alone(async () => now(await ask("/api/undo", { draft, version, again: forward })));
       quick();
