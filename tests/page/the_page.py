@@ -54,7 +54,9 @@ class Page:
         return self.client.post(path, json=data, headers=said)
 
     def send(self, path: str, **form: Any) -> TestResponse:
-        return self.client.post(path, data={"token": self.token, **form}, headers={"Host": self.host})
+        return self.client.post(
+            path, data={"token": self.token, **form}, headers={"Host": self.host}
+        )
 
     def lay(self, *glazes: str, firing: str = "raku-workshop", body: str = "yard-raku") -> Draft:
         return self.drafts.begin(self.desk.begin(glazes, firing, body))
