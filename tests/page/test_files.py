@@ -64,9 +64,7 @@ def test_a_text_that_cannot_be_read_is_not_put_over_a_good_one(page: Page) -> No
     assert "kaolin" in answer.get_data(as_text=True)
 
 
-def test_a_recipe_stays_as_it_is_where_its_history_or_the_reason_cannot_be_kept(
-    page: Page,
-) -> None:
+def test_a_recipe_stays_as_it_is_where_its_history_or_the_reason_cannot_be_kept(page: Page) -> None:
     path = page.write("recipes/mine.toml", MINE)
     new = MINE.replace("kaolin = 20", "kaolin = 18")
     answer = page.send("/file/recipes/mine", text=new, hash=digest(MINE), why="turned \u202e")
