@@ -10,7 +10,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
-from flask import Blueprint, abort, g, redirect, render_template, request
+from flask import Blueprint, abort, g, make_response, redirect, render_template, request
 from werkzeug.wrappers import Response
 
 from cofire.answers.check import check_file
@@ -167,11 +167,11 @@ def save_file(kind: str, id: str) -> Response | str:
         text = text.replace("\n", "\r\n")
     if digest(there) != form.get("hash") and there != text:
         error = refusal("bench-file-changed", name=path.name)
-        return Response(_editor(kind, id, path, text, there, error), 409)
+        return make_response(_editor(kind, id, path, text, there, error), 409)
     try:
         _replace(kind, path, there, text, form.get("why", ""))
     except CofireError as error:
-        return Response(_editor(kind, id, path, text, there, error), 400)
+        return make_response(_editor(kind, id, path, text, there, error), 400)
     return redirect(f"/file/{kind}/{id}?saved=1", 303)
 
 
@@ -238,7 +238,7 @@ def make(kind: str) -> Response:
     try:
         return _made(kind)
     except CofireError as error:
-        return Response(_blank(kind, request.form, error), 400)
+        return make_response(_blank(kind, request.form, error), 400)
 
 
 def _made(kind: str) -> Response:

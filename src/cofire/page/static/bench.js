@@ -315,11 +315,15 @@ for (const slider of document.querySelectorAll("input[type=range][data-shows]"))
   slider.addEventListener("input", () => { field.value = slider.value; });
   field.addEventListener("input", () => { slider.value = field.value; });
 }
+// what is too long is told here: a server hangs up on it
+const fits = (bytes) => bytes < 1500000 ? "" : "That is larger than this page takes.";
+for (const text of document.querySelectorAll("textarea[name=text]:not(.hidden)"))
+  text.addEventListener("input", () => text.setCustomValidity(text.value.length < 300000 ? "" : fits(new Blob([text.value]).size)));
 for (const file of document.querySelectorAll("input[type=file][data-into]")) {
   const into = document.getElementById(file.dataset.into);
   const fill = async (one) => {
     if (!one) return;
-    file.setCustomValidity(one.size < 1500000 ? "" : "That file is larger than this page takes.");
+    file.setCustomValidity(fits(one.size));
     if (!file.reportValidity()) { file.value = ""; return; }
     into.value = await one.text();
     into.dispatchEvent(new Event("input"));
