@@ -14,7 +14,6 @@ from the_browser import (
     lay_out,
     number,
     printed,
-    tab_to,
     violations,
 )  # fmt: skip
 from the_page import Bench, until
@@ -119,57 +118,6 @@ def test_a_touch_on_a_map_and_on_a_blend_becomes_a_recipe(browser: Browser) -> N
     assert float(page.input_value(kaolin)) != up
 
 
-def test_a_teacher_plans_a_day_with_the_keyboard_alone(browser: Browser) -> None:
-    page = browser.window()
-    tab_to(page, "#glaze0")
-    page.keyboard.type("Saltgrass clear")
-    tab_to(page, "#firing")
-    page.keyboard.type("Saltgrass Yard raku day")
-    tab_to(page, "button.main")
-    page.keyboard.press("Enter")
-    page.wait_for_selector(ALL)
-
-    # a grip and a slider by arrow keys
-    tab_to(page, ".grip[data-path='firing.segment.0.target']")
-    for _ in range(3):
-        page.keyboard.press("PageDown")
-    until(
-        page,
-        "document.activeElement.matches('.grip') && "
-        "Number(document.activeElement.getAttribute('aria-valuenow')) < 920",
-    )
-    page.wait_for_selector("#undo:not([disabled])")
-    tab_to(page, "[data-path='glazes.0.base.2'][type=range]")
-    page.keyboard.press("ArrowRight")
-    until(page, "document.activeElement.dataset.path === 'glazes.0.base.2'")
-    page.wait_for_selector(ALL)
-    page.keyboard.press("Control+z")
-
-    page.goto(f"{browser.bench.origin}/ask/day")
-    tab_to(page, "#firing")
-    page.keyboard.type("Saltgrass Yard raku day")
-    tab_to(page, "#pots")
-    page.keyboard.press("Control+a")
-    page.keyboard.type("6")
-    tab_to(page, "button.main")
-    page.keyboard.press("Enter")
-    page.wait_for_selector("pre")
-    tab_to(page, "a[href^='/wall']")
-    page.keyboard.press("Enter")
-    page.wait_for_selector(".page")
-    assert "9:00" in printed(page)
-
-    page.goto(f"{browser.bench.origin}/sheets")
-    tab_to(page, "#pieces")
-    page.keyboard.type("14 students x 5 tiles and 2 pots")
-    tab_to(page, "input[name=school]")
-    page.keyboard.press("Space")
-    tab_to(page, "button.main")
-    page.keyboard.press("Enter")
-    page.wait_for_selector("body")
-    assert "page" in page.content()
-
-
 def test_an_artist_on_a_phone_takes_the_nearest_change_and_outlives_the_server(
     browser: Browser, bench: Bench
 ) -> None:
@@ -234,6 +182,7 @@ _PAGES = (
     "/bench/{draft}/blend?ask=1&glaze=0&glaze=1&steps=3",
     "/bench/{draft}/map/0?ask=1&show=expansion&with_body=no&with_firing=no", "/shelf",
     "/file/recipes/slipway-crackle", "/history/slipway-crackle", "/new/kilns", "/sheets", "/ask",
+    "/sheets/print?glaze=clear-crackle&dry=5+sheep",
     "/ask/fit?ask=1&recipe=clear-crackle&body=raku&coat=3+brushed&wall=6+mm", "/phones",
     "/materials?find=talc", "/words/crazing", "/fired?recipe=clear-crackle", "/no-such-page",
 )  # fmt: skip
@@ -262,7 +211,7 @@ def test_an_independent_engine_finds_no_violation_by_day_and_by_night(browser: B
     page.context.clear_cookies()
     page.goto(f"{browser.bench.origin}/in")
     look("/in")
-    browser.wrong = [w for w in browser.wrong if "404" not in w]  # one page is not there
+    browser.wrong = [w for w in browser.wrong if " 404 " not in w and " 400 " not in w]  # as asked
     assert found == {}
 
 

@@ -73,15 +73,6 @@ def lay_out(
     page.wait_for_selector(ALL)
 
 
-def tab_to(page: Any, selector: str, most: int = 150) -> None:
-    """Reach something with the tab key alone."""
-    for _ in range(most):
-        page.keyboard.press("Tab")
-        if page.evaluate("s => document.activeElement.matches(s)", selector):
-            return
-    raise AssertionError(f"{selector} cannot be reached with the keyboard")
-
-
 def printed(page: Any) -> str:
     """The text of a page as it is printed."""
     from pypdf import PdfReader

@@ -20,6 +20,27 @@ async function ask(path, body) {
   return data;
 }
 
+// what comes back takes the place of what was there: the focus, what is being typed, and what was
+// unfolded stay
+const called = (e) => e.id || [e.tagName, e.type, ...Object.values(e.dataset), e.getAttribute("href"), e.matches("button, summary") ? e.textContent.replace(/[0-9]+/g, "") : ""].join(" ");
+const reached = (box) => [...box.querySelectorAll("a[href], button, input, select, textarea, summary, [tabindex]")];
+function put(box, html) {
+  const at = document.activeElement, was = box.contains(at) ? reached(box) : [];
+  const name = was.length ? called(at) : "", twin = was.filter((e) => called(e) === name).indexOf(at), place = was.indexOf(at);
+  const open = [...box.querySelectorAll("details[open] > summary")].map(called);
+  box.innerHTML = html;
+  for (const fold of box.querySelectorAll("summary")) if (open.includes(called(fold))) fold.parentElement.open = true;
+  if (!was.length) return;
+  const now = reached(box).filter((e) => e.checkVisibility()), free = (e) => !e.disabled;
+  const same = now.filter((e) => called(e) === name)[twin];
+  const next = same && free(same) ? same : now.slice(Math.max(0, Math.min(place, now.length - 1))).find(free) ?? now.findLast(free);
+  next?.focus({ preventScroll: next === same });
+  if (next === same && at.matches("input:not([type=range]):not([data-path])") && at.value !== at.defaultValue) {
+    same.value = at.value;
+    same.setSelectionRange(at.selectionStart, at.selectionEnd);
+  }
+}
+
 const bench = $("#bench");
 if (bench) {
   const look = $("#look"), trouble = $("#trouble"), controls = $("#controls");
@@ -38,11 +59,7 @@ if (bench) {
   function remember() { store.set(key, changes.size ? { version, changes: list() } : null); }
 
   function show(data) {
-    const focused = document.activeElement?.closest("#look .grip")?.dataset.path;
-    const open = [...look.querySelectorAll("details[open]")].map((d) => d.className);
-    look.innerHTML = data.html;
-    for (const name of open) look.querySelector(`details.${name}`)?.setAttribute("open", "");
-    if (focused) look.querySelector(`.grip[data-path="${focused}"]`)?.focus({ preventScroll: true });
+    put(look, data.html);
     if (grip) look.querySelector(`.grip[data-path="${grip.path}"]`)?.classList.add("held");
     look.setAttribute("aria-busy", String(!data.sharp));
     mini.textContent = `${data.yes ? "✓" : "✗"} ${data.sentence}`;
@@ -143,11 +160,7 @@ if (bench) {
 
   function now(data) {
     version = data.version;
-    const at = document.activeElement, path = at?.dataset?.path, type = at?.type, id = at?.id;
-    controls.innerHTML = data.html;
-    const same = path ? controls.querySelector(`[data-path="${path}"][type="${type}"]`)
-      : id ? document.getElementById(id) : null;
-    same?.focus({ preventScroll: true });
+    put(controls, data.html);
     for (const [p, value] of changes)
       for (const twin of controls.querySelectorAll(`[data-path="${p}"]`)) twin.value = value;
     remember();
@@ -239,10 +252,12 @@ if (bench) {
   look.addEventListener("click", async (event) => {
     if (event.target.id !== "near") return;
     const words = $("#near-words", look), button = event.target;
-    button.disabled = true;
+    if (button.ariaDisabled) return;
+    button.ariaDisabled = "true"; // it keeps the focus
     words.textContent = "Looking …";
     try {
       const found = await ask("/api/change", { draft, version, changes: list() });
+      button.ariaDisabled = null;
       words.textContent = found.words;
       if (found.changes.length) {
         const take = Object.assign(document.createElement("button"), { textContent: "Change it so", className: "main" });
@@ -252,7 +267,7 @@ if (bench) {
         button.remove();
         take.focus({ preventScroll: true });
       }
-    } catch (error) { words.textContent = error.message; button.disabled = false; }
+    } catch (error) { words.textContent = error.message; button.ariaDisabled = null; }
   });
   look.addEventListener("input", (event) => {
     if (event.target.id !== "mm") return;
@@ -272,6 +287,8 @@ if (bench) {
     $("#means-name").textContent = word.name;
     $("#means-text").textContent = word.means;
     $("#means-source").textContent = `Source: ${word.source}.`;
+    const name = called(at), twin = reached(look).filter((e) => called(e) === name).indexOf(at);
+    means.onclose = () => reached(look).filter((e) => called(e) === name)[twin]?.focus();
     means.showModal();
   });
 
