@@ -1,7 +1,9 @@
 from __future__ import annotations
 
+import signal
 from collections.abc import Iterator
 from pathlib import Path
+from threading import current_thread, main_thread
 from typing import Any
 
 import pytest
@@ -9,6 +11,26 @@ from the_browser import FLAGS, FOUND, Browser
 from the_page import Bench, Page
 
 from cofire.studio import Studio
+
+#: No test here waits longer than this, s, nor its end a quarter of it: a busy machine is no
+#: mistake, but a browser's script is waited for without an end.
+PATIENCE_S = 300
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_protocol() -> Iterator[None]:
+    def late(*_: object) -> None:
+        raise TimeoutError(f"this test waits for more than {PATIENCE_S} s")
+
+    if not hasattr(signal, "setitimer") or current_thread() is not main_thread():
+        return (yield)
+    was = signal.signal(signal.SIGALRM, late)
+    signal.setitimer(signal.ITIMER_REAL, PATIENCE_S, PATIENCE_S / 4)
+    try:
+        return (yield)
+    finally:
+        signal.setitimer(signal.ITIMER_REAL, 0)
+        signal.signal(signal.SIGALRM, was)
 
 
 @pytest.fixture

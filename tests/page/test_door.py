@@ -323,7 +323,7 @@ def test_malformed_requests_end_in_a_refusal_and_the_page_goes_on(bench: Bench) 
         assert b"Traceback" not in said, name
         assert not said or said.split()[1][:1] in (b"4", b"5"), (name, said[:200])
     asked = b"GET /in HTTP/1.1\r\nHost: " + host + b"\r\nConnection: close\r\n\r\n"
-    slow = [socket.create_connection(("127.0.0.1", bench.port)) for _ in range(80)]
+    slow = [socket.create_connection(("127.0.0.1", bench.port), timeout=60) for _ in range(80)]
     for line in slow:  # begin a request and never end it
         line.sendall(asked[:-20])
     assert b"200 OK" in bench.raw(asked)

@@ -177,6 +177,21 @@ def test_an_artist_on_a_phone_takes_the_nearest_change_and_outlives_the_server(
     browser.wrong = [w for w in browser.wrong if "409" not in w]  # which is how it was told
 
 
+def test_a_server_that_hangs_is_told_and_asked_again(browser: Browser) -> None:
+    page = browser.window()
+    page.clock.install()
+    lay_out(page, "clear-crackle")
+    page.route("**/api/look", lambda asked: None)  # never answered
+    with page.expect_request("**/api/look"):
+        page.fill("#n-odds", "0.7")
+    page.clock.fast_forward(61_000)
+    page.wait_for_selector("#trouble:not([hidden])")
+    assert "does not answer" in page.inner_text("#trouble")
+    page.unroute("**/api/look")
+    page.clock.fast_forward(3_000)
+    page.wait_for_selector("#trouble[hidden]", state="attached")
+
+
 _PAGES = (
     "/?choose=1", "/bench/{draft}", "/bench/{draft}/save", "/bench/{draft}/swap/0?gone=kaolin",
     "/bench/{draft}/blend?ask=1&glaze=0&glaze=1&steps=3",

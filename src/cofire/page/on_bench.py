@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from contextlib import suppress
 from functools import lru_cache
 from typing import Any
 
@@ -223,8 +224,13 @@ def change() -> Response:
 
 @routes.post("/api/commit")
 def commit() -> Response:
-    """Keep changes in the draft."""
+    """Keep changes in the draft; once, where they are sent again because no answer came."""
     asked = _asked()
+    draft = draft_of(str(asked.get("draft")))
+    if draft.past and draft.version - 1 == asked.get("version"):
+        with suppress(CofireError):
+            if desk().changed(draft.past[-1], asked["changes"]) == draft.state:
+                return _now(draft)
     draft = _as_seen(asked)
     state = desk().changed(draft.state, asked["changes"])
     desk().recipes(state)

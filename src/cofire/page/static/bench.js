@@ -10,14 +10,18 @@ const store = {
 const mm = store.get("cofire-mm");
 if (mm) document.documentElement.style.setProperty("--mm", `${mm}px`);
 
+const patience = 60000; // ms; then a server is taken for one that does not answer
 async function ask(path, body) {
-  const answer = await fetch(path, {
-    method: "POST", headers: { "Content-Type": "application/json", "X-Bench-Token": token },
-    body: JSON.stringify(body),
-  });
-  const data = await answer.json();
-  if (!answer.ok) throw Object.assign(new Error(data.error), { data, status: answer.status });
-  return data;
+  const late = new AbortController(), timer = setTimeout(() => late.abort(), patience);
+  try {
+    const answer = await fetch(path, {
+      method: "POST", headers: { "Content-Type": "application/json", "X-Bench-Token": token },
+      body: JSON.stringify(body), signal: late.signal,
+    });
+    const data = await answer.json();
+    if (!answer.ok) throw Object.assign(new Error(data.error), { data, status: answer.status });
+    return data;
+  } finally { clearTimeout(timer); }
 }
 
 // what comes back takes the place of what was there: the focus, what is being typed, and what was
@@ -48,7 +52,7 @@ if (bench) {
   const guest = document.body.dataset.role === "guest";
   let version = Number(bench.dataset.version);
   let changes = new Map();      // path -> value, not yet in the draft
-  let asking = false, again = false, latest = 0, sharpLater = 0, grip = null, committing = null;
+  let asking = false, again = false, latest = 0, sharpLater = 0, retry = 0, grip = null, committing = null;
 
   const mini = $("#mini");       // the answer in words, where the picture is out of sight
   new IntersectionObserver(([seen]) => mini.classList.toggle("far", !seen.isIntersecting)).observe(look);
@@ -110,7 +114,8 @@ if (bench) {
     if (error.status) { look.setAttribute("aria-busy", "false"); say(error.message); return; }
     remember();
     say("The bench does not answer. What you changed is kept in this browser; it goes on by itself once “cofire bench” runs again.");
-    setTimeout(() => { changes.size && !guest ? commit() : quick(); sharpen(); }, 2000);
+    clearTimeout(retry);
+    retry = setTimeout(() => { changes.size && !guest ? commit() : quick(); sharpen(); }, 2000);
   }
 
   function elsewhere() {
