@@ -33,6 +33,14 @@ def test_a_change_is_kept_undone_and_done_again(page: Page) -> None:
     assert amount(page, draft.id) == 15.0
 
 
+def test_conditions_that_cannot_be_are_refused_and_not_kept(page: Page) -> None:
+    draft = page.lay("clear-crackle")
+    for path, value in (("asked.odds", 0.2), ("asked.coat", "5 sheep"), ("asked.wall", "thin")):
+        said = {"draft": draft.id, "version": 1, "changes": [[path, value]]}
+        assert page.ask("/api/commit", said).status_code == 400, path
+    assert page.drafts.read(draft.id) == draft
+
+
 def test_a_look_changes_nothing(page: Page) -> None:
     draft = page.lay("clear-crackle")
     said = {"draft": draft.id, "version": 1, "changes": [["glazes.0.base.2", 15.0]]}

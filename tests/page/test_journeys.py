@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import io
 import re
 from pathlib import Path
 from typing import Any
 
 import pytest
+from PIL import Image
 from the_browser import (
     ALL,
     NEEDS_CHROMIUM,
@@ -17,6 +19,8 @@ from the_browser import (
     violations,
 )  # fmt: skip
 from the_page import Bench, until
+
+from cofire.model.standard_draws import N
 
 pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
 pytestmark = NEEDS_CHROMIUM
@@ -228,6 +232,76 @@ def test_an_independent_engine_finds_no_violation_by_day_and_by_night(browser: B
     look("/in")
     browser.wrong = [w for w in browser.wrong if " 404 " not in w and " 400 " not in w]  # as asked
     assert found == {}
+
+
+def test_what_is_being_typed_outlives_a_reload_and_what_is_refused_does_not(
+    browser: Browser,
+) -> None:
+    page = browser.window()
+    lay_out(page, "clear-crackle")
+    field = "#controls [data-path='glazes.0.base.2'][type=number]"
+    page.fill(field, "14")  # and not left
+    page.reload()
+    page.wait_for_selector("#undo:not([disabled])")
+    assert page.input_value(field) in ("14", "14.0")
+    page.fill("#add-0", "tin ox")  # while an answer is on its way
+    page.evaluate("document.querySelector('#undo').click()")
+    page.wait_for_selector("#undo[disabled]")
+    assert page.input_value("#add-0") == "tin ox"
+    page.fill("#n-odds", "0.2")
+    page.press("#n-odds", "Enter")
+    page.wait_for_selector("#trouble:not([hidden])")
+    page.reload()
+    page.wait_for_selector(ALL)
+    assert page.is_hidden("#trouble") and page.input_value("#n-odds") == "0.8"
+    browser.wrong = [w for w in browser.wrong if " 400 " not in w]  # which is how it was told
+
+
+_NARROW = (
+    "/?choose=1", "/shelf", "/sheets", "/ask", "/file/recipes/odd", "/phones", 
+    "/bench/{draft}/save", "/bench/{draft}/swap/0?gone=kaolin", "/bench/{draft}/wishes/0",
+    "/fired?recipe=odd", "/ask/fit?ask=1&recipe=odd&body=yard-raku",
+)  # fmt: skip
+
+
+def test_nothing_is_wider_than_the_narrowest_phone_or_with_everything_four_times_as_large(
+    browser: Browser, bench: Bench
+) -> None:
+    name = "<script>alert(1)</script> " + 2 * "Saltgrass-yard-crackle-with-a-name-without-any-end"
+    odd = bench.folder / "recipes" / "odd.toml"
+    odd.write_text(
+        f'name = "{name}"\nsurface = "gloss"\n[base]\n"frit-3134-type" = 90\nkaolin = 10\n'
+    )
+    page = browser.window()
+    lay_out(page, "odd", "turquoise-crackle")
+    draft = page.get_attribute("#bench", "data-draft")
+    wide = """() => [...document.querySelectorAll('body *')].filter(e => e.checkVisibility()
+        && !e.closest('svg, pre, .paper') && e.getBoundingClientRect().right > innerWidth + 1)
+        .map(e => e.outerHTML.slice(0, 90))"""
+    page.set_viewport_size({"width": 280, "height": 256})
+    page.goto(f"{bench.origin}/bench/{draft}")
+    found = {}
+    for draws in ("512", str(N)):
+        page.wait_for_selector(f"#look[data-draws='{draws}']", state="attached")
+        found[draws] = page.evaluate(wide)
+    for path in _NARROW:
+        page.goto(bench.origin + path.format(draft=draft))
+        found[path] = page.evaluate(wide)
+        if page.evaluate("document.documentElement.scrollWidth > innerWidth"):
+            found[path].append("it scrolls")
+    odd.unlink()
+    assert {where: what for where, what in found.items() if what} == {}
+
+
+def test_a_slider_is_seen_in_colours_of_ones_own(browser: Browser) -> None:
+    page = browser.window(forced_colors="active", reduced_motion="reduce")
+    lay_out(page, "clear-crackle")
+    slider = page.locator("#controls [data-path='glazes.0.base.0'][type=range]")
+    shot = Image.open(io.BytesIO(slider.screenshot())).convert("L")
+    line = [shot.getpixel((3, y)) for y in range(8, shot.height - 8)]  # far from the knob
+    assert max(line) - min(line) > 100
+    assert page.evaluate("getComputedStyle(document.querySelector('.word')).transitionDuration"
+                         ) == "0s"  # fmt: skip
 
 
 def test_the_bench_prints_its_picture_without_its_controls(browser: Browser) -> None:

@@ -59,6 +59,15 @@ def draft_of(id: str) -> Draft:
     return found
 
 
+def shown_draft(id: str) -> Draft:
+    """The draft that a form was shown for. Raises ChangedElsewhereError if it is not that any
+    more: what is counted there may be something else now."""
+    draft = draft_of(id)
+    if request.form.get("version", str(draft.version)) != str(draft.version):
+        raise ChangedElsewhereError
+    return draft
+
+
 @routes.get("/")
 def start() -> Response | str:
     chooses = "choose" in request.args and g.session.role != "guest"
@@ -235,6 +244,8 @@ def commit() -> Response:
     state = desk().changed(draft.state, asked["changes"])
     desk().recipes(state)
     desk().firing(state["firing"]["data"])
+    if state["asked"] != draft.state["asked"]:  # what cannot be looked at is not kept
+        desk().conditions(state)
     return _now(drafts().change(draft.id, draft.version, state))
 
 

@@ -22,10 +22,10 @@ from cofire.files.edits import locked, make_folder, rewrite, text_of
 from cofire.files.exported import file_text
 from cofire.files.new_names import checked_name
 from cofire.files.recipe_writer import recipe_text
-from cofire.names import identifier
+from cofire.names import identifier, is_identifier
 from cofire.page.desk import FOLDERS, digest, is_bought, refuse_paths
 from cofire.page.drafts import Draft
-from cofire.page.on_bench import desk, draft_of, drafts
+from cofire.page.on_bench import desk, draft_of, drafts, shown_draft
 from cofire.read.units import show_temperature
 
 routes = Blueprint("keep", __name__)
@@ -52,8 +52,8 @@ def _own(kind: str, id: str) -> Path:
 def _new(kind: str, name: str) -> Path:
     """A file for a new thing called so; only letters that every disk takes come into its name."""
     id = identifier(checked_name(name))
-    if not id:
-        raise refusal("bench-no-such-change", said=name)
+    if not is_identifier(id):
+        raise refusal("bench-no-letters", name=name)
     path = _folder(kind) / f"{id}.toml"
     refuse_taken(path)
     return path
@@ -378,7 +378,7 @@ def _between(
 @routes.post("/bench/<id>/save")
 def save(id: str) -> Response | str:
     """Save one thing of a draft: into its own file, line by line, or under a new name."""
-    draft = draft_of(id)
+    draft = shown_draft(id)
     form = request.form
     kind, why = form.get("kind", ""), checked_why(form.get("why", ""))
     state = draft.state

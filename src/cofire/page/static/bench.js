@@ -60,7 +60,7 @@ if (bench) {
   const width = () => Math.round(look.clientWidth);
   const say = (text) => { trouble.textContent = text; trouble.hidden = !text; };
 
-  function remember() { store.set(key, changes.size ? { version, changes: list() } : null); }
+  function remember() { if (!guest) store.set(key, changes.size ? { version, changes: list() } : null); }
 
   function show(data) {
     put(look, data.html);
@@ -138,6 +138,7 @@ if (bench) {
   function set(path, value) {
     changes.delete(path);
     changes.set(path, value);
+    remember();
     for (const twin of controls.querySelectorAll(`[data-path="${path}"]`))
       if (twin !== document.activeElement) twin.value = value;
     quick();
@@ -155,11 +156,14 @@ if (bench) {
           for (const [path, value] of sent) if (changes.get(path) === value) changes.delete(path);
           now(data);
         } catch (error) {
-          if (error.status && error.status !== 409) for (const [path] of sent) changes.delete(path);
+          if (error.status && error.status !== 409) { for (const [path] of sent) changes.delete(path); remember(); }
           throw error;
         }
       });
-    } catch (error) { failed(error); }
+    } catch (error) {
+      failed(error);
+      if (error.status && error.status !== 409) return; // until something else is changed
+    }
     sharpen();
   }
 
