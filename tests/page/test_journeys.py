@@ -258,7 +258,7 @@ def test_what_is_being_typed_outlives_a_reload_and_what_is_refused_does_not(
 
 
 _NARROW = (
-    "/?choose=1", "/shelf", "/sheets", "/ask", "/file/recipes/odd", "/phones", 
+    "/?choose=1", "/shelf", "/sheets", "/ask", "/file/recipes/odd", "/phones",
     "/bench/{draft}/save", "/bench/{draft}/swap/0?gone=kaolin", "/bench/{draft}/wishes/0",
     "/fired?recipe=odd", "/ask/fit?ask=1&recipe=odd&body=yard-raku",
 )  # fmt: skip
