@@ -122,8 +122,7 @@ class GlazeDraws:
         # known to a tenth of a decade at best: single precision takes half the time
         at = t_c[None, :]
         value = self.curve.log10_eta(at) + self.solids.stiffening[:, None]
-        slope = (self.curve.log10_eta(at + 4.0) - self.curve.log10_eta(at - 4.0)) / 8.0
-        width = self.curve.width(at, 0.9)
+        slope, width = self.curve.slope(at), self.curve.width(at, 0.9)
         # two models of the stiff end, each as likely as the other and all between them
         soft, stiff = _STIFF_END_LOG10_ETA
         late = self.curve.log10_eta(at - self._gap_c[:, None]) + self.solids.stiffening[:, None]
@@ -237,6 +236,8 @@ class GlazeDraws:
 
     def some(self, n: int) -> GlazeDraws:
         """The first ``n`` draws of a single glaze."""
+        if n == self.n:
+            return self  # with all that is worked out already
         return self._each(lambda values: values[:n], n)
 
     def those(self, which: Mask) -> GlazeDraws:

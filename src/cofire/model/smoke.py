@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import product
 
 import numpy as np
@@ -111,6 +112,7 @@ def _levels(values: Array, count: int) -> tuple[Array, NDArray[np.intp]]:
     return np.array([np.median(values[part == k]) for k in range(count)]), part
 
 
+@lru_cache(maxsize=8)  # the same for every glaze on a body
 def walls(
     ways: tuple[Smoke, ...], from_c: float, wall_mm: float, shape: Shape, body: BodyDraws
 ) -> list[Walls]:
@@ -129,13 +131,17 @@ def walls(
 def stations(path: WallPath, below_c: float) -> NDArray[np.intp]:
     """Indices of moments that matter once the skin of one of the paths (K, T) is below ``below_c``,
     the ends among them."""
-    gap = path.mean_c - path.skin_c
-    start = int(np.argmax((path.skin_c < below_c).any(axis=0)))
-    kept = [start]
-    for k in range(start + 1, path.time_s.shape[1]):
-        moved = (np.abs(a[:, k] - a[:, kept[-1]]).max() for a in (path.skin_c, gap))
-        if max(moved) >= _STEP_C or k in path.ends:
-            kept.append(k)
+    both = np.concatenate([path.skin_c, path.mean_c - path.skin_c]).T
+    last = len(both) - 1
+    kept = [int(np.argmax((path.skin_c < below_c).any(axis=0)))]
+    while kept[-1] < last:
+        after = kept[-1] + 1
+        moved = (np.abs(both[after:] - both[kept[-1]]) >= _STEP_C).any(axis=1)
+        nearest = [after + int(moved.argmax())] if moved.any() else []
+        nearest += [end for end in path.ends if end >= after]
+        if not nearest:
+            break
+        kept.append(min(nearest))
     return np.array(kept)
 
 
