@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cofire import glass
-from cofire.arrays import Array, Mask, blocks
+from cofire.arrays import Array, Mask, blocks, running_sum
 from cofire.chem.composition import mol_from_wt, wt_from_mol
 from cofire.chem.oxides import vector
 from cofire.fit.cracking import toughness_mpa_m05
@@ -194,7 +194,7 @@ class GlazeDraws:
             solid = self.grains.at(hottest_c + moved, glaze[rows])
             diffused = by[rows] * diffused_um2(t_c + hotter[rows], steps.flow[:, rows])
             lost = diffused * np.maximum(1.0 - solid.sum(axis=0), 0.0)
-            lost = np.cumsum(lost, axis=0) - 0.5 * lost
+            lost = running_sum(lost) - 0.5 * lost
             full = saturated(liquidus[rows] - hotter[rows], hottest_c)
             for k, of in enumerate(sizes):
                 radius_um = of.radius_um * np.exp(of.doubt * error[rows])
@@ -209,7 +209,7 @@ class GlazeDraws:
         flowed = np.empty(steps.flow.shape)
         for rows in blocks(len(packing)):
             loose = slack(left[:, :, rows].sum(axis=0), others[rows], packing[rows])
-            flowed[:, rows] = np.cumsum(steps.flow[:, rows] * loose, axis=0, dtype=float)
+            flowed[:, rows] = running_sum((steps.flow[:, rows] * loose).astype(float))
         return flowed, left[:, -1].astype(float)
 
     def with_grains(self, left: Array) -> GlazeDraws:
