@@ -70,8 +70,7 @@ class GlazeDraws:
     glazes: GlazeSet
     parts: Array  # (P, M)
     n: int
-    melt_mol: Array  # (P, n_oxides) the melt of each glaze, its analyses as stated
-    middle: glass.Prepared  # (P) the same in the form that all glass models share
+    stated: Mixture  # of each glaze (P), its analyses as stated
     solids: Mixture  # of each analysis; its melt is what the glass models see
     curve: glass.ViscosityCurve
     pick: NDArray[np.intp]
@@ -97,6 +96,11 @@ class GlazeDraws:
     left: tuple[Mixture, Mixture, Array] | None = None
 
     @property
+    def middle(self) -> glass.Prepared:
+        """The melt of each glaze (P), its analyses as stated."""
+        return self.stated.melts
+
+    @property
     def melt(self) -> Melt:
         """The melt of each draw, as it hangs on a wall."""
         return Melt(
@@ -109,7 +113,7 @@ class GlazeDraws:
     @cached_property
     def clay_stiffens(self) -> Array:
         """Decades of viscosity by a share of clay (P n,), as fast as it is taken up."""
-        by_share = np.repeat(_clay_stiffens(self.melt_mol, self.middle), self.n)
+        by_share = np.repeat(_clay_stiffens(self.stated), self.n)
         return np.asarray(by_share * np.sqrt(self.dissolves_by))
 
     def log10_eta(self, t_c: Array) -> NDArray[np.float32]:
@@ -222,11 +226,10 @@ class GlazeDraws:
         wt = np.stack([100.0 * self.by_glaze(left[rows].sum(axis=0)) for rows in of_kind])
         usual = np.clip(wt.mean(axis=2), *_LEFT_WT)
         recipe, mol = self.glazes.recipe, self.glazes.mol(self.parts)
-        bare = mixture(recipe, mol, amounts=self.parts)
         left_wt = dict(zip(kinds, usual, strict=True))
         mixed = mixture(recipe, mol, amounts=self.parts, left=left_wt)
         times = wt.sum(axis=0) / usual.sum(axis=0)[:, None]
-        within = replace(self, left=(bare, mixed, times.ravel()))
+        within = replace(self, left=(self.stated, mixed, times.ravel()))
         within.__dict__.update({k: v for k, v in self.__dict__.items() if k in _KNOWN_BY_GLAZE})
         return within
 
@@ -256,7 +259,7 @@ class GlazeDraws:
         )
 
     def _each(self, change: Callable[[Array], Array], n: int) -> GlazeDraws:
-        changed = {f.name: change(getattr(self, f.name)) for f in fields(self)[7:-1]}
+        changed = {f.name: change(getattr(self, f.name)) for f in fields(self)[6:-1]}
         return replace(self, n=n, left=None, **changed)  # type: ignore[arg-type]
 
     @cached_property
@@ -409,8 +412,7 @@ def draw_glazes(
         glazes=glazes,
         parts=parts,
         n=n,
-        melt_mol=exact.melt_mol,
-        middle=middle,
+        stated=exact,
         solids=solids,
         curve=curve,
         pick=(analyses * np.arange(count)[:, None] + np.arange(n) % analyses).ravel(),
@@ -437,12 +439,12 @@ def draw_glazes(
     )
 
 
-def _clay_stiffens(mol: Array, melts: glass.Prepared) -> Array:
-    """Decades of viscosity by which a share of clay stiffens melts (P, n_oxides), (P,)."""
-    wt = wt_from_mol(mol)
+def _clay_stiffens(glazes: Mixture) -> Array:
+    """Decades of viscosity by which a share of clay stiffens the melts of glazes (P), (P,)."""
+    wt = wt_from_mol(glazes.melt_mol)
     more = glass.prepare(mol_from_wt((1.0 - _CLAY_TRIED) * wt + 100.0 * _CLAY_TRIED * _CLAY_WT))
     at = np.array([_WORKING_C])
-    thin, stiff = (glass.viscosity(m).log10_eta(at[None])[:, 0] for m in (melts, more))
+    thin, stiff = (glass.viscosity(m).log10_eta(at[None])[:, 0] for m in (glazes.melts, more))
     return np.asarray((stiff - thin) / _CLAY_TRIED)
 
 
