@@ -214,9 +214,9 @@ def test_the_code_is_drawn_as_a_picture_that_a_phone_reads(page: Page) -> None:
     dark = re.search(r'<path d="([^"]+)" fill="#000000"', text)
     assert dark
     picture = Image.new("L", (int(size[1]), int(size[1])), 255)
-    for x, y, end in re.findall(r"M(\d+) (\d+)L(\d+) ", dark[1]):
-        for at in range(int(x), int(end)):
-            picture.putpixel((at, int(y)), 0)
+    for x, y, end in re.findall(r"M([\d.]+) ([\d.]+)L([\d.]+) ", dark[1]):
+        for at in range(int(float(x)), int(float(end))):
+            picture.putpixel((at, int(float(y))), 0)
     read = zxingcpp.read_barcode(picture.resize((600, 600), Image.Resampling.NEAREST))
     (code,) = there.guard.codes
     assert read is not None and read.text == f"http://192.0.2.2:8463/in?code={code}"
