@@ -5,7 +5,6 @@ from __future__ import annotations
 import contextlib
 import re
 import select
-import socket
 from pathlib import Path
 from typing import Any
 
@@ -323,7 +322,7 @@ def test_malformed_requests_end_in_a_refusal_and_the_page_goes_on(bench: Bench) 
         assert b"Traceback" not in said, name
         assert not said or said.split()[1][:1] in (b"4", b"5"), (name, said[:200])
     asked = b"GET /in HTTP/1.1\r\nHost: " + host + b"\r\nConnection: close\r\n\r\n"
-    slow = [socket.create_connection(("127.0.0.1", bench.port), timeout=60) for _ in range(80)]
+    slow = [bench.line() for _ in range(80)]
     for line in slow:  # begin a request and never end it
         line.sendall(asked[:-20])
     assert b"200 OK" in bench.raw(asked)
@@ -360,7 +359,7 @@ def test_a_body_of_a_hundred_megabytes_is_refused_at_once_and_held_nowhere(bench
     for name, (head, piece) in LARGE.items():
         end = b"\r\n" if name == "a head without end" else b"\r\n\r\n"
         sent, said = 0, b""
-        with socket.create_connection(("127.0.0.1", bench.port), timeout=20) as line:
+        with bench.line() as line:
             line.sendall(b"POST /api/look HTTP/1.1\r\n" + host + b"\r\n" + head + end)
             with contextlib.suppress(ConnectionError):  # it hung up
                 while sent < _BODY and b"\r\n\r\n" not in said.removeprefix(_GO_ON):

@@ -96,10 +96,14 @@ class Bench:
     def said(self) -> str:
         return self.log.read_text(encoding="utf-8")
 
+    def line(self) -> socket.socket:
+        """A connection on which nothing was said yet."""
+        return socket.create_connection(("127.0.0.1", self.port), timeout=60)
+
     def raw(self, request: bytes) -> bytes:
         """What is answered to bytes as they are."""
         said = b""
-        with socket.create_connection(("127.0.0.1", self.port), timeout=60) as line:
+        with self.line() as line:
             with contextlib.suppress(OSError):  # it may hang up first
                 line.sendall(request)
                 line.shutdown(socket.SHUT_WR)
