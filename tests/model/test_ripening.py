@@ -160,8 +160,8 @@ def test_what_it_takes_to_ripen() -> None:
     gloss, satin = (float(needed_to_ripen(glaze(s), DEFAULT)[0]) for s in ("gloss", "satin"))
     assert gloss == pytest.approx(satin * (2.5 / 1.5) ** 4, rel=0.05)
     assert satin > seal
-    coarse = replace(DEFAULT, grain_radius_um=1e5)
-    assert needed_to_ripen(glaze("satin"), coarse) == pytest.approx(seal * 1e5 / 25.0)
+    coarse = replace(DEFAULT, grain_radius_um=1e6)
+    assert needed_to_ripen(glaze("satin"), coarse) == pytest.approx(max(seal * 1e6 / 25.0, satin))
 
 
 def test_ripe_at_both_pulls() -> None:
