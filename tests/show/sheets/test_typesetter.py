@@ -39,6 +39,11 @@ def test_a_paragraph(how: Any, face: str, leading: float, alignment: int, hang_m
     assert (half.leftIndent, half.firstLineIndent) == pytest.approx((0.5 * hang, -0.5 * hang))
 
 
+def of_cells(made: Any, name: str) -> list[Any]:
+    """How each cell of a table is set, row by row."""
+    return [getattr(cell, name) for row in made._cellStyles for cell in row]
+
+
 INK = FULL.text("x", 9.0).style.textColor.hexval()[2:]
 
 
@@ -115,9 +120,10 @@ def test_a_table_without_rules() -> None:
     """Points stay, shares are of the page, what is left is shared evenly."""
     made = FULL.grid([["a"] * 4], [50.0, 0.25, None, None], pad=3)
     assert made._argW == pytest.approx([50.0, 100.0, 125.0, 125.0])
-    cell = made._cellStyles[0][0]
-    paddings = cell.leftPadding, cell.rightPadding, cell.topPadding, cell.bottomPadding
-    assert (paddings, cell.valign, made.hAlign) == ((3, 3, 3, 3), "TOP", "CENTER")
+    made = FULL.grid([["a"] * 4] * 3, [50.0, 0.25, None, None], pad=3)
+    for side in ("left", "right", "top", "bottom"):
+        assert of_cells(made, f"{side}Padding") == [3] * 12
+    assert (of_cells(made, "valign"), made.hAlign) == (["TOP"] * 12, "CENTER")
     made = FULL.grid([["a"] * 2], [1.0, None], pad=2, gap=4.0, within=0.5, middle=True, left=True)
     assert made._argW == pytest.approx([400.0, 0.5 * 400.0 - 6.0 - 400.0])
     cell = made._cellStyles[0][0]
@@ -143,16 +149,19 @@ def test_a_table_with_rules() -> None:
     ended = {(n, a, (b[0] % 3, b[1] % 3), w, c) for n, a, b, w, c in lines(made)}
     ended = {(n, (a[0] % 3, a[1] % 3), b, w, c) for n, a, b, w, c in ended}
     assert ended == every
-    cell = made._cellStyles[0][0]
-    assert (cell.leftPadding, cell.rightPadding, cell.valign) == (2, 4, "MIDDLE")
-    assert (cell.topPadding, cell.bottomPadding) == pytest.approx((1.6, 2.4))
+    padded = {"left": 2.0, "right": 4.0, "top": 1.6, "bottom": 2.4}
+    for side, points in padded.items():
+        assert of_cells(made, f"{side}Padding") == pytest.approx([points] * 9)
+    assert of_cells(made, "valign") == ["MIDDLE"] * 9
     half = HALF.ruled(rows, [None] * 3)._cellStyles[0][0]
     assert (half.topPadding, half.bottomPadding) == pytest.approx((0.8, 1.2))
     assert made.repeatRows == 1
+    assert Typesetter(1.0, 9.0, {"Ő": "O 1"}).plain("Ő, 5") == "O 1, 5"
     for how, column in (("lots", 2), ("grid", 1)):
         more = lines(FULL.ruled(rows, [None] * 3, **{how: True})) - lines(made)  # type: ignore[misc]
-        ((name, start, _, wide, colour),) = more
+        ((name, start, end, wide, colour),) = more
         assert (name, start[0] % 3, start[1], wide, colour) == ("LINEBEFORE", column, 1, 0.5, RULE)
+        assert (end[0] % 3, end[1] % 3) == (2, 2)
     bare = FULL.ruled(rows, [None] * 3, heads=0)
     assert len(lines(bare)) == 2 and bare.repeatRows == 0
 
@@ -171,11 +180,14 @@ def test_a_thick_rule_with_words_before_a_part() -> None:
     assert said == ["a", "1", "then", "3", "last", "5"]
     assert made._cellvalues[2][0].style.fontName == ITALIC
     assert made._cellvalues[2][0].style.fontSize == 9.0
-    thick = {(one[1], one[3]) for one in made._linecmds if one[0] == "LINEABOVE"}
-    assert thick == {((0, 2), 1.6), ((0, 4), 1.6)}
-    under = [one[3] for one in made._linecmds if one[:2] == ("LINEBELOW", (0, 2))]
-    assert under == [0.5]
-    assert [one[1][1] for one in made._spanCmds] == [2, 4]
+    ruled = [(n, a, (b[0] % 2, b[1]), wide) for n, a, b, wide, *_ in made._linecmds]
+    for k in (2, 4):
+        assert ("LINEABOVE", (0, k), (1, k), 1.6) in ruled
+        assert ("LINEBELOW", (0, k), (1, k), 0.5) in ruled
+    assert [(a, (b[0] % 2, b[1])) for _, a, b in made._spanCmds] == [
+        ((0, 2), (1, 2)), ((0, 4), (1, 4))]  # fmt: skip
+    assert [len(row) for row in made._cellvalues] == [2] * 6
+    assert [style.topPadding for style in made._cellStyles[2]] == [5.0, 5.0]
     assert made._cellStyles[2][0].topPadding == 5.0
     assert HALF.ruled(rows, [None, None], parts=((2, "x"),))._cellStyles[2][0].topPadding == 2.5
     assert FULL.ruled(rows, [None] * 2, parts=((2, "x"),))._cellvalues[2][0].style.fontSize == 8.5
@@ -264,7 +276,7 @@ def test_a_page_from_the_top_down() -> None:
     assert canvas.said[:2] == [("a", 20.0, 230.0), ("b", 50.0, 200.0)]
     assert (a.room, b.room) == ((160.0, 240.0), (160.0, 190.0))
     line = 40.0 - 5.0 * MM
-    assert ("setFont", FACE, 8.0) in canvas.said
+    assert ("setFont", FACE, 8.0) in canvas.said and ("setFillGray", 0.35) in canvas.said
     assert canvas.said[-4:-1] == [
         ("drawString", 20.0, line, "start"),
         ("drawCentredString", 100.0, line, "middle"),
