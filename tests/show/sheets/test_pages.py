@@ -338,3 +338,27 @@ def test_labels_are_shared_evenly(count: int, paper: Any, shared: list[int]) -> 
     """Of 297 mm of A4, 13 and 16 are margins: 268 hold four rows of 62 mm, and so do 250.4."""
     made = slip_pages([[Heading(str(k))] for k in range(count)], (91.0, 62.0, 2), paper)
     assert [len(one.cells) for one in made] == shared
+
+
+def test_what_is_not_said_of_a_block() -> None:
+    """Type of ten points, boxes of 4.6 mm, diamonds of 13.5 mm; nothing bold, right or ruled."""
+    cell, text, table = Cell(), Text("x", 9.0), SheetTable((), (), ())
+    assert (cell.size, cell.box_mm, cell.boxes, cell.under) == (10.0, 4.6, (), "")
+    assert not (cell.bold or cell.right)
+    assert not (text.bold or text.italic or text.grey or text.right or text.hang)
+    assert (table.ruled, table.least_mm, table.part_size, table.parts) == ("none", 0.0, 8.5, ())
+    assert (Blanks(()).size, Signs(()).mm, Signs(()).large) == (10.0, 13.5, False)
+    leaf = pages.Leaf((), "")
+    assert leaf.shrinks and leaf.kind == ""
+    assert not pages.Booklet("", "", ()).landscape
+    # ISO 216 and ANSI Y14.1: 8.5 by 11 inches of 25.4 mm
+    assert pages.PAPERS["A4"] == (210.0, 297.0)
+    assert pages.PAPERS["Letter"] == pytest.approx((8.5 * 25.4, 11.0 * 25.4))
+    assert (pages.MARGIN_MM, pages.FOOT_MM) == (13.0, 16.0)
+
+
+def test_labels_need_the_room_of_both_margins() -> None:
+    """Labels of 44.7 mm: six are 268.2 mm, and only 268 are left between the margins of A4."""
+    for high, rows in ((44.6, 6), (44.7, 5)):
+        first, *_ = slip_pages([[Heading("x")]] * 6, (200.0, high, 1), "A4")
+        assert len(first.cells) == (6 if rows == 6 else 3)
