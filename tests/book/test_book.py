@@ -25,7 +25,7 @@ import pytest
 
 HERE = Path(__file__).parent
 NUMBER = re.compile(r"-?\d+(?:\.\d+)?(?:e[-+]?\d+)?")
-TODAY = re.compile(r"20\d\d-\d\d-\d\d( \d\d:\d\d:\d\d)?")
+TODAY = re.compile(r"20\d\d-\d\d-\d\d([ T]\d\d:\d\d:\d\d)?")
 #: A number may move by this share, or by one of its last digit and this much: draws that fall to
 #: the other side on another machine. Our choice.
 SHARE, LEAST = 4e-3, 5e-4
