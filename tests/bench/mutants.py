@@ -5,7 +5,8 @@ Run by hand:  python tests/bench/mutants.py --count 400 --seed 18
 Draws mutants by a seed over model, answers, readers, files and sheets: each is one changed
 operator, number or condition in one module, in a copy of the tree in a temporary folder. The tests
 are run once with the places of all mutants marked; then, for each mutant, the tests that reach its
-place until one fails. One that none fails on has survived, and so has one that none reaches.
+place until one fails; what is read on import is also reached by the tests that look at all modules.
+One that none fails on has survived, and so has one that none reaches.
 """
 
 from __future__ import annotations
@@ -40,9 +41,11 @@ NEEDED = (
 )
 #: Where tests are looked for: all but the page, the disks and the papers, which are slow.
 TESTS = [f"tests/{name}" for name in (
-    "answers", "chem", "cli", "files", "firing", "fit", "formulate", "glass", "model", "published",
-    "read", "ripeness", "show", "studio", "test_most.py", "test_one_answer.py", "test_readme.py",
-    "test_round_numbers.py", "test_material_kinds.py")]  # fmt: skip
+    "answers", "book", "chem", "cli", "files", "firing", "fit", "formulate", "glass", "model",
+    "published", "read", "ripeness", "show", "studio", "test_most.py", "test_one_answer.py",
+    "test_readme.py", "test_round_numbers.py", "test_material_kinds.py")]  # fmt: skip
+#: They look at every module, so they reach what is read once, on import.
+LOOKS_AT_ALL = "tests/studio/test_records.py::"
 #: The quickest tests that reach a mutant are run, up to so many seconds of them; three times as
 #: long is a hang, which counts as found.
 LONGEST_S = 90.0
@@ -194,12 +197,14 @@ def pytest_collection_modifyitems(items):
 """
 
 
-def _marked(path: Path, numbered: list[tuple[int, Mutant]]) -> str:
+def _marked(path: Path, numbered: list[tuple[int, Mutant]]) -> tuple[str, set[int]]:
     """The text of a module that says which of the numbered places are reached: those of a
-    function where they stand, those that are read once, on import, in all its functions."""
+    function where they stand, those that are read once, on import, in all its functions. And which
+    are read on import."""
     tree = ast.parse((ROOT / "src/cofire" / path).read_text("utf-8"))
     places = list(_places(tree))
     bodies: list[tuple[list[ast.stmt], int, int]] = []  # body, index, number
+    once: set[int] = set()
     for number, mutant in numbered:
         parent, name, index = places[mutant.place]
         value = getattr(parent, name)
@@ -207,6 +212,7 @@ def _marked(path: Path, numbered: list[tuple[int, Mutant]]) -> str:
         if inner is not None:
             bodies.append((*inner, number))
         else:
+            once.add(number)
             bodies += [
                 (one.body, 0, number) for one in ast.walk(tree) if isinstance(one, ast.FunctionDef)
             ]
@@ -215,7 +221,7 @@ def _marked(path: Path, numbered: list[tuple[int, Mutant]]) -> str:
     after = next(n for n, one in enumerate(tree.body) if not isinstance(one, ast.Expr)
                  and getattr(one, "module", "") != "__future__")  # fmt: skip
     tree.body.insert(after, ast.parse("from cofire._marks import reach as _reach").body[0])
-    return ast.unparse(ast.fix_missing_locations(tree)) + "\n"
+    return ast.unparse(ast.fix_missing_locations(tree)) + "\n", once
 
 
 def _statement(tree: ast.AST, node: ast.AST) -> tuple[list[ast.stmt], int] | None:
@@ -263,8 +269,11 @@ def reached(chosen: list[Mutant], tree: Path, tests: list[str]) -> dict[int, dic
     by_path: dict[Path, list[tuple[int, Mutant]]] = {}
     for number, one in enumerate(chosen):
         by_path.setdefault(one.path, []).append((number, one))
+    on_import: set[int] = set()
     for path, numbered in by_path.items():
-        _write(tree, path, _marked(path, numbered), 2)
+        text, once = _marked(path, numbered)
+        _write(tree, path, text, 2)
+        on_import |= once
     _pytest(tree, tests, {"TOOK": str(took)}, None)
     for path in by_path:
         shutil.copy2(ROOT / "src/cofire" / path, tree / "src/cofire" / path)
@@ -280,6 +289,9 @@ def reached(chosen: list[Mutant], tree: Path, tests: list[str]) -> dict[int, dic
         name = name.rpartition(" (")[0]
         if name in seconds:
             found[int(number)][name] = seconds[name]
+    looks = {name: took for name, took in seconds.items() if name.startswith(LOOKS_AT_ALL)}
+    for once in on_import:
+        found[once] |= looks
     return found
 
 

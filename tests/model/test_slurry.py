@@ -15,10 +15,12 @@ from cofire.model.slurry import (
     dry_g_per_ml,
     read_density,
     slurry_ml,
+    solid_g_per_cm3,
     solids_g_per_cm3,
     water_ml,
 )
 from cofire.read.units import GRAMS, millilitres
+from cofire.records import Part
 
 LIB = Library()
 PRINTED: dict[str, Any] = {
@@ -124,3 +126,27 @@ def test_solids_as_light_as_water_are_no_glaze() -> None:
     assert SOLIDS_G_PER_CM3 > 1.0
     with pytest.raises(QuantityError, match="a glaze slurry cannot weigh"):
         read_density("1.0")
+
+
+def test_density_by_what_is_in_the_bucket() -> None:
+    """60 g of silica and 20 g of glass: 80 / (60 / 2.65 + 20 / 2.5) = 2.61 g/cm³; nothing counts
+    that is not in it."""
+    known = LIB.materials
+    silica, whiting, clay = (known[name] for name in ("silica", "whiting", "kaolin-ideal"))
+    glass = next(one for one in known.values() if "glass-dust" in one.cautions)
+    parts = [Part("a", 60.0, silica), Part("b", 20.0, glass), Part("c", 0.0, whiting)]
+    assert [solid_g_per_cm3(one) for one in (silica, whiting)] == [2.65, 2.71]
+    assert [solid_g_per_cm3(one) for one in (glass, clay)] == [2.5, 2.6]
+    assert solids_g_per_cm3(parts) == pytest.approx(80.0 / (60.0 / 2.65 + 20.0 / 2.5))
+
+
+@pytest.mark.parametrize(
+    ("text", "value"),
+    [("1.05", 1.05), ("2.1 g/ml", 2.1), ("1450 g/l", 1.45), ("1.04", 0), ("2.11", 0)],
+)
+def test_what_is_a_slurry(text: str, value: float) -> None:
+    if value:
+        assert read_density(text) == pytest.approx(value)
+    else:
+        with pytest.raises(QuantityError, match=text):
+            read_density(text)
