@@ -129,13 +129,14 @@ def predictions_from(folder: Path) -> Array:
     """As ``predictions``, with the coefficients in another folder."""
     shipped = engine.FOLDER
     try:
-        _use(folder)
+        use(folder)
         return predictions()
     finally:
-        _use(shipped)
+        use(shipped)
 
 
-def _use(folder: Path) -> None:
+def use(folder: Path) -> None:
+    """Take the coefficients in a folder from now on."""
     engine.FOLDER = folder
     engine.coefficients.cache_clear()
     engine.tables.cache_clear()
