@@ -12,7 +12,7 @@ SRC = TESTS.parent / "src" / "cofire"
 #: Folders of tests that hold no tests: numbers of other people, and what is measured by hand.
 NO_TESTS = {"published", "bench"}
 #: Folders of tests that are about the whole program.
-WHOLE = {"hostile"}
+WHOLE = {"hostile", "book"}
 #: Packages of records alone, which are tested where they are filled.
 NO_CODE = {"answers/results"}
 

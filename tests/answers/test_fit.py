@@ -8,6 +8,7 @@ import pytest
 from cofire.answers.fit import fit, rank
 from cofire.files.library import Library
 from cofire.model.conditions import Conditions
+from cofire.model.outcome import judge, standard_error, verdict_of
 
 LIB = Library()
 RAKU = Conditions(LIB.body("raku"))
@@ -66,6 +67,21 @@ def test_the_ranking_puts_the_crackle_on_top_and_agrees_with_fit() -> None:
     assert ranked[0].recipe.id == "clear-crackle"
     for one in ranked:
         assert one.odds.crazes_at_once == fit(LIB, one.recipe, at).odds.crazes_at_once
+
+
+def test_many_glazes_are_ranked_by_few_draws_and_judged_alike() -> None:
+    """A dozen and more: odds within the error of the draws behind them, verdicts as ``fit`` has
+    them, and no fewer draws where the odds asked are near."""
+    names = [path.stem for path, _ in LIB.files("recipes")] * 2
+    at = Conditions(LIB.body("yard-raku"), odds=0.5537)  # what true-matte has, about
+    ranked = rank([LIB.recipe(n) for n in names], at)
+    draws = {one.recipe.id: one.draws for one in ranked}
+    assert draws["clear-crackle"] == 1024
+    assert draws["true-matte"] == 10_240
+    for one in ranked:
+        exact = judge(one.recipe, at)
+        assert abs(one.odds_right - exact.odds) <= 4.0 * standard_error(exact.odds, one.draws)
+        assert one.verdict == verdict_of(exact.odds, at.odds, exact.outside)
 
 
 def test_cristobalite_can_craze_on_the_way_down(cofire) -> None:  # type: ignore[no-untyped-def]

@@ -41,9 +41,9 @@ NEEDED = (
 )
 #: Where tests are looked for: all but the page, the disks and the papers, which are slow.
 TESTS = [f"tests/{name}" for name in (
-    "answers", "chem", "cli", "files", "firing", "fit", "formulate", "glass", "model", "published",
-    "read", "ripeness", "show", "studio", "test_most.py", "test_one_answer.py", "test_readme.py",
-    "test_round_numbers.py", "test_material_kinds.py")]  # fmt: skip
+    "answers", "book", "chem", "cli", "files", "firing", "fit", "formulate", "glass", "model",
+    "published", "read", "ripeness", "show", "studio", "test_most.py", "test_one_answer.py",
+    "test_readme.py", "test_round_numbers.py", "test_material_kinds.py")]  # fmt: skip
 #: They look at every module, so they reach what is read once, on import.
 LOOKS_AT_ALL = "tests/studio/test_records.py::"
 #: The quickest tests that reach a mutant are run, up to so many seconds of them; three times as

@@ -7,7 +7,7 @@ import pytest
 from plane_strain import channel_energy
 
 from cofire.fit.cracking import Z_CHANNEL, channel_factor
-from cofire.fit.crackle import coverage, floor_mm, spacing_mm
+from cofire.fit.crackle import _car_parking, coverage, floor_mm, spacing_mm
 
 Z = np.array(1.976)
 
@@ -27,6 +27,21 @@ def test_parking_by_trying() -> None:
         if all(abs(start - other) >= 1.0 for other in placed):
             placed.append(start)
     assert len(placed) / length == pytest.approx(coverage(np.array(tries)), abs=0.05)
+
+
+def test_the_table_of_parking_is_read_as_a_search_would() -> None:
+    """Beside numpy's own search in the same table, far beyond both its ends too."""
+    fallen = np.concatenate([[0.0, 1e-9, 1e-6, 1e4, 1e9, np.nan], np.geomspace(1e-8, 1e5, 999)])
+    assert coverage(fallen) == pytest.approx(np.interp(fallen, *_car_parking()), nan_ok=True)
+
+
+def test_the_floor_undoes_what_cracks_set_free() -> None:
+    """One crack between two at y relief lengths frees 2 tanh(y/2) - tanh(y) of a lone one's energy
+    (Xia & Hutchinson 2000): the floor of the stress that just pays for it is y relief lengths."""
+    y = np.array([1e-2, 0.3, 1.0, 2.5, 6.0, 11.0])
+    frees = 2.0 * np.tanh(0.5 * y) - np.tanh(y)
+    stress = 50.0 / np.sqrt(frees)
+    assert floor_mm(stress, np.array(50.0), np.array(0.4), Z) == pytest.approx(Z * 0.4 * y)
 
 
 def test_a_lone_crack_across_the_coat() -> None:

@@ -12,7 +12,9 @@ from hypothesis import strategies as st
 
 from cofire import glass
 from cofire.chem.composition import mol_from_wt
-from cofire.chem.oxides import INDEX, MODELLED, OXIDES
+from cofire.chem.oxides import INDEX, MODELLED, OXIDES, vector
+from cofire.glass.engine import coefficients
+from cofire.glass.viscosity import unsure_at
 
 PUBLISHED = Path(__file__).parents[1] / "published"
 
@@ -222,3 +224,21 @@ def test_fixed_points_stand_in_their_order() -> None:
     ]
     assert points == sorted(points)
     assert set(MODELLED) < set(OXIDES)
+
+
+def test_the_width_of_a_curve_is_that_of_its_terms() -> None:
+    """The curve adds up what makes it unsure without the single terms that were fitted."""
+    curve = glass.viscosity(vector({"SiO2": 3.0, "B2O3": 0.9, "Na2O": 0.5, "CaO": 0.4})[None])
+    t_c = np.linspace(450.0, 1250.0, 33)[None]
+    terms = unsure_at(curve.unsure[:, None], curve.log10_eta(t_c), t_c)
+    by_terms = curve._width.scale(curve.variance[:, None], terms)
+    q90 = np.interp(0.9, coefficients()["levels"], curve._width.q)
+    assert curve.width(t_c, 0.9) == pytest.approx(np.hypot(q90 * by_terms, curve.extra[:, None]))
+
+
+def test_the_slope_of_a_curve_is_what_it_falls_by_a_degree() -> None:
+    curve = glass.viscosity(vector({"SiO2": 3.0, "B2O3": 0.9, "Na2O": 0.5, "CaO": 0.4})[None])
+    t_c = np.linspace(500.0, 1250.0, 16)[None]
+    falls = (curve.log10_eta(t_c + 0.01) - curve.log10_eta(t_c - 0.01)) / 0.02
+    assert curve.slope(t_c) == pytest.approx(falls, rel=1e-5)
+    assert curve.slope(np.array([[20.0]])) == 0.0  # cut where nothing is measured

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-import socket
+import contextlib
+import re
+import select
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -200,8 +203,6 @@ def test_a_code_lets_one_in_once(page: Page) -> None:
 
 
 def test_the_code_is_drawn_as_a_picture_that_a_phone_reads(page: Page) -> None:
-    import re
-
     import zxingcpp
     from PIL import Image
 
@@ -212,9 +213,9 @@ def test_the_code_is_drawn_as_a_picture_that_a_phone_reads(page: Page) -> None:
     dark = re.search(r'<path d="([^"]+)" fill="#000000"', text)
     assert dark
     picture = Image.new("L", (int(size[1]), int(size[1])), 255)
-    for x, y, end in re.findall(r"M(\d+) (\d+)L(\d+) ", dark[1]):
-        for at in range(int(x), int(end)):
-            picture.putpixel((at, int(y)), 0)
+    for x, y, end in re.findall(r"M([\d.]+) ([\d.]+)L([\d.]+) ", dark[1]):
+        for at in range(int(float(x)), int(float(end))):
+            picture.putpixel((at, int(float(y))), 0)
     read = zxingcpp.read_barcode(picture.resize((600, 600), Image.Resampling.NEAREST))
     (code,) = there.guard.codes
     assert read is not None and read.text == f"http://192.0.2.2:8463/in?code={code}"
@@ -321,10 +322,55 @@ def test_malformed_requests_end_in_a_refusal_and_the_page_goes_on(bench: Bench) 
         assert b"Traceback" not in said, name
         assert not said or said.split()[1][:1] in (b"4", b"5"), (name, said[:200])
     asked = b"GET /in HTTP/1.1\r\nHost: " + host + b"\r\nConnection: close\r\n\r\n"
-    slow = [socket.create_connection(("127.0.0.1", bench.port)) for _ in range(80)]
+    slow = [bench.line() for _ in range(80)]
     for line in slow:  # begin a request and never end it
         line.sendall(asked[:-20])
     assert b"200 OK" in bench.raw(asked)
     for line in slow:
         line.close()
     assert "Traceback" not in bench.said
+
+
+_BODY = 100_000_000  # bytes
+_PIECE = b"10000\r\n" + b"x" * 65536 + b"\r\n"
+_GO_ON = b"HTTP/1.1 100 Continue\r\n\r\n"
+LARGE: dict[str, tuple[bytes, bytes]] = {
+    "in chunks": (b"Transfer-Encoding: chunked", _PIECE),
+    "in one chunk": (b"Transfer-Encoding: chunked", b"5F5E100\r\n" + b"x" * 65536),
+    "with its length": (b"Content-Length: 100000000", b"x" * 65536),
+    "with its length, and asking first": (
+        b"Content-Length: 100000000\r\nExpect: 100-continue", b"x" * 65536,
+    ),
+    "a head without end": (b"X-A: b", b"X-A: b\r\n" * 8192),
+}  # fmt: skip
+
+
+def _memory_kb(pid: int) -> int:
+    status = Path(f"/proc/{pid}/status").read_text(encoding="utf-8")
+    return int(re.search(r"VmHWM:\s+(\d+) kB", status)[1])  # type: ignore[index]
+
+
+@pytest.mark.skipif(not Path("/proc/self/status").exists(), reason="reads memory off /proc")
+def test_a_body_of_a_hundred_megabytes_is_refused_at_once_and_held_nowhere(bench: Bench) -> None:
+    host = f"Host: 127.0.0.1:{bench.port}".encode()
+    asked = b"GET /in HTTP/1.1\r\n" + host + b"\r\nConnection: close\r\n\r\n"
+    assert b"200 OK" in bench.raw(asked)
+    before = _memory_kb(bench.program.pid)
+    for name, (head, piece) in LARGE.items():
+        end = b"\r\n" if name == "a head without end" else b"\r\n\r\n"
+        sent, said = 0, b""
+        with bench.line() as line:
+            line.sendall(b"POST /api/look HTTP/1.1\r\n" + host + b"\r\n" + head + end)
+            with contextlib.suppress(ConnectionError):  # it hung up
+                while sent < _BODY and b"\r\n\r\n" not in said.removeprefix(_GO_ON):
+                    if select.select([line], [], [], 0)[0]:
+                        said += line.recv(65536)
+                    sent += line.send(piece)
+            with contextlib.suppress(ConnectionError):
+                while got := line.recv(65536):
+                    said += got
+            said = said.removeprefix(_GO_ON)
+        assert sent < 30_000_000, (name, sent)  # of which most lies in the system's own buffers
+        assert not said or said.split()[1] in (b"413", b"431"), (name, said[:100])
+        assert b"200 OK" in bench.raw(asked), name
+    assert _memory_kb(bench.program.pid) - before < 8_000

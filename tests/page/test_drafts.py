@@ -33,6 +33,14 @@ def test_a_change_is_kept_undone_and_done_again(page: Page) -> None:
     assert amount(page, draft.id) == 15.0
 
 
+def test_conditions_that_cannot_be_are_refused_and_not_kept(page: Page) -> None:
+    draft = page.lay("clear-crackle")
+    for path, value in (("asked.odds", 0.2), ("asked.coat", "5 sheep"), ("asked.wall", "thin")):
+        said = {"draft": draft.id, "version": 1, "changes": [[path, value]]}
+        assert page.ask("/api/commit", said).status_code == 400, path
+    assert page.drafts.read(draft.id) == draft
+
+
 def test_a_look_changes_nothing(page: Page) -> None:
     draft = page.lay("clear-crackle")
     said = {"draft": draft.id, "version": 1, "changes": [["glazes.0.base.2", 15.0]]}
@@ -51,6 +59,16 @@ def test_of_two_windows_the_later_is_told_and_can_keep_its_own(page: Page) -> No
     made = page.ask("/api/fork", late).json
     assert made and amount(page, made["draft"]) == 9.0
     assert amount(page, draft.id) == 15.0
+
+
+def test_a_change_whose_answer_was_lost_is_sent_again_and_kept_once(page: Page) -> None:
+    draft = page.lay("clear-crackle")
+    said = {"draft": draft.id, "version": 1, "changes": [["glazes.0.base.2", 15.0]]}
+    for _ in range(2):
+        answer = page.ask("/api/commit", said)
+        assert answer.status_code == 200 and answer.json and answer.json["version"] == 2
+    other = {**said, "changes": [["glazes.0.base.2", 14.0]]}
+    assert page.ask("/api/commit", other).status_code == 409
 
 
 def test_a_new_server_finds_the_draft_and_the_open_page_goes_on(page: Page) -> None:

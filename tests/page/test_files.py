@@ -64,6 +64,26 @@ def test_a_text_that_cannot_be_read_is_not_put_over_a_good_one(page: Page) -> No
     assert "kaolin" in answer.get_data(as_text=True)
 
 
+def test_a_recipe_stays_as_it_is_where_its_history_or_the_reason_cannot_be_kept(page: Page) -> None:
+    path = page.write("recipes/mine.toml", MINE)
+    new = MINE.replace("kaolin = 20", "kaolin = 18")
+    answer = page.send("/file/recipes/mine", text=new, hash=digest(MINE), why="turned \u202e")
+    assert answer.status_code == 400 and "reason" in answer.get_data(as_text=True)
+    page.write("recipes/history/mine.toml", "[[version]\n")  # damaged
+    answer = page.send("/file/recipes/mine", text=new, hash=digest(MINE))
+    text = answer.get_data(as_text=True)
+    assert answer.status_code == 400 and path.read_text() == MINE and "kaolin = 18" in text
+
+
+def test_a_file_that_was_torn_under_the_bench_is_told_and_kept(page: Page) -> None:
+    path = page.write("recipes/mine.toml", MINE)
+    draft = page.lay("mine")
+    path.write_text("[base\n")
+    assert page.send(f"/bench/{draft.id}/save", kind="recipes", k="0").status_code == 400
+    assert path.read_text() == "[base\n"
+    assert page.get(f"/bench/{draft.id}/save").status_code == 200
+
+
 def test_saving_from_the_bench_changes_one_line(page: Page) -> None:
     path = page.write("recipes/mine.toml", MINE)
     draft = page.lay("mine")

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import re
+import shutil
+
 import pytest
 from the_page import Page
 
@@ -107,3 +110,78 @@ def test_a_long_paste_stays_beside_what_is_wrong_with_it(page: Page) -> None:
     assert "0,warm" in text and "&lt;i&gt;log" in text and 'value="gas-raku" selected' in text
     fired = page.send("/fired", recipe="clear-crackle", result="5 sheep", coat="3 brushed")
     assert "5 sheep" in fired.get_data(as_text=True)
+
+
+def _version(page: Page, path: str) -> str:
+    """Which version of the draft a form was shown for."""
+    found = re.search(r'name="version" value="(\d+)"', page.get(path).get_data(as_text=True))
+    assert found, path
+    return found[1]
+
+
+def test_a_form_of_another_time_does_nothing_to_what_lies_there_now(page: Page) -> None:
+    draft = page.lay("clear-crackle", "white-crackle")
+    changes = [["glazes.0.base.2", 14.0]]
+    page.ask("/api/commit", {"draft": draft.id, "version": 1, "changes": changes})
+    at, text = f"/bench/{draft.id}", page.desk.glaze_file("frit-gloss").read_text(encoding="utf-8")
+    seen = {
+        f"{at}/save": _version(page, f"{at}/save"),
+        f"{at}/take/0": _version(page, f"{at}/swap/0?gone=kaolin"),
+        f"{at}/map/0": _version(page, f"{at}/map/0?ask=1&show=expansion&with_body=no"
+                                      "&with_firing=no"),
+        f"{at}/blend/0": _version(page, f"{at}/blend?ask=1&glaze=0&glaze=1&steps=1"),
+    }  # fmt: skip
+    # another window turns the order: what was the first is the second now
+    turned = {"draft": draft.id, "version": 2, "changes": [["glazes.turn", True]]}
+    assert page.ask("/api/commit", turned).status_code == 200
+    before = page.drafts.read(draft.id)
+    form = {"kind": "recipes", "k": "0", "why": "x", "text": text, "x": "9", "y": "9",
+            "glaze": ["0", "1"], "steps": "1", "add": ""}  # fmt: skip
+    for path, version in seen.items():
+        for how in ({}, {"how": "pin"}) if "take" in path else ({},):
+            answer = page.send(path, version=version, **form, **how)
+            told = answer.get_data(as_text=True)
+            assert answer.status_code == 409 and "another window" in told, path
+    assert page.drafts.read(draft.id) == before
+    assert not (page.folder / "recipes/clear-crackle.toml").exists()
+    assert not (page.folder / "recipes/white-crackle.toml").exists()
+
+
+def test_drafts_that_were_tidied_away_are_begun_anew(page: Page) -> None:
+    page.lay("clear-crackle")
+    shutil.rmtree(page.folder / ".bench")
+    assert page.get("/").status_code == 200
+    assert page.lay("clear-crackle").version == 1
+
+
+@pytest.mark.parametrize(
+    ("name", "id"), [("透明釉 貫入", "透明釉-貫入"), ("طلاء شفاف", "طلاء-شفاف"), ("№ 7", "no-7")]
+)
+def test_a_name_of_any_script_is_a_name(page: Page, name: str, id: str) -> None:
+    made = page.send(
+        "/new/recipes", name=name, surface="gloss", text="frit 3134 type,80\nkaolin,20"
+    )
+    assert made.status_code == 303 and (page.folder / f"recipes/{id}.toml").is_file()
+    asked = "/ask/fit?ask=1&body=raku&recipe="
+    for where in ("/file/recipes/", "/history/", "/fired?recipe=", asked):
+        assert page.get(where + id).status_code == 200, where
+    assert name in page.get("/shelf").get_data(as_text=True)
+
+
+@pytest.mark.parametrize("name", ["-", "...", "☂", "!!"])
+def test_a_name_without_a_letter_is_refused_in_words(page: Page, name: str) -> None:
+    made = page.send(
+        "/new/recipes", name=name, surface="gloss", text="frit 3134 type,80\nkaolin,20"
+    )
+    assert made.status_code == 400 and "neither a letter" in made.get_data(as_text=True)
+
+
+def test_what_is_to_know_of_one_glaze_names_it(page: Page) -> None:
+    for name in ("a", "b"):
+        page.write(f"recipes/{name}.toml", f'name = "Tide {name}"\nsurface = "gloss"\n[base]\n'
+                   '"frit-3134-type" = 90\nkaolin = 10\n')  # fmt: skip
+    draft = page.lay("a", "b")
+    asked = {"draft": draft.id, "version": 1, "changes": [], "draws": "all"}
+    html = page.ask("/api/look", asked).json["html"]  # type: ignore[index]
+    said = re.findall(r'<p class="wrong">(.*?)</p>', html)
+    assert said and all("Tide" in one for one in said)

@@ -3,116 +3,27 @@
 from __future__ import annotations
 
 import io
-import os
 import re
-import shutil
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
+from PIL import Image
+from the_browser import (
+    ALL,
+    NEEDS_CHROMIUM,
+    Browser,
+    lay_out,
+    number,
+    printed,
+    violations,
+)  # fmt: skip
 from the_page import Bench, until
 
 from cofire.model.standard_draws import N
 
-sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
-_FOUND = os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
-pytestmark = pytest.mark.skipif(
-    _FOUND is None, reason="NO CHROMIUM: these journeys did not run; apt-get install chromium"
-)
-_FLAGS = [
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-    "--disable-background-networking", "--disable-component-update", "--disable-sync",
-]  # fmt: skip
-_ALL = f"#look[data-draws='{N}'][aria-busy='false']"
-#: A busy machine is no mistake, ms.
-_PATIENCE = 60_000
-
-
-class Browser:
-    """Windows of a browser of its own, which note what must not happen."""
-
-    def __init__(self, chromium: Any, bench: Bench) -> None:
-        self.chromium, self.bench = chromium, bench
-        self.wrong: list[str] = []
-        self.windows: list[Any] = []
-
-    def window(self, **how: Any) -> Any:
-        how.setdefault("viewport", {"width": 1400, "height": 1000})
-        context = self.chromium.new_context(**how)
-        self.windows.append(context)
-        context.on("request", self._asked)
-        page = context.new_page()
-        page.set_default_timeout(_PATIENCE)
-        page.on("console", self._said)
-        page.on("pageerror", lambda error: self.wrong.append(f"error: {error}"))
-        page.goto(self.bench.way_in)
-        page.goto(f"{self.bench.origin}/?choose=1")
-        return page
-
-    def _asked(self, request: Any) -> None:
-        if not request.url.startswith((self.bench.origin, "data:")):
-            self.wrong.append(f"asked for {request.url}")
-
-    def _said(self, message: Any) -> None:
-        if message.type == "error" and "ERR_CONNECTION" not in message.text:
-            self.wrong.append(f"{message.text} {message.location['url']}")
-
-
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[Any]:
-    with sync_api.sync_playwright() as play:
-        started = play.chromium.launch(executable_path=_FOUND, args=_FLAGS)
-        yield started
-        started.close()
-
-
-@pytest.fixture
-def browser(chromium: Any, bench: Bench) -> Iterator[Browser]:
-    made = Browser(chromium, bench)
-    yield made
-    for window in made.windows:
-        window.close()
-    assert made.wrong == []
-
-
-def lay_out(
-    page: Any, *glazes: str, firing: str = "raku-workshop", body: str = "yard-raku"
-) -> None:
-    for n, glaze in enumerate(glazes):
-        page.select_option(f"#glaze{n}", glaze)
-    page.select_option("#firing", firing)
-    page.select_option("#body", body)
-    page.click("text=Lay them out")
-    page.wait_for_selector(_ALL)
-
-
-def tab_to(page: Any, selector: str, most: int = 150) -> None:
-    """Reach something with the tab key alone."""
-    for _ in range(most):
-        page.keyboard.press("Tab")
-        if page.evaluate("s => document.activeElement.matches(s)", selector):
-            return
-    raise AssertionError(f"{selector} cannot be reached with the keyboard")
-
-
-def printed(page: Any) -> str:
-    """The text of a page as it is printed."""
-    from pypdf import PdfReader
-
-    return "\n".join(one.extract_text() for one in PdfReader(io.BytesIO(page.pdf())).pages)
-
-
-def number(page: Any, name: str) -> float:
-    return float(page.locator(f"[data-number={name}] data").first.get_attribute("value"))
-
-
-def violations(page: Any, **options: Any) -> list[str]:
-    """What axe-core finds."""
-    from axe_playwright_python.sync_playwright import Axe
-
-    found = Axe().run(page, options=options).response["violations"]
-    return [f"{v['id']}: {v['nodes'][0]['html'][:160]}" for v in found]
+pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
+pytestmark = NEEDS_CHROMIUM
 
 
 def test_a_potter_drags_wishes_saves_and_prints(browser: Browser, bench: Bench) -> None:
@@ -130,7 +41,7 @@ def test_a_potter_drags_wishes_saves_and_prints(browser: Browser, bench: Bench) 
     page.wait_for_selector("#look[data-draws='512'] .grip.held")
     page.mouse.move(x, y + 40, steps=4)
     page.mouse.up()
-    page.wait_for_selector(f"{_ALL}")
+    page.wait_for_selector(f"{ALL}")
     page.wait_for_selector("#undo:not([disabled])")
     assert number(page, "ripe") < ripe
     assert float(page.input_value("#controls [data-path='firing.segment.0.target'][type=number]")
@@ -151,7 +62,7 @@ def test_a_potter_drags_wishes_saves_and_prints(browser: Browser, bench: Bench) 
     page.wait_for_selector("#redo[disabled]")
     until(page, "document.querySelector('#undo').disabled === false")
     page.reload()
-    page.wait_for_selector(_ALL)
+    page.wait_for_selector(ALL)
     assert page.input_value(field) == "14.0"
     page.click("text=Compare and save")
     page.fill("#why1", "it ran a little")
@@ -168,7 +79,7 @@ def test_a_potter_drags_wishes_saves_and_prints(browser: Browser, bench: Bench) 
     page.wait_for_selector("article h2")
     assert violations(page) == []
     page.locator("article").first.get_by_role("button", name="Accept").click()
-    page.wait_for_selector(_ALL)
+    page.wait_for_selector(ALL)
 
     # a sheet to weigh by is printed
     page.click("text=Weigh and print")
@@ -200,66 +111,15 @@ def test_a_touch_on_a_map_and_on_a_blend_becomes_a_recipe(browser: Browser) -> N
         box["y"] + 0.6 * box["height"], abs=4
     )
     page.click("#take-place")
-    page.wait_for_selector(_ALL)
+    page.wait_for_selector(ALL)
     fields = page.locator("#controls [data-path^='glazes.0.base'][type=number]").all()
     amounts = [float(one.input_value()) for one in fields]
     assert 100.0 * float(page.input_value(kaolin)) / sum(amounts) == pytest.approx(up, abs=0.1)
 
     page.goto(f"{browser.bench.origin}/bench/{draft}/blend?ask=1&glaze=0&glaze=1&steps=4")
     page.locator(".hit").nth(2).click()
-    page.wait_for_selector(_ALL)
+    page.wait_for_selector(ALL)
     assert float(page.input_value(kaolin)) != up
-
-
-def test_a_teacher_plans_a_day_with_the_keyboard_alone(browser: Browser) -> None:
-    page = browser.window()
-    tab_to(page, "#glaze0")
-    page.keyboard.type("Saltgrass clear")
-    tab_to(page, "#firing")
-    page.keyboard.type("Saltgrass Yard raku day")
-    tab_to(page, "button.main")
-    page.keyboard.press("Enter")
-    page.wait_for_selector(_ALL)
-
-    # a grip and a slider by arrow keys
-    tab_to(page, ".grip[data-path='firing.segment.0.target']")
-    for _ in range(3):
-        page.keyboard.press("PageDown")
-    until(
-        page,
-        "document.activeElement.matches('.grip') && "
-        "Number(document.activeElement.getAttribute('aria-valuenow')) < 920",
-    )
-    page.wait_for_selector("#undo:not([disabled])")
-    tab_to(page, "[data-path='glazes.0.base.2'][type=range]")
-    page.keyboard.press("ArrowRight")
-    until(page, "document.activeElement.dataset.path === 'glazes.0.base.2'")
-    page.wait_for_selector(_ALL)
-    page.keyboard.press("Control+z")
-
-    page.goto(f"{browser.bench.origin}/ask/day")
-    tab_to(page, "#firing")
-    page.keyboard.type("Saltgrass Yard raku day")
-    tab_to(page, "#pots")
-    page.keyboard.press("Control+a")
-    page.keyboard.type("6")
-    tab_to(page, "button.main")
-    page.keyboard.press("Enter")
-    page.wait_for_selector("pre")
-    tab_to(page, "a[href^='/wall']")
-    page.keyboard.press("Enter")
-    page.wait_for_selector(".page")
-    assert "9:00" in printed(page)
-
-    page.goto(f"{browser.bench.origin}/sheets")
-    tab_to(page, "#pieces")
-    page.keyboard.type("14 students x 5 tiles and 2 pots")
-    tab_to(page, "input[name=school]")
-    page.keyboard.press("Space")
-    tab_to(page, "button.main")
-    page.keyboard.press("Enter")
-    page.wait_for_selector("body")
-    assert "page" in page.content()
 
 
 def test_an_artist_on_a_phone_takes_the_nearest_change_and_outlives_the_server(
@@ -282,7 +142,7 @@ def test_an_artist_on_a_phone_takes_the_nearest_change_and_outlives_the_server(
     page.fill(field, "905")
     page.press(field, "Enter")
     page.wait_for_selector(".verdict.no")
-    page.wait_for_selector(_ALL)
+    page.wait_for_selector(ALL)
     page.tap("#near")
     page.wait_for_selector("#near-words:not(:empty)")
     until(page, "!document.querySelector('#near-words').textContent.startsWith('Look')")
@@ -290,7 +150,7 @@ def test_an_artist_on_a_phone_takes_the_nearest_change_and_outlives_the_server(
     page.wait_for_selector(".verdict.yes")
 
     # the server is killed while something is changed; nothing is lost
-    page.wait_for_selector(_ALL)
+    page.wait_for_selector(ALL)
     bench.kill()
     field = "#controls [data-path='glazes.0.base.2'][type=number]"
     page.fill(field, "13")
@@ -298,15 +158,15 @@ def test_an_artist_on_a_phone_takes_the_nearest_change_and_outlives_the_server(
     page.wait_for_selector("#trouble:not([hidden])")
     bench.begin()
     page.wait_for_selector("#trouble[hidden]", state="attached")
-    page.wait_for_selector(_ALL)
+    page.wait_for_selector(ALL)
     page.reload()
-    page.wait_for_selector(_ALL)
+    page.wait_for_selector(ALL)
     assert page.input_value(field) in ("13", "13.0")
 
     # two windows: the later is told, and keeps its own
     other = page.context.new_page()
     other.goto(page.url)
-    other.wait_for_selector(_ALL)
+    other.wait_for_selector(ALL)
     other.fill(field, "11")
     other.press(field, "Enter")
     other.wait_for_selector("#undo:not([disabled])")
@@ -316,9 +176,24 @@ def test_an_artist_on_a_phone_takes_the_nearest_change_and_outlives_the_server(
     page.press(field, "Enter")
     page.wait_for_selector("text=changed in another window")
     page.click("text=Keep mine as a draft of its own")
-    page.wait_for_selector(_ALL)
+    page.wait_for_selector(ALL)
     assert page.input_value(field) in ("17", "17.0")
     browser.wrong = [w for w in browser.wrong if "409" not in w]  # which is how it was told
+
+
+def test_a_server_that_hangs_is_told_and_asked_again(browser: Browser) -> None:
+    page = browser.window()
+    page.clock.install()
+    lay_out(page, "clear-crackle")
+    page.route("**/api/look", lambda asked: None)  # never answered
+    with page.expect_request("**/api/look"):
+        page.fill("#n-odds", "0.7")
+    page.clock.fast_forward(61_000)
+    page.wait_for_selector("#trouble:not([hidden])")
+    assert "does not answer" in page.inner_text("#trouble")
+    page.unroute("**/api/look")
+    page.clock.fast_forward(3_000)
+    page.wait_for_selector("#trouble[hidden]", state="attached")
 
 
 _PAGES = (
@@ -326,6 +201,7 @@ _PAGES = (
     "/bench/{draft}/blend?ask=1&glaze=0&glaze=1&steps=3",
     "/bench/{draft}/map/0?ask=1&show=expansion&with_body=no&with_firing=no", "/shelf",
     "/file/recipes/slipway-crackle", "/history/slipway-crackle", "/new/kilns", "/sheets", "/ask",
+    "/sheets/print?glaze=clear-crackle&dry=5+sheep",
     "/ask/fit?ask=1&recipe=clear-crackle&body=raku&coat=3+brushed&wall=6+mm", "/phones",
     "/materials?find=talc", "/words/crazing", "/fired?recipe=clear-crackle", "/no-such-page",
 )  # fmt: skip
@@ -348,14 +224,84 @@ def test_an_independent_engine_finds_no_violation_by_day_and_by_night(browser: B
     for path in _PAGES:
         page.goto(browser.bench.origin + path.format(draft=draft))
         if path == "/bench/{draft}":
-            page.wait_for_selector(_ALL)
+            page.wait_for_selector(ALL)
             page.click("details.findings summary")
         look(path)
     page.context.clear_cookies()
     page.goto(f"{browser.bench.origin}/in")
     look("/in")
-    browser.wrong = [w for w in browser.wrong if "404" not in w]  # one page is not there
+    browser.wrong = [w for w in browser.wrong if " 404 " not in w and " 400 " not in w]  # as asked
     assert found == {}
+
+
+def test_what_is_being_typed_outlives_a_reload_and_what_is_refused_does_not(
+    browser: Browser,
+) -> None:
+    page = browser.window()
+    lay_out(page, "clear-crackle")
+    field = "#controls [data-path='glazes.0.base.2'][type=number]"
+    page.fill(field, "14")  # and not left
+    page.reload()
+    page.wait_for_selector("#undo:not([disabled])")
+    assert page.input_value(field) in ("14", "14.0")
+    page.fill("#add-0", "tin ox")  # while an answer is on its way
+    page.evaluate("document.querySelector('#undo').click()")
+    page.wait_for_selector("#undo[disabled]")
+    assert page.input_value("#add-0") == "tin ox"
+    page.fill("#n-odds", "0.2")
+    page.press("#n-odds", "Enter")
+    page.wait_for_selector("#trouble:not([hidden])")
+    page.reload()
+    page.wait_for_selector(ALL)
+    assert page.is_hidden("#trouble") and page.input_value("#n-odds") == "0.8"
+    browser.wrong = [w for w in browser.wrong if " 400 " not in w]  # which is how it was told
+
+
+_NARROW = (
+    "/?choose=1", "/shelf", "/sheets", "/ask", "/file/recipes/odd", "/phones",
+    "/bench/{draft}/save", "/bench/{draft}/swap/0?gone=kaolin", "/bench/{draft}/wishes/0",
+    "/fired?recipe=odd", "/ask/fit?ask=1&recipe=odd&body=yard-raku",
+)  # fmt: skip
+
+
+def test_nothing_is_wider_than_the_narrowest_phone_or_with_everything_four_times_as_large(
+    browser: Browser, bench: Bench
+) -> None:
+    name = "<script>alert(1)</script> " + 2 * "Saltgrass-yard-crackle-with-a-name-without-any-end"
+    odd = bench.folder / "recipes" / "odd.toml"
+    odd.write_text(
+        f'name = "{name}"\nsurface = "gloss"\n[base]\n"frit-3134-type" = 90\nkaolin = 10\n'
+    )
+    page = browser.window()
+    lay_out(page, "odd", "turquoise-crackle")
+    draft = page.get_attribute("#bench", "data-draft")
+    wide = """() => [...document.querySelectorAll('body *')].filter(e => e.checkVisibility()
+        && !e.closest('svg, pre, .paper') && e.getBoundingClientRect().right > innerWidth + 1)
+        .map(e => e.outerHTML.slice(0, 90))"""
+    page.set_viewport_size({"width": 280, "height": 256})
+    page.goto(f"{bench.origin}/bench/{draft}")
+    found = {}
+    for draws in ("512", str(N)):
+        page.wait_for_selector(f"#look[data-draws='{draws}']", state="attached")
+        found[draws] = page.evaluate(wide)
+    for path in _NARROW:
+        page.goto(bench.origin + path.format(draft=draft))
+        found[path] = page.evaluate(wide)
+        if page.evaluate("document.documentElement.scrollWidth > innerWidth"):
+            found[path].append("it scrolls")
+    odd.unlink()
+    assert {where: what for where, what in found.items() if what} == {}
+
+
+def test_a_slider_is_seen_in_colours_of_ones_own(browser: Browser) -> None:
+    page = browser.window(forced_colors="active", reduced_motion="reduce")
+    lay_out(page, "clear-crackle")
+    slider = page.locator("#controls [data-path='glazes.0.base.0'][type=range]")
+    shot = Image.open(io.BytesIO(slider.screenshot())).convert("L")
+    line = [shot.getpixel((3, y)) for y in range(8, shot.height - 8)]  # far from the knob
+    assert max(line) - min(line) > 100
+    assert page.evaluate("getComputedStyle(document.querySelector('.word')).transitionDuration"
+                         ) == "0s"  # fmt: skip
 
 
 def test_the_bench_prints_its_picture_without_its_controls(browser: Browser) -> None:

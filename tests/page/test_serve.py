@@ -29,7 +29,6 @@ def test_a_folder_of_other_things_is_left_alone(
 
 def test_a_port_that_is_taken_is_refused_and_another_found() -> None:
     first = listening(None, "127.0.0.1")
-    first.listen()
     port = first.getsockname()[1]
     with pytest.raises(CofireError, match=str(port)):
         listening(port, "127.0.0.1")

@@ -13,6 +13,7 @@ import subprocess
 import sys
 import time
 from pathlib import Path
+from threading import Thread
 from typing import Any
 
 from flask.testing import FlaskClient
@@ -22,6 +23,7 @@ from cofire.page.app import bench_app
 from cofire.page.desk import Desk
 from cofire.page.drafts import Draft, Drafts
 from cofire.page.guard import Guard
+from cofire.page.serve import listening
 
 HOST = "127.0.0.1:8463"
 
@@ -29,9 +31,9 @@ HOST = "127.0.0.1:8463"
 class Page:
     """The page of a studio of its own, asked as its own browser would."""
 
-    def __init__(self, folder: Path, lan: str | None = None) -> None:
-        self.folder = folder
-        self.app = bench_app(folder, frozenset({HOST}), lan)
+    def __init__(self, folder: Path, lan: str | None = None, host: str = HOST) -> None:
+        self.folder, self.host = folder, host
+        self.app = bench_app(folder, frozenset({host}), lan)
         self.guard: Guard = self.app.extensions["guard"]
         self.desk: Desk = self.app.extensions["desk"]
         self.drafts: Drafts = self.app.extensions["drafts"]
@@ -40,18 +42,21 @@ class Page:
 
     def come_in(self, session: str) -> FlaskClient:
         client = self.app.test_client()
-        client.set_cookie("cofire_bench_8463", session, domain="127.0.0.1")
+        name, _, port = self.host.partition(":")
+        client.set_cookie(f"cofire_bench_{port}", session, domain=name)
         return client
 
     def get(self, path: str, **how: Any) -> TestResponse:
-        return self.client.get(path, headers={"Host": HOST}, **how)
+        return self.client.get(path, headers={"Host": self.host}, **how)
 
     def ask(self, path: str, data: object, **headers: str) -> TestResponse:
-        said = {"Host": HOST, "X-Bench-Token": self.token, **headers}
+        said = {"Host": self.host, "X-Bench-Token": self.token, **headers}
         return self.client.post(path, json=data, headers=said)
 
     def send(self, path: str, **form: Any) -> TestResponse:
-        return self.client.post(path, data={"token": self.token, **form}, headers={"Host": HOST})
+        return self.client.post(
+            path, data={"token": self.token, **form}, headers={"Host": self.host}
+        )
 
     def lay(self, *glazes: str, firing: str = "raku-workshop", body: str = "yard-raku") -> Draft:
         return self.drafts.begin(self.desk.begin(glazes, firing, body))
@@ -91,10 +96,14 @@ class Bench:
     def said(self) -> str:
         return self.log.read_text(encoding="utf-8")
 
+    def line(self) -> socket.socket:
+        """A connection on which nothing was said yet."""
+        return socket.create_connection(("127.0.0.1", self.port), timeout=60)
+
     def raw(self, request: bytes) -> bytes:
         """What is answered to bytes as they are."""
         said = b""
-        with socket.create_connection(("127.0.0.1", self.port), timeout=60) as line:
+        with self.line() as line:
             with contextlib.suppress(OSError):  # it may hang up first
                 line.sendall(request)
                 line.shutdown(socket.SHUT_WR)
@@ -114,6 +123,29 @@ class Bench:
             self.program.wait(10)
         except subprocess.TimeoutExpired:
             self.kill()
+
+
+class Class:
+    """The page in a thread of this process, where a teacher lets guests in."""
+
+    def __init__(self, folder: Path) -> None:
+        from waitress.server import create_server
+
+        door = listening(0, "127.0.0.1")
+        self.host = f"127.0.0.1:{door.getsockname()[1]}"
+        self.page = Page(folder, lan=self.host, host=self.host)
+        self.origin = f"http://{self.host}"
+        self.server = create_server(self.page.app, sockets=[door], threads=4)
+        Thread(target=self.server.run, daemon=True).start()
+
+    @property
+    def way_in(self) -> str:
+        """Lets one guest in, once."""
+        return f"{self.origin}/in?code={self.page.guard.new_code('guest').text}"
+
+    def end(self) -> None:
+        self.server.task_dispatcher.shutdown(timeout=5)
+        self.server.close()
 
 
 class Client:

@@ -24,8 +24,9 @@ from cofire.model.crackle_curve import crackle_curve
 from cofire.model.fit import FitDraws, crazed_after, wanted_of
 from cofire.model.glaze_draws import Drawing
 from cofire.model.interval import Interval, middle_of
-from cofire.model.outcome import Outcome, judge, verdict_of
+from cofire.model.outcome import Outcome, judge, standard_error, verdict_of
 from cofire.model.smoke import stress_of_pulled
+from cofire.model.standard_draws import N
 from cofire.model.strip import strip_of
 from cofire.model.survival import survival
 from cofire.model.trials import trials
@@ -37,6 +38,9 @@ _AGES_YEARS = (0.1, 1.0, 10.0)
 _MONTHS_YEARS = 0.25
 #: A net rarer than this needs no curve of air and smoke.
 _WORTH_A_CURVE = 0.3
+#: Glazes beyond this number are ranked by a few draws; only where these leave a verdict open, by so
+#: many standard errors of the odds, all are taken. Our choice.
+_MANY, _FEW_DRAWS, _OPEN = 12, 1024, 3.0
 
 
 def fit(library: Library, recipe: Recipe, at: Conditions) -> FitAnswer:
@@ -83,12 +87,18 @@ def fits(library: Library, recipes: Sequence[Recipe], at: Conditions) -> FitAnsw
 
 def rank(recipes: Sequence[Recipe], at: Conditions) -> list[FitAnswer]:
     """Several glazes on one body, the one that crazes most first. Each has the coat of its place
-    among the recipes."""
+    among the recipes. More than a dozen are ranked by few draws each, which ``draws`` tells."""
     at.for_glazes(len(recipes))
-    answers = [
-        summarise(recipe, judge(recipe, at, Drawing(layer=k)), at, k)
-        for k, recipe in enumerate(recipes)
-    ]
+    many = len(recipes) > _MANY
+    few = at.with_draws(_body_draws(at).some(_FEW_DRAWS)) if many else at
+    answers = []
+    for layer, recipe in enumerate(recipes):
+        by = few
+        outcome = judge(recipe, by, Drawing(_FEW_DRAWS if many else N, layer))
+        off = abs(outcome.odds - at.odds)
+        if many and off <= _OPEN * standard_error(at.odds, _FEW_DRAWS):
+            by, outcome = at, judge(recipe, at, Drawing(layer=layer))
+        answers.append(summarise(recipe, outcome, by, layer))
     return sorted(answers, key=lambda a: -a.most_on_the_way_mpa.value)
 
 
@@ -137,6 +147,7 @@ def summarise(recipe: Recipe, outcome: Outcome, at: Conditions, layer: int = 0) 
         ),
         tests=trials(fits, body_draws, at),
         nets=fits.crack_patterns,
+        draws=outcome.draws.n,
     )
     answer = replace(answer, sentence=fit_sentence(answer, _gap(fits)))
     return replace(answer, findings=sort_findings(fit_findings(answer)))

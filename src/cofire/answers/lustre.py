@@ -180,8 +180,7 @@ def _window_c(draws: GlazeDraws, process: Process) -> tuple[Array, Array]:
 def _doubt_c(draws: GlazeDraws, log10_eta: float) -> Array:
     """The curve's doubt at a viscosity, as degrees, per draw."""
     t_c = draws.curve.isokom(log10_eta)
-    slope = (draws.curve.log10_eta(t_c - 4.0) - draws.curve.log10_eta(t_c + 4.0)) / 8.0
-    width = draws.curve.width(t_c, 0.9) / np.maximum(slope, 1e-6)
+    width = draws.curve.width(t_c, 0.9) / np.maximum(-draws.curve.slope(t_c), 1e-6)
     return np.asarray(width[draws.pick] * draws.viscosity_error)
 
 

@@ -140,11 +140,9 @@ class QuickPair:
 
     def _with_few(self, at: Conditions) -> Conditions:
         """The same, its body drawn a few times only."""
-        few = replace(at)
         body = at.body_draws
         some = None if body is None else self._keep("body", body, lambda: body.some(self.draws))
-        few.__dict__.update(when=at.when, cooling_curve=at.cooling_curve, body_draws=some)
-        return few
+        return at.with_draws(some)
 
     def _keep(self, kind: str, key: Hashable, make: Callable[[], T]) -> T:
         kept = self._kept.setdefault(kind, OrderedDict())

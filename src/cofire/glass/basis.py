@@ -121,13 +121,18 @@ def position(x: Array, built: Array) -> Array:
     return np.concatenate([x / SCALE, built[:, :4] / _STRUCTURE_SCALE], axis=1)
 
 
-def squared_distance(at: Array, landmarks: Array) -> Array:
-    """Between positions (N, 26) and (M, 26), shape (N, M), never below zero."""
+def to_measure_from(landmarks: Array) -> Array:
+    """What ``squared_distance`` needs of positions (M, 26), (28, M)."""
+    return np.stack([*(-2.0 * landmarks.T), np.ones(len(landmarks)), (landmarks**2).sum(1)])
+
+
+def squared_distance(at: Array, measured_from: Array) -> Array:
+    """Of positions (N, 26) from those of ``to_measure_from`` (M), shape (N, M), never below
+    zero."""
     # in double precision: small differences of large numbers, and a root is taken of them
     ones = np.ones((len(at), 1))
     left = np.concatenate([at, (at**2).sum(1, keepdims=True), ones], axis=1)
-    right = np.stack([*(-2.0 * landmarks.T), np.ones(len(landmarks)), (landmarks**2).sum(1)])
-    squared = left @ right  # all three sums in one pass
+    squared = left @ measured_from  # all three sums in one pass
     return np.asarray(np.maximum(squared, 0.0, out=squared))
 
 

@@ -16,7 +16,14 @@ from cofire.arrays import Array
 from cofire.chem.composition import shares
 from cofire.chem.oxides import MODELLED
 from cofire.errors import refusal
-from cofire.glass.basis import nearness, plain, position, squared_distance, structure
+from cofire.glass.basis import (
+    nearness,
+    plain,
+    position,
+    squared_distance,
+    structure,
+    to_measure_from,
+)
 from cofire.glass.estimate import Estimate, Width, estimate, interpolate_level, unsure
 
 FOLDER = Path(__file__).parent / "coefficients"
@@ -98,12 +105,12 @@ _SUMS = (*(f"{name}.weights" for name in _DOUBTED[:-1]), "viscosity.t12", "visco
 class _Tables:
     """What all properties need, side by side: one product takes a fraction of the time of many."""
 
-    landmarks: Array  # (M, 26)
+    landmarks: Array  # (28, M) as distances from them are measured
     plain: Array  # (n_plain, n_sums) weights of the plain columns
     near: Array  # (M, n_sums) weights of the landmarks
     sums: dict[str, int]  # which of the sums has which weights
     doubted: tuple[str, ...]
-    factors: NDArray[np.float32]  # of each doubted property side by side, (n_columns, n * rank)
+    factors: list[NDArray[np.float32]]  # of each doubted property, (n_columns, rank)
     missed: NDArray[np.float32]  # (n,) variance that the factors miss
 
 
@@ -113,15 +120,16 @@ def tables() -> _Tables:
     store = coefficients()
     sums = [name for name in _SUMS if name in store]  # a fit of some properties has only theirs
     doubted = tuple(name for name in _DOUBTED if f"{name}.factor" in store)
-    factors = np.concatenate([store[f"{n}.factor"] for n in doubted], axis=1).astype(np.float32)
+    factors = [store[f"{n}.factor"].astype(np.float32, copy=False) for n in doubted]
     missed = np.concatenate([store[f"{n}.missed"] for n in doubted]).astype(np.float32)
-    width = len(factors)
+    width = len(factors[0])
     weights = np.stack([store[name][:width] for name in sums], axis=1)
     n_plain = width - len(store["landmarks"])
     places = {name: place for place, name in enumerate(sums)}
     return _Tables(
-        store["landmarks"], weights[:n_plain], weights[n_plain:], places, doubted, factors, missed
-    )
+        to_measure_from(store["landmarks"]),
+        weights[:n_plain], weights[n_plain:], places, doubted, factors, missed,
+    )  # fmt: skip
 
 
 @dataclass(frozen=True, eq=False)
@@ -154,22 +162,29 @@ class Prepared:
 
     def variance(self, name: str) -> Array:
         """How far the fit leaves this property open (N,), in the square of its unit."""
-        return np.asarray(self._variances[:, tables().doubted.index(name)], dtype=float)
+        if name not in self._variances:  # asked for more than once
+            self._variances[name] = self._variance(tables().doubted.index(name))
+        return self._variances[name]
 
     @cached_property
     def _sums(self) -> Array:
         return np.asarray(self.plain @ tables().plain + self.near @ tables().near)
 
     @cached_property
-    def _variances(self) -> NDArray[np.float32]:
+    def _variances(self) -> dict[str, Array]:
+        return {}
+
+    def _variance(self, place: int) -> Array:
         # doubt is known to a few per cent at best; half the digits take half the time
-        factors, missed = tables().factors, tables().missed
-        n_plain = self.plain.shape[1]
-        projected = self.plain.astype(np.float32) @ factors[:n_plain]
-        projected += self.near.astype(np.float32) @ factors[n_plain:]
-        size = len(projected), len(missed), factors.shape[1] // len(missed)
-        squares = np.square(projected, out=projected).reshape(size)
-        return np.asarray(squares.sum(axis=2) + missed)
+        factors, missed = tables().factors[place], tables().missed[place]
+        plain, near = self._digits
+        projected = plain @ factors[: plain.shape[1]]
+        projected += near @ factors[plain.shape[1] :]
+        return np.asarray(np.einsum("ij,ij->i", projected, projected) + missed, dtype=float)
+
+    @cached_property
+    def _digits(self) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+        return self.plain.astype(np.float32), self.near.astype(np.float32)
 
 
 def prepare(mol: Array | Prepared) -> Prepared:

@@ -126,9 +126,11 @@ class Width:
 
     def scale(self, variance: Array, terms: Array) -> Array:
         """Half-width over its q (N,), from the fit's variance (N,) and terms (N, n_terms)."""
-        return np.asarray(
-            np.sqrt(self.s0_squared + self.k * variance) * np.exp(terms @ self.slopes)
-        )
+        return self.scale_along(variance, terms @ self.slopes)
+
+    def scale_along(self, variance: Array, along: Array) -> Array:
+        """As ``scale`` where the terms times their slopes are known, (N,)."""
+        return np.asarray(np.sqrt(self.s0_squared + self.k * variance) * np.exp(along))
 
 
 def error_shape(u: Array, levels: Array, q: Array) -> Array:

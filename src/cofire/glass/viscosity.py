@@ -41,6 +41,16 @@ def unsure_at(unsure: Array, log10_eta: Array, t_c: Array) -> Array:
     return np.concatenate([unsure, at_red_heat, stiff], axis=-1)
 
 
+def _along(slopes: Array, unsure: Array, log10_eta: Array, t_c: Array) -> Array:
+    """``unsure_at(..) @ slopes`` without the terms themselves, which are many for a curve."""
+    hot, cold = _RED_HEAT
+    count = len(UNSURE)
+    red = np.clip((hot - t_c) / (hot - cold), 0.0, 1.0)
+    by_red = unsure[..., [_FAR, _LOW_FIRE]] @ slopes[count : count + 2]
+    by_stiff = np.interp(log10_eta, _ETA, np.append(0.0, slopes[count + 2 :]))
+    return np.asarray(unsure @ slopes[:count] + by_red * red + by_stiff)
+
+
 @dataclass(frozen=True, eq=False)
 class ViscosityCurve:
     """Curves of N glasses; parameters (N,). ``t12_k`` is where eta = 10^12 Pa·s, in kelvin.
@@ -64,6 +74,14 @@ class ViscosityCurve:
         growth = np.clip((m / d - 1.0) * (x - 1.0), -30.0, 30.0)
         return np.asarray(np.minimum(a + d * x * np.exp(growth), STIFFEST))
 
+    def slope(self, t_c: Array | float) -> Array:
+        """Change of log10 eta by 1 °C, shaped as ``log10_eta``; 0 where the curve is cut."""
+        t_k = np.asarray(t_c, dtype=float) + KELVIN
+        t12, m, a = self._like(t_k)
+        value = self.log10_eta(t_c)
+        steep = m / (12.0 - a) - 1.0  # log10 eta is a + d x exp(steep (x - 1))
+        return np.where(value < STIFFEST, (a - value) * (1.0 + steep * t12 / t_k) / t_k, 0.0)
+
     def _like(self, t: Array) -> tuple[Array, ...]:
         shape = (-1, 1) if t.ndim == 2 else (-1,)
         return tuple(v.reshape(shape) for v in (self.t12_k, self.m, self.a))
@@ -72,9 +90,10 @@ class ViscosityCurve:
         """Half-width of the interval of log10 eta at a level, shaped as ``log10_eta``."""
         value = self.log10_eta(t_c)
         shape = (-1, 1) if value.ndim == 2 else (-1,)
-        terms = unsure_at(self.unsure.reshape(*shape, len(UNSURE)), value, np.asarray(t_c))
         width = self._width
-        scale = width.scale(self.variance.reshape(shape), terms)
+        unsure = self.unsure.reshape(*shape, len(UNSURE))
+        along = _along(width.slopes, unsure, value, np.asarray(t_c))
+        scale = width.scale_along(self.variance.reshape(shape), along)
         q = interpolate_level(level or self.level, coefficients()["levels"], width.q)
         return np.asarray(np.hypot(q * scale, self.extra.reshape(shape)))
 
@@ -123,10 +142,7 @@ class ViscosityCurve:
         """As ``isokom``, with the interval (°C) that the doubt of log10 eta there makes through the
         slope of the curve. Raises ValueError as ``isokom``."""
         t_c = self.isokom(log10_eta)
-        t_k = t_c + KELVIN
-        x, d = self.t12_k / t_k, 12.0 - self.a
-        steep = self.m / d - 1.0  # log10 eta is a + d x exp(steep (x - 1))
-        slope = (log10_eta - self.a) * (1.0 + steep * x) / t_k
+        slope = -self.slope(t_c)
         wide90 = self.width(t_c, 0.9) / slope
         wide = wide90 if self.level == 0.9 else self.width(t_c) / slope
         return estimate(t_c, wide, wide90)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, fields, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 
@@ -200,10 +200,17 @@ def middle_strain(body: Body, t_c: Array) -> Array:
     assert body.curve is not None
     at, strain = body.curve
     beyond = np.maximum(t_c - at[-1], 0.0)
+    return np.asarray(np.interp(t_c, at, strain) + _last_slope(body) * beyond)
+
+
+@lru_cache(maxsize=16)  # asked for again at every temperature
+def _last_slope(body: Body) -> float:
+    """Strain by °C over the last 50 °C of a measured curve."""
+    assert body.curve is not None
+    at, strain = body.curve
     end = at >= at[-1] - 50.0
     end[-2:] = True
-    last = float(np.polyfit(at[end], strain[end], 1)[0])
-    return np.asarray(np.interp(t_c, at, strain) + last * beyond)
+    return float(np.polyfit(at[end], strain[end], 1)[0])
 
 
 def draw_body(body: Body, n: int = N) -> BodyDraws:

@@ -274,6 +274,14 @@ class Conditions:
         """The same on another body."""
         return self._with(("when", "cooling_curve"), body=body)
 
+    def with_draws(self, body_draws: BodyDraws | None) -> Conditions:
+        """The same with other draws of the body, such as a few of them."""
+        same = replace(self)
+        same.__dict__.update(
+            when=self.when, cooling_curve=self.cooling_curve, body_draws=body_draws
+        )
+        return same
+
     def only(self, *, fit: bool, ripeness: bool) -> Conditions:
         """The same, but that fit or ripeness are not asked; ware still cools as it would."""
         kept = self._with(("cooling_curve", "when", "body_draws"), body=self.body if fit else None)

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cofire import glass
-from cofire.arrays import Array, Mask, blocks
+from cofire.arrays import Array, Mask, blocks, running_sum
 from cofire.chem.composition import mol_from_wt, wt_from_mol
 from cofire.chem.oxides import vector
 from cofire.fit.cracking import toughness_mpa_m05
@@ -70,8 +70,7 @@ class GlazeDraws:
     glazes: GlazeSet
     parts: Array  # (P, M)
     n: int
-    melt_mol: Array  # (P, n_oxides) the melt of each glaze, its analyses as stated
-    middle: glass.Prepared  # (P) the same in the form that all glass models share
+    stated: Mixture  # of each glaze (P), its analyses as stated
     solids: Mixture  # of each analysis; its melt is what the glass models see
     curve: glass.ViscosityCurve
     pick: NDArray[np.intp]
@@ -97,6 +96,11 @@ class GlazeDraws:
     left: tuple[Mixture, Mixture, Array] | None = None
 
     @property
+    def middle(self) -> glass.Prepared:
+        """The melt of each glaze (P), its analyses as stated."""
+        return self.stated.melts
+
+    @property
     def melt(self) -> Melt:
         """The melt of each draw, as it hangs on a wall."""
         return Melt(
@@ -109,7 +113,7 @@ class GlazeDraws:
     @cached_property
     def clay_stiffens(self) -> Array:
         """Decades of viscosity by a share of clay (P n,), as fast as it is taken up."""
-        by_share = np.repeat(_clay_stiffens(self.melt_mol, self.middle), self.n)
+        by_share = np.repeat(_clay_stiffens(self.stated), self.n)
         return np.asarray(by_share * np.sqrt(self.dissolves_by))
 
     def log10_eta(self, t_c: Array) -> NDArray[np.float32]:
@@ -122,8 +126,7 @@ class GlazeDraws:
         # known to a tenth of a decade at best: single precision takes half the time
         at = t_c[None, :]
         value = self.curve.log10_eta(at) + self.solids.stiffening[:, None]
-        slope = (self.curve.log10_eta(at + 4.0) - self.curve.log10_eta(at - 4.0)) / 8.0
-        width = self.curve.width(at, 0.9)
+        slope, width = self.curve.slope(at), self.curve.width(at, 0.9)
         # two models of the stiff end, each as likely as the other and all between them
         soft, stiff = _STIFF_END_LOG10_ETA
         late = self.curve.log10_eta(at - self._gap_c[:, None]) + self.solids.stiffening[:, None]
@@ -195,7 +198,7 @@ class GlazeDraws:
             solid = self.grains.at(hottest_c + moved, glaze[rows])
             diffused = by[rows] * diffused_um2(t_c + hotter[rows], steps.flow[:, rows])
             lost = diffused * np.maximum(1.0 - solid.sum(axis=0), 0.0)
-            lost = np.cumsum(lost, axis=0) - 0.5 * lost
+            lost = running_sum(lost) - 0.5 * lost
             full = saturated(liquidus[rows] - hotter[rows], hottest_c)
             for k, of in enumerate(sizes):
                 radius_um = of.radius_um * np.exp(of.doubt * error[rows])
@@ -210,7 +213,7 @@ class GlazeDraws:
         flowed = np.empty(steps.flow.shape)
         for rows in blocks(len(packing)):
             loose = slack(left[:, :, rows].sum(axis=0), others[rows], packing[rows])
-            flowed[:, rows] = np.cumsum(steps.flow[:, rows] * loose, axis=0, dtype=float)
+            flowed[:, rows] = running_sum((steps.flow[:, rows] * loose).astype(float))
         return flowed, left[:, -1].astype(float)
 
     def with_grains(self, left: Array) -> GlazeDraws:
@@ -223,11 +226,10 @@ class GlazeDraws:
         wt = np.stack([100.0 * self.by_glaze(left[rows].sum(axis=0)) for rows in of_kind])
         usual = np.clip(wt.mean(axis=2), *_LEFT_WT)
         recipe, mol = self.glazes.recipe, self.glazes.mol(self.parts)
-        bare = mixture(recipe, mol, amounts=self.parts)
         left_wt = dict(zip(kinds, usual, strict=True))
         mixed = mixture(recipe, mol, amounts=self.parts, left=left_wt)
         times = wt.sum(axis=0) / usual.sum(axis=0)[:, None]
-        within = replace(self, left=(bare, mixed, times.ravel()))
+        within = replace(self, left=(self.stated, mixed, times.ravel()))
         within.__dict__.update({k: v for k, v in self.__dict__.items() if k in _KNOWN_BY_GLAZE})
         return within
 
@@ -237,6 +239,8 @@ class GlazeDraws:
 
     def some(self, n: int) -> GlazeDraws:
         """The first ``n`` draws of a single glaze."""
+        if n == self.n:
+            return self  # with all that is worked out already
         return self._each(lambda values: values[:n], n)
 
     def those(self, which: Mask) -> GlazeDraws:
@@ -255,7 +259,7 @@ class GlazeDraws:
         )
 
     def _each(self, change: Callable[[Array], Array], n: int) -> GlazeDraws:
-        changed = {f.name: change(getattr(self, f.name)) for f in fields(self)[7:-1]}
+        changed = {f.name: change(getattr(self, f.name)) for f in fields(self)[6:-1]}
         return replace(self, n=n, left=None, **changed)  # type: ignore[arg-type]
 
     @cached_property
@@ -408,8 +412,7 @@ def draw_glazes(
         glazes=glazes,
         parts=parts,
         n=n,
-        melt_mol=exact.melt_mol,
-        middle=middle,
+        stated=exact,
         solids=solids,
         curve=curve,
         pick=(analyses * np.arange(count)[:, None] + np.arange(n) % analyses).ravel(),
@@ -436,12 +439,12 @@ def draw_glazes(
     )
 
 
-def _clay_stiffens(mol: Array, melts: glass.Prepared) -> Array:
-    """Decades of viscosity by which a share of clay stiffens melts (P, n_oxides), (P,)."""
-    wt = wt_from_mol(mol)
+def _clay_stiffens(glazes: Mixture) -> Array:
+    """Decades of viscosity by which a share of clay stiffens the melts of glazes (P), (P,)."""
+    wt = wt_from_mol(glazes.melt_mol)
     more = glass.prepare(mol_from_wt((1.0 - _CLAY_TRIED) * wt + 100.0 * _CLAY_TRIED * _CLAY_WT))
     at = np.array([_WORKING_C])
-    thin, stiff = (glass.viscosity(m).log10_eta(at[None])[:, 0] for m in (melts, more))
+    thin, stiff = (glass.viscosity(m).log10_eta(at[None])[:, 0] for m in (glazes.melts, more))
     return np.asarray((stiff - thin) / _CLAY_TRIED)
 
 

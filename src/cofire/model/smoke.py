@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import product
 
 import numpy as np
@@ -111,6 +112,7 @@ def _levels(values: Array, count: int) -> tuple[Array, NDArray[np.intp]]:
     return np.array([np.median(values[part == k]) for k in range(count)]), part
 
 
+@lru_cache(maxsize=8)  # the same for every glaze on a body
 def walls(
     ways: tuple[Smoke, ...], from_c: float, wall_mm: float, shape: Shape, body: BodyDraws
 ) -> list[Walls]:
@@ -129,13 +131,17 @@ def walls(
 def stations(path: WallPath, below_c: float) -> NDArray[np.intp]:
     """Indices of moments that matter once the skin of one of the paths (K, T) is below ``below_c``,
     the ends among them."""
-    gap = path.mean_c - path.skin_c
-    start = int(np.argmax((path.skin_c < below_c).any(axis=0)))
-    kept = [start]
-    for k in range(start + 1, path.time_s.shape[1]):
-        moved = (np.abs(a[:, k] - a[:, kept[-1]]).max() for a in (path.skin_c, gap))
-        if max(moved) >= _STEP_C or k in path.ends:
-            kept.append(k)
+    both = np.concatenate([path.skin_c, path.mean_c - path.skin_c]).T
+    last = len(both) - 1
+    kept = [int(np.argmax((path.skin_c < below_c).any(axis=0)))]
+    while kept[-1] < last:
+        after = kept[-1] + 1
+        moved = (np.abs(both[after:] - both[kept[-1]]) >= _STEP_C).any(axis=1)
+        nearest = [after + int(moved.argmax())] if moved.any() else []
+        nearest += [end for end in path.ends if end >= after]
+        if not nearest:
+            break
+        kept.append(min(nearest))
     return np.array(kept)
 
 
@@ -169,14 +175,15 @@ def _in_air(path: WallPath, smoke: Smoke) -> Mask:
     return np.asarray((k <= path.ends[0]) | ((k > path.ends[1]) & (smoke.then == "air")))
 
 
-def _outer_gap(of: Walls, in_air: Mask) -> Array:
-    """How much hotter the mean of a wall is than its outer face (n, T), °C."""
+def _outer_gap(of: Walls, in_air: Mask, k: NDArray[np.intp]) -> Array:
+    """How much hotter the mean of a wall is than its outer face at moments ``k`` (n, J), or (1, J)
+    for all alike, °C, (n, J)."""
     gap = of.path.mean_c - of.path.skin_c
-    return np.where(in_air, of.in_air[:, None], of.in_bin[:, None]) * gap[of.of]
+    return np.where(in_air[k], of.in_air[:, None], of.in_bin[:, None]) * gap[of.of[:, None], k]
 
 
-def _inner_gap(of: Walls, in_air: Mask, body: BodyDraws) -> Array:
-    """How much hotter the mean of a wall is than its inner face (n, T), °C.
+def _inner_gap(of: Walls, in_air: Mask, k: NDArray[np.intp], body: BodyDraws) -> Array:
+    """How much hotter the mean of a wall is than its inner face, as ``_outer_gap``.
 
     A wall with even losses has both faces alike; each trails the mean by a third of its own heat
     flow less a sixth of the other's (a parabola through the wall, theoretical), so an inner face
@@ -186,9 +193,10 @@ def _inner_gap(of: Walls, in_air: Mask, body: BodyDraws) -> Array:
     gap = path.mean_c - path.skin_c
     inner = path.layers_c[..., -1] + 0.5 * (path.layers_c[..., -1] - path.layers_c[..., -2])
     trail = of.in_air[:, None] * (2.0 - INSIDE_OF_POT) / (2.0 - inside)
-    off = 2.0 * (inside - INSIDE_OF_POT) / (2.0 - INSIDE_OF_POT) * gap[of.of]
-    plain = (path.mean_c - inner)[of.of]
-    return np.where(in_air, trail * (plain + off), of.in_bin[:, None] * plain)
+    rows = of.of[:, None]
+    off = 2.0 * (inside - INSIDE_OF_POT) / (2.0 - INSIDE_OF_POT) * gap[rows, k]
+    plain = (path.mean_c - inner)[rows, k]
+    return np.where(in_air[k], trail * (plain + off), of.in_bin[:, None] * plain)
 
 
 def _at_face(
@@ -202,8 +210,13 @@ def _at_face(
     """
     path, set_c = of.path, coat.set_c
     in_air, face = _in_air(path, smoke), path.skin_c
+    last = face.shape[1] - 1
+
+    def gap(of: Walls, k: NDArray[np.intp], body: BodyDraws) -> Array:
+        return _inner_gap(of, in_air, k, body) if inside else _outer_gap(of, in_air, k)
+
     if inside:
-        gaps = _inner_gap(of, in_air, body)
+        gaps = gap(of, np.arange(last + 1)[None], body)
         groups = [np.median(gaps[of.of == k], axis=0) for k in range(len(face))]
         face = path.mean_c - np.array(groups)
     set_at = _last_passing(face, of.of, set_c)
@@ -213,10 +226,11 @@ def _at_face(
     stress, worst = (np.empty((len(set_c), len(i))) for _ in range(2))
     for rows in blocks(len(set_c)):
         walls_of, body_of, coat_of = of.those(rows), body.those(rows), coat.those(rows)
-        gaps = _inner_gap(walls_of, in_air, body_of) if inside else _outer_gap(walls_of, in_air)
-        wall_at_set = coat_of.set_c + _between(gaps, set_at[rows])
+        before = np.clip(set_at[rows].astype(int), 0, last - 1)
+        at_set = gap(walls_of, np.stack([before, before + 1], axis=1), body_of)
+        wall_at_set = coat_of.set_c + _between(at_set, set_at[rows] - before)
         skin = face[:, i][walls_of.of]
-        wall = gaps[:, i]
+        wall = gap(walls_of, i[None], body_of)
         wall[:, in_water] = (path.mean_c - face)[:, i[in_water]][walls_of.of]
         wall += skin
         has_set = i >= set_at[rows, None]

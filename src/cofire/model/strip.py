@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -41,7 +42,7 @@ def strip_of(fits: FitDraws, mol: Array | None) -> Strip:
     middle = middle_of(fits.stress_mpa)
     # stress is a straight line in the glaze's expansion: a table's number moves it along that line
     slope = middle_of(fits.mpa_per_alpha)
-    known = {} if mol is None else _by_tables(mol)
+    known = {} if mol is None else _by_tables(tuple(mol[0].tolist()))
     edge, later, now = fits.limits_mpa
     # crack spacing by stress, to aim at a crackle
     onset, critical, coat, factor, flaws = (
@@ -61,8 +62,10 @@ def strip_of(fits: FitDraws, mol: Array | None) -> Strip:
     return Strip(edge, later, now, moved, nets)
 
 
-def _by_tables(mol: Array) -> dict[str, float]:
-    """How much more than ours published tables make a glaze (1, n_oxides) expand, 1e-6/K."""
+@lru_cache(maxsize=64)  # the same in every firing
+def _by_tables(moles: tuple[float, ...]) -> dict[str, float]:
+    """How much more than ours published tables make a glaze expand, 1e-6/K."""
+    mol = np.array([moles])
     ours = float(glass.expansion(mol).value[0])
     theirs = {t.name: glass.published.expansion(mol, t)[0] for t in glass.published.tables()}
     return {name: float(alpha) - ours for name, alpha in theirs.items() if np.isfinite(alpha)}

@@ -7,6 +7,7 @@ import os
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlsplit
 
 from flask import (
     Flask,
@@ -71,6 +72,7 @@ def bench_app(folder: Path, hosts: frozenset[str], lan: str | None = None) -> Fl
         return {
             "token": guard.token(session) if session else "",
             "role": session.role if session else "",
+            "guest": session is not None and session.role == "guest",
             "version": __version__,
             "studio_name": app.extensions["desk"].name,
             "lan": lan,
@@ -154,7 +156,15 @@ def _said(said: str, status: int, errors: Sequence[CofireError] = (), **more: An
     """What is wrong, as JSON or as a page."""
     if request.path.startswith("/api/"):
         return make_response(jsonify({"error": said, **more}), status)
-    return Response(render_template("error.html", said=said, errors=errors), status)
+    return Response(render_template("error.html", said=said, errors=errors, back=_back()), status)
+
+
+def _back() -> str:
+    """The page of ours that led here; empty where it is this one, or another site's."""
+    came = urlsplit(request.referrer or "")
+    path = "/" + came.path.lstrip("/") + ("?" + came.query if came.query else "")
+    is_here = request.method == "GET" and path == request.full_path.removesuffix("?")
+    return "" if came.netloc != request.host or is_here else path
 
 
 def _refused(error: CofireError) -> AnyResponse:
@@ -169,10 +179,10 @@ def _changed(_: ChangedElsewhereError) -> AnyResponse:
 
 
 def _other(error: HTTPException) -> AnyResponse:
-    status = error.code or 500
-    said = {404: "There is no such page.", 405: "That cannot be done here.",
-            413: "That is larger than this page takes.",
-            }.get(status, error.description or error.name)  # fmt: skip
+    status, said = error.code or 500, error.description or error.name
+    if said == type(error).description:  # in the words of the library
+        said = {404: "There is no such page.", 405: "That cannot be done here.",
+                413: "That is larger than this page takes."}.get(status, said)  # fmt: skip
     return _said(said, status)
 
 

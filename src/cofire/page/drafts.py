@@ -49,6 +49,9 @@ class Drafts:
     def __init__(self, studio: Path) -> None:
         self.root = studio / FOLDER
         self.folder = self.root / "drafts"
+        self._make_folders()
+
+    def _make_folders(self) -> None:
         for folder in (self.root, self.folder):
             folder.mkdir(mode=0o700, exist_ok=True)
         ignore = self.root / ".gitignore"
@@ -90,6 +93,7 @@ class Drafts:
 
     def begin(self, state: dict[str, Any]) -> Draft:
         """A new draft. Raises QuantityError for more than a file may hold, as a change does."""
+        self._make_folders()  # somebody may have tidied up
         self._sweep()
         return self._write(Draft(secrets.token_hex(6), 1, state))
 

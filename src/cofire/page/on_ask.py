@@ -149,26 +149,30 @@ def ask(command: str) -> Response:
     if command not in QUESTIONS:
         abort(404)
     question = QUESTIONS[command]
-    args = request.args
-    said = svg = typed = ""
-    answer = error = None
-    if "ask" in args or not question.fields:
-        try:
-            asked = _asked(question)
-            answer = getattr(desk().studio, question.method)(**asked)
-        except CofireError as wrong:
-            error = wrong
+    if "ask" not in request.args and question.fields:
+        return form(question)
+    try:
+        asked = _asked(question)
+        answer = getattr(desk().studio, question.method)(**asked)
+    except CofireError as wrong:
+        return form(question, wrong)
+    svg = said = ""
     if answer is not None:
-        unfold, known = question.folds and "all" in args, read_cautions(desk().folder)
+        unfold, known = question.folds and "all" in request.args, read_cautions(desk().folder)
         how = [Screen(more=unfold, cautions=unfold, known=known)] if question.folds else []
         module, _, function = question.view.rpartition(".")
         show = getattr(import_module(f"cofire.show.{module}"), function)
         said, typed = _said(show, answer, *how), _typed(question, asked, unfold)
         if type(answer).__name__ in PICTURES:
             svg = Markup(answer.to_svg())
+    return form(question, said=said, typed=typed, svg=svg)
+
+
+def form(question: Question, error: CofireError | None = None, **answer: str) -> Response:
+    """A question with what was filled in, and its answer or what is wrong."""
     studio = desk().studio
     page = render_template(
-        "ask.html", q=question, args=args, error=error, said=said, svg=svg, typed=typed,
+        "ask.html", q=question, args=request.args, error=error, **answer,
         recipes=desk().mixed(), glazes=desk().glazes(), bodies=studio.bodies().items,
         firings=studio.firings().items,
     )  # fmt: skip
@@ -218,11 +222,11 @@ def _whole(things: str, text: str) -> int:
 
 
 def listed(kind: str, id: str) -> str:
-    """An id that is really on the shelf: no path; or no such page."""
+    """An id that is really on the shelf: no path. Raises UnknownNameError."""
     try:
         _ = desk().glaze_file(id) if kind == "glaze" else desk().file(kind, id)
     except KeyError:
-        abort(404)
+        raise refusal("bench-not-found", name=id[:80]) from None
     return id
 
 

@@ -3,16 +3,27 @@
 from __future__ import annotations
 
 import math
+from contextlib import suppress
 from functools import lru_cache
 from typing import Any
 
-from flask import Blueprint, abort, current_app, jsonify, redirect, render_template, request
+from flask import (
+    Blueprint,
+    abort,
+    current_app,
+    g,
+    jsonify,
+    make_response,
+    redirect,
+    render_template,
+    request,
+)
 from markupsafe import Markup
 from werkzeug.wrappers import Response
 
 from cofire.answers.quick_pair import MIXED, Look
 from cofire.answers.results.fit import FitAnswer
-from cofire.errors import CofireError
+from cofire.errors import CofireError, refusal
 from cofire.model.overlap import DRAWS as MIX_DRAWS
 from cofire.page.desk import Desk
 from cofire.page.drafts import ChangedElsewhereError, Draft, Drafts
@@ -44,18 +55,33 @@ def draft_of(id: str) -> Draft:
     """The draft, or no such page."""
     found = drafts().read(id)
     if found is None:
-        abort(404)
+        abort(404, "This draft is not there any more. Lay it out anew.")
     return found
+
+
+def shown_draft(id: str) -> Draft:
+    """The draft that a form was shown for. Raises ChangedElsewhereError if it is not that any
+    more: what is counted there may be something else now."""
+    draft = draft_of(id)
+    if request.form.get("version", str(draft.version)) != str(draft.version):
+        raise ChangedElsewhereError
+    return draft
 
 
 @routes.get("/")
 def start() -> Response | str:
-    if "choose" not in request.args and (latest := drafts().latest()):
+    chooses = "choose" in request.args and g.session.role != "guest"
+    if not chooses and (latest := drafts().latest()):
         return redirect(f"/bench/{latest.id}", 303)
+    return _start()
+
+
+def _start(error: CofireError | None = None) -> str:
+    """What can be laid out, with what was chosen already, and what is wrong with it."""
     studio = desk().studio
     return render_template(
         "start.html", recipes=desk().glazes(), firings=studio.firings().items,
-        bodies=studio.bodies().items, surfaces=SURFACES,
+        bodies=studio.bodies().items, form=request.form, error=error,
     )  # fmt: skip
 
 
@@ -64,9 +90,16 @@ def begin() -> Response:
     form = request.form
     glazes = [id for id in form.getlist("glaze") if id]
     try:
+        if not glazes:
+            raise refusal("no-recipe-named")
+        for kind, id in (*(("recipes", id) for id in glazes), ("firings", form.get("firing", "")),
+                         ("bodies", form.get("body", ""))):  # fmt: skip
+            desk().lying(kind, id)
         state = desk().begin(glazes, form.get("firing", ""), form.get("body", ""))
     except KeyError:
-        abort(404)
+        return make_response(_start(refusal("bench-not-found", name=id[:80])), 400)
+    except CofireError as error:
+        return make_response(_start(error), 400)
     return redirect(f"/bench/{drafts().begin(state).id}", 303)
 
 
@@ -200,12 +233,19 @@ def change() -> Response:
 
 @routes.post("/api/commit")
 def commit() -> Response:
-    """Keep changes in the draft."""
+    """Keep changes in the draft; once, where they are sent again because no answer came."""
     asked = _asked()
+    draft = draft_of(str(asked.get("draft")))
+    if draft.past and draft.version - 1 == asked.get("version"):
+        with suppress(CofireError):
+            if desk().changed(draft.past[-1], asked["changes"]) == draft.state:
+                return _now(draft)
     draft = _as_seen(asked)
     state = desk().changed(draft.state, asked["changes"])
     desk().recipes(state)
     desk().firing(state["firing"]["data"])
+    if state["asked"] != draft.state["asked"]:  # what cannot be looked at is not kept
+        desk().conditions(state)
     return _now(drafts().change(draft.id, draft.version, state))
 
 

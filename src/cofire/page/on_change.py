@@ -20,7 +20,7 @@ from cofire.answers.map.family_map import recipe_at as map_recipe
 from cofire.errors import CofireError, refusal
 from cofire.files.recipe_writer import recipe_text
 from cofire.page.desk import refuse_paths
-from cofire.page.on_bench import desk, draft_of, drafts
+from cofire.page.on_bench import desk, draft_of, drafts, shown_draft
 from cofire.records import Recipe
 from cofire.show.pictures.blend import cells
 from cofire.show.pictures.map import spread_over
@@ -195,7 +195,7 @@ def _steps(text: str) -> int:
 @routes.post("/bench/<id>/blend/<int:p>")
 def take_point(id: str, p: int) -> Response:
     """A point of a blend becomes the first glaze on the bench."""
-    draft = draft_of(id)
+    draft = shown_draft(id)
     form = request.form
     recipes, additions, steps = _blended(draft.state, form.getlist("glaze"), form)
     answer = desk().studio.blend(recipes, additions, steps=steps)
@@ -230,7 +230,7 @@ def family_map(id: str, k: int) -> Response:
 
 @routes.post("/bench/<id>/map/<int:k>")
 def take_place(id: str, k: int) -> Response:
-    draft = draft_of(id)
+    draft = shown_draft(id)
     form = request.form
     try:
         x, y = float(form["x"]), float(form["y"])
@@ -248,7 +248,7 @@ def take(id: str, k: int) -> Response:
     """A proposal is accepted: its recipe takes the place of a glaze, or is pinned beside it."""
     text = request.form.get("text", "")
     if request.form.get("how") == "pin":
-        draft = draft_of(id)
+        draft = shown_draft(id)
         data = _parsed(text)
         refuse_paths(data)
         desk().studio.recipe(data)
@@ -259,7 +259,7 @@ def take(id: str, k: int) -> Response:
 
 
 def _taken(id: str, k: int, text: str) -> Response:
-    draft = draft_of(id)
+    draft = shown_draft(id)
     state = desk().changed(draft.state, [[f"glazes.{k}.data", _parsed(text)]])
     drafts().change(id, draft.version, state)
     return redirect(f"/bench/{id}", 303)
@@ -274,7 +274,7 @@ def _parsed(text: str) -> dict[str, Any]:
 
 @routes.post("/bench/<id>/unpin/<int:n>")
 def unpin(id: str, n: int) -> Response:
-    draft = draft_of(id)
+    draft = shown_draft(id)
     pins = [pin for place, pin in enumerate(draft.state.get("pins", [])) if place != n]
     drafts().change(id, draft.version, {**draft.state, "pins": pins})
     return redirect(f"/bench/{id}", 303)

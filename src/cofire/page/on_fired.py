@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from urllib.parse import urlencode
 
-from flask import Blueprint, Response, abort, redirect, render_template, request
+from flask import Blueprint, make_response, redirect, render_template, request
 from werkzeug.wrappers import Response as AnyResponse
 
-from cofire.errors import CofireError
+from cofire.errors import CofireError, refusal
 from cofire.page.on_ask import listed
 from cofire.page.on_bench import desk
 
@@ -26,7 +26,10 @@ def fired() -> str:
 def _fired(args: Mapping[str, str], error: CofireError | None = None) -> str:
     studio, answer = desk().studio, None
     if args.get("recipe"):
-        answer = studio.fired(listed("glaze", args["recipe"]))
+        try:
+            answer = studio.fired(listed("glaze", args["recipe"]))
+        except CofireError as wrong:
+            error = error or wrong
     return render_template(
         "fired.html", answer=answer, error=error, args=args, glazes=desk().glazes(),
         bodies=studio.bodies().items, firings=studio.firings().items,
@@ -37,15 +40,15 @@ def _fired(args: Mapping[str, str], error: CofireError | None = None) -> str:
 @routes.post("/fired")
 def write_fired() -> AnyResponse:
     form = request.form
-    recipe = listed("glaze", form.get("recipe", ""))
     said = {key: form.get(key, "").strip()[:_LONGEST] for key in _FIRED}
-    if not (said["result"] or said["words"]):
-        abort(400, "Say what it did, or something about it in words.")
-    for key, kind in (("clay", "bodies"), ("firing", "firings")):
-        if said[key]:
-            listed(kind, said[key])
     try:
+        recipe = listed("glaze", form.get("recipe", ""))
+        for key, kind in (("clay", "bodies"), ("firing", "firings")):
+            if said[key]:
+                listed(kind, said[key])
+        if not (said["result"] or said["words"]):
+            raise refusal("bench-nothing-said")
         desk().studio.fired(recipe, **said)
     except CofireError as error:
-        return Response(_fired(form, error), 400)
+        return make_response(_fired(form, error), 400)
     return redirect(f"/fired?{urlencode({'recipe': recipe, 'saved': 1})}", 303)

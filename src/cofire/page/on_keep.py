@@ -10,11 +10,11 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
-from flask import Blueprint, abort, redirect, render_template, request
+from flask import Blueprint, abort, g, make_response, redirect, render_template, request
 from werkzeug.wrappers import Response
 
 from cofire.answers.check import check_file
-from cofire.answers.history import changes_between, keep
+from cofire.answers.history import changes_between, checked_why, keep, read_text
 from cofire.errors import CofireError, Place, refusal
 from cofire.files import toml
 from cofire.files.atomic_write import refuse_taken, writing
@@ -22,9 +22,10 @@ from cofire.files.edits import locked, make_folder, rewrite, text_of
 from cofire.files.exported import file_text
 from cofire.files.new_names import checked_name
 from cofire.files.recipe_writer import recipe_text
-from cofire.names import identifier
+from cofire.names import identifier, is_identifier
 from cofire.page.desk import FOLDERS, digest, is_bought, refuse_paths
-from cofire.page.on_bench import desk, draft_of, drafts
+from cofire.page.drafts import Draft
+from cofire.page.on_bench import desk, draft_of, drafts, shown_draft
 from cofire.read.units import show_temperature
 
 routes = Blueprint("keep", __name__)
@@ -51,8 +52,8 @@ def _own(kind: str, id: str) -> Path:
 def _new(kind: str, name: str) -> Path:
     """A file for a new thing called so; only letters that every disk takes come into its name."""
     id = identifier(checked_name(name))
-    if not id:
-        raise refusal("bench-no-such-change", said=name)
+    if not is_identifier(id):
+        raise refusal("bench-no-letters", name=name)
     path = _folder(kind) / f"{id}.toml"
     refuse_taken(path)
     return path
@@ -164,13 +165,13 @@ def save_file(kind: str, id: str) -> Response | str:
     there = _text(path)
     if "\r\n" in there:
         text = text.replace("\n", "\r\n")
-    if digest(there) != form.get("hash"):
+    if digest(there) != form.get("hash") and there != text:
         error = refusal("bench-file-changed", name=path.name)
-        return Response(_editor(kind, id, path, text, there, error), 409)
+        return make_response(_editor(kind, id, path, text, there, error), 409)
     try:
         _replace(kind, path, there, text, form.get("why", ""))
     except CofireError as error:
-        return Response(_editor(kind, id, path, text, there, error), 400)
+        return make_response(_editor(kind, id, path, text, there, error), 400)
     return redirect(f"/file/{kind}/{id}?saved=1", 303)
 
 
@@ -182,10 +183,21 @@ def _replace(kind: str, path: Path, there: str, text: str, why: str) -> None:
         with locked(path.parent):
             rewrite(path, there if path.exists() else None, text)
         return
-    _remember(path, "as it was before the next change")
+    why = checked_why(why)
+    _keep_what_was(path, there)
     with locked(path.parent):
         rewrite(path, there, text)
     _remember(path, why)
+
+
+def _keep_what_was(path: Path, text: str) -> None:
+    """Raises DataFileError where the history cannot be written: then the recipe stays, too."""
+    library = desk().studio.library
+    try:
+        read_text(library, text, path)
+    except CofireError:
+        return  # what is no recipe has no version
+    keep(library, path, "as it was before the next change", datetime.now())
 
 
 def _remember(path: Path, why: str) -> None:
@@ -205,6 +217,8 @@ def _write_new(path: Path, text: str) -> None:
 def new(kind: str) -> str:
     if kind not in (*FOLDERS, "nickname"):
         abort(404)
+    if g.session.role == "guest":
+        abort(403, "Guests may look and try, but not save.")
     return _blank(kind, {})
 
 
@@ -224,7 +238,7 @@ def make(kind: str) -> Response:
     try:
         return _made(kind)
     except CofireError as error:
-        return Response(_blank(kind, request.form, error), 400)
+        return make_response(_blank(kind, request.form, error), 400)
 
 
 def _made(kind: str) -> Response:
@@ -292,10 +306,11 @@ def forget() -> Response:
 def saving(id: str) -> str:
     """What a draft differs in from the files it came from, and how to save it."""
     draft = draft_of(id)
-    return render_template("save.html", draft=draft, things=_differences(draft.state))
+    return render_template("save.html", draft=draft, things=_differences(draft))
 
 
-def _differences(state: dict[str, Any]) -> list[dict[str, Any]]:
+def _differences(draft: Draft) -> list[dict[str, Any]]:
+    state = draft.state
     things = []
     listed = [("recipes", k, glaze) for k, glaze in enumerate(state["glazes"])]
     for kind, k, thing in [*listed, ("firings", 0, state["firing"])]:
@@ -306,12 +321,27 @@ def _differences(state: dict[str, Any]) -> list[dict[str, Any]]:
             path = desk().lying(kind, thing["of"])
             text = toml.read_text(path)
             found["own"] = desk().is_own(path)
-            found["theirs"] = digest(text) != thing["hash"]
+            found["theirs"] = not _was_seen(draft, kind, thing, text)
             found["changes"] = _between(kind, tomllib.loads(text), thing["data"])
         except (KeyError, CofireError, tomllib.TOMLDecodeError):
             found["gone"] = True
         things.append(found)
     return things
+
+
+def _was_seen(draft: Draft, kind: str, thing: dict[str, Any], text: str) -> bool:
+    """Whether a file says what was opened, or what lay on the bench at any time: then a save was
+    killed before the draft could learn of it."""
+    if digest(text) == thing["hash"]:
+        return True
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError:
+        return False
+    states = (draft.state, *draft.past)
+    lay = [one for state in states
+           for one in (state["glazes"] if kind == "recipes" else [state["firing"]])]  # fmt: skip
+    return any(one["of"] == thing["of"] and one["data"] == data for one in lay)
 
 
 def _between(
@@ -348,9 +378,9 @@ def _between(
 @routes.post("/bench/<id>/save")
 def save(id: str) -> Response | str:
     """Save one thing of a draft: into its own file, line by line, or under a new name."""
-    draft = draft_of(id)
+    draft = shown_draft(id)
     form = request.form
-    kind, why = form.get("kind", ""), form.get("why", "")
+    kind, why = form.get("kind", ""), checked_why(form.get("why", ""))
     state = draft.state
     k = form.get("k", "0")
     if kind not in ("recipes", "firings"):
@@ -375,7 +405,7 @@ def save(id: str) -> Response | str:
         there = _text(path)
         if not desk().is_own(path) and kind == "firings":
             raise refusal("bench-not-yours", name=path.name)
-        if digest(there) != thing["hash"]:
+        if not _was_seen(draft, kind, thing, there):
             raise refusal("bench-file-changed", Place(path), name=path.name)
         if kind == "recipes":
             path = _save_recipe(path, thing, there, why)

@@ -5,11 +5,12 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from flask import Blueprint, Response, render_template, request
+from flask import Blueprint, Response, make_response, render_template, request
 from werkzeug.wrappers import Response as AnyResponse
 
+from cofire.errors import CofireError
 from cofire.page.guard import SHEET_POLICY
-from cofire.page.on_ask import asked_day, listed
+from cofire.page.on_ask import QUESTIONS, asked_day, form, listed
 from cofire.page.on_bench import desk, draft_of
 
 routes = Blueprint("print", __name__)
@@ -18,17 +19,30 @@ routes = Blueprint("print", __name__)
 @routes.get("/sheets")
 def sheets() -> str:
     """What to print: how much of which glaze."""
-    draft = draft_of(request.args["draft"]) if "draft" in request.args else None
+    return _sheets()
+
+
+def _sheets(error: CofireError | None = None) -> str:
+    """The form with what was filled in, and what is wrong with it."""
+    draft = draft_of(request.args["draft"]) if request.args.get("draft") else None
+    chosen = [glaze["of"] for glaze in draft.state["glazes"]] if draft else []
     return render_template(
         "sheets.html", recipes=desk().mixed(), draft=draft,
         firings=desk().studio.firings().items, args=request.args,
-        chosen=[glaze["of"] for glaze in draft.state["glazes"]] if draft else [],
+        chosen=request.args.getlist("glaze") or chosen, error=error,
     )  # fmt: skip
 
 
 @routes.get("/sheets/print")
 def print_sheets() -> AnyResponse:
     """The same sheets that “cofire batch --html” writes, to print from the browser."""
+    try:
+        return _printed()
+    except CofireError as error:
+        return make_response(_sheets(error), 400)
+
+
+def _printed() -> AnyResponse:
     from io import BytesIO
 
     from cofire.show.sheets.classroom import projector, slips
@@ -78,7 +92,11 @@ def wall() -> AnyResponse:
     from cofire.show.sheets.classroom import wall_sheet
     from cofire.show.sheets.html import booklet_html
 
-    return _sheet(booklet_html(wall_sheet(desk().studio.day(**asked_day()))))
+    try:
+        day = desk().studio.day(**asked_day())
+    except CofireError as error:
+        return form(QUESTIONS["day"], error)
+    return _sheet(booklet_html(wall_sheet(day)))
 
 
 @routes.get("/cards")
@@ -88,8 +106,11 @@ def cards() -> AnyResponse:
     from cofire.show.sheets.html import booklet_html
 
     args = request.args
-    recipes = [listed("glaze", id) for id in args.getlist("glaze") if id]
-    answer = desk().studio.firing(listed("firings", args.get("firing", "")), recipes)
+    try:
+        recipes = [listed("glaze", id) for id in args.getlist("glaze") if id]
+        answer = desk().studio.firing(listed("firings", args.get("firing", "")), recipes)
+    except CofireError as error:
+        return form(QUESTIONS["firing"], error)
     return _sheet(booklet_html(firing_cards(answer)))
 
 

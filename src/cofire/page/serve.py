@@ -17,6 +17,8 @@ from cofire.studio import Studio
 PORT, _TRIED = 8463, 20
 #: Threads that answer, open connections, and seconds that a slow one is waited for.
 _THREADS, _CONNECTIONS, _PATIENCE_S = 12, 400, 30
+#: Connections that wait to be accepted; our choice.
+_WAITING = 1024
 _MAX_HEADERS = 32_768
 
 
@@ -47,6 +49,7 @@ def listening(port: int | None, host: str) -> socket.socket:
         found.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             found.bind((host, one))
+            found.listen(_WAITING)  # until then another program may bind it, too
             return found
         except OSError:
             found.close()
@@ -84,7 +87,9 @@ def serve(
         else:
             say("This computer is in no network: there is nothing for a phone to open.")
     if open_page:
-        Timer(0.3, webbrowser.open, [link]).start()
+        opener = Timer(0.3, webbrowser.open, [link])
+        opener.daemon = True  # a browser in this terminal keeps nothing waiting
+        opener.start()
     try:
         server.run()
     except KeyboardInterrupt:

@@ -83,8 +83,10 @@ class Axis:
 
     def __call__(self, value: Array | float) -> Any:
         """A place for each value: a number for a number."""
-        values = np.interp(value, (self.low, self.high), (self.start, self.end))
-        return values if isinstance(value, np.ndarray) else float(values)
+        per_unit = (self.end - self.start) / max(self.high - self.low, 1e-300)
+        if isinstance(value, np.ndarray):
+            return self.start + per_unit * (np.clip(value, self.low, self.high) - self.low)
+        return float(self.start + per_unit * (min(max(value, self.low), self.high) - self.low))
 
 
 def points(x: Array, y: Array) -> list[tuple[float, float]]:
@@ -105,8 +107,8 @@ def line(corners: Iterable[tuple[float, float]]) -> str:
 def lines(many: Sequence[Sequence[tuple[float, float]]]) -> str:
     """Open lines as one path; a net has hundreds, so all numbers are written at once."""
     numbers = [n for one in many for point in one for n in point]
-    form = "".join("M%g %g" + "L%g %g" * (len(one) - 1) for one in many if one)
-    return form % tuple(np.round(numbers, 2).tolist())
+    form = "".join("M%.2f %.2f" + "L%.2f %.2f" * (len(one) - 1) for one in many if one)
+    return form % tuple(numbers)
 
 
 def level(x0: float, x1: float, y: float) -> str:

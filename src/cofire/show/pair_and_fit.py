@@ -14,6 +14,8 @@ from cofire.answers.results.fit import FitAnswer, FitAnswers
 from cofire.answers.results.pair import AtPull, InFiring, PairAnswer
 from cofire.findings import Finding
 from cofire.model.cooling_stress import SHAPES, CoolingStress
+from cofire.model.outcome import standard_error
+from cofire.model.standard_draws import N
 from cofire.model.strip import Strip
 from cofire.read.units import show_temperature
 from cofire.records import Recipe
@@ -505,6 +507,13 @@ def show_ranking(answers: FitAnswers, screen: Screen) -> None:
     text = (
         "Odds are uncalibrated until you fire tiles. For sources and cautions ask about one glaze."
     )
+    fewest = min(answer.draws for answer in glazes)
+    if fewest < N:
+        unsure = 100.0 * standard_error(0.5, fewest)
+        text = (
+            f"Of so many glazes each is drawn {fewest:,} times only: odds are good to "
+            f"± {unsure:.0f} %. Ask about a few to know them better. {text}"
+        )
     out.print(Padding(Text(text, style="dim"), (0, 2)))
     out.print()
 

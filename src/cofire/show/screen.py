@@ -138,6 +138,9 @@ def _print_numbers(out: Console, numbers: Sequence[Number]) -> None:
             out.print(Text(f" {one.of}"))
         indent = "   " if one.of else " "
         before = f" {one.of:<{wide}}  " if one.of and beside else indent
+        if cell_len(before) + cell_len(one.words) <= out.width:  # a table takes long
+            out.print(Text.assemble(before, (one.words, "bold")))
+            continue
         cells = Table.grid()
         cells.add_column(no_wrap=True)
         cells.add_column(ratio=1)

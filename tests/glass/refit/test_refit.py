@@ -15,7 +15,14 @@ from cofire import glass
 from cofire.chem.oxides import OXIDES
 from cofire.errors import CofireError
 from cofire.glass import engine
-from cofire.glass.basis import nearness, plain, position, squared_distance, structure
+from cofire.glass.basis import (
+    nearness,
+    plain,
+    position,
+    squared_distance,
+    structure,
+    to_measure_from,
+)
 from cofire.glass.refit.__main__ import SAME, difference, main, predictions, predictions_from, refit
 from cofire.glass.refit.grounds import Grounds
 from cofire.glass.refit.landmarks import choose_landmarks
@@ -134,7 +141,7 @@ def test_columns_of_a_fit_are_those_of_the_engine() -> None:
     columns = landmarks.columns(x)
     weights = np.asarray(rng.normal(size=columns.shape[1]))
     built = structure(x)
-    near = nearness(squared_distance(position(x, built), landmarks.at), np.float64)
+    near = nearness(squared_distance(position(x, built), to_measure_from(landmarks.at)), np.float64)
     engines = np.concatenate([plain(x, built), near], axis=1)
     assert engines @ landmarks.weights(weights) == pytest.approx(columns @ weights, rel=1e-6)
 

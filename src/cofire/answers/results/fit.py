@@ -66,6 +66,7 @@ class FitAnswer(Record):
     crazed_with_the_years: tuple[Crazed, ...]
     tests: tuple[Trial, ...]  # what they would say of fresh ware
     nets: tuple[CrackPattern, ...]  # of pulled ware: cracks by when they open
+    draws: int  # behind the odds
     sentence: str = ""
     findings: tuple[Finding, ...] = ()
     way_down: CoolingStress | None = None

@@ -9,7 +9,14 @@ import numpy as np
 from scipy.linalg import cholesky, solve_triangular
 
 from cofire.arrays import Array
-from cofire.glass.basis import nearness, plain, position, squared_distance, structure
+from cofire.glass.basis import (
+    nearness,
+    plain,
+    position,
+    squared_distance,
+    structure,
+    to_measure_from,
+)
 from cofire.glass.estimate import low_fire
 
 #: Penalties on plain terms and landmarks; by publication-grouped cross-validation.
@@ -36,13 +43,13 @@ class Landmarks:
 
     @cached_property
     def _root(self) -> Array:
-        like = nearness(squared_distance(self.at, self.at), np.float64)
+        like = nearness(squared_distance(self.at, to_measure_from(self.at)), np.float64)
         return np.asarray(cholesky(like + 1e-4 * np.eye(len(self.at)), lower=True))
 
     def columns(self, x: Array) -> Array:
         """Columns (N, n_plain + M) of mole fractions (N, 22)."""
         built = structure(x)
-        near = nearness(squared_distance(position(x, built), self.at), np.float64)
+        near = nearness(squared_distance(position(x, built), to_measure_from(self.at)), np.float64)
         return np.concatenate(
             [plain(x, built), solve_triangular(self._root, near.T, lower=True).T], axis=1
         )
@@ -69,7 +76,7 @@ class Landmarks:
 
     def apart(self, x: Array) -> Array:
         """Distance (N,) of glasses (N, 22) to the nearest landmark."""
-        squared = squared_distance(position(x, structure(x)), self.at)
+        squared = squared_distance(position(x, structure(x)), to_measure_from(self.at))
         return np.asarray(np.sqrt(squared.min(axis=1)))
 
 
@@ -89,7 +96,7 @@ def choose_landmarks(x: Array, count: int, seed: int = 7) -> Landmarks:
         squared = np.minimum(squared, ((at - chosen[-1]) ** 2).sum(1))
     centres = np.array(chosen)
     for _ in range(8):
-        nearest = squared_distance(at, centres).argmin(1)
+        nearest = squared_distance(at, to_measure_from(centres)).argmin(1)
         share = np.bincount(nearest, weight, count)
         for k in range(at.shape[1]):
             mean = np.bincount(nearest, weight * at[:, k], count) / np.maximum(share, 1e-9)

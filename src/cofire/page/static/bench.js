@@ -10,14 +10,39 @@ const store = {
 const mm = store.get("cofire-mm");
 if (mm) document.documentElement.style.setProperty("--mm", `${mm}px`);
 
+const patience = 60000; // ms; then a server is taken for one that does not answer
 async function ask(path, body) {
-  const answer = await fetch(path, {
-    method: "POST", headers: { "Content-Type": "application/json", "X-Bench-Token": token },
-    body: JSON.stringify(body),
-  });
-  const data = await answer.json();
-  if (!answer.ok) throw Object.assign(new Error(data.error), { data, status: answer.status });
-  return data;
+  const late = new AbortController(), timer = setTimeout(() => late.abort(), patience);
+  try {
+    const answer = await fetch(path, {
+      method: "POST", headers: { "Content-Type": "application/json", "X-Bench-Token": token },
+      body: JSON.stringify(body), signal: late.signal,
+    });
+    const data = await answer.json();
+    if (!answer.ok) throw Object.assign(new Error(data.error), { data, status: answer.status });
+    return data;
+  } finally { clearTimeout(timer); }
+}
+
+// what comes back takes the place of what was there: the focus, what is being typed, and what was
+// unfolded stay
+const called = (e) => e.id || [e.tagName, e.type, ...Object.values(e.dataset), e.getAttribute("href"), e.matches("button, summary") ? e.textContent.replace(/[0-9]+/g, "") : ""].join(" ");
+const reached = (box) => [...box.querySelectorAll("a[href], button, input, select, textarea, summary, [tabindex]")];
+function put(box, html) {
+  const at = document.activeElement, was = box.contains(at) ? reached(box) : [];
+  const name = was.length ? called(at) : "", twin = was.filter((e) => called(e) === name).indexOf(at), place = was.indexOf(at);
+  const open = [...box.querySelectorAll("details[open] > summary")].map(called);
+  box.innerHTML = html;
+  for (const fold of box.querySelectorAll("summary")) if (open.includes(called(fold))) fold.parentElement.open = true;
+  if (!was.length) return;
+  const now = reached(box).filter((e) => e.checkVisibility()), free = (e) => !e.disabled;
+  const same = now.filter((e) => called(e) === name)[twin];
+  const next = same && free(same) ? same : now.slice(Math.max(0, Math.min(place, now.length - 1))).find(free) ?? now.findLast(free);
+  next?.focus({ preventScroll: next === same });
+  if (next === same && at.matches("input:not([type=range]):not([data-path])") && at.value !== at.defaultValue) {
+    same.value = at.value;
+    same.setSelectionRange(at.selectionStart, at.selectionEnd);
+  }
 }
 
 const bench = $("#bench");
@@ -27,7 +52,7 @@ if (bench) {
   const guest = document.body.dataset.role === "guest";
   let version = Number(bench.dataset.version);
   let changes = new Map();      // path -> value, not yet in the draft
-  let asking = false, again = false, latest = 0, sharpLater = 0, grip = null, committing = null;
+  let asking = false, again = false, latest = 0, sharpLater = 0, retry = 0, grip = null, committing = null;
 
   const mini = $("#mini");       // the answer in words, where the picture is out of sight
   new IntersectionObserver(([seen]) => mini.classList.toggle("far", !seen.isIntersecting)).observe(look);
@@ -35,14 +60,10 @@ if (bench) {
   const width = () => Math.round(look.clientWidth);
   const say = (text) => { trouble.textContent = text; trouble.hidden = !text; };
 
-  function remember() { store.set(key, changes.size ? { version, changes: list() } : null); }
+  function remember() { if (!guest) store.set(key, changes.size ? { version, changes: list() } : null); }
 
   function show(data) {
-    const focused = document.activeElement?.closest("#look .grip")?.dataset.path;
-    const open = [...look.querySelectorAll("details[open]")].map((d) => d.className);
-    look.innerHTML = data.html;
-    for (const name of open) look.querySelector(`details.${name}`)?.setAttribute("open", "");
-    if (focused) look.querySelector(`.grip[data-path="${focused}"]`)?.focus({ preventScroll: true });
+    put(look, data.html);
     if (grip) look.querySelector(`.grip[data-path="${grip.path}"]`)?.classList.add("held");
     look.setAttribute("aria-busy", String(!data.sharp));
     mini.textContent = `${data.yes ? "✓" : "✗"} ${data.sentence}`;
@@ -93,7 +114,8 @@ if (bench) {
     if (error.status) { look.setAttribute("aria-busy", "false"); say(error.message); return; }
     remember();
     say("The bench does not answer. What you changed is kept in this browser; it goes on by itself once “cofire bench” runs again.");
-    setTimeout(() => { changes.size && !guest ? commit() : quick(); sharpen(); }, 2000);
+    clearTimeout(retry);
+    retry = setTimeout(() => { changes.size && !guest ? commit() : quick(); sharpen(); }, 2000);
   }
 
   function elsewhere() {
@@ -102,7 +124,7 @@ if (bench) {
     const theirs = Object.assign(document.createElement("button"), { textContent: "Show what is there now" });
     theirs.onclick = () => { store.set(key, null); location.reload(); };
     trouble.append(theirs);
-    if (changes.size) {
+    if (changes.size && !guest) {
       const mine = Object.assign(document.createElement("button"), { textContent: "Keep mine as a draft of its own" });
       mine.onclick = async () => {
         const made = await ask("/api/fork", { draft, version, changes: list() });
@@ -116,6 +138,7 @@ if (bench) {
   function set(path, value) {
     changes.delete(path);
     changes.set(path, value);
+    remember();
     for (const twin of controls.querySelectorAll(`[data-path="${path}"]`))
       if (twin !== document.activeElement) twin.value = value;
     quick();
@@ -133,21 +156,20 @@ if (bench) {
           for (const [path, value] of sent) if (changes.get(path) === value) changes.delete(path);
           now(data);
         } catch (error) {
-          if (error.status && error.status !== 409) for (const [path] of sent) changes.delete(path);
+          if (error.status && error.status !== 409) { for (const [path] of sent) changes.delete(path); remember(); }
           throw error;
         }
       });
-    } catch (error) { failed(error); }
+    } catch (error) {
+      failed(error);
+      if (error.status && error.status !== 409) return; // until something else is changed
+    }
     sharpen();
   }
 
   function now(data) {
     version = data.version;
-    const at = document.activeElement, path = at?.dataset?.path, type = at?.type, id = at?.id;
-    controls.innerHTML = data.html;
-    const same = path ? controls.querySelector(`[data-path="${path}"][type="${type}"]`)
-      : id ? document.getElementById(id) : null;
-    same?.focus({ preventScroll: true });
+    put(controls, data.html);
     for (const [p, value] of changes)
       for (const twin of controls.querySelectorAll(`[data-path="${p}"]`)) twin.value = value;
     remember();
@@ -183,6 +205,7 @@ if (bench) {
   });
 
   async function step(forward) {
+    if (guest) return;
     try {
       await alone(async () => now(await ask("/api/undo", { draft, version, again: forward })));
       quick();
@@ -238,10 +261,12 @@ if (bench) {
   look.addEventListener("click", async (event) => {
     if (event.target.id !== "near") return;
     const words = $("#near-words", look), button = event.target;
-    button.disabled = true;
+    if (button.ariaDisabled) return;
+    button.ariaDisabled = "true"; // it keeps the focus
     words.textContent = "Looking …";
     try {
       const found = await ask("/api/change", { draft, version, changes: list() });
+      button.ariaDisabled = null;
       words.textContent = found.words;
       if (found.changes.length) {
         const take = Object.assign(document.createElement("button"), { textContent: "Change it so", className: "main" });
@@ -251,7 +276,7 @@ if (bench) {
         button.remove();
         take.focus({ preventScroll: true });
       }
-    } catch (error) { words.textContent = error.message; button.disabled = false; }
+    } catch (error) { words.textContent = error.message; button.ariaDisabled = null; }
   });
   look.addEventListener("input", (event) => {
     if (event.target.id !== "mm") return;
@@ -271,6 +296,8 @@ if (bench) {
     $("#means-name").textContent = word.name;
     $("#means-text").textContent = word.means;
     $("#means-source").textContent = `Source: ${word.source}.`;
+    const name = called(at), twin = reached(look).filter((e) => called(e) === name).indexOf(at);
+    means.onclose = () => reached(look).filter((e) => called(e) === name)[twin]?.focus();
     means.showModal();
   });
 
@@ -314,11 +341,15 @@ for (const slider of document.querySelectorAll("input[type=range][data-shows]"))
   slider.addEventListener("input", () => { field.value = slider.value; });
   field.addEventListener("input", () => { slider.value = field.value; });
 }
+// what is too long is told here: a server hangs up on it
+const fits = (bytes) => bytes < 1500000 ? "" : "That is larger than this page takes.";
+for (const text of document.querySelectorAll("textarea[name=text]:not(.hidden)"))
+  text.addEventListener("input", () => text.setCustomValidity(text.value.length < 300000 ? "" : fits(new Blob([text.value]).size)));
 for (const file of document.querySelectorAll("input[type=file][data-into]")) {
   const into = document.getElementById(file.dataset.into);
   const fill = async (one) => {
     if (!one) return;
-    file.setCustomValidity(one.size < 1500000 ? "" : "That file is larger than this page takes.");
+    file.setCustomValidity(fits(one.size));
     if (!file.reportValidity()) { file.value = ""; return; }
     into.value = await one.text();
     into.dispatchEvent(new Event("input"));

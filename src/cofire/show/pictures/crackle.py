@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from functools import lru_cache
 
 import numpy as np
 
@@ -57,12 +57,15 @@ def _piece(
     """A piece, black cracks thick and pale ones thin; ``unit`` is a mm in the drawing."""
     (wide, high), (left, top) = size_mm, corner
 
-    def path(lines: Iterable[Line]) -> str:
-        return draw.lines([[(left + unit * x, top + unit * y) for x, y in one] for one in lines])
-
     black, pale = net(*distances(answer), wide, high)
     marks: list[Mark] = [Path(draw.box(left, top, unit * wide, unit * high), PALE)]
     for lines, colour, thick in ((pale, _PALE_CRACK, 0.14), (black, INK, 0.34)):
         if lines:
-            marks.append(Path(path(lines), stroke=colour, width=unit * thick))
+            path = "".join(_crack(line, left, top, unit) for line in lines)
+            marks.append(Path(path, stroke=colour, width=unit * thick))
     return marks
+
+
+@lru_cache(maxsize=8192)  # every net of a piece has the same cracks, one more of them than another
+def _crack(line: Line, left: float, top: float, unit: float) -> str:
+    return draw.line((left + unit * x, top + unit * y) for x, y in line)
