@@ -22,8 +22,8 @@ class Line:
     def isokom(self, level: float) -> Any:
         return np.array([self.at_12_c + 50.0 * (12.0 - level)])
 
-    def log10_eta(self, t_c: Any) -> Any:
-        return 12.0 - (t_c - self.at_12_c) / 50.0
+    def slope(self, t_c: Any) -> Any:
+        return np.full(len(t_c), -1.0 / 50.0)
 
     def width(self, t_c: Any, level: float) -> Any:
         return np.full(len(t_c), 0.5 if level == 0.9 else np.nan)
