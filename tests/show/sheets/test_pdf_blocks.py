@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from io import BytesIO
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -248,3 +249,17 @@ def test_a_booklet_is_as_wide_as_it_says() -> None:
                 pdf.booklet_pdf(p.Booklet("T", "S", [page]), BytesIO())
     with pytest.raises(CofireError, match="ሰላም"):
         pdf.booklet_pdf(p.Booklet("T", "ሰላም", [leaf]), BytesIO())
+
+
+@pytest.mark.parametrize(
+    ("scales", "largest", "smallest"),
+    [(pdf._NORMAL, 1.2, 0.6), (pdf._COVER, 1.1, 0.86), (pdf._COVER_LARGE, 1.3, 1.0),
+     (pdf._LARGE, 1.45, 0.8)],
+)  # fmt: skip
+def test_type_is_tried_from_large_to_small(
+    scales: tuple[float, ...], largest: float, smallest: float
+) -> None:
+    """In steps too small to see: never by more than a seventh at once."""
+    assert (scales[0], scales[-1]) == (largest, smallest)
+    for larger, smaller in pairwise(scales):
+        assert smaller < larger <= smaller * 8.0 / 7.0
