@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+import cofire.answers.levers as levers_module
 from cofire.answers.levers import (
     Lever,
     LeversAnswer,
@@ -142,6 +143,7 @@ def test_the_cheapest_pair(monkeypatch: pytest.MonkeyPatch) -> None:
 
     monkeypatch.setattr(tries, "see", see)
     found = tries.pair(seen(0.0), [(None, air), (None, coat)])
+    assert found is not None
     assert found.names == ("air", "coat")
     assert found.effort == pytest.approx(3.5)
     # -15 and -12 are cheaper, and tried first; then the pair with some draws, and with all
@@ -235,3 +237,12 @@ def test_which_levers_there_are() -> None:
     said = {name: one.say(1.5) for name, one in every.items()}
     assert said == {"coat": "1.5 mm coat", "wall": "1.5 mm wall", "air": "1.5 s in air",
                     "bin": "1.5 min in sawdust"}  # fmt: skip
+
+
+def test_choices_that_are_tried() -> None:
+    """All ours: a pot is held in air for up to four minutes and in the bin for up to half an hour;
+    what a hot kiln allows costs least, and a new clay most."""
+    assert levers_module._AIRS_S == (0.0, 30.0, 60.0, 90.0, 150.0, 240.0)
+    assert levers_module._BINS_MIN == (2.0, 4.0, 6.0, 9.0, 15.0, 30.0)
+    assert levers_module._EFFORT == {
+        "air": 1.0, "bin": 1.0, "coat": 2.0, "glaze": 4.0, "wall": 6.0, "clay": 8.0}  # fmt: skip

@@ -124,7 +124,7 @@ def test_above_the_pull_the_kiln_cools_it() -> None:
         assert rate == pytest.approx(30.0 / (when[0] - when[1]), rel=0.02)
     at_555 = float(cool.c_per_s[cool.t_c == 555.0][0])
     assert (
-        cool.words == f"pulled at 700 °C (1290 °F), left in air; {at_555:.1f} °C a second at 555 °C"
+        cool.words == f"pulled at 700 °C (1292 °F), left in air; {at_555:.1f} °C a second at 555 °C"
     )
     cold = pulled_path(6.0, 565.0, Smoke(60.0, 0.0, assumed=False), "pot")
     assert "a second" not in along(cold, Smoke(60.0, 0.0, assumed=False)).words

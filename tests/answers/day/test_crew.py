@@ -62,15 +62,17 @@ def test_what_is_not_out_in_time_stays() -> None:
 
 
 def test_layers_and_shelves() -> None:
-    """Two pots to a layer: after each layer a red-hot shelf comes out first, for three minutes; a
-    bin for three takes no pot of the next layer."""
-    two = day(bins=9, per_bin=3, chamber_mm=(250.0, 200.0))
+    """Some pots to a layer: after each a red-hot shelf comes out first, for three minutes; a bin
+    for four takes no pot of the next layer."""
+    two = day(bins=9, per_bin=4, chamber_mm=(400.0, 400.0))
     layer = two.per_layer
-    found = Crew.of(two).pull(2 * layer, two, opened(100.0, 110.0, 120.0, 130.0), 0.0)
+    assert layer == 6
+    found = Crew.of(two).pull(2 * layer, two, opened(*(10.0 * k for k in range(9))), 0.0)
     assert sum(p.pots for p in found) == 2 * layer
+    assert [p.at_min - 10.0 * k for k, p in enumerate(found)] == [0.0] * len(found)
     gone = 0
     for p in found:
-        assert p.pots == min(3, layer - gone % layer)
+        assert p.pots == min(4, layer - gone % layer)
         shelf = bool(gone) and gone % layer == 0
         assert (p.shelf_min is not None) is shelf
         if shelf:
