@@ -14,6 +14,7 @@ from __future__ import annotations
 import argparse
 import ast
 import json
+import math
 import os
 import re
 import shutil
@@ -187,7 +188,7 @@ def pytest_runtest_setup(item):
 def pytest_runtest_logreport(report):
     if "TOOK" in os.environ:
         with open(os.environ["TOOK"], "a") as out:
-            print(report.duration, report.nodeid, file=out)
+            print("inf" if report.failed else report.duration, report.nodeid, file=out)
 
 def pytest_collection_modifyitems(items):
     if "WANTED" in os.environ:
@@ -287,7 +288,7 @@ def reached(chosen: list[Mutant], tree: Path, tests: list[str]) -> dict[int, dic
     for line in hits.read_text("utf-8").splitlines():
         number, _, name = line.partition(" ")
         name = name.rpartition(" (")[0]
-        if name in seconds:
+        if seconds.get(name, math.inf) < math.inf:  # one that fails without a mutant tells nothing
             found[int(number)][name] = seconds[name]
     looks = {name: took for name, took in seconds.items() if name.startswith(LOOKS_AT_ALL)}
     for once in on_import:

@@ -164,8 +164,11 @@ def test_a_file_changed_under_the_bench_is_told_and_kept(page: Page) -> None:
     page.ask("/api/commit", said)
     theirs = MINE.replace("= 80", "= 75")
     path.write_text(theirs)
-    answer = page.send(f"/bench/{draft.id}/save", kind="recipes", k="0")
+    answer = page.send(f"/bench/{draft.id}/save", kind="recipes", k="0", why="less <clay>")
     assert answer.status_code == 400 and path.read_text() == theirs
+    assert 'value="less &lt;clay&gt;"' in answer.get_data(as_text=True)
+    answer = page.send(f"/bench/{draft.id}/save", kind="recipes", k="0", why="calmer", version="1")
+    assert answer.status_code == 409 and 'value="calmer"' in answer.get_data(as_text=True)
     assert "changed by somebody else" in page.get(f"/bench/{draft.id}/save").get_data(as_text=True)
     assert page.send(f"/bench/{draft.id}/save", kind="recipes", k="0", name="Mine two"
                      ).status_code == 303  # fmt: skip

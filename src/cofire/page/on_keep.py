@@ -24,7 +24,7 @@ from cofire.files.new_names import checked_name
 from cofire.files.recipe_writer import recipe_text
 from cofire.names import identifier, is_identifier
 from cofire.page.desk import FOLDERS, digest, is_bought, refuse_paths
-from cofire.page.drafts import Draft
+from cofire.page.drafts import ChangedElsewhereError, Draft
 from cofire.page.on_bench import desk, draft_of, drafts, shown_draft
 from cofire.read.units import show_temperature
 
@@ -305,8 +305,14 @@ def forget() -> Response:
 @routes.get("/bench/<id>/save")
 def saving(id: str) -> str:
     """What a draft differs in from the files it came from, and how to save it."""
-    draft = draft_of(id)
-    return render_template("save.html", draft=draft, things=_differences(draft))
+    return _compared(draft_of(id))
+
+
+def _compared(draft: Draft, error: CofireError | None = None) -> str:
+    """The same with what was filled in, and what is wrong with it."""
+    return render_template(
+        "save.html", draft=draft, things=_differences(draft), form=request.form, error=error
+    )
 
 
 def _differences(draft: Draft) -> list[dict[str, Any]]:
@@ -377,8 +383,18 @@ def _between(
 
 @routes.post("/bench/<id>/save")
 def save(id: str) -> Response | str:
-    """Save one thing of a draft: into its own file, line by line, or under a new name."""
-    draft = shown_draft(id)
+    """Save one thing of a draft: into its own file, line by line, or under a new name. What was
+    filled in is shown again where that is refused."""
+    try:
+        return _saved(shown_draft(id))
+    except ChangedElsewhereError:
+        error = refusal("bench-draft-changed")
+        return make_response(_compared(draft_of(id), error), 409)
+    except CofireError as error:
+        return make_response(_compared(draft_of(id), error), 400)
+
+
+def _saved(draft: Draft) -> Response:
     form = request.form
     kind, why = form.get("kind", ""), checked_why(form.get("why", ""))
     state = draft.state
@@ -418,8 +434,8 @@ def save(id: str) -> Response | str:
         new["firing"] = saved
     else:
         new["glazes"] = [saved if glaze is thing else glaze for glaze in state["glazes"]]
-    drafts().change(id, draft.version, new)
-    return redirect(f"/bench/{id}/save?saved={path.stem}", 303)
+    drafts().change(draft.id, draft.version, new)
+    return redirect(f"/bench/{draft.id}/save?saved={path.stem}", 303)
 
 
 def _save_recipe(path: Path, thing: dict[str, Any], there: str, why: str) -> Path:
