@@ -87,6 +87,20 @@ def test_curves_that_cannot_be_true(cofire, text: str, said: str) -> None:  # ty
     assert "clay.csv" in str(error.value.place)
 
 
+@pytest.mark.parametrize(
+    ("alpha", "taken"), [(0.99, False), (1.01, True), (29.7, True), (30.3, False)]
+)
+def test_a_clay_shrinks_by_1_to_30_millionths_a_degree(cofire, alpha: float, taken: bool) -> None:  # type: ignore[no-untyped-def]
+    """Mean expansion from 20 °C, at 200 °C already: 1.01e-6/K are 0.01818 % of length there."""
+    rows = [f"{t},{1e-4 * alpha * (t - 20):.6f}" for t in (20, 110, 200, 300, 400, 500)]
+    cofire.write("clay.csv", "\n".join(["temperature (C),dL/L0 (%)", *rows]))
+    if taken:
+        assert body(cofire, 'curve = "clay.csv"').curve is not None
+    else:
+        with pytest.raises(CofireError, match="impossible for clay"):
+            body(cofire, 'curve = "clay.csv"')
+
+
 def test_noise_at_the_ends_does_not_decide(cofire) -> None:  # type: ignore[no-untyped-def]
     """A logger every half degree with 0.002 % of noise: the same clay as without."""
     rng = np.random.default_rng(1)
