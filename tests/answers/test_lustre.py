@@ -58,8 +58,9 @@ def test_our_own_lustres() -> None:
     assert low.low < low.value < high.value < high.high
     assert answer.metals[0].metal == "copper"
     assert answer.metals[0].amount.startswith("usual")
-    assert answer.in_window_after_pull_s is not None
-    enters, leaves = answer.in_window_after_pull_s
+    assert answer.window_after_pull_s is not None
+    enters, leaves = answer.window_after_pull_s
+    assert answer.to_dict()["in_window_after_pull_s"] == [enters.value, leaves.value]
     assert 0.0 < enters.value < leaves.value < 300.0
     assert enters.low < enters.value < enters.high < leaves.high
     assert any(f.code == "resinate" for f in answer.findings)

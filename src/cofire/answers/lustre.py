@@ -78,12 +78,21 @@ class LustreAnswer(Record):
     metal_moves_from_c: Interval
     sticks_from_c: Interval
     metals: tuple[Metal, ...]
-    in_window_after_pull_s: tuple[Interval, Interval] | None
+    window_after_pull_s: tuple[Interval, Interval] | None
     in_window_min: tuple[tuple[float, float], ...]
     firing: Firing | None
     findings: tuple[Finding, ...]
     schema: ClassVar = "lustre"
+    json_also: ClassVar = ("in_window_after_pull_s",)
     json_spreads: ClassVar = ("recipe",)
+
+    @property
+    def in_window_after_pull_s(self) -> tuple[float, float] | None:
+        """The middles of ``window_after_pull_s``."""
+        if self.window_after_pull_s is None:
+            return None
+        enters, leaves = self.window_after_pull_s
+        return enters.value, leaves.value
 
 
 def lustre(
@@ -127,7 +136,7 @@ def lustre(
         metal_moves_from_c=moves,
         sticks_from_c=sticks,
         metals=metals,
-        in_window_after_pull_s=window,
+        window_after_pull_s=window,
         in_window_min=spans,
         firing=firing,
         findings=sort_findings(

@@ -29,7 +29,7 @@ def show_lustre(answer: LustreAnswer, screen: Screen) -> None:
     for name, at in (("metal moves from", low), ("smears and sticks from", high)):
         table.add_row(name, Text(f"{at.value:.0f} °C", "bold"), f"90 % from {between(at, 0)} °C")
     for name, s in zip(("a pulled pot is there from", "a pulled pot is there until"),
-                       answer.in_window_after_pull_s or (), strict=False):  # fmt: skip
+                       answer.window_after_pull_s or (), strict=False):  # fmt: skip
         table.add_row(name, Text(f"{s.value:.0f} s", "bold"), f"90 % from {between(s, 0)} s")
     for from_min, to_min in answer.in_window_min:
         table.add_row(
@@ -53,7 +53,7 @@ def _headline(answer: LustreAnswer) -> Headline:
     numbers: list[Number] = []
     if seconds is not None:
         said = "a pulled pot is colder than that"
-        enters, leaves = (s.value for s in seconds)
+        enters, leaves = seconds
         if leaves > 0.0:
             said = f"a pulled pot is there {enters:.0f} to {leaves:.0f} s after the pull"
         numbers.append(Number("", f"{said}, in still air", said))
