@@ -17,10 +17,15 @@ from cofire.firing.kiln import KilnSpeed
 FIBRE = Library().kiln("small-fibre")
 
 
-def log_of(load_kg: float, skip: tuple[float, float] = (0.0, 0.0)) -> str:
+def log_of(
+    load_kg: float,
+    skip: tuple[float, float] = (0.0, 0.0),
+    half_time_h: float = 1.5,
+    down_to_c: float = 500.0,
+) -> str:
     """A log every ten minutes of the shipped fibre kiln with a load: up at full power, then off."""
-    speed = KilnSpeed(900.0, 200.0, 1100.0, 1.5, 3.6, load_kg)
-    past = history([Step(None, 930.0, 0.0), Step(None, 500.0, 0.0)], speed)
+    speed = KilnSpeed(900.0, 200.0, 1100.0, half_time_h, 3.6, load_kg)
+    past = history([Step(None, 930.0, 0.0), Step(None, down_to_c, 0.0)], speed)
     lines = ["time (min);temperature (°C)"]
     peak_min = past.ramp_end_s[0] / 60.0
     for minute in sorted([*np.arange(0.0, past.time_s[-1] / 60.0, 10.0), peak_min]):
@@ -41,6 +46,19 @@ def test_the_load_that_was_in_it_is_not_counted_twice(tmp_path: Path, load_kg: f
     fit = learnt(tmp_path, log_of(load_kg), load_kg)
     assert fit.heating_c_per_h == pytest.approx(900.0, rel=0.03)
     assert fit.heating_at_top_c_per_h == pytest.approx(200.0 + 700.0 * 170.0 / 1080.0, rel=0.05)
+    assert fit.cooling_half_time_h == pytest.approx(1.5, rel=0.03)
+
+
+@pytest.mark.parametrize("order", [1, -1])
+def test_of_two_logs_the_one_that_fell_furthest_tells_how_it_cools(
+    tmp_path: Path, order: int
+) -> None:
+    """By 430 °C with a half time of 1.5 h; by 230 °C with one of 4 h in a draught of another day."""
+    logs = []
+    for name, text in (("a.csv", log_of(0.0)), ("b.csv", log_of(0.0, (0.0, 0.0), 4.0, 700.0))):
+        (tmp_path / name).write_text(text, encoding="utf-8")
+        logs.append(read_kiln_log(tmp_path / name))
+    fit = learn_kiln(logs[::order], FIBRE, 20.0, 0.0)
     assert fit.cooling_half_time_h == pytest.approx(1.5, rel=0.03)
 
 
