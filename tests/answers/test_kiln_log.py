@@ -53,7 +53,7 @@ def test_the_load_that_was_in_it_is_not_counted_twice(tmp_path: Path, load_kg: f
 def test_of_two_logs_the_one_that_fell_furthest_tells_how_it_cools(
     tmp_path: Path, order: int
 ) -> None:
-    """By 430 °C with a half time of 1.5 h; by 230 °C with one of 4 h in a draught of another day."""
+    """By 430 °C with a half time of 1.5 h; by 230 °C with one of 4 h."""
     logs = []
     for name, text in (("a.csv", log_of(0.0)), ("b.csv", log_of(0.0, (0.0, 0.0), 4.0, 700.0))):
         (tmp_path / name).write_text(text, encoding="utf-8")
