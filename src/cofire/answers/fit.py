@@ -89,14 +89,12 @@ def rank(recipes: Sequence[Recipe], at: Conditions) -> list[FitAnswer]:
     """Several glazes on one body, the one that crazes most first. Each has the coat of its place
     among the recipes. More than a dozen are ranked by few draws each, which ``draws`` tells."""
     at.for_glazes(len(recipes))
-    many = len(recipes) > _MANY
-    few = at.with_draws(_body_draws(at).some(_FEW_DRAWS)) if many else at
+    n = _FEW_DRAWS if len(recipes) > _MANY else N
+    few = at.with_draws(_body_draws(at).some(n))
     answers = []
     for layer, recipe in enumerate(recipes):
-        by = few
-        outcome = judge(recipe, by, Drawing(_FEW_DRAWS if many else N, layer))
-        off = abs(outcome.odds - at.odds)
-        if many and off <= _OPEN * standard_error(at.odds, _FEW_DRAWS):
+        by, outcome = few, judge(recipe, few, Drawing(n, layer))
+        if n < N and abs(outcome.odds - at.odds) <= _OPEN * standard_error(at.odds, n):
             by, outcome = at, judge(recipe, at, Drawing(layer=layer))
         answers.append(summarise(recipe, outcome, by, layer))
     return sorted(answers, key=lambda a: -a.most_on_the_way_mpa.value)

@@ -50,7 +50,7 @@ def _next_pays(freed: Array) -> Array:
     free the share ``freed`` (0 to 1) of what a lone one does.
 
     It is y of 2 tanh(y/2) - tanh(y) = freed. With t = tanh(y/2) that is the cubic
-    2 t³ - freed t² - freed = 0, whose one real root is Cardano's.
+    2 t³ - freed t² - freed = 0, which has one real root; by Cardano's formula (theoretical).
     """
     third = np.cbrt(freed * (freed**2 / 216.0 + 0.25 + np.sqrt(freed**2 / 432.0 + 0.0625)))
     t = freed / 6.0 + third + freed**2 / (36.0 * np.maximum(third, 1e-30))
