@@ -74,6 +74,7 @@ class Keys:
         self.to(selector, **how)
         self.press("Enter")
         self.page.wait_for_selector(leads)
+        self.page.wait_for_load_state()  # the rings come with the style sheet
 
 
 @pytest.fixture
