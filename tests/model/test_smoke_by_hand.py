@@ -146,11 +146,12 @@ def test_the_stress_of_a_coat_on_its_way_down() -> None:
 
 
 def test_scatter_grows_over_a_degree_at_least() -> None:
-    """A coat that sets at the room, half a degree below: half of its scatter."""
+    """A coat that sets at the room, half a degree below: half of its scatter, and
+    never more than all of it."""
     coat = _Coat(np.array([20.0]), np.zeros(1), np.zeros((1, 3)), np.array([1e5]))
-    nothing, at = np.zeros(1), np.array([[20.0, 19.5]])
+    nothing, at = np.zeros(1), np.array([[20.0, 19.5, 0.0]])
     body: Any = SimpleNamespace(strain=np.zeros_like, relaxation=nothing, scatter_mpa=nothing + 10)
-    assert coat.stress_mpa(at, at, np.array([20.0]), body).tolist() == [[0.0, 5.0]]
+    assert coat.stress_mpa(at, at, np.array([20.0]), body).tolist() == [[0.0, 5.0, 10.0]]
 
 
 def test_the_last_time_that_a_curve_passes_a_temperature() -> None:
