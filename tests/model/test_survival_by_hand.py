@@ -60,8 +60,9 @@ def test_a_mean_over_depths_is_that_of_a_straight_line() -> None:
     """Straight from 3 to 45 % of the wall: 24 % in the mean. A square has, by trapezia, a little
     more than its integral, (0.45³ - 0.03³) / (3 × 0.42)."""
     assert _MEAN_OVER_DEPTHS.sum() == pytest.approx(1.0)
-    assert _MEAN_OVER_DEPTHS @ _DEPTHS == pytest.approx(0.24)
-    assert _MEAN_OVER_DEPTHS @ _DEPTHS**2 == pytest.approx((0.45**3 - 0.03**3) / 1.26, rel=0.02)
+    line, square = (float(_MEAN_OVER_DEPTHS @ _DEPTHS**power) for power in (1, 2))
+    assert line == pytest.approx(0.24)
+    assert square == pytest.approx((0.45**3 - 0.03**3) / 1.26, rel=0.02)
     assert [_DEPTHS[0], _DEPTHS[-1]] == [0.03, 0.45] and (np.diff(_DEPTHS) > 0.0).all()
 
 
