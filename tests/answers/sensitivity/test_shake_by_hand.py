@@ -199,7 +199,8 @@ def test_the_sentence_names_what_matters_most() -> None:
     """8 of 10 MPa are 64 % of the variance, 12 of 13 °C 85 %, 0.4 of 0.5e-6/K 64 %."""
     assert sensitivity_sentence(answer()) == (
         "Yes: right with 90 % odds as written, 85 % as weighed; how it fits depends most on the "
-        "glass models (64 % of the doubt); when it ripens, on thickness of the coat (85 %).")  # fmt: skip
+        "glass models (64 % of the doubt); when it ripens, on thickness of the coat (85 %)."
+    )
     assert sensitivity_sentence(answer(firing=None)) == (
         "Yes: right with 90 % odds as written, 85 % as weighed; how it fits depends most on the "
         "glass models (64 % of the doubt).")  # fmt: skip
