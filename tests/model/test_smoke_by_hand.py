@@ -12,10 +12,13 @@ import pytest
 from cofire.files.library import Library
 from cofire.firing.history import DIFFUSIVITY_M2_S, HEAT_CAPACITY_J_M3_K
 from cofire.firing.wall import INSIDE_OF_POT, WallPath
+from cofire.model import smoke as smoke_module
 from cofire.model.body_draws import draw_body
 from cofire.model.cooling import pulled_paths
 from cofire.model.smoke import (
+    Pulled,
     Walls,
+    _at_face,
     _between,
     _Coat,
     _in_air,
@@ -24,6 +27,7 @@ from cofire.model.smoke import (
     _levels,
     _outer_gap,
     gradient_factor,
+    pulled_stress,
     stations,
     walls,
 )
@@ -201,3 +205,124 @@ def test_each_draw_follows_the_wall_that_loses_what_it_loses() -> None:
     middles = np.repeat([np.median(part) for part in np.split(rising, 4)], 6)
     assert found.in_air == pytest.approx(2.0 * rising / middles)
     assert found.in_bin == pytest.approx(np.full(n, 2.0))
+
+
+# --- a whole pull ---------------------------------------------------------------------------------
+
+
+def taken(
+    ends: tuple[int, int, int] = (20, 60, 88),
+    then: Any = "air",
+    *,
+    gap_c: float = 0.0,
+    in_air: float = 1.0,
+    in_bin: float = 1.0,
+    smoke_ends_c: float = 350.0,
+    relaxation: float = 0.0,
+    inside: bool = False,
+) -> Pulled:
+    """A face that falls from 900 to 20 °C in 88 steps of 10 °C, the mean of its wall ``gap_c``
+    hotter; a coat of 7e-6/K on clay of 5e-6/K that sets at 500 °C, at step 40, with 1e5 MPa for a
+    strain of one: 0.2 MPa for each degree below that. Two draws alike."""
+    skin = 900.0 - 10.0 * np.arange(89)[None]
+    mean = skin + gap_c
+    way = path(skin, mean, ends, np.stack([mean, mean], axis=-1))
+    two = np.ones(2)
+    of = Walls(way, np.zeros(2, dtype=np.intp), in_air * two, in_bin * two)
+    coat = _Coat(500.0 * two, 7e-6 * 480.0 * two, np.array([[0.0, 0.0, 7.0]] * 2), 1e5 * two)
+    body: Any = SimpleNamespace(
+        strain=lambda t_c: 5e-6 * (t_c - 20.0),
+        relaxation=relaxation * two,
+        scatter_mpa=0.0 * two,
+        smoke_ends_c=smoke_ends_c * two,
+        inside=INSIDE_OF_POT * two,
+    )
+    body.those = lambda rows: SimpleNamespace(
+        strain=body.strain,
+        **{k: getattr(body, k)[rows] for k in ("relaxation", "scatter_mpa", "inside")},
+    )
+    return _at_face(coat, body, Smoke(then=then), of, inside=inside)
+
+
+def worst(found: Pulled) -> list[float]:
+    """In air, in the smoke and ever; pressed and cold."""
+    return [float(values[0]) for values in (found.air_mpa, found.smoke_mpa, found.max_tension_mpa,
+            found.max_compression_mpa, found.cold_mpa)]  # fmt: skip
+
+
+def test_a_pull_by_hand() -> None:
+    """Soft in air, up to 700 °C; 150 °C below setting when the smoke ends at 350 °C, 30 MPa; 480 °C
+    below it when cold, 96 MPa. It is least pulled a step after it has set, by 2 MPa."""
+    found = taken()
+    assert worst(found) == pytest.approx([0.0, 30.0, 96.0, 2.0, 96.0])
+    assert found.smoked.tolist() == [True, True]
+    # every 20 °C from the room to where it sets
+    assert found.skin_c.tolist() == [20.0 * k for k in range(1, 25)]
+    assert found.bands_mpa == pytest.approx(np.tile(0.2 * (500.0 - found.skin_c), (3, 1)), abs=3.0)
+    assert found.bands_mpa[:, :-1] == pytest.approx(
+        np.tile(0.2 * (500.0 - found.skin_c[:-1]), (3, 1))
+    )
+
+
+def test_smoke_ends_with_the_bin() -> None:
+    """It would smoke down to 250 °C, and is lifted out at 300 °C, 40 MPa. Of a pot that goes in at
+    300 °C nothing smokes; in air it has come to 40 MPa."""
+    assert taken(smoke_ends_c=250.0).smoke_mpa == pytest.approx(40.0)
+    late = taken((60, 80, 88))
+    assert worst(late)[:2] == pytest.approx([40.0, 0.0]) and not late.smoked.any()
+    # at the end of the smoke to the degree it still does
+    assert taken((55, 80, 88)).smoked.all()
+
+
+def test_without_a_bin_all_is_air() -> None:
+    for ends in ((20, 20, 88), (60, 60, 88)):
+        found = taken(ends)
+        assert worst(found)[:3] == pytest.approx([96.0, 0.0, 96.0]) and not found.smoked.any()
+    # but not where water comes after the air
+    assert worst(taken((60, 60, 88), "water"))[:2] == pytest.approx([40.0, 0.0])
+
+
+def test_relaxation_pulls_from_the_moment_it_sets() -> None:
+    """1e-4 are 10 MPa more; -1e-4 press it by 8 MPa a step after it has set, and leave 86."""
+    assert worst(taken(relaxation=1e-4)) == pytest.approx([0.0, 40.0, 106.0, 12.0, 106.0])
+    assert worst(taken(relaxation=-1e-4)) == pytest.approx([0.0, 20.0, 86.0, -8.0, 86.0])
+
+
+@pytest.mark.parametrize(("then", "mpa"), [("air", 91.0), ("water", 86.0)])
+def test_a_wall_that_trails_its_face_tempers_the_coat(then: Any, mpa: float) -> None:
+    """It sets in the bin on a wall 30 °C hotter, three times what the path says: 15 MPa less when
+    all is cold. Here it still trails at the end: by 20 °C in air, twice the path, which leaves
+    10 MPa, and in water by the 10 °C of the path, 5 MPa."""
+    found = taken((20, 60, 88), then, gap_c=10.0, in_air=2.0, in_bin=3.0)
+    assert found.cold_mpa == pytest.approx(mpa)
+    assert found.smoke_mpa[0] == pytest.approx(0.2 * (500.0 - 340.0))  # the mean is at 350 °C
+
+
+def test_an_inner_face_that_trails_by_nothing_is_as_hot_as_the_wall() -> None:
+    """Its layers are as hot as their mean, 10 °C hotter than the outer face: it sets a step later
+    and ends 10 °C hotter."""
+    found = taken(gap_c=10.0, in_air=2.0, in_bin=3.0, inside=True)
+    assert found.cold_mpa == pytest.approx(0.2 * 470.0)
+    assert found.smoke_mpa == pytest.approx(30.0)
+
+
+@pytest.mark.parametrize("shape", ["pot", "tile", "both-sides"])
+def test_of_two_coats_the_worse_counts(monkeypatch: pytest.MonkeyPatch, shape: Any) -> None:
+    """7e-6/K over 480 °C are 3.36e-3. The inner coat is pulled more in air and pressed more."""
+    seen: list[_Coat] = []
+
+    def face(coat: _Coat, *_: Any, inside: bool = False) -> Pulled:
+        seen.append(coat)
+        one = [np.array([v]) for v in ((9.0, 1.0, 20.0, -8.0, 4.0) if inside else
+                                       (3.0, 5.0, 10.0, -2.0, 6.0))]  # fmt: skip
+        return Pulled(*one, smoked=one[0], skin_c=one[0], bands_mpa=one[0])
+
+    monkeypatch.setattr(smoke_module, "_at_face", face)
+    monkeypatch.setattr(smoke_module, "stress_of", lambda shape, strain, *_: 1e5 * strain)
+    glaze: Any = SimpleNamespace(alpha_1e6_per_k=lambda c: np.full_like(c, 7.0), bend="bend")
+    nothing: Any = None
+    found = pulled_stress(glaze, nothing, np.array([500.0]), nothing, nothing, 6.0, shape)
+    both = shape == "both-sides"
+    assert worst(found) == ([9.0, 5.0, 20.0, -8.0, 6.0] if both else [3.0, 5.0, 10.0, -2.0, 6.0])
+    assert found.skin_c == 3.0 and len(seen) == 1 + both
+    assert seen[-1].shrinks == pytest.approx(3.36e-3) and seen[-1].per_strain_mpa == 1e5

@@ -263,7 +263,8 @@ def test_what_circuit_it_needs() -> None:
 
 
 @pytest.mark.parametrize(
-    ("peak_min", "said"), [(400.0, "300 min later"), (80.0, "20 min sooner"), (100.2, "0 min later")]
+    ("peak_min", "said"),
+    [(400.0, "300 min later"), (80.0, "20 min sooner"), (100.2, "0 min later")],
 )
 def test_how_much_later_the_peak_comes(
     monkeypatch: pytest.MonkeyPatch, peak_min: float, said: str
