@@ -356,7 +356,7 @@ def test_what_beds_let_out_over_paper(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def test_a_curve_is_long_enough_up_to_where_the_glaze_may_set() -> None:
-    clay = replace(RAKU, curve=(np.array([20.0, 600.0]), np.array([0.0, 0.004])))
+    clay = replace(RAKU, curve=(np.array([20.0, 300.0, 600.0]), np.array([0.0, 0.002, 0.004])))
     sets = Interval(560.0, 520.0, 600.0, 0.9, "°C")
     assert curve_findings(clay, sets) == []
     assert codes(curve_findings(clay, replace(sets, high=600.5))) == ["curve-too-short"]
@@ -370,7 +370,8 @@ GLOSS_ANALYSIS = analyse(GLOSS)
 
 
 class Glass:
-    """The glass models with numbers that are made up."""
+    """The glass models with numbers that are made up; a glaze matures at 10^4 Pa·s and softens at
+    10^6.6 (Littleton)."""
 
     def __init__(self, **facts: Any) -> None:
         self.facts = facts
@@ -382,7 +383,7 @@ class Glass:
         return self.facts["softens"]
 
     def viscosity(self, _: Any) -> Any:
-        return SimpleNamespace(isokom=lambda _: self.facts["isokom"])
+        return SimpleNamespace(isokom=self.facts["isokom"].__getitem__)
 
     def expansion(self, _: Any) -> Any:
         return SimpleNamespace(value=self.facts["alpha"])
@@ -435,14 +436,14 @@ def test_two_models_of_softening(
     monkeypatch: pytest.MonkeyPatch, by_curve: float, agree: bool
 ) -> None:
     softens = SimpleNamespace(low=[600.0], high=[700.0], value=[650.0])
-    monkeypatch.setattr(recipe_module, "glass", Glass(softens=softens, isokom=[by_curve]))
+    monkeypatch.setattr(recipe_module, "glass", Glass(softens=softens, isokom={6.6: [by_curve]}))
     found = codes(disagreement_findings(GLOSS, None))  # type: ignore[arg-type]
     assert found == ([] if agree else ["models-disagree"])
 
 
 @pytest.mark.parametrize(
     ("alpha", "c", "severity"),
-    [(0.09, 9.0, "note"), (-0.11, 0.0, "caution"), (0.0, 11.0, "caution"), (0.0, -11.0, "caution")],
+    [(0.09, 9.0, "note"), (-0.11, 0.0, "caution"), (0.0, 10.5, "caution"), (0.0, -10.5, "caution")],
 )
 def test_a_shared_name_matters_from_a_tenth_or_ten_degrees_on(
     monkeypatch: pytest.MonkeyPatch, alpha: float, c: float, severity: str
@@ -450,9 +451,9 @@ def test_a_shared_name_matters_from_a_tenth_or_ten_degrees_on(
     """One of eight others moves it; six of them are named."""
     others = tuple(replace(FRIT, id=f"other-{k}") for k in range(8))
     moves = np.zeros(9)
-    moves[3] = 1.0
+    moves[1], moves[3] = 0.5, 1.0
     monkeypatch.setattr(
-        recipe_module, "glass", Glass(alpha=7.0 + alpha * moves, isokom=900.0 + c * moves)
+        recipe_module, "glass", Glass(alpha=7.0 + alpha * moves, isokom={4.0: 900.0 + c * moves})
     )
     glaze = recipe((90.0, FRIT), (10.0, CLEAN))
     glaze = replace(glaze, ambiguous=((glaze.base[0], others),))
@@ -462,6 +463,21 @@ def test_a_shared_name_matters_from_a_tenth_or_ten_degrees_on(
         assert f"by up to {abs(alpha):.2f}e-6/K" in found.message
         assert f"by up to {abs(c):.0f} °C" in found.message
         assert "other-5" in found.message and "other-6" not in found.message
+
+
+def test_what_outlasts_the_firing_is_told_where_there_is_some(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Gypsum, of which the sulfate holds."""
+    monkeypatch.setattr(recipe_module, "glass", Glass(grade=np.zeros(1)))
+    gypsum = LIB.material("gypsum")[0]
+    for grams, told in ((0.5, True), (0.0, False)):
+        glaze = recipe((90.0, FRIT), (grams, gypsum))
+        nothing: Any = None
+        found = codes(
+            composition_findings(glaze, replace(GLOSS_ANALYSIS, loi_percent=0.0), nothing)
+        )
+        assert ("outlasts-firing" in found) == told
 
 
 def test_how_a_material_melts_is_told_where_its_file_does_not() -> None:

@@ -138,6 +138,7 @@ def test_what_evaporates_and_from_how_much_on(oxide: str, least: float, severity
     found = gives_off(**{oxide: least})
     assert set(found) == {"vapours"} and found["vapours"].severity == severity
     assert oxide in found["vapours"].message and "2.0 h" in found["vapours"].message
+    assert ("poison" in found["vapours"].message) == (oxide == "PbO")
 
 
 @pytest.mark.parametrize(

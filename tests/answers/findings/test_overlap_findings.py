@@ -75,3 +75,8 @@ def test_which_mixture_runs(at: int, said: str) -> None:
     runs[at] = 0.9
     message = told(over(runs))["overlap-runs"]
     assert said in message and "0.5" in message
+
+
+def test_a_hundredth_of_the_second_is_a_mixture() -> None:
+    one = replace(over([0.0, 0.9, 0.0, 0.0]), share_of_second=np.array([0.0, 0.01, 0.5, 1.0]))
+    assert "99 : 1 mixed" in told(one)["overlap-runs"]
