@@ -323,6 +323,22 @@ def test_the_simplest_that_is_the_same_is_first(monkeypatch: pytest.MonkeyPatch)
         answered(monkeypatch, None)
 
 
+def test_what_is_asked_of_the_materials(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Half a gram is enough to be swapped; what it has already is no candidate, three new ones may
+    come in."""
+    asked: list[Any] = []
+
+    def rebuilt(glazes: Any, glaze: Any, now: Any, gone: Any, have: Any, most_new: int) -> Any:
+        asked.extend([[m.id for m in glazes.materials], now.tolist(), gone, have, most_new])
+        return []
+
+    monkeypatch.setattr(swap_module, "_rebuilt", rebuilt)
+    glaze = recipe((70.0, QUARTZ), (0.5, LIME))
+    with pytest.raises(CompositionError):
+        swap(LIB, glaze, LIME, [replace(QUARTZ, source="another shelf"), OTHER])
+    assert asked == [["quartz", "lime", "other"], [70.0, 0.5, 0.0], LIME, {"quartz", "lime"}, 3]
+
+
 def test_what_it_holds_none_of_is_refused() -> None:
     glaze = recipe((70.0, QUARTZ), (30.0, LIME), (0.0, OTHER))
     with pytest.raises(CompositionError, match="holds no"):
