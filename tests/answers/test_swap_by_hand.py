@@ -93,6 +93,20 @@ def test_what_the_solver_is_asked(monkeypatch: pytest.MonkeyPatch) -> None:
     assert wanted.likely is not None and not wanted.likely.any()
 
 
+@pytest.mark.parametrize(
+    ("lime", "other", "rows"), [(0.0, 0.0, 2), (0.5, 0.0, 3), (0.0, 1.0, 2), (0.0, 2.0, 3)]
+)
+def test_which_oxides_count(
+    monkeypatch: pytest.MonkeyPatch, lime: float, other: float, rows: int
+) -> None:
+    """Silica, lime, and magnesia where the recipe holds any, or a part of a material brings 0.02
+    mole per cent: 68.3 × 0.01/40.3 is 0.017, twice that is more. Loss and clay come beside them."""
+    glaze = recipe((70.0, QUARTZ), (30.0, material("lime", 44.0, CaO=56.0, MgO=lime)))
+    new = material("other", SiO2=50.0, CaO=50.0 - other, MgO=other)
+    wanted, _ = wanted_of(monkeypatch, glaze, glaze.base[1].material, new)
+    assert len(wanted.amounts) == len(wanted.matrix) == rows + 2
+
+
 def test_a_recipe_of_any_total_is_asked_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
     ours = wanted_of(monkeypatch, recipe((70.0, QUARTZ), (30.0, LIME)), LIME, OTHER)[0]
     kilos = wanted_of(monkeypatch, recipe((700.0, QUARTZ), (300.0, LIME)), LIME, OTHER)[0]
@@ -108,6 +122,7 @@ def test_additions_and_colours_stay_as_they_are(monkeypatch: pytest.MonkeyPatch)
     assert seen["names"] == ["quartz", "lime", "copper", "tin", "other"]
     assert seen["use"].tolist() == [True, False, False, False, False]
     assert np.isinf(seen["cost"]).tolist() == [False, True, True, True, False]
+    assert wanted.matrix @ [60.0, 30.0, 0.0, 0.0, 0.0] == pytest.approx(wanted.amounts)
     assert seen["found"].parts.tolist() == [1.0, 1.0, 11.0, 6.0, 1.0]
     without, seen = wanted_of(monkeypatch, glaze, COPPER, OTHER)
     assert seen["use"].tolist() == [True, True, False, False, False]
