@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -17,8 +18,8 @@ from cofire.answers.day.asked import (
     read_breaks,
     read_size,
 )
-from cofire.answers.day.crew import Openings, first_pulls, openings_of
-from cofire.answers.day.plan import Cure, DayPlan, Round, _plan, plan_day
+from cofire.answers.day.crew import Crew, Openings, first_pulls, openings_of
+from cofire.answers.day.plan import Cure, DayPlan, Round, _one, _plan, plan_day
 from cofire.errors import CompositionError, QuantityError
 from cofire.files.library import Library
 from cofire.records import Pull, Segment, Smoke
@@ -301,3 +302,106 @@ def test_a_kiln_is_filled_while_its_heat_halves() -> None:
     halves = math.log2((openings.hot_c - 20.0) / 180.0)
     waits = second.starts_min - 20.0 - first.last_pull_min
     assert waits == pytest.approx(half_min * halves, abs=5.0)  # in whole steps of five minutes
+
+
+def fired(
+    monkeypatch: pytest.MonkeyPatch,
+    crew: Crew,
+    kilns: list[tuple[float, float | None]],
+    until_min: float = 100.0,
+    **asked: Any,
+) -> tuple[Round, tuple[float, float | None], int]:
+    """One pot of a load of its own in kilns that halve their heat over the room in an hour when
+    empty; a load takes half of it. It leaves 50 min after the start, from 900 °C. With the kiln
+    after it, and how many starts were tried."""
+    tries: list[float] = []
+
+    def openings(firing: Any, from_c: float | None = None) -> Openings:
+        tries.append(0.0)
+        return Openings((50.0,), until_min, True, 900.0)
+
+    monkeypatch.setattr(plan_module, "openings_of", openings)
+    monkeypatch.setattr(
+        plan_module,
+        "speed",
+        lambda firing: SimpleNamespace(
+            cooling_half_time_h=1.0, slowed=0.5 if firing.load_kg else 1.0
+        ),
+    )
+    one_pot = day(pots=1, pot_kg=3.0, firing=replace(WORKSHOP, ambient_c=20.0), **asked)
+    firing = replace(one_pot.firing, load_kg=3.0)
+    done, _, _, after = _one(one_pot, firing, 1, 1, 1, crew, kilns)
+    return done, after, len(tries)
+
+
+def hands(*free: float, bins: int = 1) -> Crew:
+    return Crew(list(free), [0.0] * bins)
+
+
+def test_a_cold_kiln_starts_as_it_stands(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Its load leaves at 50 min, 900 °C; to 200 °C are log2(880 / 180) hours."""
+    done, after, _ = fired(monkeypatch, hands(0.0), [(0.0, None)])
+    assert (done.starts_min, done.from_c, done.first_pull_min) == (0.0, 20.0, 50.0)
+    assert after == (pytest.approx(50.0 + 60.0 * math.log2(880.0 / 180.0)), 200.0)
+    # the kiln that is free first is taken
+    assert fired(monkeypatch, hands(0.0), [(9.0, None), (5.0, None)])[0].kiln == 2
+
+
+def test_a_reload_hotter_than_the_kiln_ever_is(monkeypatch: pytest.MonkeyPatch) -> None:
+    after = fired(monkeypatch, hands(0.0), [(0.0, None)], reload_c=950.0)[1]
+    assert after == (50.0, 900.0)
+
+
+@pytest.mark.parametrize(
+    ("free", "starts", "from_c"),
+    [
+        # filled from 100 to 120 min, at 320 °C; the load takes half of the 300 °C over the room
+        (0.0, 120.0, 170.0),
+        # an hour later it has half of that, and two hours later a quarter
+        (160.0, 180.0, 95.0), (220.0, 240.0, 57.5),
+    ],
+)  # fmt: skip
+def test_a_kiln_cools_while_it_waits_for_a_hand(
+    monkeypatch: pytest.MonkeyPatch, free: float, starts: float, from_c: float
+) -> None:
+    done, _, _ = fired(monkeypatch, hands(free), [(100.0, 320.0)], until_min=500.0)
+    assert (done.starts_min, done.from_c) == (starts, pytest.approx(from_c))
+
+
+@pytest.mark.parametrize(
+    ("free", "last", "starts"), [(0.0, 0.0, 100.0), (403.0, 0.0, 280.0), (0.0, 412.0, 290.0)]
+)
+def test_no_kiln_starts_so_early_that_nobody_is_there(
+    monkeypatch: pytest.MonkeyPatch, free: float, last: float, starts: float
+) -> None:
+    """Hands that are free at 403 min, or a lid that is up until 412, less 100 min in which the load
+    has to leave and 20 to fill: 283 and 292, in whole steps of five from 100 on. The pot leaves
+    when they are free."""
+    crew = hands(free)
+    crew.last = last
+    done, _, tries = fired(monkeypatch, crew, [(100.0, None)])
+    assert done.starts_min >= starts
+    assert done.first_pull_min - done.starts_min <= 100.0
+    assert tries == 1 + (done.starts_min - starts) / 5.0 + 1
+
+
+def test_ten_days_are_tried(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every five minutes of them, from 100 min on, for a load that nothing lets out."""
+    counted = []
+    monkeypatch.setattr(Crew, "pull", lambda *_: counted.append(1) or [])
+    with pytest.raises(CompositionError):
+        fired(monkeypatch, hands(0.0), [(100.0, None)])
+    assert len(counted) == 10 * 1440 / 5 + 2
+
+
+def test_what_is_too_late_for_a_day_is_fired_on_the_next() -> None:
+    """Two loads of six in a day of 6 h 30, each day on time and at the room's temperature."""
+    gas = replace(LIB.firing("raku-one-load"), kiln=LIB.kiln("gas-raku"))
+    asked = day(firing=gas, pots=24, bins=6, chamber_mm=(400.0, 450.0), days=3, start=540.0,
+                end=930.0)  # fmt: skip
+    firings = _plan(asked).firings
+    per_day = [sum(r.day == k for r in firings) for k in (1, 2, 3)]
+    assert sum(per_day) == 4 and per_day[0] >= 1 and per_day[1] >= 1
+    for k in (1, 2):
+        of_day = [r for r in firings if r.day == k]
+        assert max(r.bins_free_min for r in of_day) - 1440.0 * (k - 1) <= 390.0
