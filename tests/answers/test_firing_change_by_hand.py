@@ -245,9 +245,10 @@ def searched(
     fitting: float = 1.0,
     now: float = 0.5,
     stays: float = 1.0,
+    again: float = 1.0,
 ) -> tuple[Any, str, list[str]]:
     """What is found for odds of 0.8, the words, and the peaks or ways to cool that were judged with
-    all draws, in order."""
+    all draws, in order; ``again`` are the odds of a glaze that is asked anew."""
     judged: list[str] = []
     joint = Made(fitting)
 
@@ -268,8 +269,13 @@ def searched(
     monkeypatch.setattr(
         firing_change,
         "odds_together",
-        lambda some, _: now if isinstance(some[0], Made) else full(some[0]),
+        lambda some, _: (
+            again if some == "anew" else now if isinstance(some[0], Made) else full(some[0])
+        ),
     )
+    monkeypatch.setattr(firing_change, "judge_each", lambda *_: "each")
+    monkeypatch.setattr(firing_change, "judge_together", lambda *_: "anew")
+    monkeypatch.setattr(firing_change, "_follow_walls", lambda *_: None)
     monkeypatch.setattr(firing_change, "overlaps", lambda *_: ())
     monkeypatch.setattr(firing_change, "stays_apart", lambda _: stays)
     monkeypatch.setattr(firing_change, "_quick_judge", lambda *_: quick)
@@ -287,7 +293,7 @@ def test_the_smallest_change_that_all_draws_agree_to(monkeypatch: pytest.MonkeyP
         lambda f: 0.9 if f.peak_c == 1020.0 else 0.6,
     )
     assert judged == ["1010 air", "990 air", "1020 air"]
-    assert change.firing.peak_c == 1020.0 and change.odds == 0.9 and words == ""
+    assert change.firing.peak_c == 1020.0 and change.odds == 1.0 and words == ""
     assert change.words.startswith("peak at 1020 °C")
 
 
@@ -295,6 +301,12 @@ def test_what_runs_where_glazes_overlap_is_no_cure(monkeypatch: pytest.MonkeyPat
     up: Callable[[Firing], float] = lambda f: 0.9 if f.peak_c == 1010.0 else 0.5  # noqa: E731
     assert searched(monkeypatch, up, up, stays=0.7)[0] is None
     assert searched(monkeypatch, up, up, stays=0.85)[0].odds == 0.85
+
+
+def test_its_odds_are_those_of_asking_anew(monkeypatch: pytest.MonkeyPatch) -> None:
+    up: Callable[[Firing], float] = lambda f: 0.9 if f.peak_c == 1010.0 else 0.5  # noqa: E731
+    assert searched(monkeypatch, up, up, again=0.7)[0] is None
+    assert searched(monkeypatch, up, up, again=0.95)[0].odds == 0.95
 
 
 @pytest.mark.parametrize(("quick", "looked_at"), [(0.691, True), (0.689, False)])

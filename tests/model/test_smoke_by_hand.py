@@ -14,7 +14,7 @@ from cofire.firing.history import DIFFUSIVITY_M2_S, HEAT_CAPACITY_J_M3_K
 from cofire.firing.wall import INSIDE_OF_POT, WallPath
 from cofire.model import smoke as smoke_module
 from cofire.model.body_draws import draw_body
-from cofire.model.cooling import pulled_paths
+from cofire.model.cooling import Way, pulled_paths
 from cofire.model.smoke import (
     Pulled,
     Walls,
@@ -187,21 +187,21 @@ def test_each_draw_follows_the_wall_that_loses_what_it_loses() -> None:
     air, bin_ = np.repeat([0.8, 0.9, 1.1, 1.3], 6), np.tile([0.7, 1.0, 1.4], 8)
     body = replace(CLAY.some(n), air_heat=air, bin_heat=bin_, conducts_w_m_k=np.full(n, CONDUCTS),
                    inside=np.full(n, INSIDE_OF_POT))  # fmt: skip
-    way = (Smoke(20.0, 10.0),)
-    (found,) = walls(way, 900.0, 6.0, "pot", body)
+    way = (Way(900.0, Smoke(20.0, 10.0)),)
+    (found,) = walls(way, 6.0, "pot", body)
     assert found.path.skin_c.shape[0] == 12
     for k in (0, 10, 23):
-        (own,) = pulled_paths(6.0, 900.0, way, "pot", ((air[k], bin_[k]),))
+        (own,) = pulled_paths(way, 6.0, "pot", ((air[k], bin_[k]),))
         assert found.path.mean_c[found.of[k]] == pytest.approx(own.mean_c[0], abs=1e-6)
     # every draw loses what its path loses
     assert found.in_air == pytest.approx(np.ones(n)) and found.in_bin == pytest.approx(np.ones(n))
     alike = replace(body, air_heat=np.ones(n), bin_heat=np.ones(n))
-    (found,) = walls(way, 900.0, 6.0, "pot", alike)
+    (found,) = walls(way, 6.0, "pot", alike)
     assert found.path.skin_c.shape[0] == 1
     # six losses share a path; clay that conducts half as well trails twice as far
     rising = np.linspace(1.0, 1.7, n)
     poor = replace(alike, air_heat=rising, conducts_w_m_k=np.full(n, 0.5 * CONDUCTS))
-    (found,) = walls(way, 900.0, 6.0, "pot", poor)
+    (found,) = walls(way, 6.0, "pot", poor)
     middles = np.repeat([np.median(part) for part in np.split(rising, 4)], 6)
     assert found.in_air == pytest.approx(2.0 * rising / middles)
     assert found.in_bin == pytest.approx(np.full(n, 2.0))
