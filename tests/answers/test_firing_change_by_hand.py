@@ -15,6 +15,7 @@ from cofire.answers.firing_change import (
     _both,
     _by_promise,
     _cooling,
+    _follow_walls,
     _listed,
     _Move,
     _moves,
@@ -365,3 +366,24 @@ def test_few_draws_judge_ripeness_and_keep_the_fit(monkeypatch: pytest.MonkeyPat
     assert _quick_judge(joint, None, lambda _: known, at)(FIRING) == pytest.approx(7.0 / 8.0)
     at.firing = None
     assert judge(cooled) == pytest.approx(0.5 * 0.75)
+
+
+def test_walls_of_all_that_is_pulled_are_followed_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What this kiln cannot do and what cools in it have no wall to follow; nor has anything
+    without a clay, or where the way to cool was asked for."""
+    followed: list[Any] = []
+    monkeypatch.setattr(firing_change, "pulled_paths", lambda *asked: followed.append(asked))
+    monkeypatch.setattr(firing_change, "walls", lambda *asked: followed.append(asked))
+    at: Any = SimpleNamespace(
+        body_draws=SimpleNamespace(some=lambda n: n), cooling_asked=None, wall_mm=6.0, shape="pot"
+    )
+    firings = [FIRING, None, replace(FIRING, pulls=())]
+    _follow_walls(firings, at)
+    (ways, wall_mm, shape), (again, *more) = followed
+    assert (wall_mm, shape, more) == (6.0, "pot", [6.0, "pot", 512])
+    assert ways == again and [way.smoke for way in ways] == [FIRING.smoke]
+    followed.clear()
+    _follow_walls([None, replace(FIRING, pulls=())], at)
+    for without in ({"body_draws": None}, {"cooling_asked": "air"}):
+        _follow_walls(firings, SimpleNamespace(**vars(at) | without))  # type: ignore[arg-type]
+    assert followed == []
