@@ -31,6 +31,7 @@ from cofire.answers.sensitivity.sources import WeighingPlan
 from cofire.errors import QuantityError
 from cofire.files.library import Library
 from cofire.model.conditions import Conditions
+from cofire.model.crackle import NO_CRACKS_MM
 
 LIB = Library()
 GLOSS = LIB.recipe("frit-gloss")
@@ -305,10 +306,63 @@ def test_each_amount_is_moved_by_a_step_and_by_a_hundredth_both_ways(
     small = sorted(float(row[np.abs(row) > 1e-12][0]) for row in moved[1:])
     # 0.8 g of the second may lose half a gram, and not 2 g
     assert small == pytest.approx([-2.0, -0.8, -0.5, -0.5, 0.5, 0.5, 2.0, 2.0])
+    # a step more, a step less, a hundredth more, a hundredth less
+    signs = np.sign(moved[1:].sum(axis=1)).tolist()
+    assert signs == [1.0, -1.0, 1.0, -1.0] * 2
     for one in effects:
         assert one.one_scale_step_more.more_g == 0.5
         assert one.one_hundredth_of_the_batch_more.more_g == 2.0
         assert one.scale_step_share == pytest.approx(0.5 / one.grams)
+
+
+@pytest.mark.parametrize(("surface", "crazes"), [("crackle", 0.02), ("gloss", 0.03)])
+def test_an_effect_is_its_row_less_the_first(
+    monkeypatch: pytest.MonkeyPatch, surface: Any, crazes: float
+) -> None:
+    """Rows: as it is, and of each of two materials a step more and less, a hundredth more and less.
+    Here row k has k squared more of everything; few draws say 0.5 as it is, all of them 0.6. A
+    crackle is asked whether it crazes at once. A net that is none in a row is not compared."""
+    k = np.arange(9.0) ** 2
+    net_mm = np.where(np.arange(9) == 7, NO_CRACKS_MM, 5.0 + k)
+    few = SimpleNamespace(
+        expansion_1e6_per_k=7.0 + k, stress_mpa=10.0 + 2.0 * k, crack_spacing_mm=net_mm,
+        odds_crazes_at_once=0.1 + 0.02 * k, odds_crazes_by_horizon=0.2 + 0.03 * k,
+        odds_right=0.5 - 0.001 * k,
+    )  # fmt: skip
+    own = SimpleNamespace(
+        expansion_1e6_per_k=[7.5], stress_mpa=[11.0], crack_spacing_mm=[5.5],
+        odds_crazes_at_once=[0.15], odds_crazes_by_horizon=[0.25], odds_right=[0.6],
+        support=SimpleNamespace(grade=[1.0]),
+    )  # fmt: skip
+    monkeypatch.setattr(effects_module, "evaluate", lambda *_: (few, None))
+    monkeypatch.setattr(effects_module, "evaluate_recipe", lambda *_: own)
+    monkeypatch.setattr(effects_module, "draw_glazes", lambda *_: None)
+    monkeypatch.setattr(effects_module, "history_of", lambda _: (np.zeros(2), np.zeros(2)))
+    melts = SimpleNamespace(matures_c=900.0 - k, spare_decades=0.1 * k)
+    monkeypatch.setattr(effects_module, "peaks", lambda *_: melts)
+    base = tuple(replace(p, amount=a) for p, a in zip(GLOSS.base, (60.0, 40.0), strict=False))
+    glaze = replace(GLOSS, base=base, additions=(), surface=surface)
+    at: Any = SimpleNamespace(when=("a firing",), body_draws="clay", criteria=None)
+    baseline, effects = amount_effects(WeighingPlan(glaze, 100.0, 0.1), at)
+    assert (baseline.expansion_1e6_per_k, baseline.stress_mpa, baseline.ripens_c) == (
+        7.5,
+        11.0,
+        900,
+    )
+    assert baseline.crack_spacing_mm == 5.5 and baseline.odds == 0.6 and baseline.outside_the_data
+    assert baseline.craze_odds == (0.15 if surface == "crackle" else 0.25)
+    rows = [one for e in effects
+            for one in (e.one_scale_step_more, e.one_hundredth_of_the_batch_more)]  # fmt: skip
+    for row, moved in zip((1, 3, 5, 7), rows, strict=True):
+        more, less = row**2, (row + 1) ** 2
+        assert moved.expansion_1e6_per_k == pytest.approx(more)
+        assert moved.stress_mpa == pytest.approx(2.0 * more)
+        assert moved.craze_odds == pytest.approx(crazes * more)
+        assert moved.fluidity_decades == pytest.approx(0.1 * more)
+        assert moved.ripens_hotter_c == pytest.approx(-more)
+        assert moved.crack_spacing_mm == (None if row == 7 else more)
+        assert moved.odds_with_it == pytest.approx(0.6 - 0.001 * more)
+        assert moved.odds_with_as_much_less == pytest.approx(0.6 - 0.001 * less)
 
 
 # --- the next tile --------------------------------------------------------------------------------
