@@ -124,7 +124,7 @@ class GlazeSet:
 
 
 def glaze_set(recipe: Recipe, more: Sequence[Material] = ()) -> tuple[GlazeSet, Array]:
-    """A recipe's set, perhaps with more materials, and the recipe's own parts (M,) in it, of 100.
+    """A recipe's set, perhaps with more materials, and its own parts (M,) in it, as written.
 
     A material that is named twice has one column. Raises CompositionError for what is no glaze.
     """
