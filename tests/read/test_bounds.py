@@ -52,8 +52,8 @@ def test_from_both_sides(read: Callable[[Any], object], passes: str, fails: str)
 
 @pytest.mark.parametrize(
     ("text", "value"),
-    [("1/3", Decimal(1) / 3), ("⅚", Decimal(5) / 6), ("⅞", Decimal("0.875")), ("3 ⅖", Decimal("3.4")),
-     ("12 3/8", Decimal("12.375")), ("-2½", Decimal("-2.5")), ("− 1/4", Decimal("-0.25"))],
+    [("1/3", Decimal(1) / 3), ("⅚", Decimal(5) / 6), ("⅞", Decimal("0.875")),
+     ("3 ⅖", Decimal("3.4")), ("12 3/8", Decimal("12.375")), ("-2½", Decimal("-2.5")), ("− 1/4", Decimal("-0.25"))],
 )  # fmt: skip
 def test_fractions(text: str, value: Decimal) -> None:
     assert number(text) == value
@@ -75,7 +75,8 @@ def test_numbers_are_written_to_twelve_digits_and_never_like_thousands() -> None
 
 @pytest.mark.parametrize(
     ("text", "mm"),
-    [("12 x 15 cm", (120.0, 150.0)), ("12 cm by 6 in", (120.0, 152.4)), ("1 ft X 1 m", (304.8, 1e3))],
+    [("12 x 15 cm", (120.0, 150.0)), ("12 cm by 6 in", (120.0, 152.4)),
+     ("1 ft X 1 m", (304.8, 1000.0))],
 )  # fmt: skip
 def test_sides(text: str, mm: tuple[float, float]) -> None:
     assert read_sides(text, "a pot", "") == pytest.approx(mm)
