@@ -53,7 +53,8 @@ def test_from_both_sides(read: Callable[[Any], object], passes: str, fails: str)
 @pytest.mark.parametrize(
     ("text", "value"),
     [("1/3", Decimal(1) / 3), ("⅚", Decimal(5) / 6), ("⅞", Decimal("0.875")),
-     ("3 ⅖", Decimal("3.4")), ("12 3/8", Decimal("12.375")), ("-2½", Decimal("-2.5")), ("− 1/4", Decimal("-0.25"))],
+     ("3 ⅖", Decimal("3.4")), ("12 3/8", Decimal("12.375")), ("-2½", Decimal("-2.5")),
+     ("− 1/4", Decimal("-0.25"))],
 )  # fmt: skip
 def test_fractions(text: str, value: Decimal) -> None:
     assert number(text) == value
