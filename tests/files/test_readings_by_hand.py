@@ -163,7 +163,8 @@ def test_a_line_of_readings_has_twenty_thousand_letters_at_most(tmp_path: Path, 
 
 @pytest.mark.parametrize(
     ("text", "says"),
-    [("", "empty"), (" \n\n", "empty"), ("a,b\n1,2,3\n", "line 2"), ("a,b\n1,2\n\n1,2,,3\n", "line 4")],
+    [("", "empty"), (" \n\n", "empty"), ("a,b\n1,2,3\n", "line 2"),
+     ("a,b\n1,2\n\n1,2,,3\n", "line 4")],
 )  # fmt: skip
 def test_what_is_no_table_of_readings(tmp_path: Path, text: str, says: str) -> None:
     with pytest.raises(CofireError, match=says):
