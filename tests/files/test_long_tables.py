@@ -117,6 +117,12 @@ def test_rows_may_be_counted_while_they_are_read() -> None:
     assert list(rows) == [(3, ["3", "4"])]
 
 
+def test_the_last_line_counts_though_it_has_no_end() -> None:
+    """Semicolons stand in two of three lines with numbers, and so they part the columns."""
+    read = table("a;b\n1\n2;3\n4;5")
+    assert list(read.rows()) == [(2, ["1"]), (3, ["2", "3"]), (4, ["4", "5"])]
+
+
 def test_a_table_longer_than_what_shows_its_columns() -> None:
     """A head that is cut inside a line: 60 000 lines of five bytes are 300 000, of which the first
     262 144 are looked at."""
@@ -144,8 +150,11 @@ def test_what_is_no_utf_8_is_read_as_windows_and_said() -> None:
     # far below the head too
     late = table(("a;b\n" + "1;23\n" * 60_000).encode() + b"1;\xe9\n")
     assert late.remarks and list(late.rows())[-1] == (60_002, ["1", "é"])
-    # half a letter at the very end
-    assert table("a;b\n1;é".encode()[:-1]).remarks
+
+
+def test_half_a_letter_at_the_very_end_is_no_utf_8() -> None:
+    read = table("a;b\n1;é".encode()[:-1])
+    assert len(read.remarks) == 1 and list(read.rows()) == [(2, ["1", "Ã"])]
 
 
 def test_utf_16_needs_no_remark() -> None:
@@ -160,8 +169,8 @@ def test_broken_utf_16_is_refused() -> None:
 
 def test_a_byte_that_windows_has_not_is_refused_with_its_line() -> None:
     with pytest.raises(DataFileError) as error:
-        table(b"a;b\n1;2\n1;\x81\n")
-    assert error.value.place is not None and error.value.place.line == 3
+        table(b"\na;b\n1;2\n1;\x81\n")
+    assert error.value.place is not None and error.value.place.line == 4
 
 
 def test_headings_that_cannot_be_printed() -> None:
@@ -208,4 +217,7 @@ def test_a_pipe_without_end(monkeypatch: pytest.MonkeyPatch) -> None:
     with long_table(PATH, BytesIO(b"a;b\n1;2\n")) as read:  # just as many bytes
         assert list(read.rows()) == [(2, ["1", "2"])]
     with pytest.raises(DataFileError), long_table(PATH, BytesIO(b"a;b\n1;23\n")):
+        pass
+    monkeypatch.setattr("cofire.files.long_tables._LONGEST_PIPE", 3_000_000)
+    with pytest.raises(DataFileError, match=r"\b3 MB"), long_table(PATH, BytesIO(b"1" * 3_000_001)):
         pass
