@@ -10,7 +10,9 @@ from cofire.answers.firing_change import _moves, _sooner
 from cofire.answers.pair import pair
 from cofire.files.library import Library
 from cofire.model.conditions import Conditions
+from cofire.read.cooling import read_cooling
 
+LIB = Library.open(None)
 DAY = Library().firing("raku-workshop")  # 17 pots, one every 15 min, in a hold of 4 h
 
 
@@ -95,3 +97,21 @@ def test_a_change_of_the_cooling_can_make_it_fit() -> None:
     assert not answer.yes and answer.change is not None
     again = pair(library, [library.recipe("clear-crackle")], at.in_firing(answer.change.firing))
     assert again.yes and again.odds_together == pytest.approx(answer.change.odds)
+
+
+@pytest.mark.parametrize("name", ["copper-lustre", "silver-lustre"])
+def test_a_pot_taken_out_of_a_firing_without_pulls_cools_as_asked(name: str) -> None:
+    """Too cool by far: what a hotter peak gives is judged for the same cooling, and said to be what
+    it is when it is asked again."""
+    usual = LIB.firing("earthenware-cone-06")
+    low = tuple(replace(s, target_c=s.target_c - 160.0) for s in usual.segments)
+    at = Conditions(
+        body=LIB.body("unknown"),
+        firing=replace(usual, segments=low),
+        cooling_asked=read_cooling("3 min air"),
+    )
+    glaze = [LIB.recipe(name)]
+    found = pair(LIB, glaze, at).change
+    assert found is not None
+    hotter = pair(LIB, glaze, at.in_firing(found.firing), change=False)
+    assert found.odds == pytest.approx(hotter.odds_together, abs=1e-6)

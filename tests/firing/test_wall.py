@@ -65,11 +65,13 @@ def test_a_thin_wall_cools_as_one_lump() -> None:
 
 
 def test_several_walls_are_each_alone() -> None:
-    """Walls that wait and lose differently, followed at once or one by one."""
+    """Walls that start, wait and lose differently, followed at once or one by one."""
     waits, heat = np.array([5.0, 30.0, 90.0]), np.array([0.7, 1.0, 1.4])
-    all_ = wall_path(6.0, 916.0, (Stay("air", waits, heat), Stay("bin", 600.0)), 0.5)
+    from_c = np.array([916.0, 860.0, 916.0])
+    all_ = wall_path(6.0, from_c, (Stay("air", waits, heat), Stay("bin", 600.0)), 0.5)
     for k in range(3):
-        one = wall_path(6.0, 916.0, (Stay("air", waits[k], heat[k]), Stay("bin", 600.0)), 0.5)
+        stays = (Stay("air", waits[k], heat[k]), Stay("bin", 600.0))
+        one = wall_path(6.0, float(from_c[k]), stays, 0.5)
         assert all_[k].layers_c == pytest.approx(one.layers_c, abs=1e-6)
         assert all_[k].time_s == pytest.approx(one.time_s)
 

@@ -11,6 +11,7 @@ import pytest
 from cofire.files.library import Library
 from cofire.model.conditions import Conditions
 from cofire.model.cooling import (
+    Way,
     along,
     cooling_of,
     lasting,
@@ -154,7 +155,8 @@ def test_each_way_has_each_heat() -> None:
     """Two ways with two losses each: the first of each is the middle path itself, and one that
     loses twice as much in air leaves it colder; the bin counts only in the bin."""
     ways = (Smoke(30.0, 5.0), Smoke(60.0, 5.0))
-    one, two = pulled_paths(6.0, 900.0, ways, "pot", ((1.0, 1.0), (2.0, 1.0), (1.0, 2.0)))
+    heat = ((1.0, 1.0), (2.0, 1.0), (1.0, 2.0))
+    one, two = pulled_paths([Way(900.0, way) for way in ways], 6.0, "pot", heat)
     for way, found in zip(ways, (one, two), strict=True):
         alone = pulled_path(6.0, 900.0, way, "pot")
         air, bin_, _ = found.ends
@@ -163,6 +165,6 @@ def test_each_way_has_each_heat() -> None:
         assert found.skin_c[1, air] < found.skin_c[0, air] - 20.0
         assert found.skin_c[2, air] == pytest.approx(found.skin_c[0, air])
         assert found.skin_c[2, bin_] < found.skin_c[0, bin_] - 20.0
-    thin, thick = other_walls((4.0, 8.0), 900.0, Smoke(), "pot")
+    thin, thick = other_walls((4.0, 8.0), Way(900.0, Smoke()), "pot")
     assert thin.skin_c == pytest.approx(pulled_path(4.0, 900.0, Smoke(), "pot").skin_c, abs=0.5)
     assert thick.mean_c[thick.ends[0]] > thin.mean_c[thin.ends[0]] + 20.0

@@ -13,11 +13,10 @@ from cofire.files.library import Library
 from cofire.firing import wall
 from cofire.fit.crackle import FLAWS_PER_MM
 from cofire.glass import published
-from cofire.model import smoke
+from cofire.model import cooling, smoke
 from cofire.model.analysis import analyse
 from cofire.model.body_draws import FLAWS_SPREAD, draw_body
 from cofire.model.conditions import Conditions
-from cofire.model.cooling import pulled_paths
 from cofire.model.cooling_stress import stress_of
 from cofire.model.crackle import CrackPattern
 from cofire.model.fit import fit_draws
@@ -295,12 +294,12 @@ def test_steps_of_time_do_not_move_the_odds(how: str, monkeypatch: pytest.Monkey
     def most_mpa(times: int) -> float:
         monkeypatch.setattr(wall, "_MOMENTS", 28 * times)
         monkeypatch.setattr(smoke, "_STEP_C", 12.0 / times)
-        pulled_paths.cache_clear()
+        cooling._KNOWN.clear()
         at = handled(how)
         assert at.body_draws is not None
         found = fit_draws(draw_recipe(LIB.recipe("frit-gloss"), at), at.body_draws, at)
         return float(np.median(found.max_tension_mpa))
 
     coarse, fine = most_mpa(1), most_mpa(4)
-    pulled_paths.cache_clear()
+    cooling._KNOWN.clear()
     assert coarse == pytest.approx(fine, abs=1.0)

@@ -16,8 +16,9 @@ from cofire.firing.history import (
     STEFAN_BOLTZMANN,
 )
 from cofire.firing.wall import Stay, wall_path
+from cofire.model import cooling
 from cofire.model.body_draws import draw_body
-from cofire.model.cooling import cooling_of, pulled_paths
+from cofire.model.cooling import cooling_of
 from cofire.model.survival import breaks, survival
 from cofire.read.cooling import read_cooling
 
@@ -100,9 +101,9 @@ def test_a_step_of_quartz_is_followed_however_the_moments_fall(
     assert max(calm) - min(calm) < 0.03
     usual = whole("white-earthenware", "65 s air, 30 min bin")
     monkeypatch.setattr("cofire.firing.wall._MOMENTS", 150)
-    pulled_paths.cache_clear()
+    cooling._KNOWN.clear()
     assert whole("white-earthenware", "65 s air, 30 min bin") == pytest.approx(usual, abs=0.03)
-    pulled_paths.cache_clear()
+    cooling._KNOWN.clear()
 
 
 def test_a_curve_and_its_steps_say_the_same(cofire) -> None:  # type: ignore[no-untyped-def]

@@ -7,7 +7,8 @@ from decimal import Decimal
 import pytest
 
 from cofire.show.amounts import bulk, money
-from cofire.show.pair_and_fit import bar, clock
+from cofire.show.odds_rows import bar
+from cofire.show.terminal import clock
 
 
 @pytest.mark.parametrize(

@@ -14,10 +14,18 @@ from cofire.answers.results.pair import FiringChange
 from cofire.arrays import Mask
 from cofire.errors import CompositionError
 from cofire.model.conditions import Conditions
-from cofire.model.cooling import pull_c
-from cofire.model.outcome import Outcome, judge_draws, odds_together, verdict_of
+from cofire.model.cooling import Way, pull_c, pulled_paths
+from cofire.model.outcome import (
+    Outcome,
+    judge_draws,
+    judge_each,
+    judge_together,
+    odds_together,
+    verdict_of,
+)
 from cofire.model.overlap import overlaps, stays_apart
 from cofire.model.ripening import Fluidity, fluidity_up_to, ripe_at_all, stages_at
+from cofire.model.smoke import walls
 from cofire.model.standard_draws import N
 from cofire.read.units import show_temperature
 from cofire.records import Firing, Recipe, Smoke
@@ -78,7 +86,7 @@ def smallest_change(
     if at.firing is None:
         raise ValueError("there is no firing to change")
     now = at.firing
-    if isinstance(at.cooling_asked, Smoke):  # it is the firing's own for this search
+    if isinstance(at.cooling_asked, Smoke) and now.pulls:  # it is the firing's for this search
         now, at = replace(now, smoke=at.cooling_asked), replace(at, cooling_asked=None)
     fitting = np.ones(N, bool)
     for outcome in joint:
@@ -101,10 +109,15 @@ def smallest_change(
         odds = odds_together([judged[one] for one in joint], [judged[one] for one in alone])
         if verdict_of(odds, at.odds) != "yes":
             return odds
+        # as it will be when it is asked: another peak moves the fit a little
+        each = judge_each(recipes, there)
+        odds = odds_together(judge_together(recipes, each, there), each)
         return min(odds, stays_apart(overlaps(recipes, there)))
 
     quick = _quick_judge(joint, fitting[:_QUICK_DRAWS] if fits else None, known, at)
     moves = _moves(now, coarse=not fits)
+    if not fits:
+        _follow_walls([now, *(move.apply(now) for move in moves)], at)
     # few draws are off alike before and after a change
     asked = at.odds + quick(now) - odds_together(joint, alone) - _QUICK_MISS
     tried = [(move, _odds(move, now, quick)) for move in moves]
@@ -131,6 +144,15 @@ def _listed(tried: Sequence[tuple[_Move, float | None]]) -> str:
             span = f"{least:.0f} to {most:.0f}" if most > least else f"{most:.0f}"
             said.append(f"{what} {span} {unit}" if unit else what)
     return ", ".join(said) + "; each alone, and those that help two at a time"
+
+
+def _follow_walls(firings: Sequence[Firing | None], at: Conditions) -> None:
+    """Follow the walls of pots in all these firings at once: one by one they would take most of the
+    search."""
+    ways = tuple(Way(pull_c(one), one.smoke) for one in firings if one and one.pulls)
+    if ways and at.body_draws is not None and at.cooling_asked is None:
+        pulled_paths(ways, at.wall_mm, at.shape)
+        walls(ways, at.wall_mm, at.shape, at.body_draws.some(_QUICK_DRAWS))
 
 
 def _quick_judge(

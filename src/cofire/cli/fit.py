@@ -41,5 +41,5 @@ def fit(recipes: tuple[str, ...], svg: str | None, asked: dict[str, Any], as_jso
     """
     answers = studio().rank(recipes, **asked)
     draw(answers.glazes, svg, "pictures.strip.strip_svg")
-    finish(answers, as_json, "pair_and_fit.show_fits")
+    finish(answers, as_json, "fit.show_fits")
     return 0 if answers.yes else 1

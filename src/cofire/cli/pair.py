@@ -18,5 +18,5 @@ def pair(recipes: tuple[str, ...], asked: dict[str, Any], as_json: bool) -> int:
     are always shown.
     """
     answer = studio().pair(recipes, **asked)
-    finish(answer, as_json, "pair_and_fit.show_pair")
+    finish(answer, as_json, "pair.show_pair")
     return 0 if answer.yes else 1

@@ -125,13 +125,13 @@ class _State(NamedTuple):
 
 def wall_path(
     wall_mm: Array | float,
-    from_c: float,
+    from_c: Array | float,
     stays: tuple[Stay, ...],
     inside: float = 1.0,
     room_c: float = ROOM_C,
 ) -> WallPath:
     """Follow a wall, even at ``from_c`` (°C), that loses heat from both faces to what is at
-    ``room_c``, or takes it up; or several (K,) through the same media.
+    ``room_c``, or takes it up; or several (K,) through the same media, which costs little more.
 
     In air the inner face loses ``inside`` (0 to 1) of what the outer one does: a hollow pot's
     sees mostly itself, and neither wind nor mist reach it. Finite volumes across the wall, implicit
@@ -165,9 +165,10 @@ def wall_path(
         return _State(free - at_outer * (a * u)[:, None] - at_inner * (b * v)[:, None], faces)
 
     each = [np.broadcast_arrays(stay.lasts_s, stay.heat) for stay in stays]
-    shape = np.broadcast_shapes(dx.shape, *(lasts.shape for lasts, _ in each))
+    shape = np.broadcast_shapes(dx.shape, np.shape(from_c), *(lasts.shape for lasts, _ in each))
     count = max(int(np.prod(shape)), 1)
-    now = _State(np.full((count, _LAYERS), float(from_c)), np.full((2, count), float(from_c)))
+    even_c = np.broadcast_to(np.asarray(from_c, dtype=float), shape).reshape(count)
+    now = _State(np.tile(even_c[:, None], _LAYERS), np.stack([even_c, even_c]))
     time_s, layers, skins, ends = [np.zeros(count)], [now.layers], [now.faces_c[0]], []
     for stay in stays:
         lasts = np.broadcast_to(np.asarray(stay.lasts_s, dtype=float), shape).reshape(count)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from typing import NamedTuple
 
 import numpy as np
 
@@ -24,6 +25,19 @@ _GRID_C = np.arange(300.0, 901.0, 15.0)
 _SPOKEN_C = 555.0
 
 
+class Way(NamedTuple):
+    """What is done with a pulled pot, and how hot it is when it leaves the kiln, °C."""
+
+    from_c: float
+    smoke: Smoke
+
+
+#: Paths that were followed lately, and how many are kept: a search for another firing needs some
+#: tens.
+_KNOWN: dict[tuple[Way, float, Shape, tuple[tuple[float, float], ...]], WallPath] = {}
+_MOST_KNOWN = 128
+
+
 @dataclass(frozen=True, eq=False)
 class Cooling:
     """How fast ware cools while the glaze sets, K/s over the range (T,), and in words; pulled ware
@@ -36,51 +50,55 @@ class Cooling:
     smoke: Smoke | None = None
 
 
-@lru_cache(maxsize=64)
 def pulled_paths(
+    ways: Sequence[Way],
     wall_mm: float,
-    from_c: float,
-    ways: tuple[Smoke, ...],
     shape: Shape,
     heat: tuple[tuple[float, float], ...] = ((1.0, 1.0),),
-) -> tuple[WallPath, ...]:
-    """Walls (K, ...) from the kiln to the room, for each of some ways to treat a pot that share the
-    kind of bin and the end. Their ends are those of air, of the bin, and cold; each wall loses its
-    ``heat`` (K) in air and in the bin over that of the middle one."""
-    each = tuple(way for way in ways for _ in heat)
-    whole = _whole(wall_mm, from_c, each, shape, *np.tile(np.array(heat).T, len(ways)))
-    rows = np.arange(len(each)).reshape(len(ways), len(heat))
-    return tuple(whole[some] for some in rows)
-
-
-def other_walls(
-    walls_mm: tuple[float, ...], from_c: float, smoke: Smoke, shape: Shape
 ) -> list[WallPath]:
+    """Walls (K, ...) from the kiln to the room, for each of some ways. Their ends are those of air,
+    of the bin, and cold; each wall loses its ``heat`` (K) in air and in the bin over that of the
+    middle one. What was followed lately is known, and many at once cost little more than one."""
+    keys = [(way, wall_mm, shape, heat) for way in ways]
+    found = {key: _KNOWN[key] for key in keys if key in _KNOWN}
+    new = [key for key in dict.fromkeys(keys) if key not in found]
+    kinds = {(way.smoke.bed, way.smoke.then) for way, *_ in new}
+    for kind in kinds:
+        some = [key for key in new if (key[0].smoke.bed, key[0].smoke.then) == kind]
+        each = [way for way, *_ in some for _ in heat]
+        whole = _whole(each, wall_mm, shape, *np.tile(np.array(heat).T, len(some)))
+        rows = np.arange(len(each)).reshape(len(some), len(heat))
+        found |= {key: whole[row] for key, row in zip(some, rows, strict=True)}
+    if len(_KNOWN) + len(new) > _MOST_KNOWN:
+        _KNOWN.clear()
+    _KNOWN.update(found)
+    return [found[key] for key in keys]
+
+
+def other_walls(walls_mm: tuple[float, ...], way: Way, shape: Shape) -> list[WallPath]:
     """The middle paths of walls of other thickness."""
-    whole = _whole(np.array(walls_mm), from_c, (smoke,) * len(walls_mm), shape)
+    whole = _whole([way] * len(walls_mm), np.array(walls_mm), shape)
     return [whole[k] for k in range(len(walls_mm))]
 
 
 def _whole(
+    ways: Sequence[Way],
     wall_mm: Array | float,
-    from_c: float,
-    ways: tuple[Smoke, ...],
     shape: Shape,
     air: Array | float = 1.0,
     bin_: Array | float = 1.0,
 ) -> WallPath:
-    """Each way (K,) to treat a pot of one kind of bin and one end, in its own wall with its own
-    losses."""
-    ((bed, then),) = {(way.bed, way.then) for way in ways}
+    """Each way (K,) of one kind of bin and one end, in its own wall with its own losses."""
+    ((bed, then),) = {(way.smoke.bed, way.smoke.then) for way in ways}
 
     def lasts(name: str) -> Array:
-        return np.array([getattr(way, name) for way in ways])
+        return np.array([getattr(way.smoke, name) for way in ways])
 
     treated = lasts("fan_s") + lasts("spray_s") + lasts("bin_min") > 0.0
     air_s = np.where(treated | (then == "water"), lasts("air_s"), 0.0)  # else air to the end
     whole = wall_path(
         wall_mm,
-        from_c,
+        np.array([way.from_c for way in ways]),
         (
             Stay("air", air_s, air),
             Stay("fan", lasts("fan_s"), air),
@@ -95,7 +113,7 @@ def _whole(
 
 def pulled_path(wall_mm: float, from_c: float, smoke: Smoke, shape: Shape) -> WallPath:
     """The middle wall (mm) from the kiln to the room."""
-    (path,) = pulled_paths(wall_mm, from_c, (smoke,), shape)
+    (path,) = pulled_paths([Way(from_c, smoke)], wall_mm, shape)
     return path[0]
 
 

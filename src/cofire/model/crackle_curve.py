@@ -7,7 +7,7 @@ from typing import ClassVar
 
 from cofire.firing.wall import WallPath
 from cofire.model.conditions import Conditions
-from cofire.model.cooling import along, pulled_paths
+from cofire.model.cooling import Way, along, pulled_paths
 from cofire.model.crackle import CrackPattern, crack_patterns
 from cofire.model.fit import FitDraws, set_points_c
 from cofire.model.glaze_draws import GlazeDraws
@@ -61,8 +61,8 @@ def crackle_curve(glaze: GlazeDraws, fits: FitDraws, at: Conditions) -> CrackleC
         _, black, whole = crack_patterns(after, fits)
         return Handling(smoke, black, whole)
 
-    ways = in_air + in_bin
-    middles = pulled_paths(at.wall_mm, from_c, ways, at.shape)
-    each = walls(ways, from_c, at.wall_mm, at.shape, body)
-    all_ = tuple(handled(*one) for one in zip(ways, middles, each, strict=True))
+    ways = tuple(Way(from_c, smoke) for smoke in in_air + in_bin)
+    middles = pulled_paths(ways, at.wall_mm, at.shape)
+    each = walls(ways, at.wall_mm, at.shape, body)
+    all_ = tuple(handled(*one) for one in zip(in_air + in_bin, middles, each, strict=True))
     return CrackleCurve(air=all_[: len(in_air)], bin=all_[len(in_air) :])

@@ -24,7 +24,7 @@ from cofire.fit.setting import set_temperature_c
 from cofire.fit.stress import grown, mismatch_strain, plane_strain_gpa
 from cofire.model.body_draws import BodyDraws
 from cofire.model.conditions import Conditions
-from cofire.model.cooling import Cooling
+from cofire.model.cooling import Cooling, Way
 from cofire.model.cooling_stress import facing_mpa, stress_of, worst_on_the_way
 from cofire.model.crackle import CrackPattern, crack_patterns
 from cofire.model.glaze_draws import GlazeDraws
@@ -165,7 +165,8 @@ def fit_draws(
         tension, compression = worst_on_the_way(glaze, body, set_c, stress, per_strain)
     else:
         assert cooling.smoke is not None
-        (of,) = walls((cooling.smoke,), float(cooling.path.skin_c[0]), wall_mm, shape, body)
+        way = Way(float(cooling.path.skin_c[0]), cooling.smoke)
+        (of,) = walls((way,), wall_mm, shape, body)
         after = pulled_stress(glaze, body, set_c, cooling.smoke, of, wall_mm, shape)
         stress, tension, compression = (
             after.cold_mpa,

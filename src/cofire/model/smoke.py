@@ -13,7 +13,7 @@ from cofire.arrays import Array, Mask, blocks
 from cofire.firing.history import DIFFUSIVITY_M2_S, HEAT_CAPACITY_J_M3_K
 from cofire.firing.wall import INSIDE_OF_POT, WallPath
 from cofire.model.body_draws import BodyDraws, in_air
-from cofire.model.cooling import pulled_paths
+from cofire.model.cooling import Way, pulled_paths
 from cofire.model.cooling_stress import CoolingStress, stress_of
 from cofire.model.glaze_draws import GlazeDraws, strain_along
 from cofire.records import Shape, Smoke
@@ -113,16 +113,14 @@ def _levels(values: Array, count: int) -> tuple[Array, NDArray[np.intp]]:
 
 
 @lru_cache(maxsize=8)  # the same for every glaze on a body
-def walls(
-    ways: tuple[Smoke, ...], from_c: float, wall_mm: float, shape: Shape, body: BodyDraws
-) -> list[Walls]:
-    """Some ways to treat a pot, of one kind of bin and one end, for each draw of heat lost."""
+def walls(ways: tuple[Way, ...], wall_mm: float, shape: Shape, body: BodyDraws) -> list[Walls]:
+    """Some ways to treat a pot, for each draw of heat lost."""
     lost = in_air(shape, body.air_heat, body.inside)
     air, of_air = _levels(lost, _AIR_LEVELS)
     bin_, of_bin = _levels(body.bin_heat, _BIN_LEVELS)
     of = of_air * len(bin_) + of_bin
     heat = tuple(product(air.tolist(), bin_.tolist()))
-    paths = pulled_paths(wall_mm, from_c, ways, shape, heat)
+    paths = pulled_paths(ways, wall_mm, shape, heat)
     trails = gradient_factor(shape, body) / air[of_air]
     in_bin = _insulates(body) * body.bin_heat / bin_[of_bin]
     return [Walls(path, of, trails, in_bin) for path in paths]

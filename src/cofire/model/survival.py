@@ -13,7 +13,7 @@ from cofire.firing.wall import INSIDE_OF_POT, ROOM_C, Stay, WallPath, wall_path
 from cofire.fit.shock import edge_crack_mpa_m05, held_mpa
 from cofire.fit.stress import CRISTOBALITE_C, QUARTZ_C, biaxial_gpa, body_strain
 from cofire.model.body_draws import BodyDraws, from_pair, middle_strain
-from cofire.model.cooling import Cooling, other_walls, pulled_paths
+from cofire.model.cooling import Cooling, Way, other_walls, pulled_paths
 from cofire.model.smoke import gradient_factor
 from cofire.records import Shape, Smoke
 
@@ -249,14 +249,14 @@ def survival(
         _, at_pull, at_end = _breaks(other, mm, fewer, how)
         return float(other.mean_c[other.ends[1]]), 1.0 - float((at_pull | at_end)[0].mean())
 
-    others = other_walls(_WALLS_MM, from_c, smoke, shape)
+    others = other_walls(_WALLS_MM, Way(from_c, smoke), shape)
     walls = tuple(
         WithWall(mm, odds(mm, smoke, other)[1]) for mm, other in zip(_WALLS_MM, others, strict=True)
     )
     bins = []
     if wet:
         hows = tuple(replace(smoke, bin_min=minutes) for minutes in _BINS_MIN)
-        paths = pulled_paths(wall_mm, from_c, hows, shape)
+        paths = pulled_paths([Way(from_c, how) for how in hows], wall_mm, shape)
         bins = [
             WithBin(how.bin_min, *odds(wall_mm, how, one[0]))
             for how, one in zip(hows, paths, strict=True)

@@ -26,7 +26,7 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from cofire import __version__
 from cofire.errors import CofireError, Problems
-from cofire.page import on_ask, on_bench, on_change, on_fired, on_keep, on_phones, on_print
+from cofire.page import on_ask, on_bench, on_change, on_fired, on_keep, on_phones, on_print, on_save
 from cofire.page.desk import Desk
 from cofire.page.drafts import ChangedElsewhereError, Drafts
 from cofire.page.guard import HEADERS, POLICY, Guard, Session
@@ -63,7 +63,7 @@ def bench_app(folder: Path, hosts: frozenset[str], lan: str | None = None) -> Fl
     app.register_error_handler(Exception, _bug)
     app.add_url_rule("/in", "way_in", lambda: _way_in(guard))
     app.add_url_rule("/in", "enter", lambda: _enter(guard), methods=["POST"])
-    for module in (on_bench, on_change, on_keep, on_ask, on_print, on_fired, on_phones):
+    for module in (on_bench, on_change, on_keep, on_save, on_ask, on_print, on_fired, on_phones):
         app.register_blueprint(module.routes)
 
     @app.context_processor

@@ -64,7 +64,7 @@ QUESTIONS = {
                  (_RECIPE, _FIRING), "formula.show_formula", "formula"),
         Question("fit", "Will it craze or shiver?",
                  (_GLAZE, Field("body", "Clay body", "body", needed=True), _FIRING, _COAT, _WALL),
-                 "pair_and_fit.show_fit", "fit"),
+                 "fit.show_fit", "fit"),
         Question("firing", "A firing over time",
                  (Field("firing", "Firing", "firing", needed=True),
                   Field("recipes", "Glazes", "glazes"), _WALL), "firing.show_firing", "firing"),

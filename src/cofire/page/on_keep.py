@@ -1,8 +1,7 @@
-"""Keeping things: saving from the bench, and the files of the studio as plain text."""
+"""Keeping things: the files of the studio as plain text, new ones, and the history of a recipe."""
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from datetime import datetime
@@ -14,19 +13,16 @@ from flask import Blueprint, abort, g, make_response, redirect, render_template,
 from werkzeug.wrappers import Response
 
 from cofire.answers.check import check_file
-from cofire.answers.history import changes_between, checked_why, keep, read_text
-from cofire.errors import CofireError, Place, refusal
+from cofire.answers.history import checked_why, keep, read_text
+from cofire.errors import CofireError, refusal
 from cofire.files import toml
 from cofire.files.atomic_write import refuse_taken, writing
 from cofire.files.edits import locked, make_folder, rewrite, text_of
-from cofire.files.exported import file_text
 from cofire.files.new_names import checked_name
 from cofire.files.recipe_writer import recipe_text
 from cofire.names import identifier, is_identifier
 from cofire.page.desk import FOLDERS, digest, is_bought, refuse_paths
-from cofire.page.drafts import ChangedElsewhereError, Draft
-from cofire.page.on_bench import desk, draft_of, drafts, shown_draft
-from cofire.read.units import show_temperature
+from cofire.page.on_bench import desk
 
 routes = Blueprint("keep", __name__)
 _KINDS = {"recipes": "recipe", "firings": "firing", "kilns": "kiln", "bodies": "clay body",
@@ -49,17 +45,17 @@ def _own(kind: str, id: str) -> Path:
         abort(404)
 
 
-def _new(kind: str, name: str) -> Path:
+def new_file(kind: str, name: str) -> Path:
     """A file for a new thing called so; only letters that every disk takes come into its name."""
     id = identifier(checked_name(name))
     if not is_identifier(id):
         raise refusal("bench-no-letters", name=name)
-    path = _folder(kind) / f"{id}.toml"
+    path = folder_of(kind) / f"{id}.toml"
     refuse_taken(path)
     return path
 
 
-def _folder(kind: str) -> Path:
+def folder_of(kind: str) -> Path:
     """Where things of a kind are kept; made where there is none yet."""
     root, inner = FOLDERS[kind]
     folder = desk().folder / root / inner
@@ -123,11 +119,12 @@ def _link(error: CofireError) -> str:
 def file(kind: str, id: str) -> str:
     """A file as the text it is."""
     path = _own(kind, id)
-    text = _text(path)
+    text = text_there(path)
     return _editor(kind, id, path, text, text)
 
 
-def _text(path: Path) -> str:
+def text_there(path: Path) -> str:
+    """What a file says now; nothing where there is none."""
     if not path.exists():
         return ""
     return text_of(path) if desk().is_own(path) else toml.read_text(path)
@@ -157,25 +154,25 @@ def save_file(kind: str, id: str) -> Response | str:
     form = request.form
     text = form.get("text", "").replace("\r\n", "\n")
     if form.get("name"):
-        new = _new(kind, form["name"])
-        _write_new(new, text)
+        new = new_file(kind, form["name"])
+        write_new(new, text)
         return redirect(f"/file/{kind}/{new.stem}", 303)
     if not desk().is_own(path):
         raise refusal("bench-not-yours", name=path.name)
-    there = _text(path)
+    there = text_there(path)
     if "\r\n" in there:
         text = text.replace("\n", "\r\n")
     if digest(there) != form.get("hash") and there != text:
         error = refusal("bench-file-changed", name=path.name)
         return make_response(_editor(kind, id, path, text, there, error), 409)
     try:
-        _replace(kind, path, there, text, form.get("why", ""))
+        replace_text(kind, path, there, text, form.get("why", ""))
     except CofireError as error:
         return make_response(_editor(kind, id, path, text, there, error), 400)
     return redirect(f"/file/{kind}/{id}?saved=1", 303)
 
 
-def _replace(kind: str, path: Path, there: str, text: str, why: str) -> None:
+def replace_text(kind: str, path: Path, there: str, text: str, why: str) -> None:
     """A recipe's history holds what it was and what it is. A text that cannot be read as TOML is
     refused, since it would hide what the file said."""
     refuse_paths(toml.parse(text, path).data)
@@ -187,7 +184,7 @@ def _replace(kind: str, path: Path, there: str, text: str, why: str) -> None:
     _keep_what_was(path, there)
     with locked(path.parent):
         rewrite(path, there, text)
-    _remember(path, why)
+    remember(path, why)
 
 
 def _keep_what_was(path: Path, text: str) -> None:
@@ -200,14 +197,16 @@ def _keep_what_was(path: Path, text: str) -> None:
     keep(library, path, "as it was before the next change", datetime.now())
 
 
-def _remember(path: Path, why: str) -> None:
+def remember(path: Path, why: str) -> None:
+    """Put a recipe as it is now into its history."""
     try:
         keep(desk().studio.library, path, why, datetime.now())
     except CofireError:
         return  # what is no recipe has no version
 
 
-def _write_new(path: Path, text: str) -> None:
+def write_new(path: Path, text: str) -> None:
+    """A new file; raises DataFileError where its text is no TOML or names other files."""
     refuse_paths(toml.parse(text, path).data)
     with writing(path, new=True) as out:
         out.write(text)
@@ -247,9 +246,9 @@ def _made(kind: str) -> Response:
     if kind == "recipes":
         surface: Any = form.get("surface") or None
         answer = studio.read(text=form.get("text", ""), name=name, surface=surface)
-        path = _new("recipes", name)
-        _write_new(path, recipe_text(answer.recipe))
-        _remember(path, "as it came")
+        path = new_file("recipes", name)
+        write_new(path, recipe_text(answer.recipe))
+        remember(path, "as it came")
         return redirect(f"/file/recipes/{path.stem}", 303)
     if kind == "materials":
         added = studio.add_material(
@@ -267,7 +266,7 @@ def _made(kind: str) -> Response:
             studio.kiln_log(log, like=form.get("like") or None, name=name, save=id)
         return redirect(f"/file/kilns/{id}", 303)
     if kind == "bodies":
-        path = _new("bodies", name)
+        path = new_file("bodies", name)
         curve = path.with_suffix(".csv")
         lines = [f"name = {toml.written(name)}", f"like = {toml.written(form.get('like', 'raku'))}",
                  f'source = "our own, {datetime.now():%Y-%m}"']  # fmt: skip
@@ -282,7 +281,7 @@ def _made(kind: str) -> Response:
         except CofireError:
             curve.unlink(missing_ok=True)
             raise
-        _write_new(path, text)
+        write_new(path, text)
         return redirect(f"/file/bodies/{path.stem}", 303)
     abort(404)
 
@@ -302,198 +301,6 @@ def forget() -> Response:
     return redirect("/shelf#nicknames", 303)
 
 
-@routes.get("/bench/<id>/save")
-def saving(id: str) -> str:
-    """What a draft differs in from the files it came from, and how to save it."""
-    return _compared(draft_of(id))
-
-
-def _compared(draft: Draft, error: CofireError | None = None) -> str:
-    """The same with what was filled in, and what is wrong with it."""
-    return render_template(
-        "save.html", draft=draft, things=_differences(draft), form=request.form, error=error
-    )
-
-
-def _differences(draft: Draft) -> list[dict[str, Any]]:
-    state = draft.state
-    things = []
-    listed = [("recipes", k, glaze) for k, glaze in enumerate(state["glazes"])]
-    for kind, k, thing in [*listed, ("firings", 0, state["firing"])]:
-        found: dict[str, Any] = {"kind": kind, "k": k, "of": thing["of"], "gone": False,
-                                 "theirs": False, "own": False, "changes": ()}  # fmt: skip
-        found["name"] = thing["data"].get("name", thing["of"])
-        try:
-            path = desk().lying(kind, thing["of"])
-            text = toml.read_text(path)
-            found["own"] = desk().is_own(path)
-            found["theirs"] = not _was_seen(draft, kind, thing, text)
-            found["changes"] = _between(kind, tomllib.loads(text), thing["data"])
-        except (KeyError, CofireError, tomllib.TOMLDecodeError):
-            found["gone"] = True
-        things.append(found)
-    return things
-
-
-def _was_seen(draft: Draft, kind: str, thing: dict[str, Any], text: str) -> bool:
-    """Whether a file says what was opened, or what lay on the bench at any time: then a save was
-    killed before the draft could learn of it."""
-    if digest(text) == thing["hash"]:
-        return True
-    try:
-        data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError:
-        return False
-    states = (draft.state, *draft.past)
-    lay = [one for state in states
-           for one in (state["glazes"] if kind == "recipes" else [state["firing"]])]  # fmt: skip
-    return any(one["of"] == thing["of"] and one["data"] == data for one in lay)
-
-
-def _between(
-    kind: str, before: dict[str, Any], after: dict[str, Any]
-) -> list[tuple[str, str, str]]:
-    if kind == "recipes":
-        return [(change.what, change.before or "–", change.after or "–")
-                for change in changes_between(before, after)]  # fmt: skip
-    library = desk().studio.library
-    one, two = library.firing(before), library.firing(after)
-    rows = []
-    for n, (a, b) in enumerate(zip(one.segments, two.segments, strict=False), 1):
-        if a.target_c != b.target_c:
-            rows.append(
-                (f"step {n}, to", show_temperature(a.target_c), show_temperature(b.target_c))
-            )
-        if a.hold_min != b.hold_min:
-            rows.append((f"step {n}, hold", f"{a.hold_min:g} min", f"{b.hold_min:g} min"))
-    for p, q in zip(one.pulls, two.pulls, strict=False):
-        for word, was, to in (
-            ("after", p.after_min, q.after_min),
-            ("every", p.every_min, q.every_min),
-        ):
-            if was != to:
-                rows.append((f"{p.name}, {word}", f"{was:g} min", f"{to:g} min"))
-        if p.count != q.count:
-            rows.append((f"{p.name}s", str(p.count), str(q.count)))
-    if one.smoke != two.smoke:
-        rows.append(("smoke", f"{one.smoke.air_s:g} s air, {one.smoke.bin_min:g} min bin",
-                     f"{two.smoke.air_s:g} s air, {two.smoke.bin_min:g} min bin"))  # fmt: skip
-    return rows
-
-
-@routes.post("/bench/<id>/save")
-def save(id: str) -> Response | str:
-    """Save one thing of a draft: into its own file, line by line, or under a new name. What was
-    filled in is shown again where that is refused."""
-    try:
-        return _saved(shown_draft(id))
-    except ChangedElsewhereError:
-        error = refusal("bench-draft-changed")
-        return make_response(_compared(draft_of(id), error), 409)
-    except CofireError as error:
-        return make_response(_compared(draft_of(id), error), 400)
-
-
-def _saved(draft: Draft) -> Response:
-    form = request.form
-    kind, why = form.get("kind", ""), checked_why(form.get("why", ""))
-    state = draft.state
-    k = form.get("k", "0")
-    if kind not in ("recipes", "firings"):
-        abort(404)
-    if kind == "recipes" and k not in [str(n) for n in range(len(state["glazes"]))]:
-        raise refusal("bench-not-found", name=k)
-    thing = state["firing"] if kind == "firings" else state["glazes"][int(k)]
-    data = dict(thing["data"])
-    if form.get("name"):
-        bought = kind == "recipes" and "base" not in data
-        path = _new("bought" if bought else kind, form["name"])
-        data["name"] = form["name"]
-        text = file_text(data)
-        _write_new(path, text)
-        if kind == "recipes":
-            _remember(path, why or f"from {thing['of']}")
-    else:
-        try:
-            path = desk().lying(kind, thing["of"])
-        except KeyError:
-            raise refusal("bench-not-found", name=thing["of"]) from None
-        there = _text(path)
-        if not desk().is_own(path) and kind == "firings":
-            raise refusal("bench-not-yours", name=path.name)
-        if not _was_seen(draft, kind, thing, there):
-            raise refusal("bench-file-changed", Place(path), name=path.name)
-        if kind == "recipes":
-            path = _save_recipe(path, thing, there, why)
-        else:
-            with locked(path.parent):
-                rewrite(path, there, _with_comments(there, data))
-    saved = desk().opened(kind, path.stem)
-    new = {**state}
-    if kind == "firings":
-        new["firing"] = saved
-    else:
-        new["glazes"] = [saved if glaze is thing else glaze for glaze in state["glazes"]]
-    drafts().change(draft.id, draft.version, new)
-    return redirect(f"/bench/{draft.id}/save?saved={path.stem}", 303)
-
-
-def _save_recipe(path: Path, thing: dict[str, Any], there: str, why: str) -> Path:
-    """Amounts alone one by one; what else differs with them, in one text."""
-    before, data = tomllib.loads(there), thing["data"]
-    if all(before.get(key) == data.get(key)
-           for key in (before.keys() | data.keys()) - {"base", "additions"}):  # fmt: skip
-        return _set_amounts(thing, before, why)
-    text = _with_comments(there, data)
-    if desk().is_own(path):
-        _replace("recipes", path, there, text, why)
-        return path
-    copied = _folder("recipes" if "base" in data else "bought") / path.name
-    refuse_taken(copied)
-    _write_new(copied, text)
-    _remember(copied, why)
-    return copied
-
-
-def _set_amounts(thing: dict[str, Any], before: dict[str, Any], why: str) -> Path:
-    """Amounts one by one, so that every other byte of the file stays; its history holds both."""
-    changes = []
-    for section, sign in (("base", ""), ("additions", "+ ")):
-        was, now = before.get(section, {}), thing["data"].get(section, {})
-        for name in [*was, *(n for n in now if n not in was)]:
-            if was.get(name) != now.get(name):
-                amount = "none" if name not in now else f"{now[name]:.12g}"
-                changes.append(f"{sign}{name} = {amount}")
-    if not changes:
-        return desk().file("recipes", thing["of"])
-    answer = desk().studio.set(thing["of"], *changes, why=why)
-    return answer.file
-
-
-def _with_comments(there: str, data: dict[str, Any]) -> str:
-    """A firing's text with other values; comments and order stay."""
-    import tomlkit
-
-    document = tomlkit.parse(there)
-    _put(document, data)
-    made: str = document.as_string()
-    return made if tomllib.loads(made) == data else file_text(data)
-
-
-def _put(document: Any, data: dict[str, Any]) -> None:
-    for key in [key for key in document if key not in data]:
-        del document[key]
-    for key, value in data.items():
-        now = document.get(key)
-        if isinstance(value, dict) and now is not None:
-            _put(now, value)
-        elif isinstance(value, list) and value and isinstance(value[0], dict) and now is not None:
-            for one, said in zip(now, value, strict=False):
-                _put(one, said)
-        elif now != value:
-            document[key] = value
-
-
 @routes.get("/history/<id>")
 def history(id: str) -> str:
     """What changed in a recipe, when and why."""
@@ -509,6 +316,6 @@ def restore(id: str, number: int) -> Response:
     if not desk().is_own(path):
         raise refusal("bench-not-yours", name=path.name)
     version = desk().studio.version(id, number)
-    there = _text(path)
-    _replace("recipes", path, there, version.text, f"back to version {number}")
+    there = text_there(path)
+    replace_text("recipes", path, there, version.text, f"back to version {number}")
     return redirect(f"/history/{id}", 303)
