@@ -22,6 +22,14 @@ from cofire.records import Smoke
          Smoke(0.0, 60.0, "water", False, 0.0, 5.0, "buried")),
         ("5 s under the mist, 1 h buried", Smoke(0.0, 60.0, "air", False, 0.0, 5.0, "buried")),
         ("quench", Smoke(0.0, 0.0, "water", False)),
+        # the place may come first
+        ("buried 40 min", Smoke(0.0, 40.0, "air", False, 0.0, 0.0, "buried")),
+        ("buried in sawdust for 1 h, then water",
+         Smoke(0.0, 60.0, "water", False, 0.0, 0.0, "buried")),
+        ("still air 20 s, fan 5 s, in the sawdust for 30 min",
+         Smoke(20.0, 30.0, "air", False, 5.0, 0.0, "sawdust")),
+        ("24 h bin", Smoke(0.0, 1440.0, "air", False)),
+        ("0 s air", Smoke(0.0, 0.0, "air", False)),
     ],
 )  # fmt: skip
 def test_what_happens_to_a_pulled_pot(text: str, means: Smoke) -> None:
@@ -34,6 +42,13 @@ def test_what_happens_to_a_pulled_pot(text: str, means: Smoke) -> None:
         ("20 s fridge", "not a way to cool"),
         ("sawdust", "not a way to cool"),
         ("20 air, 5 min bin", "unit"),
+        ("air 20, 5 min bin", "unit"),
+        ("buried", "not a way to cool"),
+        ("buried min", "not a time"),
+        ("air 20 s fan", "not a time"),
+        ("24:01 bin", "not a waiting time"),
+        ("-1 s air", "not a waiting time"),
+        ("water, quench", "not in order"),
         ("30 h bin", "not a waiting time"),
         ("5 s spray, 20 s air, 5 min bin", "not in order"),
         ("5 min bin, 20 min sawdust", "not in order"),

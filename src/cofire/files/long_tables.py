@@ -51,7 +51,7 @@ class LongTable:
             raise self._no_text() from None
         text = text.replace("\r\n", "\n").replace("\r", "\n")
         if not whole:
-            text = text[: text.rfind("\n") + 1]
+            text = text[: text.rfind("\n") + 1] or text
         if not text.strip():
             raise refusal("no-headings-there", Place(path))
         # a table of one column has nothing that parts columns, and no tabs

@@ -18,7 +18,11 @@ FIRED_PER_DIP_MM = 0.25
 #: Coats vary over one pot by about this share (1 sd); common practice, no source.
 SPREAD = 0.20
 
-_COUNTED = re.compile(rf"({NUMBER})\s*(?:x\s*)?(brush[a-z]*|dip[a-z]*)(?:\s*(?:coats?|passes))?")
+_COUNTED = re.compile(
+    rf"({NUMBER})\s*(?:x\s*)?(brush(?:ed|es|ing|ings)?|dip(?:s|ped|ping|pings)?)"
+    r"(?:\s*(?:coats?|passes))?"
+)
+_LIKE_COUNTED = re.compile(rf"{NUMBER}\s*(?:x\s*)?(?:brush|dip)")
 EXAMPLE = "“0.25 mm fired”, “0.5 mm dry”, “3 brushed” or “1 dip”"
 
 
@@ -36,14 +40,15 @@ DEFAULT = Coat(0.25, "0.25 mm fired, assumed: no coat was given")
 def read_coat(text: str) -> Coat:
     """“0.25 mm fired”, “0.5 mm dry”, “3 brushed”, “1 dip” -> fired coat.
 
-    Raises QuantityError for a bare number, a bare length, or a coat no glaze can have.
+    Raises QuantityError for a bare number, a bare length, a misspelt word, or a coat no glaze can
+    have.
     """
     words = short(text).strip().lower()
     if match := _COUNTED.fullmatch(words):
         count = whole_number(match[1])
         brushed = match[2].startswith("brush")
         fired = count * (FIRED_PER_BRUSHED_MM if brushed else FIRED_PER_DIP_MM)
-        how = "brushed coats" if brushed else "dips"
+        how = ("brushed coat" if brushed else "dip") + "s" * (count != 1)
         reading = f"{count} {how}, taken as {fired:.2g} mm fired (common practice, no source)"
     elif match := re.fullmatch(r"(.+?)\s+(fired|dry)", words):
         length = millimetres(match[1])
@@ -52,7 +57,8 @@ def read_coat(text: str) -> Coat:
             "" if match[2] == "fired" else f", taken as {fired:.2g} mm fired"
         )
     else:
-        raise refusal("fired-or-dry", text=text, example=EXAMPLE)
+        name = "no-such-coat" if _LIKE_COUNTED.match(words) else "fired-or-dry"
+        raise refusal(name, text=text, example=EXAMPLE)
     if not 0.01 <= fired <= 5.0:
         raise refusal("impossible-coat", fired=fired)
     return Coat(fired, reading)

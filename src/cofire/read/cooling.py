@@ -15,12 +15,17 @@ _WHERE = (
     ("air", "still air"),
     ("fan", "wind"),
     ("spray", "mist"),
-    ("bin", "smoke", "sawdust", "buried", "buried in sawdust"),
+    ("bin", "smoke", "sawdust", "buried in sawdust", "buried"),
 )
 _BEDS: dict[str, Bed] = {"sawdust": "sawdust", "buried": "buried", "buried in sawdust": "buried"}
-_STAY = re.compile(
-    rf"(?P<time>.*?\S)\s+(?:(?:in|on|under|before)\s+)?(?:(?:a|the)\s+)?"
+_PLACE = (
+    r"(?:(?:in|on|under|before)\s+)?(?:(?:a|the)\s+)?"
     rf"(?P<where>{'|'.join(name for names in _WHERE for name in names)})"
+)
+#: “40 min buried”, or “buried 40 min”.
+_STAYS = (
+    re.compile(rf"(?P<time>.*?\S)\s+{_PLACE}"),
+    re.compile(rf"{_PLACE}\s+(?:for\s+)?(?P<time>.*\S)"),
 )
 _ENDS: dict[str, End] = {"water": "water", "quench": "water", "into water": "water", "air": "air"}
 
@@ -46,7 +51,7 @@ def read_cooling(text: str) -> Smoke | float:
         if word in _ENDS:
             then, now = _ENDS[word], len(_WHERE)
         else:
-            match = _STAY.fullmatch(word)
+            match = next(filter(None, (stay.fullmatch(word) for stay in _STAYS)), None)
             if match is None:
                 raise refusal("no-way-to-cool", word=word, example=EXAMPLE)
             where = match["where"]
