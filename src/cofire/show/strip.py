@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from itertools import groupby
+from operator import itemgetter
+
 from cofire.answers.results.fit import FitAnswer
 from cofire.model.strip import Strip
 from cofire.show.terminal import Text, signed
@@ -24,28 +27,28 @@ class _Scale:
 def strip_text(answer: FitAnswer, width: int, *, alone: bool = True, letters: bool = False) -> Text:
     """One glaze on the axis from shivering to crazing: its 90 % interval over the zones; what lies
     beyond the ends is an arrow there."""
-    text = Text()
     column = _Scale(width)
     strip, stress, most = answer.strip_mpa, answer.stress_mpa, answer.most_on_the_way_mpa.value
     low, middle, high = column(stress.low), column(stress.value), column(stress.high)
     worst = column(most)
     edge = column(strip.shivers_below)
     later, now = column(strip.crazes_by_horizon_from), column(strip.crazes_at_once_from)
+    signs = []
     for k in range(column.wide):
-        zone, colour = (
-            ("▚", "magenta") if k < edge else ("·", "dim") if k < later else
-            ("░", "cyan") if k < now else ("▒", "cyan")
-        )  # fmt: skip
         if (k == 0 and stress.low < -_SPAN_MPA) or (k == column.wide - 1 and _off(answer)):
-            text.append("◀" if k == 0 else "▶", "bold")
+            signs.append(("◀" if k == 0 else "▶", "bold"))
         elif k == middle:
-            text.append("◆", "bold")
+            signs.append(("◆", "bold"))
         elif k == worst and most > stress.value + 5.0:
-            text.append("▲", "bold")
+            signs.append(("▲", "bold"))
         elif low <= k <= high:
-            text.append("━", "bold")
+            signs.append(("━", "bold"))
         else:
-            text.append(zone, colour)
+            zone = next(n for n, end in enumerate((edge, later, now, column.wide)) if k < end)
+            signs.append(_ZONES[zone][:2])
+    text = Text()
+    for style, alike in groupby(signs, key=itemgetter(1)):
+        text.append("".join(sign for sign, _ in alike), style)
     if not alone:
         return text
     named = []
