@@ -375,12 +375,12 @@ def test_walls_of_all_that_is_pulled_are_followed_at_once(monkeypatch: pytest.Mo
     monkeypatch.setattr(firing_change, "pulled_paths", lambda *asked: followed.append(asked))
     monkeypatch.setattr(firing_change, "walls", lambda *asked: followed.append(asked))
     at: Any = SimpleNamespace(
-        body_draws=SimpleNamespace(some=lambda n: n), cooling_asked=None, wall_mm=6.0, shape="pot"
+        body_draws="a few draws", cooling_asked=None, wall_mm=6.0, shape="pot"
     )
     firings = [FIRING, None, replace(FIRING, pulls=())]
     _follow_walls(firings, at)
     (ways, wall_mm, shape), (again, *more) = followed
-    assert (wall_mm, shape, more) == (6.0, "pot", [6.0, "pot", 512])
+    assert (wall_mm, shape, more) == (6.0, "pot", [6.0, "pot", "a few draws"])
     assert ways == again and [way.smoke for way in ways] == [FIRING.smoke]
     followed.clear()
     _follow_walls([None, replace(FIRING, pulls=())], at)

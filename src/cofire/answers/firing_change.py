@@ -114,10 +114,12 @@ def smallest_change(
         odds = odds_together(judge_together(recipes, each, there), each)
         return min(odds, stays_apart(overlaps(recipes, there)))
 
-    quick = _quick_judge(joint, fitting[:_QUICK_DRAWS] if fits else None, known, at)
+    # glazes that share one record of the body's draws share what is worked out of it
+    few = at.with_draws(at.body_draws.some(_QUICK_DRAWS) if at.body_draws else None)
+    quick = _quick_judge(joint, fitting[:_QUICK_DRAWS] if fits else None, known, few)
     moves = _moves(now, coarse=not fits)
     if not fits:
-        _follow_walls([now, *(move.apply(now) for move in moves)], at)
+        _follow_walls([now, *(move.apply(now) for move in moves)], few)
     # few draws are off alike before and after a change
     asked = at.odds + quick(now) - odds_together(joint, alone) - _QUICK_MISS
     tried = [(move, _odds(move, now, quick)) for move in moves]
@@ -152,7 +154,7 @@ def _follow_walls(firings: Sequence[Firing | None], at: Conditions) -> None:
     ways = tuple(Way(pull_c(one), one.smoke) for one in firings if one and one.pulls)
     if ways and at.body_draws is not None and at.cooling_asked is None:
         pulled_paths(ways, at.wall_mm, at.shape)
-        walls(ways, at.wall_mm, at.shape, at.body_draws.some(_QUICK_DRAWS))
+        walls(ways, at.wall_mm, at.shape, at.body_draws)
 
 
 def _quick_judge(
