@@ -28,6 +28,7 @@ from cofire.model.glaze_draws import MIDDLE, draw_glazes
 from cofire.model.glaze_set import glaze_set
 from cofire.model.outcome import judge
 from cofire.model.ripening import stages_at
+from cofire.model.standard_draws import N
 from cofire.records import Part, Recipe
 from cofire.ripeness.judge import DEFAULT as CRITERIA
 from cofire.ripeness.judge import ripe_enough
@@ -371,3 +372,29 @@ def test_a_sign_asks_for_more_or_less_than_now(
 def test_a_sign_that_cannot_be_a_change_is_refused(words: str) -> None:
     with pytest.raises(CofireError, match=r"sign|less than nothing"):
         read_target(words, LIB, LIB.recipe("clear-crackle"))
+
+
+@pytest.mark.parametrize(
+    ("wishes", "asked"),
+    [((), 2), (("shivers at most 5 %",), 2), (("expansion 8.0",), 2), (("black crackle 5 mm",), 2)],
+)
+def test_each_of_several_odds_is_asked_for_more(
+    wishes: tuple[str, ...], asked: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """To be right in all with 80 %, each of fit and ripeness may fail half as often: a limit of its
+    own, a number and a distance of cracks are no such odds."""
+
+    class Seen(Exception):  # noqa: N818
+        pass
+
+    def seen(_recipe: Recipe, _targets: object, _allowed: object, _at: object, sure: float) -> None:
+        raise Seen(sure)
+
+    monkeypatch.setattr("cofire.answers.adjust.problem_of", seen)
+    recipe = LIB.recipe("clear-crackle")
+    at = Conditions(body=LIB.body("yard-raku"), firing=LIB.firing("raku-workshop"))
+    targets = [read_target(wish, LIB, recipe) for wish in wishes]
+    with pytest.raises(Seen) as sure:
+        adjust(LIB, recipe, targets, at)
+    enough = 0.8 + 1.5 * (0.8 * 0.2 / N) ** 0.5
+    assert sure.value.args[0] == pytest.approx(1.0 - (1.0 - enough) / asked)

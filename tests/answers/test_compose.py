@@ -11,7 +11,7 @@ import pytest
 from cofire.answers.change.available_materials import available_materials
 from cofire.answers.compose import compose, read_unity
 from cofire.chem.oxides import INDEX, MOLAR_MASS, vector
-from cofire.errors import QuantityError
+from cofire.errors import CompositionError, QuantityError
 from cofire.files.library import Library
 from cofire.files.recipe_writer import write_recipe
 from cofire.model.analysis import analyse
@@ -126,3 +126,11 @@ def test_decimal_commas_and_leftovers() -> None:
     for text in ("1 CaO 3 SiO2 garbage", "0.3 Na2O, 0.7 CaO, 3 SiO2, Al2O3"):
         with pytest.raises(QuantityError, match="not an oxide"):
             read_unity(text)
+
+
+def test_materials_that_bring_nothing_of_it_are_refused() -> None:
+    """Alumina has neither the flux nor the silica of a soda glass."""
+    soda_glass = read_unity("1 Na2O 3 SiO2")
+    for materials in ([LIB.material("alumina-calcined")[0]], []):
+        with pytest.raises(CompositionError, match="none of these oxides"):
+            compose(LIB, soda_glass, materials, chosen=True)

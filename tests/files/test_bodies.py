@@ -94,3 +94,12 @@ def test_no_clay_is_made_up_so(cofire, line: str) -> None:  # type: ignore[no-un
     text = f'name = "A"\nsource = "test"\nlike = "raku"\n[clay]\n{line}\n'
     with pytest.raises(CofireError):
         LIB.body(cofire.write("clay.toml", text))
+
+
+def test_a_measured_curve_gives_the_mean_to_500_c_and_its_error(cofire) -> None:  # type: ignore[no-untyped-def]
+    """A clay that grows by 7e-6 for every degree, known to 4 %: from 6.72 to 7.28."""
+    rows = [f"{t},{7e-4 * (t - 20):.7f}" for t in range(20, 701, 20)]
+    cofire.write("straight.csv", "temperature (C),dL/L0 (%)\n" + "\n".join(rows))
+    clay = body(cofire, 'curve = "straight.csv"\ncurve_error_percent = 4')
+    assert clay.alpha_1e6_per_k == pytest.approx((6.72, 7.28), rel=1e-6)
+    assert clay.range_c == (20.0, 500.0)
