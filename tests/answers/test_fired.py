@@ -80,6 +80,7 @@ def test_a_damaged_file_is_refused_and_left_alone(cofire: Any, mine: Path) -> No
         (("--wall", "0 mm"), "0.5 to 60 mm"),
         (("--wall", "2 mm", "--coat", "3 mm fired"), "thicker"),
         (("--cooling", "in the sea"), "not a way to cool"),
+        ((*SAID[:-1], "black 4 mm"), "only on ware that is pulled hot"),
     ],
 )
 def test_what_cannot_be_is_refused(
@@ -120,6 +121,14 @@ def test_each_record_has_its_own_firing(cofire: Any, mine: Path) -> None:
     assert cofire("tile", "--body", "yard-raku", "--fired").code == 0
     # typed without a firing the same is refused: nothing says when it met smoke
     assert cofire("tile", "mine, 3 brushed, black 9 mm", "--body", "yard-raku").code == 2
+
+
+def test_a_record_by_hand_that_cannot_be_is_named(cofire: Any, mine: Path) -> None:
+    cofire("fired", "mine", *SAID)
+    text = mine.read_text("utf-8")
+    mine.write_text(text.replace(SAID[-1], "black 4 mm"), "utf-8")
+    run = cofire("tile", "--body", "yard-raku", "--fired")
+    assert run.code == 2 and "mine.toml, line" in " ".join(run.err.split())
 
 
 def test_a_recipe_changed_since_is_taken_as_it_was(cofire: Any, mine: Path) -> None:

@@ -13,6 +13,7 @@ from cofire.model.glaze_draws import Drawing
 from cofire.model.outcome import all_right, judge, judge_together
 from cofire.model.standard_draws import N
 from cofire.read.coat import read_coats
+from cofire.words import percent
 
 LIB = Library()
 DAY = Conditions(firing=LIB.firing("raku-workshop"))
@@ -69,3 +70,13 @@ def test_overlaps_that_run_are_a_no() -> None:
             assert not answer.yes
     assert worst > 0.25  # so that the last of them says something
     assert pair(LIB, recipes[:1], DAY).odds_overlaps_stay is None
+
+
+def test_what_is_not_sure_to_crackle_is_less_sure_than_asked() -> None:
+    """The odds that the verdict uses: those of a crackle that does not shiver, not those that it
+    crazes at all."""
+    at = Conditions(body=LIB.body("unknown"), firing=LIB.firing("raku-workshop"), odds=0.86)
+    answer = pair(LIB, [LIB.recipe("clear-crackle")], at, change=False)
+    fit = answer.glazes[0].fit
+    assert fit is not None and fit.odds_wanted < 0.86 < fit.odds.crazes_at_once
+    assert f"not sure to crackle ({percent(fit.odds_wanted)})" in answer.sentence

@@ -157,6 +157,22 @@ def test_what_came_out_is_written_beside_the_glaze(page: Page) -> None:
         assert page.send("/fired", **form).status_code in (400, 404), form
 
 
+def test_what_was_put_back_under_the_bench_is_kept(page: Page) -> None:
+    """Saved, then put back by hand to what was opened: saving once more does not undo that."""
+    path = page.write("recipes/mine.toml", MINE)
+    draft = page.lay("mine")
+    for version, kaolin in ((1, 17.5), (3, 16.0)):
+        changes = [["glazes.0.base.1", kaolin]]
+        said = {"draft": draft.id, "version": version, "changes": changes}
+        assert page.ask("/api/commit", said).status_code == 200
+        answer = page.send(f"/bench/{draft.id}/save", kind="recipes", k="0", why="less clay")
+        if version == 1:
+            assert answer.status_code == 303
+            path.write_text(MINE)
+    assert answer.status_code == 400 and path.read_text() == MINE
+    assert "changed by somebody else" in answer.get_data(as_text=True)
+
+
 def test_a_file_changed_under_the_bench_is_told_and_kept(page: Page) -> None:
     path = page.write("recipes/mine.toml", MINE)
     draft = page.lay("mine")

@@ -24,6 +24,7 @@ from cofire.model.schedule import leavings, planned
 from cofire.most import MOST
 from cofire.names import flaw
 from cofire.read.coat import read_coat
+from cofire.read.cooling import read_cooling
 from cofire.read.units import millimetres
 from cofire.record import Record
 from cofire.records import Body, Recipe
@@ -85,12 +86,17 @@ def _record(
             READ[name](text)
     coats = (read_coat(record.coat),) if record.coat else Conditions.coats
     wall_mm = millimetres(record.wall) if record.wall else Conditions.wall_mm
-    Conditions(wall_mm=wall_mm, coats=coats)  # which refuses what no pot has
     changes: dict[str, Any] = {}
     if record.clay:
         changes["clay"] = library.body(library.body(record.clay).id).id
+    firing = None
     if record.firing:
-        changes["firing"] = library.firing(library.firing(record.firing).id).id
+        firing = library.firing(library.firing(record.firing).id)
+        changes["firing"] = firing.id
+    cooling = read_cooling(record.cooling) if record.cooling else None
+    # which refuses what no pot has
+    at = Conditions(wall_mm=wall_mm, coats=coats, firing=firing, cooling_asked=cooling)
+    _must_turn_black(record, at)
     if record.pull:
         changes["pull"] = _pull(library, record)
     if record.photo:
@@ -98,6 +104,11 @@ def _record(
     if recipe.known:
         changes["code"] = recipe_code(recipe)
     return replace(record, **changes)
+
+
+def _must_turn_black(record: Fired, at: Conditions) -> None:
+    if record.seen == "black" and at.cooling_curve.path is None:
+        raise refusal("black-cracks-without-pull", record.place)
 
 
 def _pull(library: Library, record: Fired) -> str:
@@ -142,6 +153,7 @@ def learn(library: Library, body: Body) -> Learned:
                 shape=read.shape,
                 cooling_asked=read.cooling,
             )
+            _must_turn_black(record, at)
             seen = read.seen
             tiles.append(Tile(recipe, read.coat, seen.seen, seen.spacing_mm, seen.years, at))
     # the newest say what the kiln and the clay are like now

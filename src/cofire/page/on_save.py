@@ -59,8 +59,8 @@ def _differences(draft: Draft) -> list[dict[str, Any]]:
 
 
 def _was_seen(draft: Draft, kind: str, thing: dict[str, Any], text: str) -> bool:
-    """Whether a file says what was opened, or what lay on the bench at any time: then a save was
-    killed before the draft could learn of it."""
+    """Whether a file says what was opened or saved last, or what lay on the bench since: then a
+    save was killed before the draft could learn of it."""
     if digest(text) == thing["hash"]:
         return True
     try:
@@ -70,7 +70,8 @@ def _was_seen(draft: Draft, kind: str, thing: dict[str, Any], text: str) -> bool
     states = (draft.state, *draft.past)
     lay = [one for state in states
            for one in (state["glazes"] if kind == "recipes" else [state["firing"]])]  # fmt: skip
-    return any(one["of"] == thing["of"] and one["data"] == data for one in lay)
+    since = [one for one in lay if (one["of"], one["hash"]) == (thing["of"], thing["hash"])]
+    return any(one["data"] == data for one in since)
 
 
 def _between(

@@ -72,7 +72,7 @@ def _reason(glaze: InFiring, asked: float) -> str:
         return f"{name} is {word} at {_the(worst.moment)} ({percent(worst.odds.under)} underfired)"
     if glaze.fit and not glaze.fit.fits:
         if glaze.fit.wanted == "crazes":
-            return f"{name} is not sure to crackle ({percent(glaze.fit.odds.crazes_at_once)})"
+            return f"{name} is not sure to crackle ({percent(glaze.fit.odds_wanted, asked)})"
         if glaze.fit.odds.crazes_by_horizon >= glaze.fit.odds.shivers:
             within = age_words(glaze.fit.at.horizon_years)
             return f"{name} crazes within {within} ({percent(glaze.fit.odds.crazes_by_horizon)})"
