@@ -44,6 +44,8 @@ _FLAWS = np.geomspace(0.01, 1.5, 13)
 _DRAWS = 1024
 #: Odds, tile for tile, below which about half of the tiles would have to be mistakes; our choice.
 _HALF_MISTAKEN = 0.12
+#: Odds of a single tile below which nothing explains it; our choice.
+_NEVER = 0.001
 #: A glaze is just ripe so far below the coolest peak that its bucket names, °C, mean and 1 sd: six
 #: textbook glazes of a stated cone (``tests/published/outcomes.csv``, from memory) are so, as our
 #: own melting counts it, 50 to 160 °C below. Makers leave room for thick coats and cold corners.
@@ -123,7 +125,8 @@ def learned(bought: Bought, before: Expansion, tiles: Sequence[tuple[Array, Arra
     spaced = np.prod([many for _, many in tiles], axis=0)  # (A, F, n)
     prior = np.exp(-0.5 * (np.log(_FLAWS / FLAWS_PER_MM) / FLAWS_SPREAD) ** 2)
     odds = np.einsum("f,afn,an->a", prior / prior.sum(), spaced, seen) / seen.shape[1]
-    if odds.max() < _HALF_MISTAKEN ** len(tiles):
+    # what is rare contradicts nothing as long as it is alone
+    if odds.max() < (_HALF_MISTAKEN ** len(tiles) if len(tiles) > 1 else _NEVER):
         raise refusal("tiles-of-bought-contradict", bought.place, glaze=bought.name)
     odds = before.odds * odds
     return Expansion(odds / odds.sum())
