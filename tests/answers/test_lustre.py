@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -16,7 +17,7 @@ from cofire.chem.oxides import vector
 from cofire.errors import CofireError
 from cofire.files.library import Library
 from cofire.model.conditions import Conditions
-from cofire.records import Material, Part, Recipe
+from cofire.records import Material, Part, Recipe, Segment
 
 LIB = Library()
 _FILE = Path(__file__).parents[1] / "published" / "lustres.csv"
@@ -104,6 +105,37 @@ def test_a_resinate_is_fired_where_its_maker_says() -> None:
     codes = {f.code for f in answer.findings}
     assert {"resinate-window", "resinate-fume"} <= codes
     assert not {"reduction-smoke", "no-metal"} & codes
+
+
+@pytest.mark.parametrize("name", ["raku-workshop", "earthenware-cone-06"])
+def test_a_resinate_is_not_fired_with_the_glaze(name: str) -> None:
+    """Nor taken out to smoke: at the peak of a glaze firing it has smeared; and the metal of the
+    glaze is not what shines."""
+    at = Conditions(firing=LIB.firing(name))
+    answer = lustre(LIB, LIB.recipe("copper-lustre"), at, "resinate")
+    codes = {f.code for f in answer.findings}
+    assert "resinate-too-hot" in codes
+    assert not {"lustre-never", "reoxidation", "lustre-cools-into-it"} & codes
+    assert answer.window_after_pull_s is None and not answer.in_window_min and not answer.metals
+
+
+@pytest.mark.parametrize(("peak_c", "there"), [(560.0, False), (640.0, True)])
+def test_a_resinate_has_a_firing_of_its_own(peak_c: float, there: bool) -> None:
+    firing = LIB.firing("earthenware-cone-06")
+    low = replace(firing, segments=(Segment(150.0, peak_c, 15.0),))
+    answer = lustre(LIB, LIB.recipe("copper-lustre"), Conditions(firing=low), "resinate")
+    assert bool(answer.in_window_min) == there
+    assert ("lustre-never" in {f.code for f in answer.findings}) != there
+
+
+def test_a_glaze_that_smears_first_takes_no_resinate() -> None:
+    soft = {
+        "base": {"lead monosilicate": 80, "boric oxide": 25},
+        "name": "soft",
+        "surface": "gloss",
+    }
+    with pytest.raises(CofireError, match="before a resinate bites"):
+        lustre(LIB, LIB.glaze(soft), Conditions(), "resinate")
 
 
 def test_reducing_has_its_cautions() -> None:

@@ -111,9 +111,14 @@ def lustre(
     draws = draw_recipe(recipe, at)
     window_c = _window_c(draws, process)
     moves, sticks = (Interval.of_draws(t_c, "°C") for t_c in window_c)
+    painted, too_hot = process == "resinate", False
+    if painted:
+        metals = ()  # it brings its own
+        if sticks.value <= moves.value:
+            raise refusal("too-soft-for-resinate", recipe.place, recipe=recipe.name, c=moves.value)
     window: tuple[Interval, Interval] | None = None
     spans: tuple[tuple[float, float], ...] = ()
-    if firing is not None and firing.pulls:
+    if firing is not None and firing.pulls and not painted:
         from_c = float(at.when[-1].ware_c[-1])
         heat = heat_in_air("pot", draws.n)
         leaves, enters = (
@@ -123,9 +128,13 @@ def lustre(
         window = enters, leaves
     elif firing is not None:
         time_s, ware_c = cooled_to(firing, wall_mm, moves.value)
-        spans = _spans(time_s / 60.0, ware_c, moves.value, sticks.value)
+        too_hot = painted and bool(ware_c.max() > sticks.value)
+        if not too_hot:
+            spans = _spans(time_s / 60.0, ware_c, moves.value, sticks.value)
     findings = _findings(recipe, process, metals, draws.solids.melt_mol[:1])
-    if firing is not None and not spans and not (window and window[1].value > 0.0):
+    if firing is not None and too_hot:
+        findings.append(finding("resinate-too-hot", firing=firing.name, c=sticks.value))
+    elif firing is not None and not spans and not (window and window[1].value > 0.0):
         findings.append(finding("lustre-never", recipe.name, firing=firing.name))
     if len(spans) > 1:
         hours = spans[-1][0] / 60.0
@@ -143,7 +152,7 @@ def lustre(
             [
                 *findings,
                 *material_cautions(library, [recipe]),
-                *lustre_cautions(library, process, bool(firing and firing.pulls)),
+                *lustre_cautions(library, process, bool(firing and firing.pulls) and not painted),
             ]
         ),
     )
