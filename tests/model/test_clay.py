@@ -7,7 +7,8 @@ from dataclasses import replace
 import pytest
 
 from cofire.files.library import Library
-from cofire.model.clay import as_made
+from cofire.model.clay import as_made, fired_to
+from cofire.model.conditions import Conditions
 
 RAKU = Library.open(None).body("raku")
 
@@ -51,3 +52,39 @@ def test_quartz_turns_to_cristobalite_in_a_hard_bisque_only() -> None:
     assert soft.free_cristobalite_percent == RAKU.free_cristobalite_percent
     assert hard.free_cristobalite_percent[1] > RAKU.free_cristobalite_percent[1]
     assert middle(hard.free_quartz_percent) < middle(soft.free_quartz_percent)
+
+
+@pytest.mark.parametrize(
+    ("bisque_c", "peak_c", "after_c"),
+    [
+        (None, 1063.0, None),  # the ranges of its kind stand
+        (850.0, 700.0, 850.0),
+        (850.0, 943.0, 943.0),
+        (850.0, 1063.0, RAKU.kind_bisque_c),
+        (1050.0, 1063.0, 1050.0),
+    ],
+)
+def test_a_hotter_firing_makes_up_for_a_soft_bisque(
+    bisque_c: float | None, peak_c: float, after_c: float | None
+) -> None:
+    assert fired_to(replace(RAKU, bisque_c=bisque_c), peak_c).bisque_c == after_c
+
+
+def test_clay_is_judged_as_it_is_after_all_its_firings() -> None:
+    """Bisqued at 850 °C; the firings go to 943 and 998 °C."""
+    library = Library.open(None)
+    soft, raku = replace(RAKU, bisque_c=850.0), library.firing("raku-workshop")
+    hot = library.firing("earthenware-cone-06")
+
+    def grows(at: Conditions) -> float:
+        assert at.body_draws is not None
+        return float(at.body_draws.moisture.mean())
+
+    only_bisque, in_raku, in_hot = (
+        grows(Conditions(body=soft, firing=firing)) for firing in (None, raku, hot)
+    )
+    assert only_bisque > in_raku > in_hot
+    assert in_hot == pytest.approx(grows(Conditions(body=RAKU)))
+    assert in_hot == pytest.approx(grows(Conditions(body=soft, firing=raku, earlier=(hot,))))
+    first = Conditions(body=soft, firing=raku)
+    assert grows(first) == in_raku and grows(first.in_firing(hot)) == pytest.approx(in_hot)

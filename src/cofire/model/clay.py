@@ -45,6 +45,15 @@ def as_made(body: Body) -> Body:
     )  # fmt: skip
 
 
+def fired_to(body: Body, peak_c: float) -> Body:
+    """The clay once it has been at ``peak_c``: a firing hotter than a soft bisque makes up for it,
+    up to the usual bisque of its kind, whose ranges are those of ware that was glazed since."""
+    made_up_c = min(peak_c, body.kind_bisque_c)
+    if body.bisque_c is None or body.bisque_c >= made_up_c:
+        return body
+    return replace(body, bisque_c=made_up_c)
+
+
 def _times(pair: tuple[float, float], factor: float) -> tuple[float, float]:
     return pair[0] * factor, pair[1] * factor
 

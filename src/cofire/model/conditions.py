@@ -14,6 +14,7 @@ from cofire.errors import refusal
 from cofire.files.library import Library, Named
 from cofire.firing.supply import supplied
 from cofire.model.body_draws import BodyDraws, draw_body
+from cofire.model.clay import fired_to
 from cofire.model.cooling import Cooling, cooling_of
 from cofire.model.schedule import Moment, moments
 from cofire.most import at_most
@@ -251,12 +252,23 @@ class Conditions:
 
     @cached_property
     def body_draws(self) -> BodyDraws | None:
-        """Draws of the body."""
-        return draw_body(self.body) if self.body else None
+        """Draws of the body, as it is after all its firings."""
+        return draw_body(self._fired_body) if self._fired_body else None
+
+    @property
+    def _fired_body(self) -> Body | None:
+        firings = (*self.earlier, self.firing) if self.firing else self.earlier
+        if self.body is None or not firings:
+            return self.body
+        return fired_to(self.body, max(one.peak_c + one.kiln.reads_off_c for one in firings))
 
     def in_firing(self, firing: Firing) -> Conditions:
         """The same in another firing."""
-        return self._with(("body_draws",), firing=firing)
+        there = self._with(("body_draws",), firing=firing)
+        before, after = self._fired_body, there._fired_body
+        if before and after and before.bisque_c != after.bisque_c:
+            there.__dict__.pop("body_draws", None)
+        return there
 
     def with_coat(self, coat: Coat) -> Conditions:
         """The same under another coat."""
