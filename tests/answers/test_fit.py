@@ -126,6 +126,15 @@ def test_forces_through_a_pot_add_up_to_nothing() -> None:
         assert sides * coat == pytest.approx(-body, rel=0.15)
 
 
+def test_a_tile_bends_towards_a_coat_in_tension() -> None:
+    """That lets go of the coat's face more than of its bond, and squeezes the clay most there."""
+    at = Conditions(LIB.body("raku"), shape="tile")
+    through = fit(LIB, LIB.recipe("clear-crackle"), at).through_mpa
+    assert through is not None
+    assert 0.0 < through.coat_face < through.coat_at_bond
+    assert through.body_at_bond < 0.0 < through.body_back
+
+
 def test_unknown_clay_is_a_wide_bracket() -> None:
     known, unknown = (
         fit(LIB, LIB.recipe("frit-gloss"), Conditions(LIB.body(b))).stress_mpa

@@ -12,6 +12,7 @@ from cofire.errors import CofireError
 from cofire.files import read_cautions
 from cofire.files.edits import locked, make_folder, must_be_writable, rewrite, with_amount
 from cofire.files.ignored_files import is_hidden, is_stray, original_of
+from cofire.files.materials import cautions_of
 from cofire.files.new_names import checked_name, flaw, flaws, refuse_flawed, twin
 from cofire.files.places import expanded, find_studio, looks_like_path, toml_files
 from cofire.findings import Finding
@@ -257,3 +258,15 @@ def test_of_two_writers_one_waits_and_is_told(
     with locked(tmp_path):
         pass
     assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize(
+    ("dissolves", "glass", "code"),
+    [("yes", False, "borate"), ("partly", False, "borate-mineral"), ("yes", True, None),
+     ("no", False, None)],
+)  # fmt: skip
+def test_boron_that_dissolves_is_a_danger_to_the_unborn(
+    dissolves: str, glass: bool, code: str | None
+) -> None:
+    codes = cautions_of({"B2O3": 50.0}, dissolves, glass=glass)
+    assert [one for one in codes if one.startswith("borate")] == ([code] if code else [])
