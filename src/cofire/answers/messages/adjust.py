@@ -75,8 +75,8 @@ def sentence_of(answer: AdjustAnswer) -> str:
     if len(answer.cannot_be_met_together) > 1:
         fight = " and ".join(f"“{w.text}”" for w in answer.cannot_be_met_together)
         return f"No: {fight} cannot be met together; {nearest}. {tried}"
-    verb = "are" if len(missed) > 1 else "is"
-    return f"No: {' and '.join(missed)} {verb} out of reach; {nearest}. {tried}"
+    # a search of steps can miss one, so nothing is said of what there may be
+    return f"No: no recipe was found that meets {' and '.join(missed)}; {nearest}. {tried}"
 
 
 def _missed(met: Met, asked: float) -> str:
