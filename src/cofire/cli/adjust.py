@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     metavar="TARGET",
     help="e.g. “expansion 7.2”, “black crackle 8 mm”, “ripe at 920 C”, “SiO2:Al2O3 8”, "
     "“SiO2 +0.2”, “kaolin at least 8 %”, “soluble at most 2 %”, “cost at most 0.40” (for 100 g). "
-    "As often as you like.",
+    "Cracks may be from half as far apart as you say to twice. As often as you like.",
 )
 @click.option(
     "--keep", multiple=True, metavar="MATERIAL", help="Do not change the amount of this material."
