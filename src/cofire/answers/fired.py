@@ -96,7 +96,7 @@ def _record(
     cooling = read_cooling(record.cooling) if record.cooling else None
     # which refuses what no pot has
     at = Conditions(wall_mm=wall_mm, coats=coats, firing=firing, cooling_asked=cooling)
-    _must_turn_black(record, at)
+    _refuse_black_without_smoke(record, at)
     if record.pull:
         changes["pull"] = _pull(library, record)
     if record.photo:
@@ -106,7 +106,7 @@ def _record(
     return replace(record, **changes)
 
 
-def _must_turn_black(record: Fired, at: Conditions) -> None:
+def _refuse_black_without_smoke(record: Fired, at: Conditions) -> None:
     if record.seen == "black" and at.cooling_curve.path is None:
         raise refusal("black-cracks-without-pull", record.place)
 
@@ -153,7 +153,7 @@ def learn(library: Library, body: Body) -> Learned:
                 shape=read.shape,
                 cooling_asked=read.cooling,
             )
-            _must_turn_black(record, at)
+            _refuse_black_without_smoke(record, at)
             seen = read.seen
             tiles.append(Tile(recipe, read.coat, seen.seen, seen.spacing_mm, seen.years, at))
     # the newest say what the kiln and the clay are like now

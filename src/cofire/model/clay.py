@@ -47,7 +47,8 @@ def as_made(body: Body) -> Body:
 
 def fired_to(body: Body, peak_c: float) -> Body:
     """The clay once it has been at ``peak_c``: a firing hotter than a soft bisque makes up for it,
-    up to the usual bisque of its kind, whose ranges are those of ware that was glazed since."""
+    up to the usual bisque of its kind, whose ranges are those of ware that was glazed since; our
+    choice."""
     made_up_c = min(peak_c, body.kind_bisque_c)
     if body.bisque_c is None or body.bisque_c >= made_up_c:
         return body
